@@ -1,0 +1,49 @@
+# Two commands do all the set-up on a fresh machine: make demo, make test.
+SHELL := /bin/sh
+VENV := .venv
+PY := $(VENV)/bin/python
+STAMP := $(VENV)/.installed
+
+.PHONY: help demo test test-all check format bench wheel clean setup
+help:
+	@echo "make demo      set up and run one demo session from recorded voice"
+	@echo "make test      set up and run the tests (under five minutes)"
+	@echo "make test-all  the tests and the long sweeps"
+	@echo "make check     format, lint, types, import direction"
+	@echo "make bench     benchmarks, printed as ratios"
+	@echo "make wheel     build a wheel into dist/"
+
+$(STAMP): pyproject.toml constraints.txt .ci/environment.sh
+	@sh .ci/environment.sh $(VENV)
+	@touch $@
+
+setup: $(STAMP)
+	@$(PY) -m assistant setup --model-only
+
+demo: $(STAMP)
+	@$(PY) -m assistant demo
+
+test: setup
+	@$(PY) -m pytest -q
+
+test-all: setup
+	@$(PY) -m pytest -q -m "not bench"
+
+check: $(STAMP)
+	@$(PY) -m ruff format --check .
+	@$(PY) -m ruff check .
+	@$(PY) -m mypy
+	@$(PY) -m pytest -q tests/test_layers.py
+
+format: $(STAMP)
+	@$(PY) -m ruff format .
+	@$(PY) -m ruff check --fix .
+
+bench: setup
+	@$(PY) -m pytest -q -s -m bench tests/bench
+
+wheel: $(STAMP)
+	@$(PY) -m build --wheel --outdir dist .
+
+clean:
+	rm -rf $(VENV) dist build .pytest_cache .mypy_cache .ruff_cache

@@ -1,0 +1,1 @@
+"""Where we are, what is still suspected, what to test next."""

@@ -1,0 +1,272 @@
+"""Decisions: the only things that change a session's state, written beside the fact that led to them.
+
+``engine.state.apply(state, decision)`` folds them; resuming a session is folding the written decisions, and replay
+compares them with what today's engine would decide.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+from typing import Literal
+
+from assistant.messages import Fact, Finish, Listen, Say, Verdict, Wait
+
+
+class Phase(StrEnum):
+    """Where a session stands."""
+
+    CAUTIONS = "cautions"
+    FACTS = "facts"
+    FINDING = "finding"
+    REPAIRING = "repairing"
+    PROVING = "proving"
+    CLOSING = "closing"
+    ENDED = "ended"
+
+
+class Ending(StrEnum):
+    """The ends a session can come to."""
+
+    CURED_AND_PROVEN = "cured and proven"
+    CURED_NOT_PROVEN = "cured, not proven"
+    NOT_FOUND = "not found"
+    STOPPED = "stopped"
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseEntered:
+    """The session moved to another phase."""
+
+    phase: Phase
+    kind: Literal["phase_entered"] = "phase_entered"
+
+
+@dataclass(frozen=True, slots=True)
+class CautionAcknowledged:
+    """The person said yes to a caution."""
+
+    caution: str
+    kind: Literal["caution_acknowledged"] = "caution_acknowledged"
+
+
+@dataclass(frozen=True, slots=True)
+class FactAnswered:
+    """A fact asked once was answered. ``value`` is 'not sure' when unsure."""
+
+    fact: str
+    value: str
+    heard: str
+    kind: Literal["fact_answered"] = "fact_answered"
+
+
+@dataclass(frozen=True, slots=True)
+class AccessOpened:
+    """Something was opened in the real world; taking back a word never closes it."""
+
+    access: str
+    place: str | None
+    minutes: float
+    kind: Literal["access_opened"] = "access_opened"
+
+
+@dataclass(frozen=True, slots=True)
+class CheckChosen:
+    """The engine chose the next check."""
+
+    check: str
+    place: str | None
+    minutes: float
+    """Expected minutes with the access that it still needs."""
+    because: str
+    """One sentence for 'why?'."""
+    kind: Literal["check_chosen"] = "check_chosen"
+
+
+@dataclass(frozen=True, slots=True)
+class Observed:
+    """A check was answered: a reading with its verdict, a special display, or a choice."""
+
+    number: int
+    """Counts observations from 1; never used again after a withdrawal."""
+    check: str
+    place: str | None
+    title: str
+    weights: dict[str, float]
+    """Outcome name to probability: one entry of 1.0, or two when too close to call."""
+    heard: str
+    value: Decimal | None = None
+    unit: str | None = None
+    display: str = ""
+    """``over_range``, ``unsteady``, ``nothing``, or '' for a plain value."""
+    low_end: Decimal | None = None
+    high_end: Decimal | None = None
+    choice: str | None = None
+    approximate: bool = False
+    verdict: Verdict | None = None
+    limit_low: Decimal | None = None
+    limit_high: Decimal | None = None
+    limit_source: str = ""
+    conditions: dict[str, str] | None = None
+    meter: str = ""
+    proof: bool = False
+    """True when it was measured again after a fix."""
+    kind: Literal["observed"] = "observed"
+
+
+@dataclass(frozen=True, slots=True)
+class ObservationWithdrawn:
+    """An observation was taken back ('scratch that', or a correction)."""
+
+    number: int
+    because: str
+    kind: Literal["observation_withdrawn"] = "observation_withdrawn"
+
+
+@dataclass(frozen=True, slots=True)
+class FactWithdrawn:
+    """A fact's answer was taken back."""
+
+    fact: str
+    kind: Literal["fact_withdrawn"] = "fact_withdrawn"
+
+
+@dataclass(frozen=True, slots=True)
+class Skipped:
+    """A prompt was passed by, with the reason given. ``prompt`` is its identity."""
+
+    prompt: str
+    reason: str
+    kind: Literal["skipped"] = "skipped"
+
+
+@dataclass(frozen=True, slots=True)
+class FixChosen:
+    """The engine proposed a fix."""
+
+    fix: str
+    place: str | None
+    fault: str
+    """The suspect it answers, the likeliest of those that share the fix."""
+    probability: float
+    condemned: bool
+    """True when a check condemned it; False on suspicion or as a trial."""
+    because: str
+    kind: Literal["fix_chosen"] = "fix_chosen"
+
+
+@dataclass(frozen=True, slots=True)
+class FixDone:
+    """Work done in the real world; never undone by taking back a word."""
+
+    fix: str
+    place: str | None
+    title: str
+    part: str | None
+    kind: Literal["fix_done"] = "fix_done"
+
+
+@dataclass(frozen=True, slots=True)
+class FixDeclined:
+    """The person will not do this fix now."""
+
+    fix: str
+    place: str | None
+    reason: str
+    kind: Literal["fix_declined"] = "fix_declined"
+
+
+@dataclass(frozen=True, slots=True)
+class ProofStepDone:
+    """One step of the proof was answered."""
+
+    step: str
+    answer: str
+    passed: bool
+    kind: Literal["proof_step_done"] = "proof_step_done"
+
+
+@dataclass(frozen=True, slots=True)
+class ProofFinished:
+    """The proof came to its end; on failure the finding begins again with what is now known."""
+
+    passed: bool
+    because: str
+    kind: Literal["proof_finished"] = "proof_finished"
+
+
+@dataclass(frozen=True, slots=True)
+class NoteTaken:
+    """Free speech kept in the record."""
+
+    text: str
+    kind: Literal["note_taken"] = "note_taken"
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """Everything but 'resume' is ignored from here."""
+
+    kind: Literal["held"] = "held"
+
+
+@dataclass(frozen=True, slots=True)
+class Released:
+    """The hold is over."""
+
+    kind: Literal["released"] = "released"
+
+
+@dataclass(frozen=True, slots=True)
+class Ended:
+    """The session is over."""
+
+    ending: Ending
+    because: str
+    kind: Literal["ended"] = "ended"
+
+
+@dataclass(frozen=True, slots=True)
+class Remarked:
+    """Something the record should show that changes no state: a command, a question asked and its answer."""
+
+    what: str
+    kind: Literal["remarked"] = "remarked"
+
+
+Decision = (
+    PhaseEntered
+    | CautionAcknowledged
+    | FactAnswered
+    | AccessOpened
+    | CheckChosen
+    | Observed
+    | ObservationWithdrawn
+    | FactWithdrawn
+    | Skipped
+    | FixChosen
+    | FixDone
+    | FixDeclined
+    | ProofStepDone
+    | ProofFinished
+    | NoteTaken
+    | Held
+    | Released
+    | Ended
+    | Remarked
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """Write one entry. The engine's replies wait for ``Recorded``."""
+
+    fact: Fact
+    """The fact that led here, reduced to what was accepted: words that were not are left out."""
+    decisions: tuple[Decision, ...]
+    replies: tuple[Say, ...] = ()
+    """What will be said once it is on disk, so that the record shows both sides of the talk."""
+
+
+Effect = Say | Listen | Wait | Record | Finish

@@ -1,0 +1,1 @@
+"""What could be said now, and what was meant."""

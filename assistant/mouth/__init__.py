@@ -1,0 +1,1 @@
+"""Effects to sentences to sound."""

@@ -1,0 +1,1 @@
+"""A simulated unit with a hidden fault."""

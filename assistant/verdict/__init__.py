@@ -1,0 +1,1 @@
+"""Reading, limits, meter and temperature to a verdict."""

@@ -1,0 +1,1 @@
+"""Words to exact values and back."""
