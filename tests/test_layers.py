@@ -25,7 +25,8 @@ LAYERS: list[set[str]] = [
     {"messages", "errors"},
 ]
 PURE = {
-    "words", "meaning", "engine", "verdict", "mouth.phrasing", "mouth.phrases", "procedure.model", "messages", "errors",
+    "words", "meaning", "engine", "verdict", "mouth.phrasing", "mouth.phrases", "procedure.model", "messages",
+    "errors",
 }  # fmt: skip
 IMPURE_MODULES = {
     "time", "datetime", "os", "pathlib", "random", "threading", "subprocess", "socket", "asyncio", "io", "tempfile",

@@ -1,0 +1,49 @@
+"""Plain data that crosses rooms: facts (past tense), effects (imperative), and what they carry.
+
+All of it is frozen. Readings, limits and uncertainties are ``Decimal``; weights, probabilities, seconds and minutes
+are ``float``.
+"""
+
+from assistant.messages.effects import Finish, Listen, Say, Slot, Wait
+from assistant.messages.facts import (
+    Began,
+    Fact,
+    Heard,
+    InputEnded,
+    MicrophoneLost,
+    Recorded,
+    RecordFailed,
+    Resumed,
+    Source,
+    WentQuiet,
+)
+from assistant.messages.hearing import Choice, Command, Expectation, Expects, Hypothesis, Outcome, Understanding
+from assistant.messages.judging import Grade, Limits, Verdict
+
+__all__ = [
+    "Began",
+    "Choice",
+    "Command",
+    "Expectation",
+    "Expects",
+    "Fact",
+    "Finish",
+    "Grade",
+    "Heard",
+    "Hypothesis",
+    "InputEnded",
+    "Limits",
+    "Listen",
+    "MicrophoneLost",
+    "Outcome",
+    "RecordFailed",
+    "Recorded",
+    "Resumed",
+    "Say",
+    "Slot",
+    "Source",
+    "Understanding",
+    "Verdict",
+    "Wait",
+    "WentQuiet",
+]

@@ -1,0 +1,97 @@
+"""Facts: what happened, past tense. Times called ``at`` are seconds since the session began."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Literal
+
+from assistant.messages.hearing import Hypothesis
+
+
+class Source(StrEnum):
+    """Where an utterance came in."""
+
+    TYPED = "typed"
+    RECORDING = "recording"
+    MICROPHONE = "microphone"
+    PAGE = "page"
+
+
+@dataclass(frozen=True, slots=True)
+class Began:
+    """The session began."""
+
+    at: float
+    kind: Literal["began"] = "began"
+
+
+@dataclass(frozen=True, slots=True)
+class Resumed:
+    """A session that was left is taken up again."""
+
+    at: float
+    kind: Literal["resumed"] = "resumed"
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """Somebody said or typed something."""
+
+    at: float
+    hypotheses: tuple[Hypothesis, ...]
+    """Best first; a typed line has exactly one."""
+    source: Source = Source.TYPED
+    snr_db: float | None = None
+    """Signal-to-noise ratio in decibels, None when it was typed."""
+    sound: str = ""
+    """Name of the recording, when there is one."""
+    kind: Literal["heard"] = "heard"
+
+
+@dataclass(frozen=True, slots=True)
+class WentQuiet:
+    """The seconds of a ``Wait`` passed with nothing said."""
+
+    at: float
+    kind: Literal["went_quiet"] = "went_quiet"
+
+
+@dataclass(frozen=True, slots=True)
+class InputEnded:
+    """No more answers will come: end of the keyboard input or of the recordings."""
+
+    at: float
+    kind: Literal["input_ended"] = "input_ended"
+
+
+@dataclass(frozen=True, slots=True)
+class MicrophoneLost:
+    """The microphone went away; the step is kept."""
+
+    at: float
+    reason: str
+    kind: Literal["microphone_lost"] = "microphone_lost"
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """The entry is on disk."""
+
+    at: float
+    number: int
+    """Sequence number of the entry."""
+    kind: Literal["recorded"] = "recorded"
+
+
+@dataclass(frozen=True, slots=True)
+class RecordFailed:
+    """The entry could not be written; it is kept in memory and tried again."""
+
+    at: float
+    reason: str
+    """A sentence: what failed and what to do."""
+    kind: Literal["record_failed"] = "record_failed"
+
+
+Fact = Began | Resumed | Heard | WentQuiet | InputEnded | MicrophoneLost | Recorded | RecordFailed

@@ -1,0 +1,138 @@
+"""What a prompt expects, what was heard, and what was meant."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+from typing import Literal
+
+
+class Command(StrEnum):
+    """What a person can say at any prompt, by canonical name."""
+
+    SAY_AGAIN = "say_again"
+    GO_BACK = "go_back"
+    SKIP = "skip"
+    HOLD = "hold"
+    RESUME = "resume"
+    WITHDRAW = "withdraw"
+    YES = "yes"
+    NO = "no"
+    STOP = "stop"
+    HELP = "help"
+    WHY = "why"
+    WHATS_LEFT = "whats_left"
+    NEXT = "next"
+    CORRECTION = "correction"
+    NOTE = "note"
+
+
+class Expects(StrEnum):
+    """The kind of answer a prompt waits for. Commands are always possible beside it."""
+
+    READING = "reading"
+    CHOICE = "choice"
+    IDENTIFIER = "identifier"
+    COMMAND = "command"
+    """Only commands: a yes or no, or 'next' when a thing is done."""
+    NOTE = "note"
+    """Free speech, kept as words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One answer among several, with every way to say it."""
+
+    name: str
+    """What is recorded, and the first way to say it."""
+    also: tuple[str, ...] = ()
+    """Other ways to say it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Expectation:
+    """What could be said now: it shapes the recogniser, decides between meanings and words the question."""
+
+    expects: Expects
+    prompt: str = ""
+    """Identity of the prompt, such as ``check:sensor ohms:left rear``; empty outside a session."""
+    unit: str | None = None
+    """Unit of the reading, by its name in ``grammars/units.toml``."""
+    span: tuple[Decimal, Decimal] | None = None
+    """What the meter could show here, in ``unit``, apart from the limits. None: the unit's own default."""
+    low: Decimal | None = None
+    """Lower limit in ``unit``. Limits never select a meaning; they tell when a yes is needed."""
+    high: Decimal | None = None
+    """Upper limit in ``unit``."""
+    over_range: Literal["good", "bad", ""] = ""
+    """What an over-range display means at this prompt, '' when nobody has said."""
+    resolution: Decimal | None = None
+    """Value of the meter's last digit in ``unit``, None when unknown."""
+    choices: tuple[Choice, ...] = ()
+    """The answers of a choice prompt."""
+    values: tuple[Decimal, ...] = ()
+    """Competing values just named in a question: an answer picks among them first."""
+    hint: str = ""
+    """Short words for the screen, such as ``ohms, 900 to 1400``."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hypothesis:
+    """One thing the recogniser may have heard."""
+
+    words: str
+    """Lower-case words divided by spaces; ``[unk]`` stands for a word outside the grammar."""
+    score: float = 0.0
+    """Log score, higher is better; only differences within one utterance mean anything."""
+
+
+class Outcome(StrEnum):
+    """What an utterance turned out to be."""
+
+    READING = "reading"
+    CHOOSE = "choose"
+    INCOMPLETE = "incomplete"
+    RANGE = "range"
+    UNSTEADY = "unsteady"
+    OVER_RANGE = "over_range"
+    NOTHING = "nothing"
+    COMMAND = "command"
+    CHOICE = "choice"
+    IDENTIFIER = "identifier"
+    NOTE = "note"
+    NOT_UNDERSTOOD = "not_understood"
+
+
+@dataclass(frozen=True, slots=True)
+class Understanding:
+    """What was meant. ``value`` is None wherever there is no single value."""
+
+    outcome: Outcome
+    heard: str
+    """The words this was made from."""
+    value: Decimal | None = None
+    """The reading, in ``unit``, or a withdrawn value's replacement."""
+    unit: str | None = None
+    values: tuple[Decimal, ...] = ()
+    """All plausible meanings, the chosen one among them."""
+    low_end: Decimal | None = None
+    """Lower end of a range or of an unsteady reading."""
+    high_end: Decimal | None = None
+    command: Command | None = None
+    choice: str | None = None
+    identifier: str | None = None
+    """Digits and letters as text; leading zeros are kept."""
+    note: str | None = None
+    approximate: bool = False
+    """'about', 'around', 'just under': near a limit the exact figure is asked for."""
+    withdrawn: tuple[Decimal, ...] = ()
+    """Values taken back inside the same utterance ('eleven hundred, I mean twelve hundred')."""
+    confirm: bool = False
+    """True when a yes is needed before it counts."""
+    ask: str = ""
+    """The question to speak; empty when nothing needs asking."""
+    reason: str = ""
+    """Why it is asked or not understood, as a short name: ``two_meanings``, ``twin``, ``odd``, ``leftover``."""
+    said_at: tuple[int, int] | None = None
+    """Span of the value's words inside ``heard``, as character offsets."""
