@@ -16,6 +16,7 @@ from typing import Any
 import platformdirs
 
 from assistant.errors import DocumentError, Finding, OperatorError
+from assistant.verdict.meters import Meter, meters_from
 
 _PACKAGE = Path(__file__).resolve().parent
 
@@ -93,3 +94,34 @@ def parse_toml(text: str, name: str) -> dict[str, Any]:
         if line is None and "(at line " in message:
             line = int(message.split("(at line ")[1].split(",")[0])
         raise DocumentError(name, [Finding("file", f"This is not valid TOML: {message}.", line)]) from None
+
+
+def load_meters() -> dict[str, Meter]:
+    """Every meter by name. The shop's own ``dialogs/tables/meters.toml`` comes first, ours fills in the rest.
+
+    Raises:
+        OperatorError: a file cannot be read.
+        DocumentError: a file has faults.
+    """
+    meters: dict[str, Meter] = {}
+    for folder in folders("dialogs"):
+        path = folder / "tables" / "meters.toml"
+        if path.is_file():
+            for name, meter in meters_from(read_toml(path), str(path)).items():
+                meters.setdefault(name, meter)
+    return meters
+
+
+def load_meter(name: str) -> Meter:
+    """One meter by its name; case does not matter.
+
+    Raises:
+        OperatorError: there is none of that name; those that exist are named.
+    """
+    meters = load_meters()
+    for known, meter in meters.items():
+        if known.casefold() == name.strip().casefold():
+            return meter
+    there = ", ".join(sorted(meters)) or "none at all"
+    own = shop_folder() / "dialogs" / "tables" / "meters.toml"
+    raise OperatorError(f"There is no meter '{name}'.", remedy=f"There are: {there}. Your own goes into {own}.")
