@@ -16,7 +16,7 @@ from typing import Any
 import platformdirs
 
 from assistant.errors import DocumentError, Finding, OperatorError
-from assistant.verdict.meters import Meter, meters_from
+from assistant.verdict.uncertainty import Meter, meters_from
 
 _PACKAGE = Path(__file__).resolve().parent
 

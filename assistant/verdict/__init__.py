@@ -1,8 +1,7 @@
 """Reading, limits, meter and temperature to a verdict."""
 
 from assistant.verdict.judge import judge, judge_display, looks_swapped, to_reference
-from assistant.verdict.meters import Meter, Range, meters_from
-from assistant.verdict.uncertainty import Accuracy, parse_accuracy
+from assistant.verdict.uncertainty import Accuracy, Meter, Range, meters_from, parse_accuracy
 
 __all__ = [
     "Accuracy",
