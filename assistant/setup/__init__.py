@@ -1,0 +1,1 @@
+"""Setting the machine up: the speech model, and what is present or missing."""
