@@ -1,0 +1,218 @@
+"""The journal's file and its lock: the only places of this room that touch the disk to write."""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import os
+import sys
+from pathlib import Path
+from typing import Protocol
+
+from assistant.errors import OperatorError
+
+if sys.platform == "win32":
+    import msvcrt
+else:
+    import fcntl
+
+
+class File(Protocol):
+    """What a journal needs of its file; tests have a fake that fails where they want."""
+
+    def read(self) -> bytes:
+        """Everything in it."""
+        ...
+
+    def write(self, data: bytes) -> None:
+        """Append all of it; OSError when that was not possible, and a part may then stand in the file."""
+        ...
+
+    def sync(self) -> None:
+        """Have it on the disk itself."""
+        ...
+
+    def truncate(self, size: int) -> None:
+        """Cut it to so many bytes."""
+        ...
+
+    def in_place(self) -> bool:
+        """True while the file still stands under its name."""
+        ...
+
+    def close(self) -> None:
+        """Let go of it."""
+        ...
+
+
+class AppendFile:
+    """A file opened for appending, private to the user."""
+
+    def __init__(self, path: Path, *, create: bool) -> None:
+        """Open it.
+
+        Raises:
+            OSError: it cannot be opened; FileExistsError when it was to be created and is there.
+        """
+        self.path = path
+        flags = os.O_RDWR | os.O_APPEND | getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
+        if create:
+            flags |= os.O_CREAT | os.O_EXCL
+        self._handle = os.open(path, flags, 0o600)
+
+    def read(self) -> bytes:
+        """Everything in it."""
+        os.lseek(self._handle, 0, os.SEEK_SET)
+        pieces = []
+        while piece := os.read(self._handle, 1 << 20):
+            pieces.append(piece)
+        return b"".join(pieces)
+
+    def write(self, data: bytes) -> None:
+        """Append in one write; a short one (the disk is filling up) goes on until the system names the reason."""
+        rest = memoryview(data)
+        while rest:
+            written = os.write(self._handle, rest)
+            if written == 0:
+                raise OSError(errno.EIO, os.strerror(errno.EIO))
+            rest = rest[written:]
+
+    def sync(self) -> None:
+        """Have it on the disk itself."""
+        os.fsync(self._handle)
+
+    def truncate(self, size: int) -> None:
+        """Cut it to so many bytes."""
+        os.ftruncate(self._handle, size)
+
+    def in_place(self) -> bool:
+        """True while this very file stands under its name."""
+        try:
+            there = self.path.stat()
+        except (FileNotFoundError, NotADirectoryError):
+            return False
+        ours = os.fstat(self._handle)
+        if (there.st_dev, there.st_ino) != (ours.st_dev, ours.st_ino):
+            raise FileExistsError(errno.EEXIST, "another file has taken its name")
+        return True
+
+    def close(self) -> None:
+        """Let go of it."""
+        if self._handle >= 0:
+            os.close(self._handle)
+            self._handle = -1
+
+
+class SessionLock:
+    """Keeps a second writer away. The system frees it when the process ends, however it ends.
+
+    The lock is on an open handle, not in the file's being there: a lock file that a crash left behind means nothing.
+    """
+
+    def __init__(self, path: Path) -> None:
+        """Take the lock.
+
+        Raises:
+            OperatorError: another process has it.
+            OSError: the lock file cannot be made.
+        """
+        self.path = path
+        self._handle = -1
+        while True:
+            handle = os.open(path, os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0), 0o600)
+            try:
+                _lock(handle)
+            except OSError:
+                holder = _read_holder(handle)
+                os.close(handle)
+                raise OperatorError(
+                    f"Session {path.stem} is being written by another process{holder}.",
+                    remedy="Go on there, or end that one first; a finished process keeps nothing locked.",
+                ) from None
+            if _same(path, handle):
+                break
+            os.close(handle)  # its last holder removed it between our opening and our locking
+        self._handle = handle
+        with contextlib.suppress(OSError):
+            os.ftruncate(handle, 0)
+            os.write(handle, f" {os.getpid()}\n".encode())  # the first byte is the one that is locked
+
+    def lost(self) -> bool:
+        """True when the lock file no longer stands under its name, so that it keeps nobody away."""
+        return not _same(self.path, self._handle)
+
+    def release(self) -> None:
+        """Free it and take the file away."""
+        if self._handle < 0:
+            return
+        with contextlib.suppress(OSError):
+            if sys.platform != "win32" and _same(self.path, self._handle):
+                self.path.unlink()
+        os.close(self._handle)
+        self._handle = -1
+
+
+def _lock(handle: int) -> None:
+    if sys.platform == "win32":
+        os.lseek(handle, 0, os.SEEK_SET)
+        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
+    else:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+
+def _same(path: Path, handle: int) -> bool:
+    try:
+        there = path.stat()
+    except OSError:
+        return False
+    ours = os.fstat(handle)
+    return (there.st_dev, there.st_ino) == (ours.st_dev, ours.st_ino)
+
+
+def _read_holder(handle: int) -> str:
+    try:
+        os.lseek(handle, 1, os.SEEK_SET)
+        number = os.read(handle, 20).strip()
+    except OSError:
+        return ""
+    return f" (number {number.decode()})" if number.isdigit() else ""
+
+
+def make_private_folder(folder: Path) -> None:
+    """Make the records folder, closed to other users. One that is there is left as it is."""
+    missing = []
+    while not folder.exists():
+        missing.append(folder)
+        folder = folder.parent
+    for each in reversed(missing):
+        with contextlib.suppress(FileExistsError):
+            each.mkdir(mode=0o700)
+
+
+def sync_folder(folder: Path) -> None:
+    """Have the folder's list of names on the disk, where the system can do that."""
+    if sys.platform == "win32":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def explain(error: OSError, path: Path, what: str) -> OperatorError:
+    """A sentence for what the disk refused. ``what`` is its subject, such as 'Entry 7'."""
+    kept = "It is kept here and tried again."
+    if error.errno in (errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)):
+        return OperatorError(f"{what} is not on disk: the disk is full.", remedy=f"Free some space. {kept}")
+    if error.errno in (errno.EROFS, errno.EACCES, errno.EPERM):
+        text = f"{what} is not on disk: {path.parent} cannot be written to."
+        return OperatorError(text, remedy=f"Make the folder writable, or name another with --records. {kept}")
+    if error.errno in (errno.ENOENT, errno.ENOTDIR, errno.ESTALE, errno.ENODEV, errno.ENXIO):
+        text = f"{what} is not on disk: the folder {path.parent} is gone."
+        return OperatorError(text, remedy=f"Bring it back (plug the drive in, mount the share). {kept}")
+    if error.errno == errno.EEXIST:
+        text = f"{what} is not on disk: another file has taken the place of {path}."
+        return OperatorError(text, remedy=f"Move that file away. {kept}")
+    reason = (error.strerror or str(error)).rstrip(".")
+    return OperatorError(f"{what} is not on disk: {reason} ({path}).", remedy=kept)
