@@ -1,0 +1,172 @@
+"""Laying out the board: which suspects, cures and checks matter now, and their numbers side by side."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+import numpy as np
+
+from assistant.engine.likelihood import Flags, Floats
+from assistant.engine.outlook import ASKED, NEGLIGIBLE, SURE, TRIES, Board, Situation
+from assistant.engine.progress import Progress
+from assistant.engine.view import Before, Indexes, View
+
+Rows = list[tuple[Floats, Flags]]
+
+
+def lay_out(view: View, weights: Floats, done: Progress) -> tuple[Board, Situation]:
+    """The problem that is left, and the situation it starts from.
+
+    Args:
+        view: what applies on the unit.
+        weights: weight of each suspect, in the view's order.
+        done: what was done so far.
+    """
+    barred = _barred(view, done)
+    live = np.flatnonzero((weights > NEGLIGIBLE) & ~barred[view.cure_of])
+    live = live[np.argsort(view.cure_of[live], kind="stable")]
+    groups, starts = np.unique(view.cure_of[live], return_index=True)
+    stuck = float(weights[barred[view.cure_of]].sum())
+    tasks = _candidates(view, done)
+    answered = _answered(view, done)
+    before = _before(view, tasks, answered)
+    rows, row_task, licenses = _rows(view, tasks, live, groups)
+    waits, first = _waits(view, tasks, groups, answered)
+    opened = np.array([opening in done.opened for opening in view.openings], dtype=np.bool_)
+    board = Board(
+        view=view,
+        suspects=live,
+        starts=starts.astype(np.int64),
+        groups=groups,
+        stuck=stuck,
+        free=_free(view, groups, done),
+        waits=waits,
+        first=first,
+        tasks=tasks,
+        own_minutes=view.task_minutes[tasks],
+        own_needs=view.task_openings[tasks],
+        before=before,
+        rows=rows,
+        row_task=row_task,
+        row_starts=np.flatnonzero(np.diff(row_task, prepend=-1)).astype(np.int64),
+        row_licenses=licenses,
+        threshold=view.procedure.replace_above,
+    )
+    start = Situation(weights[live], opened, licensed_groups(view, groups, done), np.ones(len(tasks), dtype=np.bool_))
+    return board, start
+
+
+def licensed_groups(view: View, groups: Indexes, done: Progress) -> Flags:
+    """Groups that standing evidence condemns (a part) or points at (a repair without one)."""
+    licensed = np.zeros(len(view.cures), dtype=np.bool_)
+    for item in done.evidence:
+        table = view.tables[item.task]
+        row = table.row(item.outcome)
+        if row is not None:
+            shown = _licenses(view, item.task, np.array([row]))[0]
+            parts = _parts(view)
+            licensed |= shown & (item.weights[item.outcome] >= np.where(parts, SURE, 0.5))
+    return licensed[groups]
+
+
+def _parts(view: View) -> Flags:
+    return np.array([view.fixes[cure.fix].part is not None for cure in view.cures], dtype=np.bool_)
+
+
+def _barred(view: View, done: Progress) -> Flags:
+    tries = Counter(done.tried)
+    return np.array([cure in done.declined or tries[cure] >= TRIES for cure in view.cures], dtype=np.bool_)
+
+
+def _free(view: View, groups: Indexes, done: Progress) -> Flags:
+    """Trials not done yet: a trial that did not cure needs a check that points at it again."""
+    cures = [view.cures[int(number)] for number in groups]
+    return np.array([view.fixes[cure.fix].trial and cure not in done.tried for cure in cures], dtype=np.bool_)
+
+
+def _answered(view: View, done: Progress) -> Flags:
+    answered = np.zeros(len(view.tasks), dtype=np.bool_)
+    answered[[item.task for item in done.evidence]] = True
+    return answered
+
+
+def _candidates(view: View, done: Progress) -> Indexes:
+    times = Counter(item.task for item in done.evidence)
+    kept = [
+        number
+        for number, task in enumerate(view.tasks)
+        if task not in done.skipped and times[number] < (ASKED if view.checks[task.check].repeatable else 1)
+    ]
+    return np.array(kept, dtype=np.int64)
+
+
+def _missing(before: Before, place_of: dict[int, int], answered: Flags) -> list[int]:
+    """Candidates that must come first: of each group of alternatives the first, unless one is answered."""
+    return [
+        next(place_of[task] for task in group if task in place_of)
+        for group in before
+        if not answered[list(group)].any() and any(task in place_of for task in group)
+    ]
+
+
+def _before(view: View, tasks: Indexes, answered: Flags) -> Flags:
+    place_of = {int(task): number for number, task in enumerate(tasks)}
+    before = np.zeros((len(tasks), len(tasks)), dtype=np.bool_)
+    for number, task in enumerate(tasks):
+        waiting = _missing(view.task_after[int(task)], place_of, answered)
+        seen = {number}
+        while waiting:
+            other = waiting.pop()
+            if other not in seen:
+                seen.add(other)
+                before[number, other] = True
+                waiting += _missing(view.task_after[int(tasks[other])], place_of, answered)
+    return before
+
+
+def _waits(
+    view: View, tasks: Indexes, groups: Indexes, answered: Flags
+) -> tuple[Floats, tuple[tuple[int, ...], ...]]:
+    place_of = {int(task): number for number, task in enumerate(tasks)}
+    first = tuple(tuple(_missing(view.cure_after[int(group)], place_of, answered)) for group in groups)
+    minutes = [sum(float(view.task_minutes[tasks[other]]) for other in waiting) for waiting in first]
+    return np.array(minutes, dtype=np.float64), first
+
+
+def _licenses(view: View, task: int, rows: Indexes) -> Flags:
+    """Cures that outcomes of a task condemn (a part) or point at (a repair), shape (rows, cures)."""
+    table = view.tables[task]
+    check = view.checks[view.tasks[task].check]
+    shown = np.zeros((len(rows), len(view.cures)), dtype=np.bool_)
+    parts = _parts(view)
+    for number, row in enumerate(rows):
+        cures = view.cure_of[table.points[row]]
+        if table.outcomes[row] not in check.condemns:
+            cures = cures[~parts[cures]]
+        shown[number, cures] = True
+    return shown
+
+
+def _rows(view: View, tasks: Indexes, live: Indexes, groups: Indexes) -> tuple[Floats, Indexes, Flags]:
+    """Likelihood rows of all candidates; outcomes that say the same of every live suspect are taken together."""
+    rows: list[Floats] = []
+    row_task: list[int] = []
+    licenses: list[Flags] = []
+    for number, task in enumerate(tasks):
+        chance = view.tables[int(task)].chance[:, live]
+        shown = _licenses(view, int(task), np.arange(len(chance)))[:, groups]
+        for merged in _same(chance, shown):
+            rows.append(chance[merged].sum(axis=0))
+            licenses.append(shown[merged[0]])
+            row_task.append(number)
+    if not rows:
+        return np.zeros((0, len(live))), np.zeros(0, dtype=np.int64), np.zeros((0, len(groups)), dtype=np.bool_)
+    return np.array(rows), np.array(row_task, dtype=np.int64), np.array(licenses)
+
+
+def _same(chance: Floats, shown: Flags) -> Sequence[list[int]]:
+    kept: dict[bytes, list[int]] = {}
+    for row, (likelihood, licensed) in enumerate(zip(chance, shown, strict=True)):
+        kept.setdefault(np.round(likelihood, 12).tobytes() + licensed.tobytes(), []).append(row)
+    return list(kept.values())

@@ -1,0 +1,215 @@
+"""The arithmetic of a situation: what a check or a fix costs and what it would leave, in expected minutes.
+
+A ``Board`` holds the numbers of one problem that do not change while looking ahead; a ``Situation`` holds those that
+do. Weights in a situation are joint with what led there: they sum to the probability of getting there, so expected
+minutes of branches simply add up.
+
+The base policy, over which the planner looks ahead, does the fixes in order of probability over cost, each followed
+by the proof, until one cures (Kadane and Simon's order). A fix that may not be done yet carries the minutes of the
+check that would allow it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from assistant.engine.likelihood import Flags, Floats
+from assistant.engine.view import Indexes, View
+
+GIVE_UP = 120.0
+"""Minutes charged where nothing allowed is left: the unit goes to another shop. From memory, no source."""
+CONDEMN_FLOOR = 0.2
+"""A check that condemns counts only while its suspects keep this share: one slip against much else is no ground."""
+SURE = 0.9
+"""Probability of an outcome from which it counts as condemning; a reading too close to call condemns nothing."""
+NEGLIGIBLE = 1e-7
+"""Share below which a suspect is left out of the looking ahead (never out of the weights)."""
+TRIES = 2
+"""Times that one fix is done at most."""
+ASKED = 2
+"""Times that a repeatable check is asked at most on the same evidence."""
+
+
+@dataclass(frozen=True, eq=False)
+class Situation:
+    """Where a branch of the looking ahead stands."""
+
+    weights: Floats
+    """Joint weight of each live suspect; the sum is the probability of this branch."""
+    opened: Flags
+    """What is open."""
+    licensed: Flags
+    """Groups that a check has condemned or pointed at."""
+    left: Flags
+    """Candidate tasks that can still be done."""
+
+
+@dataclass(frozen=True, eq=False)
+class Board:
+    """The numbers of one problem. Groups are the cures that still have a live suspect, in file order."""
+
+    view: View
+    """Where it comes from."""
+    suspects: Indexes
+    """Live suspects by position in the view, sorted by group."""
+    starts: Indexes
+    """First live suspect of each group."""
+    groups: Indexes
+    """Cure of each group by position in the view."""
+    stuck: float
+    """Share of suspects whose fix is not to be had."""
+    free: Flags
+    """Groups whose fix may be tried at any time."""
+    waits: Floats
+    """Minutes of the checks that must come before each group's fix."""
+    first: tuple[tuple[int, ...], ...]
+    """Candidates that must come before each group's fix."""
+    tasks: Indexes
+    """Candidate tasks by position in the view, in file order."""
+    own_minutes: Floats
+    """Minutes of each candidate alone."""
+    own_needs: Flags
+    """Openings of each candidate alone, shape (candidates, openings)."""
+    before: Flags
+    """Candidates that must come before each candidate, shape (candidates, candidates)."""
+    rows: Floats
+    """Likelihood rows of all candidates, outcomes that say the same taken together, shape (rows, live suspects)."""
+    row_task: Indexes
+    """Candidate of each row."""
+    row_starts: Indexes
+    """First row of each candidate."""
+    row_licenses: Flags
+    """Groups that each row condemns or points at, shape (rows, groups)."""
+    threshold: float
+    """Share above which a part may be replaced without a check that condemned it."""
+
+    def grouped(self, weights: Floats) -> Floats:
+        """Weights of suspects, last axis, summed by group."""
+        return np.asarray(np.add.reduceat(weights, self.starts, axis=-1), dtype=np.float64)
+
+    def task_needs(self, situation: Situation) -> Flags:
+        """Openings of each candidate and of those that must still come before it."""
+        if not self.before.any():
+            return self.own_needs
+        ahead = (self.before & situation.left).astype(np.float64) @ self.own_needs.astype(np.float64)
+        return np.asarray(self.own_needs | (ahead > 0))
+
+    def task_minutes(self, situation: Situation, opened: Flags) -> Floats:
+        """Minutes of each candidate with the openings to be made and those that must still come before it."""
+        minutes = self.own_minutes + (self.before & situation.left) @ self.own_minutes
+        return np.asarray(minutes + (self.task_needs(situation) & ~opened) @ self.view.opening_minutes)
+
+    def first_of(self, situation: Situation, task: int) -> int:
+        """The candidate to do first for this one: itself, or the first of those that must still come before it."""
+        ahead = np.flatnonzero(self.before[task] & situation.left)
+        return next((int(other) for other in ahead if not (self.before[other] & situation.left).any()), task)
+
+    def cure_minutes(self, opened: Flags) -> Floats:
+        """Minutes of each group's fix with its openings and the proof; ``opened`` may have rows."""
+        needs = self.view.cure_openings[self.groups].astype(np.float64) * self.view.opening_minutes
+        reached = (~np.atleast_2d(opened)).astype(np.float64) @ needs.T
+        total = reached + self.view.cure_minutes[self.groups] + self.view.proof_minutes
+        return np.asarray(total if opened.ndim > 1 else total[0], dtype=np.float64)
+
+    def allowed(self, situation: Situation) -> Flags:
+        """Groups whose fix may be done now."""
+        masses = self.grouped(situation.weights)
+        total = max(float(masses.sum()) + self.stuck_mass(situation), 1e-300)
+        share = masses / total
+        condemned = situation.licensed & (share >= CONDEMN_FLOOR)
+        pointed = self.free | condemned | (share >= self.threshold)
+        waiting = np.array([any(situation.left[list(ahead)]) for ahead in self.first], dtype=np.bool_)
+        return np.asarray(pointed & ~waiting & (masses > 0))
+
+    def stuck_mass(self, situation: Situation) -> float:
+        """Joint weight of suspects whose fix is not to be had, taken in proportion."""
+        return self.stuck * float(situation.weights.sum()) / max(1.0 - self.stuck, 1e-9)
+
+    def penalties(self, situation: Situation, minutes: Floats) -> Floats:
+        """Minutes of the cheapest check that would allow each group's fix; ``GIVE_UP`` where there is none."""
+        costs = np.where(situation.left[self.row_task], minutes[self.row_task], np.inf)
+        cheapest = np.where(self.row_licenses, costs[:, None], np.inf).min(axis=0, initial=np.inf)
+        return np.asarray(np.minimum(cheapest, GIVE_UP) + self.waits, dtype=np.float64)
+
+    def base_minutes(self, joint: Floats, first: Floats, later: Floats, pardoned: Flags, penalty: Floats) -> Floats:
+        """Expected minutes of the base policy for each row.
+
+        Args:
+            joint: weight of each group, shape (rows, groups).
+            first: minutes of each fix if it is the next thing done, same shape or one row.
+            later: minutes of each fix once a proof has put everything back, shape (groups,).
+            pardoned: groups whose fix is allowed on the row, same shape as ``joint``.
+            penalty: minutes to allow a fix that is not, shape (groups,).
+        """
+        total = joint.sum(axis=1, keepdims=True)
+        extra = np.where(pardoned | (joint >= self.threshold * total), 0.0, penalty)
+        price = np.maximum(first + extra, 1e-9)
+        order = np.argsort(-(joint / price), axis=1, kind="stable")
+        mass = np.take_along_axis(joint, order, axis=1)
+        before = total - np.cumsum(mass, axis=1) + mass
+        waived = mass >= self.threshold * before
+        extra = np.where(waived, 0.0, np.take_along_axis(extra, order, axis=1))
+        minutes = later[order] + extra
+        minutes[:, :1] += np.take_along_axis(np.broadcast_to(first - later, joint.shape), order, axis=1)[:, :1]
+        before = np.maximum(before, 0.0)
+        return np.asarray((before * minutes).sum(axis=1), dtype=np.float64)
+
+    def check_minutes(self, situation: Situation) -> tuple[Floats, Flags]:
+        """Expected minutes to a proven cure when each candidate is done next and the base policy follows.
+
+        Returns:
+            Minutes, infinite where a candidate cannot be done, and whether it can change anything.
+        """
+        count = len(self.tasks)
+        if not count:
+            return np.zeros(0), np.zeros(0, dtype=np.bool_)
+        minutes = self.task_minutes(situation, situation.opened)
+        joint = self.grouped(self.rows * situation.weights)
+        later = self.cure_minutes(np.zeros_like(situation.opened))
+        reached = self.cure_minutes(self.task_needs(situation) | situation.opened)[self.row_task]
+        share = joint / np.maximum(joint.sum(axis=1, keepdims=True), 1e-300)
+        licensed = situation.licensed | self.row_licenses
+        pardoned = self.free | (licensed & (share >= CONDEMN_FLOOR))
+        value = self.base_minutes(joint, reached, later, pardoned, self.penalties(situation, minutes))
+        mass = float(situation.weights.sum())
+        expected = np.add.reduceat(value, self.row_starts) + minutes * mass
+        before = self.grouped(situation.weights) / max(mass, 1e-300)
+        moved = np.abs(share - before).max(axis=1) > 1e-6
+        news = ((self.row_licenses & ~situation.licensed & ~self.free) & (share >= CONDEMN_FLOOR)).any(axis=1)
+        useful = (moved | news) & (joint.sum(axis=1) > 1e-6 * mass)
+        telling = np.logical_or.reduceat(useful, self.row_starts) & situation.left
+        return np.where(telling, expected, np.inf), np.asarray(telling)
+
+    def fix_minutes(self, situation: Situation) -> Floats:
+        """Expected minutes to a proven cure when each group's fix is done next; infinite where not allowed."""
+        masses = self.grouped(situation.weights)
+        now = self.cure_minutes(situation.opened)
+        later = self.cure_minutes(np.zeros_like(situation.opened))
+        total = float(masses.sum())
+        rest = np.where(np.eye(len(masses), dtype=np.bool_), 0.0, masses)
+        penalty = self.penalties(situation, self.task_minutes(situation, np.zeros_like(situation.opened)))
+        pardoned = np.broadcast_to(self.free | situation.licensed, rest.shape)
+        after = self.base_minutes(rest, later[None, :], later, pardoned, penalty)
+        return np.where(self.allowed(situation), total * now + after, np.inf)
+
+    def after_check(self, situation: Situation, row: int) -> Situation:
+        """The branch in which a candidate shows the outcome of this row."""
+        task = int(self.row_task[row])
+        left = situation.left & ~self.before[task]
+        opened = situation.opened | self.task_needs(situation)[task]
+        left[task] = False
+        return Situation(
+            situation.weights * self.rows[row],
+            opened,
+            situation.licensed | self.row_licenses[row],
+            left,
+        )
+
+    def after_fix(self, situation: Situation, group: int) -> Situation:
+        """The branch in which a fix did not cure: its suspects are out and everything is closed again."""
+        weights = situation.weights.copy()
+        stop = self.starts[group + 1] if group + 1 < len(self.starts) else len(weights)
+        weights[self.starts[group] : stop] = 0.0
+        return replace(situation, weights=weights, opened=np.zeros_like(situation.opened))

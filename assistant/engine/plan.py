@@ -1,0 +1,115 @@
+"""What to do next: the check or the fix with the least expected minutes to a proven cure.
+
+Every action is valued by what it costs and by the base policy (see ``outlook``) on each outcome; the best few are
+then valued again with the best single action on each outcome instead. A part is replaced only when a check has
+condemned it or the suspicion of its cure passed the procedure's threshold. Ties break by file order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from assistant.engine.layout import lay_out
+from assistant.engine.lookahead import Best, best_of
+from assistant.engine.progress import Progress, progress_of
+from assistant.engine.reasons import because_check, because_fix, because_none
+from assistant.engine.view import Cure, Opening, Suspect, Task, View
+
+
+__all__ = ["Choice", "GiveUp", "NextCheck", "NextFix", "Progress", "choose", "progress_of", "whats_left"]
+
+
+@dataclass(frozen=True, slots=True)
+class NextCheck:
+    """Ask this check next."""
+
+    task: Task
+    """Which check, where."""
+    minutes: float
+    """Minutes with the openings that it still needs."""
+    accesses: tuple[Opening, ...]
+    """Openings still to be made, in order."""
+    because: str
+    """One short sentence for 'why?'."""
+
+
+@dataclass(frozen=True, slots=True)
+class NextFix:
+    """Do this fix next, then prove it."""
+
+    cure: Cure
+    """Which fix, where."""
+    suspect: Suspect
+    """The likeliest suspect that it cures."""
+    probability: float
+    """Share of all suspects that it cures."""
+    condemned: bool
+    """True when a check condemned it (or, for a repair without a part, pointed at it)."""
+    minutes: float
+    """Minutes with the openings that it still needs, without the proof."""
+    accesses: tuple[Opening, ...]
+    """Openings still to be made, in order."""
+    because: str
+    """One short sentence for 'why?'."""
+
+
+@dataclass(frozen=True, slots=True)
+class GiveUp:
+    """Nothing that is allowed and left could help."""
+
+    because: str
+    """Why, as one sentence."""
+
+
+Choice = NextCheck | NextFix | GiveUp
+
+
+def choose(view: View, weights: Mapping[Suspect, float], progress: Progress) -> Choice:
+    """The next check or fix, or why there is none. Same inputs, same choice.
+
+    Args:
+        view: what applies on the unit.
+        weights: weight of each suspect, from ``suspects.weigh``.
+        progress: what was done so far.
+    """
+    shares = np.array([weights.get(suspect, 0.0) for suspect in view.suspects], dtype=np.float64)
+    board, start = lay_out(view, shares, progress)
+    best: Best = best_of(board, start)
+    if best.task is not None:
+        number = int(board.tasks[best.task])
+        accesses = view.unopened(view.task_openings[number], progress.opened)
+        minutes = float(view.task_minutes[number]) + _opening_minutes(view, accesses)
+        return NextCheck(
+            view.tasks[number], minutes, accesses, because_check(view, shares, number, minutes, accesses)
+        )
+    if best.group is not None:
+        number = int(board.groups[best.group])
+        cured = np.flatnonzero(view.cure_of == number)
+        likeliest = int(cured[np.argmax(np.round(shares[cured], 9))])
+        probability = float(shares[cured].sum())
+        accesses = view.unopened(view.cure_openings[number], progress.opened)
+        condemned = bool(start.licensed[best.group])
+        return NextFix(
+            view.cures[number],
+            view.suspects[likeliest],
+            probability,
+            condemned,
+            float(view.cure_minutes[number]) + _opening_minutes(view, accesses),
+            accesses,
+            because_fix(view, number, likeliest, probability, condemned, progress),
+        )
+    return GiveUp(because_none(view, shares, progress))
+
+
+def whats_left(view: View, weights: Mapping[Suspect, float], limit: int = 5) -> list[tuple[str, float]]:
+    """The likeliest suspects by title with place, and their shares, falling; ties in file order."""
+    share = {suspect: weights.get(suspect, 0.0) for suspect in view.suspects}
+    order = sorted(view.suspects, key=lambda suspect: (-round(share[suspect], 9), view.suspect_index[suspect]))
+    return [(view.title(suspect), share[suspect]) for suspect in order[:limit]]
+
+
+def _opening_minutes(view: View, accesses: tuple[Opening, ...]) -> float:
+    return float(sum(view.opening_minutes[view.opening_index[opening]] for opening in accesses))

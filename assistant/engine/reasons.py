@@ -1,0 +1,82 @@
+"""One short sentence for 'why?', in the trade's words, from the numbers that decided."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from assistant.engine.likelihood import Floats
+from assistant.engine.progress import Progress
+from assistant.engine.view import Opening, View
+
+
+def because_check(view: View, shares: Floats, task: int, minutes: float, accesses: tuple[Opening, ...]) -> str:
+    """Why this check: what it splits, in how many minutes, behind what."""
+    effort = f"in {_minutes(minutes)} {_behind(accesses)}"
+    pair = _split(view, shares, task)
+    if pair is None:
+        return f"It narrows down what is left {effort}."
+    return f"It splits {pair[0]} from {pair[1]} {effort}."
+
+
+def because_fix(view: View, cure: int, suspect: int, probability: float, condemned: bool, progress: Progress) -> str:
+    """Why this fix: a check condemned it, it is a quick try, or little else is left."""
+    title = view.titles[suspect]
+    fix = view.fixes[view.cures[cure].fix]
+    if condemned:
+        shown = _condemned_by(view, cure, progress)
+        return f"{shown} points to {title}." if shown else f"The readings point to {title}."
+    if fix.trial and probability < view.procedure.replace_above:
+        return f"It takes {_minutes(fix.minutes)} to try and may be {title}."
+    return f"Little else is left but {title}: {round(100 * probability)} in 100."
+
+
+def because_none(view: View, shares: Floats, progress: Progress) -> str:
+    """Why there is nothing left to do."""
+    if not view.suspects:
+        return "Nothing in this procedure can be wrong on this unit."
+    order = np.argsort(-np.round(shares, 9), kind="stable")
+    titles = [view.titles[int(number)] for number in order[:2] if shares[number] > 0.05]
+    left = " or ".join(titles) if titles else "many faults"
+    if progress.skipped or progress.declined:
+        return f"It may be {left}, and what would settle it was skipped or declined."
+    return f"It may be {left}, and no check is left that tells, or condemns the part."
+
+
+def _condemned_by(view: View, cure: int, progress: Progress) -> str:
+    for item in reversed(progress.evidence):
+        table = view.tables[item.task]
+        row = table.row(item.outcome)
+        if row is not None and (table.points[row] & (view.cure_of == cure)).any():
+            title = view.checks[view.tasks[item.task].check].title
+            return title[:1].upper() + title[1:]
+    return ""
+
+
+def _split(view: View, shares: Floats, task: int) -> tuple[str, str] | None:
+    """The likeliest suspects of the two outcomes that part the most weight."""
+    chance = view.tables[task].chance
+    shown = chance.argmax(axis=0)
+    best: dict[int, int] = {}
+    mass: dict[int, float] = {}
+    for number in np.argsort(-np.round(shares, 9), kind="stable"):
+        outcome = int(shown[number])
+        best.setdefault(outcome, int(number))
+        mass[outcome] = mass.get(outcome, 0.0) + float(shares[number])
+    order = sorted(mass, key=lambda outcome: -mass[outcome])
+    if len(order) < 2:
+        return None
+    first, second = best[order[0]], best[order[1]]
+    fault = view.faults[view.suspects[first].fault].title, view.faults[view.suspects[second].fault].title
+    return fault if fault[0] != fault[1] else (view.titles[first], view.titles[second])
+
+
+def _minutes(minutes: float) -> str:
+    whole = max(1, round(minutes))
+    return "a minute" if whole == 1 else f"{whole} minutes"
+
+
+def _behind(accesses: tuple[Opening, ...]) -> str:
+    if not accesses:
+        return "with nothing more to open"
+    last = accesses[-1]
+    return f"with {last.access} to open first" if last.place is None else f"with {last.access} at {last.place} first"

@@ -1,0 +1,221 @@
+"""What is still suspected: weights of the suspects given what was observed and done, in order.
+
+Single faults first: weight = prior x product of P(outcome | suspect) over the evidence that stands. When no single
+fault explains the evidence, pairs of faults are weighed beside them, and each suspect reports its share.
+
+What stands:
+
+* the last observation of a task under the same conditions; asking again is no new evidence, unless the check is
+  repeatable (an intermittent), where every answer counts;
+* nothing that was withdrawn;
+* nothing that a fix touched: observations of a check that names a fault which that fix cures, at its place. What they
+  said was said about a unit that is no longer so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from assistant.engine.decisions import Decision, FixDone, ObservationWithdrawn, Observed
+from assistant.engine.likelihood import Flags, Floats, counted_as
+from assistant.engine.view import Cure, Suspect, Task, View
+
+NOT_CURED = 0.05
+"""Share of its prior that a fault keeps after its fix: the new part is bad, or the repair did not take. From memory,
+no source: about one repair in twenty comes back. Two such fixes in a row leave a quarter of a percent."""
+SECOND_FAULT = 0.05
+"""Prior share of units with two faults at once; from memory, no source. Small, so that one slip is believed before a
+second fault, and two readings that agree are believed before two slips."""
+SURPRISE = 3.0
+"""Natural log of how much worse the best single fault explains the evidence than each reading's own best suspect
+does; above it (20 to 1) pairs are weighed."""
+
+
+@dataclass(frozen=True, eq=False)
+class Evidence:
+    """One observation that stands, as the planner and the weights use it."""
+
+    task: int
+    """Position of its task in the view."""
+    weights: Mapping[str, float]
+    """Outcome to probability, with outcomes renamed as they count; sums to 1."""
+    observed: Observed
+    """Where it comes from."""
+
+    @property
+    def outcome(self) -> str:
+        """The likeliest outcome."""
+        return max(self.weights, key=lambda name: self.weights[name])
+
+
+def standing(view: View, events: Sequence[Decision]) -> tuple[Evidence, ...]:
+    """The observations that still count, in order. Events of other kinds are passed over."""
+    withdrawn = {event.number for event in events if isinstance(event, ObservationWithdrawn)}
+    kept: dict[tuple[object, ...], Evidence] = {}
+    for event in events:
+        if isinstance(event, FixDone):
+            touched = touched_tasks(view, Cure(event.fix, event.place))
+            kept = {key: evidence for key, evidence in kept.items() if not touched[evidence.task]}
+        elif isinstance(event, Observed) and event.number not in withdrawn:
+            evidence = _evidence(view, event)
+            if evidence is None:
+                continue
+            key: tuple[object, ...] = (evidence.task, tuple(sorted((event.conditions or {}).items())))
+            if view.checks[event.check].repeatable:
+                key = (*key, event.number)
+            kept.pop(key, None)
+            kept[key] = evidence
+    return tuple(kept.values())
+
+
+def touched_tasks(view: View, cure: Cure) -> Flags:
+    """Tasks whose observations a fix makes stale: those that name a fault which it cures, shape (tasks,)."""
+    touched = np.zeros(len(view.tasks), dtype=np.bool_)
+    number = view.cure_index.get(cure)
+    if number is None:
+        return touched
+    cured = view.cure_of == number
+    for index, table in enumerate(view.tables):
+        touched[index] = bool((table.differs & cured).any())
+    return touched
+
+
+def fixed(events: Sequence[Decision]) -> tuple[Cure, ...]:
+    """The cures done so far, in order, with repeats."""
+    return tuple(Cure(event.fix, event.place) for event in events if isinstance(event, FixDone))
+
+
+def weigh(
+    view: View, events: Sequence[Decision], prior_factors: Mapping[tuple[str, str | None], float] | None = None
+) -> dict[Suspect, float]:
+    """Weights of all suspects, summing to 1.
+
+    Args:
+        view: what applies on the unit.
+        events: decisions in order; ``Observed``, ``ObservationWithdrawn`` and ``FixDone`` count.
+        prior_factors: (fault, place) to a factor on its prior, taken from the unit's history.
+    """
+    weights = weights_of(view, standing(view, events), fixed(events), prior_factors)
+    return dict(zip(view.suspects, weights.tolist(), strict=True))
+
+
+def weights_of(
+    view: View,
+    evidence: Sequence[Evidence],
+    cures: Sequence[Cure] = (),
+    prior_factors: Mapping[tuple[str, str | None], float] | None = None,
+) -> Floats:
+    """The same from evidence that stands and the cures done, as an array in the view's order."""
+    priors = _priors(view, cures, prior_factors or {})
+    if not evidence or not len(priors):
+        return priors
+    shown = np.array([_column(view, item) for item in evidence])
+    logs = np.log(np.maximum(shown, 1e-300))
+    total = logs.sum(axis=0)
+    singles, level = _shares(np.log(np.maximum(priors, 1e-300)) + total)
+    alive = priors > 0
+    surprise = float(logs[:, alive].max(axis=1).sum() - total[alive].max()) if alive.any() else 0.0
+    if surprise < SURPRISE:
+        return singles
+    base = np.array([_base(view, item) for item in evidence])
+    differs = np.array([view.tables[item.task].differs for item in evidence])
+    return _with_pairs(priors, logs, singles, level, base, differs)
+
+
+def _priors(view: View, cures: Sequence[Cure], factors: Mapping[tuple[str, str | None], float]) -> Floats:
+    priors = view.priors.copy()
+    for number, suspect in enumerate(view.suspects):
+        priors[number] *= max(0.0, factors.get((suspect.fault, suspect.place), 1.0))
+    for cure in cures:
+        number = view.cure_index.get(cure, -1)
+        priors[view.cure_of == number] *= NOT_CURED
+    total = priors.sum()
+    return priors / total if total > 0 else np.full(len(priors), 1.0 / max(1, len(priors)))
+
+
+def _evidence(view: View, event: Observed) -> Evidence | None:
+    number = view.task_index.get(Task(event.check, event.place))
+    if number is None:
+        return None
+    check = view.checks[event.check]
+    weights: dict[str, float] = {}
+    for name, share in event.weights.items():
+        counted = counted_as(check, name)
+        if share > 0 and view.tables[number].row(counted) is not None:
+            weights[counted] = weights.get(counted, 0.0) + share
+    total = sum(weights.values())
+    if total <= 0:
+        return None
+    return Evidence(number, {name: share / total for name, share in weights.items()}, event)
+
+
+def _column(view: View, item: Evidence) -> Floats:
+    """P(what was observed | suspect) for every suspect."""
+    table = view.tables[item.task]
+    mixed = np.zeros(len(view.suspects))
+    for name, share in item.weights.items():
+        row = table.row(name)
+        if row is not None:
+            mixed += share * table.chance[row]
+    return mixed
+
+
+def _base(view: View, item: Evidence) -> float:
+    """P(what was observed) when no fault that the check names is there."""
+    table = view.tables[item.task]
+    rows = {name: table.row(name) for name in item.weights}
+    return float(
+        sum(share * table.base[rows[name]] for name, share in item.weights.items() if rows[name] is not None)
+    )
+
+
+def _shares(logs: Floats) -> tuple[Floats, float]:
+    """Log weights brought to shares that sum to 1, and the log of their sum."""
+    top = float(logs.max())
+    shares = np.exp(logs - top)
+    total = float(shares.sum())
+    return shares / total, top + float(np.log(total))
+
+
+def _with_pairs(
+    priors: Floats, logs: Floats, singles: Floats, single_level: float, base: Floats, differs: Flags
+) -> Floats:
+    """Shares over single faults and pairs.
+
+    A pair shows what that member shows whose column differs from the base; where both differ, either (the mean).
+    Suspects that no observation tells apart are taken as one class, so that only a few pairs of classes are weighed.
+    The share of a pair is divided between its members as each explains the evidence alone.
+    """
+    kinds, classes = np.unique(np.vstack([logs, differs.astype(np.float64)]).T, axis=0, return_inverse=True)
+    classes = classes.reshape(-1)
+    count = len(base)
+    shown, apart = np.exp(kinds[:, :count]), kinds[:, count:] > 0.5
+    mass = np.bincount(classes, weights=priors, minlength=len(kinds))
+    squares = np.bincount(classes, weights=priors**2, minlength=len(kinds))
+    ways = np.outer(mass, mass)
+    np.fill_diagonal(ways, np.maximum(mass**2 - squares, 0.0))
+    total_ways = float(ways.sum())
+    if total_ways <= 0:
+        return singles
+    score = np.log(np.maximum(ways / total_ways, 1e-300)) + np.log(SECOND_FAULT)
+    for number in range(count):
+        first, second = shown[:, None, number], shown[None, :, number]
+        first_differs, second_differs = apart[:, None, number], apart[None, :, number]
+        both = np.where(
+            first_differs & second_differs,
+            (first + second) / 2,
+            np.where(first_differs, first, np.where(second_differs, second, base[number])),
+        )
+        score += np.log(np.maximum(both, 1e-300))
+    pairs, pair_level = _shares(score.reshape(-1))
+    pairs = pairs.reshape(ways.shape)
+    alone = np.array([np.log(np.maximum(shown[kind], 1e-300)).sum() for kind in range(len(kinds))])
+    lead = 1.0 / (1.0 + np.exp(np.clip(alone[None, :] - alone[:, None], -700, 700)))
+    by_class = (pairs * lead).sum(axis=1) + (pairs * (1 - lead)).sum(axis=0)
+    shared = np.divide(by_class, mass, out=np.zeros_like(mass), where=mass > 0)[classes] * priors
+    level = np.logaddexp(single_level + np.log(1 - SECOND_FAULT), pair_level)
+    mixed = singles * np.exp(single_level + np.log(1 - SECOND_FAULT) - level) + shared * np.exp(pair_level - level)
+    return np.asarray(mixed / mixed.sum(), dtype=np.float64)
