@@ -18,7 +18,6 @@ from assistant.engine.progress import Progress, progress_of
 from assistant.engine.reasons import because_check, because_fix, because_none
 from assistant.engine.view import Cure, Opening, Suspect, Task, View
 
-
 __all__ = ["Choice", "GiveUp", "NextCheck", "NextFix", "Progress", "choose", "progress_of", "whats_left"]
 
 
