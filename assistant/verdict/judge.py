@@ -19,7 +19,8 @@ COPPER_ZERO = Decimal("234.5")
 """Copper's resistance falls in a line toward zero at minus this, in degrees Celsius (IEEE 112, IEEE 118)."""
 REFERENCE_CELSIUS = Decimal(20)
 """Temperature at which winding limits hold, in degrees Celsius (IEC 60028)."""
-_UNSIGNED_BY_LEADS = {"celsius", "fahrenheit", "degree celsius", "degree fahrenheit"}
+_THROUGH_LEADS = {"V", "mV", "A", "mA", "ohm", "kohm", "Mohm"}
+"""Units whose sign turns with the meter leads."""
 _ROUGH = Decimal("0.05")
 
 
@@ -37,7 +38,7 @@ def to_reference(ohms: Decimal, celsius: Decimal) -> Decimal:
 
 def looks_swapped(value: Decimal, unit: str, limits: Limits) -> bool:
     """True for a negative reading where only positive ones make sense: the leads may be swapped."""
-    if value >= 0 or unit in _UNSIGNED_BY_LEADS:
+    if value >= 0 or unit not in _THROUGH_LEADS:
         return False
     return all(edge is None or edge >= 0 for edge in (limits.low, limits.high, limits.usual_low))
 

@@ -7,18 +7,12 @@ from decimal import ROUND_HALF_EVEN, Decimal, localcontext
 from assistant.messages import Grade, Limits
 from assistant.verdict.uncertainty import DIGITS, last_digit, rounded
 
-_AS_IS = {"hertz", "psi", "mph", "rpm", "celsius", "fahrenheit", "percent", "degrees", "kilohertz"}
-_ODD_PLURALS = {"inch": "inches", "foot": "feet"}
+_COUNTED = ("ohm", "count")
 
 
 def plural(unit: str, value: Decimal) -> str:
-    """The unit's name as written after a value."""
-    if not unit or unit in _AS_IS or unit.endswith("s") or abs(value) == 1:
-        return unit
-    if unit in _ODD_PLURALS:
-        return _ODD_PLURALS[unit]
-    first, _, rest = unit.partition(" ")
-    return f"{first}s {rest}".strip()
+    """The unit's name as written after a value: 1180 ohms, 1 ohm, 12.6 V."""
+    return f"{unit}s" if unit.endswith(_COUNTED) and abs(value) != 1 else unit
 
 
 def amount(value: Decimal, unit: str = "") -> str:
@@ -89,7 +83,8 @@ def remarks(judged: Decimal, unit: str, limits: Limits, grade: Grade, *, swapped
     """What is odd about a reading although it may be good."""
     found = []
     if swapped:
-        found.append("Negative: are the leads swapped?")
+        power = " Or is there power on this circuit?" if unit.endswith("ohm") else ""
+        found.append(f"Negative: are the leads swapped?{power}")
     if short:
         found.append("Less than the leads alone: touch the tips together and read the leads again.")
     if grade is Grade.GOOD and not swapped:

@@ -8,7 +8,7 @@ standard uncertainty is ``a / sqrt(3)`` (JCGM 100, 4.3.7) and the expanded one, 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal, localcontext
 from typing import Any
@@ -97,7 +97,7 @@ def rounded(uncertainty: Decimal, figures: int = 2) -> Decimal:
     return Decimal(f"{short:f}")
 
 
-_RANGE_KEYS = {"unit", "top", "resolution", "accuracy", "dial", "hole"}
+_RANGE_KEYS = {"unit", "top", "resolution", "accuracy", "dial", "hole", "ac"}
 _METER_KEYS = {"name", "title", "invented", "range"}
 
 
@@ -116,6 +116,14 @@ class Range:
     """What to turn the dial to, as spoken."""
     hole: str = ""
     """Jack of the red lead, as spoken."""
+    ac: bool = False
+    """True for alternating current."""
+
+    def shifted(self, unit: str, places: int) -> Range:
+        """The same range in a unit whose values are larger by so many powers of ten."""
+        top, step = (Decimal(f"{one.scaleb(places):f}") for one in (self.top, self.resolution))
+        accuracy = Accuracy(self.accuracy.percent, self.accuracy.counts, step)
+        return Range(unit, top, step, accuracy, self.dial, self.hole, self.ac)
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,25 +166,47 @@ class Meter:
                 ranges.append(found)
         if findings:
             raise DocumentError(document, findings)
-        ranges.sort(key=lambda one: (one.unit, one.top))
-        return cls(str(name), str(table.get("title") or name), tuple(ranges), bool(table.get("invented", False)))
+        title, invented = str(table.get("title") or name), bool(table.get("invented", False))
+        return cls(str(name), title, _sorted(ranges), invented)
 
-    def range_for(self, unit: str, value: Decimal) -> Range | None:
+    def range_for(self, unit: str, value: Decimal, *, ac: bool = False) -> Range | None:
         """The smallest range of that unit that shows the value; None when none does."""
-        return next((one for one in self.ranges if one.unit == unit and abs(value) <= one.top), None)
+        return next((one for one in self._of(unit, ac) if abs(value) <= one.top), None)
 
-    def accuracy_for(self, unit: str, value: Decimal) -> Accuracy | None:
+    def accuracy_for(self, unit: str, value: Decimal, *, ac: bool = False) -> Accuracy | None:
         """Accuracy of the smallest range that shows the value; None when the meter has none."""
-        found = self.range_for(unit, value)
+        found = self.range_for(unit, value, ac=ac)
         return found.accuracy if found else None
 
-    def lowest_range(self, unit: str) -> Range | None:
+    def lowest_range(self, unit: str, *, ac: bool = False) -> Range | None:
         """The smallest range of that unit: the finest the meter can show."""
-        return next((one for one in self.ranges if one.unit == unit), None)
+        return next(iter(self._of(unit, ac)), None)
 
-    def highest_range(self, unit: str) -> Range | None:
+    def highest_range(self, unit: str, *, ac: bool = False) -> Range | None:
         """The largest range of that unit: above its top the meter shows over range."""
-        return next((one for one in reversed(self.ranges) if one.unit == unit), None)
+        return max(self._of(unit, ac), key=lambda one: one.top, default=None)
+
+    def in_units(self, shifts: Mapping[str, Mapping[str, int]]) -> Meter:
+        """The same meter, its ranges stated in further units as well.
+
+        Args:
+            shifts: unit -> further unit -> power of ten that brings a value there: ``{"V": {"mV": 3}}``.
+        """
+        stated = {one.unit for one in self.ranges}
+        more = [
+            one.shifted(unit, places)
+            for one in self.ranges
+            for unit, places in shifts.get(one.unit, {}).items()
+            if unit not in stated
+        ]
+        return Meter(self.name, self.title, _sorted([*self.ranges, *more]), self.invented)
+
+    def _of(self, unit: str, ac: bool) -> tuple[Range, ...]:
+        return tuple(one for one in self.ranges if one.unit == unit and one.ac == ac)
+
+
+def _sorted(ranges: Iterable[Range]) -> tuple[Range, ...]:
+    return tuple(sorted(ranges, key=lambda one: (one.unit, one.ac, one.top)))
 
 
 def _range(row: Any, where: str) -> tuple[Range | None, list[Finding]]:
@@ -205,7 +235,7 @@ def _range(row: Any, where: str) -> tuple[Range | None, list[Finding]]:
     if findings or accuracy is None:
         return None, findings
     words = str(row.get("dial", "")), str(row.get("hole", ""))
-    return Range(str(unit), numbers["top"], numbers["resolution"], accuracy, *words), []
+    return Range(str(unit), numbers["top"], numbers["resolution"], accuracy, *words, row.get("ac") is True), []
 
 
 def meters_from(tables: Mapping[str, Any], document: str = "meters.toml") -> dict[str, Meter]:
