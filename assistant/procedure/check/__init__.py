@@ -1,0 +1,5 @@
+"""What is wrong with a procedure as a whole: names, logic, limits, sentences and cautions, all of it at once."""
+
+from assistant.procedure.check.findings import find_faults
+
+__all__ = ["find_faults"]

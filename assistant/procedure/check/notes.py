@@ -1,0 +1,130 @@
+"""Where findings are gathered, and what of a procedure every inspection looks at."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Iterator
+
+from assistant.errors import Finding
+from assistant.procedure.lines import Lines
+from assistant.procedure.model import (
+    Access,
+    Caution,
+    Check,
+    Factor,
+    Fault,
+    Fix,
+    MinutesWhen,
+    Option,
+    Place,
+    Procedure,
+    ProofStep,
+    Question,
+    When,
+)
+
+READING = ("good", "low", "high", "over_range", "unsteady")
+"""Outcomes of a reading."""
+HERE = "here"
+"""In a place check: the fault's own place was named."""
+
+Path = tuple[str | int, ...]
+Row = Caution | Question | Place | Access | Check | Fault | Fix | ProofStep
+Conditional = Row | Factor | MinutesWhen
+Finds = dict[str, str | dict[str, float]]
+
+_WORDS = {
+    "cautions": "caution", "facts": "fact", "places": "place", "access": "access", "checks": "check",
+    "faults": "fault", "fixes": "fix", "steps": "proof step",
+}  # fmt: skip
+
+
+class Notes:
+    """Findings about one procedure, with the lines they stand on."""
+
+    def __init__(self, procedure: Procedure, lines: Lines) -> None:
+        self.procedure = procedure
+        self._lines = lines
+        self._found: list[Finding] = []
+
+    def add(self, path: Path, where: str, text: str) -> None:
+        """Note one finding; the same one twice counts once."""
+        finding = Finding(where, text, self._lines.of(*path))
+        if finding not in self._found:
+            self._found.append(finding)
+
+    def sorted(self) -> list[Finding]:
+        """All findings in the order of the file."""
+        return sorted(self._found, key=lambda finding: (finding.line or 0, finding.where))
+
+    def rows(self) -> Iterator[tuple[Path, str, Row]]:
+        """Every named table: its path, how messages call it, and itself."""
+        procedure = self.procedure
+        tables: tuple[tuple[Path, Iterable[Row]], ...] = (
+            (("cautions",), procedure.cautions),
+            (("facts",), procedure.facts),
+            (("places",), procedure.places),
+            (("access",), procedure.access),
+            (("checks",), procedure.checks),
+            (("faults",), procedure.faults),
+            (("fixes",), procedure.fixes),
+            (("proof", "steps"), procedure.proof.steps),
+        )
+        for path, table in tables:
+            for number, row in enumerate(table):
+                yield (*path, number), f"{_WORDS[str(path[-1])]} '{row.name}'", row
+
+    def conditions(self) -> Iterator[tuple[Path, str, When]]:
+        """Every condition: its path, how messages call it, and itself."""
+        for path, where, row in self.rows():
+            if not isinstance(row, Fix):
+                yield (*path, "when"), f"{where} / when", row.when
+            if isinstance(row, Fault):
+                for number, factor in enumerate(row.factors):
+                    yield (*path, "factors", number), f"{where} / factors", factor.when
+            if isinstance(row, Access):
+                for number, entry in enumerate(row.minutes_when):
+                    yield (*path, "minutes_when", number), f"{where} / minutes_when", entry.when
+
+    def options(self) -> Iterator[tuple[Path, str, tuple[Option, ...]]]:
+        """Every list of choices: its path, how messages call it, and itself."""
+        for path, where, row in self.rows():
+            if isinstance(row, Check | Question | ProofStep) and row.choices:
+                yield (*path, "choices"), f"{where} / choices", row.choices
+
+    def groups(self) -> set[str]:
+        """Groups that have a place."""
+        return {place.group for place in self.procedure.places}
+
+
+def outcomes_of(check: Check, places: Iterable[str] = ()) -> tuple[str, ...]:
+    """Outcomes that a check can have, as ``finds`` writes them."""
+    if check.kind == "reading":
+        return READING
+    names = tuple(option.name for option in check.choices)
+    return (HERE, *places, *names) if check.kind == "place" else names
+
+
+def shares_of(entry: str | dict[str, float]) -> dict[str, float]:
+    """One entry of ``finds`` as outcomes with probabilities."""
+    return {entry: 1.0} if isinstance(entry, str) else entry
+
+
+def did_you_mean(name: str, known: Iterable[str]) -> str:
+    """A closing sentence that offers the nearest known name, or all of a short list."""
+    names = list(known)
+    close = difflib.get_close_matches(name, names, n=1, cutoff=0.6)
+    if close:
+        return f"Did you mean '{close[0]}'?"
+    if not names:
+        return "There are none."
+    return f"Known: {', '.join(sorted(names))}." if len(names) <= 12 else "Check the spelling."
+
+
+def can_meet(one: When, other: When) -> bool:
+    """True unless the two conditions ask different values of one fact."""
+    return all(_values(one[name]) & _values(other[name]) for name in set(one) & set(other))
+
+
+def _values(wanted: str | tuple[str, ...]) -> set[str]:
+    return {wanted} if isinstance(wanted, str) else set(wanted)
