@@ -1,0 +1,134 @@
+"""What a session came to, as data: readings, repairs, cause, what was not proven, minutes. Text comes second."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from assistant.engine.decisions import Observed
+from assistant.log.entries import HistoryWeight
+
+LEFT = "left"
+"""Ending of a session that nobody ended."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One observation as it stands in the record."""
+
+    at: float
+    """Seconds since the session began."""
+    observed: Observed
+    withdrawn: str = ""
+    """Why it was taken back, '' when it counts."""
+    repairs_before: int = 0
+    """Repairs done before it: readings of one check with different counts are 'before' and 'after'."""
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """Work done in the real world."""
+
+    at: float
+    title: str
+    """Such as ``sensor replaced``."""
+    place: str | None
+    part: str | None
+    fault: str
+    """Title of the suspect that it answered."""
+    condemned: bool
+    """True when a check had condemned it."""
+    because: str
+    confirmed: str = ""
+    """``measured`` when the failed check was good afterwards, ``proven`` when the proof passed, else ''."""
+
+    @property
+    def cause(self) -> str:
+        """Fault and place."""
+        return f"{self.fault}, {self.place}" if self.place else self.fault
+
+
+@dataclass(frozen=True, slots=True)
+class Timed:
+    """Something said or done, with its time."""
+
+    at: float
+    """Seconds since the session began."""
+    what: str
+    detail: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SessionSummary:
+    """Everything a report needs."""
+
+    session_id: str
+    started: str
+    """Wall time, ISO 8601."""
+    procedure: str
+    title: str
+    """The procedure's title."""
+    complaint: str
+    unit: str
+    """Number of the truck or trailer, '' when nobody said it."""
+    invented: bool
+    meter: str
+    """Title of the meter, '' when unknown."""
+    air_fahrenheit: str
+    model: str
+    weights: tuple[HistoryWeight, ...] = ()
+    ending: str = LEFT
+    because: str = ""
+    """The engine's sentence on the ending."""
+    minutes: float = 0.0
+    """Working minutes, holds included, breaks between attempts not."""
+    minutes_by_phase: dict[str, float] = field(default_factory=dict)
+    """Phase to minutes, holds left out."""
+    minutes_held: float = 0.0
+    facts: tuple[Timed, ...] = ()
+    """Fact and its answer."""
+    readings: tuple[Reading, ...] = ()
+    repairs: tuple[Repair, ...] = ()
+    suspected: tuple[str, ...] = ()
+    """Faults for which a fix was proposed and not done."""
+    declined: tuple[Timed, ...] = ()
+    skipped: tuple[Timed, ...] = ()
+    """Prompt and reason."""
+    notes: tuple[Timed, ...] = ()
+    cautions: tuple[Timed, ...] = ()
+    """Caution's name and sentence, as acknowledged."""
+    opened: tuple[Timed, ...] = ()
+    """What was opened, and where."""
+    path: tuple[Timed, ...] = ()
+    """Checks in the order chosen, with the reason."""
+    proof: tuple[Timed, ...] = ()
+    """Steps of the last proof: its sentence, and the answer."""
+    not_proven: tuple[str, ...] = ()
+    """Sentences: what this record does not show."""
+    attempts: int = 1
+    damage: tuple[str, ...] = ()
+
+    @property
+    def cause(self) -> str:
+        """The fault whose fix was done last and confirmed; '' when none was."""
+        confirmed = [repair for repair in self.repairs if repair.confirmed]
+        return confirmed[-1].cause if confirmed else ""
+
+    @property
+    def causes(self) -> tuple[str, ...]:
+        """Every fault whose fix was confirmed, in the order of the repairs."""
+        return tuple(dict.fromkeys(repair.cause for repair in self.repairs if repair.confirmed))
+
+    @property
+    def correction(self) -> tuple[str, ...]:
+        """What was done, one phrase a repair."""
+        return tuple(f"{one.title}, {one.place}" if one.place else one.title for one in self.repairs)
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """Parts replaced."""
+        return tuple(one.part for one in self.repairs if one.part)
+
+
+def at_place(title: str, place: str | None) -> str:
+    """A title with its place."""
+    return f"{title}, {place}" if place else title
