@@ -1,0 +1,25 @@
+"""The command line: one module a family of commands, each thin over the rooms below."""
+
+import click
+
+from assistant.commands.demo import demo
+from assistant.commands.machine import setup
+from assistant.commands.procedures import inspect, procedures
+from assistant.commands.records import sessions, show
+from assistant.commands.session import resume, start
+from assistant.commands.understanding import hear, judge_command, understand
+
+FAMILIES: tuple[click.Command, ...] = (
+    demo,
+    start,
+    resume,
+    setup,
+    procedures,
+    inspect,
+    sessions,
+    show,
+    understand,
+    hear,
+    judge_command,
+)
+"""Every command, in the order in which a new user meets them."""

@@ -1,0 +1,49 @@
+"""``leadsman setup``: the speech model and everything else a session needs from the machine."""
+
+from __future__ import annotations
+
+import click
+
+from assistant.commands.shared import write_json
+from assistant.errors import OperatorError
+from assistant.setup.model import fetch_model, model_folder
+from assistant.setup.report import inspect_machine
+
+
+@click.command(epilog="Example: leadsman setup")
+@click.option("--check", is_flag=True, help="Only report; fetch nothing.")
+@click.option("--model-only", is_flag=True, help="Only fetch and verify the speech model.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object a line of the report.")
+def setup(check: bool, model_only: bool, as_json: bool) -> None:
+    """Fetch and verify the speech model, and report what else is missing, each with its remedy."""
+    trouble: OperatorError | None = None
+    if not check:
+        trouble = ensure_model(quiet=as_json)
+    if model_only:
+        if trouble is not None:
+            raise trouble
+        return
+    statuses = inspect_machine()
+    for one in statuses:
+        if as_json:
+            write_json({"name": one.name, "ok": one.ok, "detail": one.detail, "remedy": one.remedy})
+        else:
+            click.echo(f"{'ready' if one.ok else 'MISSING':<8} {one.name:<16} {one.detail}")
+            if not one.ok and one.remedy:
+                click.echo(f"{'':<25} {one.remedy}")
+    if not all(one.ok for one in statuses):
+        raise SystemExit(1)
+
+
+def ensure_model(*, quiet: bool = False) -> OperatorError | None:
+    """Have the model ready; when it cannot be had, say why and return the error instead of raising it."""
+    try:
+        model_folder()
+    except OperatorError:
+        try:
+            fetch_model(lambda text: None if quiet else click.echo(text, err=True))
+        except OperatorError as error:
+            if not quiet:
+                click.echo(str(error), err=True)
+            return error
+    return None

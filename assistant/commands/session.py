@@ -1,0 +1,176 @@
+"""``leadsman start`` and ``resume``: a session by keyboard, from typed answers or from recordings."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from contextlib import ExitStack
+from pathlib import Path
+
+import click
+
+from assistant import library
+from assistant.app import Loop
+from assistant.clock import Clock, SystemClock
+from assistant.commands.records import records_option
+from assistant.commands.voice import open_voice
+from assistant.ear.base import Ear
+from assistant.ear.console import ConsoleEar, TypedAnswers, read_answers
+from assistant.errors import OperatorError
+from assistant.log.reading import LEFT, list_sessions
+from assistant.messages import Fact, Resumed
+from assistant.screen import Screen
+from assistant.setup.model import ModelIdentity
+from assistant.wiring import Work, new_session, parse_temperature, resume_session
+
+EarMaker = Callable[[Clock], Ear]
+
+
+def input_options(command: Callable[..., None]) -> Callable[..., None]:
+    """Where answers come from, and whether the voice speaks."""
+    for option in reversed(
+        [
+            click.option("--typed", is_flag=True, help="Type the answers (also when piped in). This is the default."),
+            click.option("--answers", type=click.Path(path_type=Path), help="A file of typed answers, one a line."),
+            click.option(
+                "--audio", type=click.Path(path_type=Path), help="A folder of recordings, one file an answer."
+            ),
+            click.option(
+                "--voice/--mute", default=None, help="Speak aloud, or only show. Default: speak at a terminal."
+            ),
+        ]
+    ):
+        command = option(command)
+    return command
+
+
+@click.command(epilog="Example: leadsman start trailer-abs-light-on --unit 4207 --meter 'shop 6000-count'")
+@click.argument("procedure")
+@input_options
+@click.option("--unit", default="", help="Number of the truck or trailer; else it is asked.")
+@click.option("--meter", help="The meter in hand, by its name in the table of meters (see leadsman setup).")
+@click.option(
+    "--air-temperature", metavar="N", help="Air temperature, such as 75F or 24C; a bare number is Fahrenheit."
+)
+@records_option
+def start(
+    procedure: str,
+    typed: bool,
+    answers: Path | None,
+    audio: Path | None,
+    voice: bool | None,
+    unit: str,
+    meter: str | None,
+    air_temperature: str | None,
+    records: Path | None,
+) -> None:
+    """Start a session with PROCEDURE: a name from 'leadsman procedures', or a file."""
+    folder = records or library.records_folder()
+    air = parse_temperature(air_temperature) if air_temperature else None
+    with ExitStack() as stack:
+        make_ear, model, source = _ear(stack, typed, answers, audio)
+        left = _left_session(folder, procedure, unit) if source == "typed" and answers is None else None
+        if left:
+            _run_resumed(stack, folder, left, make_ear, voice)
+            return
+        clock = SystemClock()
+        work = new_session(
+            procedure, folder, clock, meter=meter, unit=unit, air_fahrenheit=air, source=source, model=model
+        )
+        _run(stack, work, clock, make_ear, voice, None)
+
+
+@click.command(epilog="Example: leadsman resume 20260131-142305-k3f")
+@click.argument("session_id", metavar="ID", required=False)
+@input_options
+@records_option
+def resume(
+    session_id: str | None,
+    typed: bool,
+    answers: Path | None,
+    audio: Path | None,
+    voice: bool | None,
+    records: Path | None,
+) -> None:
+    """Go on with a session that was left. Without ID: the one left last."""
+    folder = records or library.records_folder()
+    if session_id is None:
+        session_id = next((one.id for one in list_sessions(folder) if one.ending == LEFT), None)
+        if session_id is None:
+            raise OperatorError(f"No session in {folder} was left unfinished.")
+    with ExitStack() as stack:
+        make_ear, _, _ = _ear(stack, typed, answers, audio)
+        _run_resumed(stack, folder, session_id, make_ear, voice)
+
+
+def _ear(
+    stack: ExitStack, typed: bool, answers: Path | None, audio: Path | None
+) -> tuple[EarMaker, ModelIdentity | None, str]:
+    """What makes the ear once the clock runs, the model it hears with, and how the record names it."""
+    if sum([typed, answers is not None, audio is not None]) > 1:
+        raise click.UsageError("Give only one of --typed, --answers and --audio.")
+    if audio is not None:
+        from assistant.ear.recogniser import Recogniser
+        from assistant.ear.recording import RecordingEar, recordings_in
+        from assistant.setup.model import identity, model_folder
+
+        files = recordings_in(audio)
+        model = model_folder()
+        recogniser = stack.enter_context(Recogniser(model, library.load_lexicon(), notice=_notice))
+        return (
+            lambda clock: RecordingEar(files, recogniser, clock.now, notice=_notice),
+            identity(model),
+            "recording",
+        )
+    if answers is not None:
+        lines = read_answers(answers)
+        return lambda clock: TypedAnswers(lines, clock.now), None, "typed"
+    return lambda clock: ConsoleEar(clock.now), None, "typed"
+
+
+def _run_resumed(stack: ExitStack, folder: Path, session_id: str, make_ear: EarMaker, voice: bool | None) -> None:
+    work, clock = resume_session(folder, session_id, SystemClock)
+    for finding in work.journal.damage:
+        click.echo(f"(record: {finding})", err=True)
+    _run(stack, work, clock, make_ear, voice, Resumed(at=clock.now()))
+
+
+def _run(
+    stack: ExitStack, work: Work, clock: Clock, make_ear: EarMaker, voice: bool | None, opening: Fact | None
+) -> None:
+    stack.callback(work.journal.close)
+    ear = make_ear(clock)
+    stack.callback(ear.close)
+    interactive = isinstance(ear, ConsoleEar) and sys.stdin.isatty() and sys.stdout.isatty()
+    speaks = interactive if voice is None else voice
+    screen = Screen(open_voice(stack, aloud=bool(speaks)), interactive=interactive)
+    ending = Loop(work.setting, work.state, work.journal, ear, screen, clock).run(opening)
+    click.echo()
+    if ending == LEFT:
+        click.echo(f"The session is kept. Go on with: leadsman resume {work.header.session_id}")
+    click.echo(f"Record: {work.journal.path}")
+    click.echo(f"Read it with: leadsman show {work.header.session_id}")
+
+
+def _left_session(folder: Path, procedure: str, unit: str) -> str | None:
+    """A session on this unit that was left, when the person wants to go on with it."""
+    left = next(
+        (
+            one
+            for one in list_sessions(folder)
+            if one.ending == LEFT and one.procedure == Path(procedure).stem and (not unit or one.unit == unit)
+        ),
+        None,
+    )
+    if left is None:
+        return None
+    named = f"unit {left.unit}" if left.unit else "a unit without a number"
+    told = f"A session on {named} was left on {left.started[:16].replace('T', ' at ')}"
+    if sys.stdin.isatty() and sys.stdout.isatty():
+        return left.id if click.confirm(f"{told}. Go on with it?", default=True) else None
+    _notice(f"{told}; go on with it by: leadsman resume {left.id}")
+    return None
+
+
+def _notice(text: str) -> None:
+    click.echo(f"({text})", err=True)

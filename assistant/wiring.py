@@ -1,0 +1,158 @@
+"""What a session is made of: procedure, words, meter, journal; put together from the command line's options."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from decimal import Decimal
+from pathlib import Path
+from random import Random, SystemRandom
+
+from assistant import __version__, library
+from assistant.clock import Clock
+from assistant.engine.setting import Setting
+from assistant.engine.state import State, begin, fold
+from assistant.errors import DocumentError, OperatorError
+from assistant.log.entries import Header
+from assistant.log.journal import Journal, new_session_id
+from assistant.log.reading import find_session
+from assistant.procedure.check import find_faults
+from assistant.procedure.load import Loaded, load_procedure, parse_procedure
+from assistant.setup.model import ModelIdentity
+from assistant.words.lexicon import Lexicon
+
+_TEMPERATURE = re.compile(r"\s*([+-]?\d+(?:\.\d+)?)\s*°?\s*([CFcf]?)\s*")
+
+
+@dataclass(frozen=True)
+class Work:
+    """One session ready to run."""
+
+    setting: Setting
+    state: State
+    journal: Journal
+    header: Header
+
+
+def parse_temperature(text: str) -> Decimal:
+    """Degrees Fahrenheit of ``75``, ``75F`` or ``24C``.
+
+    Raises:
+        OperatorError: it is not a temperature, or none that a shop can have.
+    """
+    match = _TEMPERATURE.fullmatch(text)
+    if match is None:
+        raise OperatorError(
+            f"'{text}' is not a temperature.", remedy="Write 75F or 24C; a bare number is Fahrenheit."
+        )
+    degrees = Decimal(match[1])
+    if match[2].upper() == "C":
+        degrees = degrees * 9 / 5 + 32
+    if not -80 <= degrees <= 150:
+        raise OperatorError(f"{text} is no air temperature.", remedy="Write 75F or 24C; a bare number is Fahrenheit.")
+    return degrees
+
+
+def load_sound_procedure(name: str, lexicon: Lexicon) -> Loaded:
+    """A procedure that has no faults of its own.
+
+    Raises:
+        OperatorError: there is none of that name.
+        DocumentError: everything that is wrong with it.
+    """
+    loaded = load_procedure(name)
+    findings = find_faults(loaded.procedure, loaded.text, frozenset(lexicon.units))
+    if findings:
+        raise DocumentError(loaded.path.name, findings)
+    return loaded
+
+
+def grammar_hashes() -> dict[str, str]:
+    """File name to SHA-256 of each grammar file in use."""
+    return {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in library.files("grammars")}
+
+
+def new_session(
+    procedure: str,
+    folder: Path,
+    clock: Clock,
+    *,
+    meter: str | None = None,
+    unit: str = "",
+    air_fahrenheit: Decimal | None = None,
+    source: str = "typed",
+    model: ModelIdentity | None = None,
+    invented: bool = False,
+    random: Random | None = None,
+) -> Work:
+    """Begin a session and its record.
+
+    Raises:
+        OperatorError: the procedure or the meter is not there, or the record cannot be written.
+        DocumentError: the procedure, a grammar or the table of meters has faults.
+    """
+    lexicon = library.load_lexicon()
+    loaded = load_sound_procedure(procedure, lexicon)
+    chosen = library.load_meter(meter) if meter else None
+    setting = Setting(
+        procedure=loaded.procedure, lexicon=lexicon, meter=chosen, unit_number=unit, air_fahrenheit=air_fahrenheit
+    )
+    started = clock.wall()
+    header = Header(
+        session_id=new_session_id(folder, started, random or SystemRandom()),
+        started=started.isoformat(timespec="seconds"),
+        procedure=loaded.procedure.name,
+        procedure_toml=loaded.text,
+        procedure_sha256=loaded.sha256,
+        grammars=grammar_hashes(),
+        model=model.name if model else "",
+        model_sha256=model.sha256 if model else "",
+        meter=chosen,
+        unit=unit,
+        air_fahrenheit=air_fahrenheit,
+        invented=invented,
+        source=source,
+        program=__version__,
+    )
+    return Work(setting, begin(setting), Journal.create(folder, header, clock), header)
+
+
+def resume_session(folder: Path, session_id: str, clock_from: Callable[[float], Clock]) -> tuple[Work, Clock]:
+    """Take up a session where its record ends; the procedure is the one kept in the record.
+
+    Args:
+        folder: where records lie.
+        session_id: which one.
+        clock_from: makes a clock that has so many seconds behind it.
+
+    Raises:
+        OperatorError: it is ended, damaged beyond use, or written by another process.
+    """
+    session = find_session(folder, session_id)
+    header = session.header
+    session_id = header.session_id
+    if not header.procedure_toml:
+        raise OperatorError(
+            f"Session {session_id} has lost its beginning and cannot go on.", remedy="Start a new one for the unit."
+        )
+    procedure = parse_procedure(header.procedure_toml, f"the procedure kept in {session_id}")
+    setting = Setting(
+        procedure=procedure,
+        lexicon=library.load_lexicon(),
+        meter=header.meter,
+        unit_number=header.unit,
+        air_fahrenheit=header.air_fahrenheit,
+        weights={(weight.fault, weight.place): weight.times for weight in header.weights},
+    )
+    decisions = [decision for _, entry in session.entries() for decision in entry.decisions]
+    ended = next((decision for decision in decisions if decision.kind == "ended"), None)
+    if ended is not None:
+        raise OperatorError(
+            f"Session {session_id} is over ({ended.ending}).", remedy=f"Read it with: leadsman show {session_id}"
+        )
+    state = fold(setting, decisions)
+    last = max((line.mono for line in session.lines), default=0.0)
+    clock = clock_from(last)
+    return Work(setting, state, Journal.open(folder, session_id, clock), header), clock
