@@ -26,7 +26,7 @@ LAYERS: list[set[str]] = [
         "setup",
     },
     {"procedure.wording"},
-    {"clock", "library", "procedure.lines"},
+    {"clock", "devices", "library", "procedure.lines"},
     {"mouth.phrasing", "mouth.phrases"},
     {"engine"},
     {"meaning"},

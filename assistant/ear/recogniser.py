@@ -1,0 +1,198 @@
+"""The recogniser: one thread owns it, everybody else hands in work.
+
+The model's grammar is remade for each kind of answer. A few are kept; all are dropped between jobs, because the
+recogniser's memory grows with use.
+"""
+
+from __future__ import annotations
+
+import queue
+import threading
+import time
+from collections import OrderedDict
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future
+from dataclasses import replace
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+
+import numpy as np
+
+from assistant.ear.base import Hearing
+from assistant.ear.grammar import make_grammar
+from assistant.ear.results import Decoded, parse_result
+from assistant.ear.sound import RATE, Samples, Sound, read_sound
+from assistant.errors import OperatorError
+from assistant.meaning.phrases import phrase_list
+from assistant.messages import Expectation, Expects
+from assistant.words.lexicon import Lexicon
+
+ALTERNATIVES = 20
+"""Hypotheses asked for: in noise the right words are often not among the first few."""
+KEPT = 6
+"""Grammars kept ready; a session moves among a handful of prompts."""
+LEAD_IN = 0.3
+"""Seconds of silence put before the sound, so that a first short word is not lost."""
+TAIL = 0.5
+"""Seconds of silence put after it, so that the last word is complete before the end."""
+NOISY_DB = 8.0
+"""Signal-to-noise ratio in decibels below which readings are often misheard."""
+
+Phrases = Callable[[Expectation], Sequence[str] | None]
+"""Phrases of a prompt; None stands for the model's whole vocabulary."""
+Job = Callable[[], object]
+
+
+class Recogniser:
+    """Hears sound as an answer to a prompt.
+
+    Args:
+        model_folder: folder of a verified model.
+        lexicon: what people say.
+        notice: takes one sentence naming words that the model lacks, once each.
+        phrases: what a prompt's grammar holds; None for the shaped phrase list of ``meaning``.
+    """
+
+    def __init__(
+        self,
+        model_folder: Path,
+        lexicon: Lexicon,
+        *,
+        notice: Callable[[str], None] | None = None,
+        phrases: Phrases | None = None,
+    ) -> None:
+        self._folder = model_folder
+        self._notice = notice
+        self._phrases = phrases or (lambda expectation: phrase_list(expectation, lexicon))
+        self._model: Any = None
+        self._ready: OrderedDict[Expectation, Any] = OrderedDict()
+        self._missing: set[str] = set()
+        self._jobs: queue.Queue[tuple[Job, Future[Any]] | None] = queue.Queue()
+        self._closed = False
+        self._thread = threading.Thread(target=self._work, name="leadsman-recogniser", daemon=True)
+        self._thread.start()
+
+    def hear(self, sound: Sound, expectation: Expectation) -> Hearing:
+        """Decode one whole recording as one answer: a pause inside it does not end it.
+
+        Raises:
+            OperatorError: the model cannot be loaded.
+        """
+        decoded, seconds = self._submit(lambda: self._decode(sound.samples, expectation))
+        warnings = sound.warnings
+        if sound.snr_db is not None and sound.snr_db < NOISY_DB:
+            warnings = (*warnings, "It is very loud around the voice: move closer to the microphone, or type.")
+        return Hearing(decoded.hypotheses, sound.snr_db, warnings, decoded.longest_pause, sound.duration, seconds)
+
+    def hear_file(self, path: Path, expectation: Expectation) -> Hearing:
+        """Read and hear one recording.
+
+        Raises:
+            OperatorError: the recording cannot be used, or the model cannot be loaded.
+        """
+        return self.hear(read_sound(path), expectation)
+
+    def prepare(self, expectation: Expectation) -> None:
+        """Make the grammar of a prompt ready while its question is still being spoken."""
+        self._submit(lambda: self._recogniser_for(expectation))
+
+    def missing_words(self, words: Sequence[str]) -> list[str]:
+        """Words among these that the model cannot hear, for the check at start."""
+        found: list[str] = self._submit(lambda: [word for word in words if not self._knows(word)])
+        return found
+
+    def renew(self) -> None:
+        """Drop what grows with use; called between jobs."""
+        self._submit(self._ready.clear)
+
+    def close(self) -> None:
+        """End the thread and free the model; closing twice does no harm."""
+        if not self._closed:
+            self._closed = True
+            self._jobs.put(None)
+            self._thread.join()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def _submit(self, job: Job) -> Any:
+        if self._closed:
+            raise OperatorError("The recogniser was closed.", remedy="Start the session again.")
+        future: Future[Any] = Future()
+        self._jobs.put((job, future))
+        return future.result()
+
+    def _work(self) -> None:
+        while (handed := self._jobs.get()) is not None:
+            job, future = handed
+            try:
+                self._load()
+                future.set_result(job())
+            except Exception as error:  # noqa: BLE001 - carried to whoever waits for this job
+                future.set_exception(error)
+        # freed here and nowhere else: the library must be left by the thread that used it
+        self._ready.clear()
+        self._model = None
+
+    def _load(self) -> None:
+        if self._model is not None:
+            return
+        try:
+            import vosk
+
+            vosk.SetLogLevel(-1)
+            self._model = vosk.Model(str(self._folder))
+        except Exception as error:  # noqa: BLE001 - the library raises bare exceptions
+            raise OperatorError(
+                f"The speech model in {self._folder} cannot be loaded ({error}).", remedy="Run: leadsman setup"
+            ) from None
+
+    def _decode(self, samples: Samples, expectation: Expectation) -> tuple[Decoded, float]:
+        recogniser = self._recogniser_for(expectation)
+        began = time.perf_counter()
+        padded = np.concatenate([_silence(LEAD_IN), samples, _silence(TAIL)])
+        recogniser.AcceptWaveform(padded.tobytes())
+        decoded = parse_result(recogniser.FinalResult())
+        return decoded, time.perf_counter() - began
+
+    def _recogniser_for(self, expectation: Expectation) -> Any:
+        key = replace(expectation, prompt="", hint="")
+        if key in self._ready:
+            self._ready.move_to_end(key)
+            return self._ready[key]
+        import vosk
+
+        phrases = None if expectation.expects is Expects.NOTE else self._phrases(expectation)
+        if phrases is None:
+            recogniser = vosk.KaldiRecognizer(self._model, RATE)
+        else:
+            grammar = make_grammar(phrases, self._knows)
+            self._report(grammar.missing)
+            recogniser = vosk.KaldiRecognizer(self._model, RATE, grammar.text)
+        recogniser.SetMaxAlternatives(ALTERNATIVES)
+        recogniser.SetWords(True)
+        self._ready[key] = recogniser
+        while len(self._ready) > KEPT:
+            self._ready.popitem(last=False)
+        return recogniser
+
+    def _knows(self, word: str) -> bool:
+        return bool(self._model.vosk_model_find_word(word) >= 0)
+
+    def _report(self, missing: Sequence[str]) -> None:
+        fresh = [word for word in missing if word not in self._missing]
+        self._missing.update(fresh)
+        if fresh and self._notice is not None:
+            self._notice(
+                f"The speech model does not know: {', '.join(fresh)}. Phrases with them are not listened for."
+            )
+
+
+def _silence(seconds: float) -> Samples:
+    return np.zeros(int(seconds * RATE), dtype=np.int16)

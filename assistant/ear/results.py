@@ -1,0 +1,52 @@
+"""The recogniser's answers, in both of their shapes, to hypotheses."""
+
+from __future__ import annotations
+
+import itertools
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from assistant.messages import Hypothesis
+
+
+@dataclass(frozen=True, slots=True)
+class Decoded:
+    """What one recording was decoded to."""
+
+    hypotheses: tuple[Hypothesis, ...]
+    """Best first, each set of words once, none of them empty."""
+    longest_pause: float
+    """Longest silence between two words of the best one, in seconds; 0 when times are not given."""
+
+
+def parse_result(text: str) -> Decoded:
+    """Hypotheses of one result.
+
+    With alternatives asked for, the answer holds ``alternatives``, each with a log score called ``confidence`` (up to
+    hundreds) and no confidence for words; without, it holds ``text`` alone. A missing key is not a zero.
+    """
+    answer: dict[str, Any] = json.loads(text)
+    alternatives: Sequence[dict[str, Any]] = answer.get("alternatives") or [answer]
+    best: dict[str, float] = {}
+    for alternative in alternatives:
+        words = " ".join(str(alternative.get("text", "")).lower().split())
+        score = float(alternative.get("confidence", 0.0))
+        if words not in best or score > best[words]:
+            best[words] = score
+    ranked = sorted(best.items(), key=lambda item: -item[1])
+    if ranked and not ranked[0][0]:
+        # silence was likelier than any word: a second choice that says something is a guess at noise
+        return Decoded((), 0.0)
+    hypotheses = tuple(Hypothesis(words, score) for words, score in ranked if words)
+    return Decoded(hypotheses, _longest_pause(alternatives, hypotheses))
+
+
+def _longest_pause(alternatives: Sequence[dict[str, Any]], hypotheses: Sequence[Hypothesis]) -> float:
+    for alternative in alternatives:
+        if hypotheses and " ".join(str(alternative.get("text", "")).lower().split()) == hypotheses[0].words:
+            timed = alternative.get("result") or []
+            gaps = [float(late["start"]) - float(early["end"]) for early, late in itertools.pairwise(timed)]
+            return max([0.0, *gaps])
+    return 0.0

@@ -1,0 +1,92 @@
+"""The speech engine in a process of its own: one JSON object a line in, one a line out.
+
+In: ``{"say": TEXT, "number": N}`` or ``{"save": TEXT, "path": PATH, "number": N}``. Out: ``{"event": "ready"}``, and
+for each number ``started`` and then ``finished`` (with the seconds it took) or ``failed`` (with the reason). The end
+of the input ends the process at once, also in the middle of a word.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import queue
+import sys
+import threading
+import time
+from typing import Any, TextIO
+
+WORDS_A_MINUTE = 170
+
+
+def main() -> None:
+    """Speak what comes in until the input ends."""
+    out = _own_output()
+    jobs: queue.Queue[dict[str, Any]] = queue.Queue()
+    threading.Thread(target=_read, args=(jobs,), daemon=True).start()
+    try:
+        engine = _make_engine(out)
+    except Exception as error:  # noqa: BLE001 - the library raises whatever its driver does
+        _send(out, event="failed", number=0, reason=f"{type(error).__name__}: {error}")
+        os._exit(1)
+    _send(out, event="ready")
+    while True:
+        job = jobs.get()
+        number = int(job["number"])
+        began = time.monotonic()
+        try:
+            if "save" in job:
+                engine.save_to_file(job["save"], job["path"], str(number))
+            else:
+                engine.say(job["say"], str(number))
+            engine.runAndWait()
+        except Exception as error:  # noqa: BLE001 - as above
+            _send(out, event="failed", number=number, reason=f"{type(error).__name__}: {error}")
+        else:
+            _send(out, event="finished", number=number, seconds=time.monotonic() - began)
+
+
+def _make_engine(out: TextIO) -> Any:
+    import pyttsx3
+
+    engine = pyttsx3.init()
+    engine.setProperty("rate", WORDS_A_MINUTE)
+    _choose_voice(engine)
+    engine.connect("started-utterance", lambda name=None: _send(out, event="started", name=name))
+    return engine
+
+
+def _choose_voice(engine: Any) -> None:
+    """Take a United States English voice where the driver lists one, else leave its own choice."""
+    try:
+        for voice in engine.getProperty("voices"):
+            names = f"{voice.id} {voice.name}".lower().replace("_", "-")
+            if "en-us" in names and "mb-" not in names:
+                engine.setProperty("voice", voice.id)
+                return
+    except Exception:  # noqa: BLE001, S110 - drivers disagree about voices; the default one speaks too
+        pass
+
+
+def _own_output() -> TextIO:
+    """Our side of the pipe; what the library prints goes nowhere."""
+    out = os.fdopen(os.dup(1), "w", encoding="utf-8", buffering=1)
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+    os.dup2(nowhere, 2)
+    sys.stdout = sys.stderr = os.fdopen(nowhere, "w")
+    return out
+
+
+def _read(jobs: queue.Queue[dict[str, Any]]) -> None:
+    for line in sys.stdin:
+        jobs.put(json.loads(line))
+    os._exit(0)  # whoever wanted to be spoken to is gone
+
+
+def _send(out: TextIO, **message: Any) -> None:
+    out.write(json.dumps(message) + "\n")
+    out.flush()
+
+
+if __name__ == "__main__":
+    main()
