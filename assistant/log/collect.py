@@ -37,7 +37,7 @@ from assistant.messages import Grade
 
 
 class _Collector:
-    """Walks the entries once; a decision of kind ``fix_done`` goes to ``_fix_done``, one without a method says nothing."""
+    """Walks the entries once. A decision of kind ``fix_done`` goes to ``_fix_done``; one without a method adds none."""
 
     def __init__(self, titles: Titles) -> None:
         self.titles = titles

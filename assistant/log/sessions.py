@@ -74,15 +74,19 @@ def find_session(folder: Path, session_id: str) -> Session:
 
 
 def list_sessions(folder: Path) -> list[Summary]:
-    """Every session of a folder, oldest first. A folder that is not there holds none."""
-    return [_row(summarize(read_session(folder / (name + SUFFIX)))) for name in _names(folder)]
+    """Every session of a folder, newest first. A folder that is not there holds none.
+
+    Raises:
+        OperatorError: the folder or a file in it cannot be read.
+    """
+    return [_row(summarize(read_session(folder / (name + SUFFIX)))) for name in reversed(_names(folder))]
 
 
 def unfinished(folder: Path, unit: str = "") -> list[Summary]:
     """Sessions that were left before their end, newest first; of one unit where its number is given."""
     wanted = _plain(unit)
     rows = [row for row in list_sessions(folder) if row.ending == LEFT and row.started]
-    return [row for row in reversed(rows) if not wanted or _plain(row.unit) == wanted]
+    return [row for row in rows if not wanted or _plain(row.unit) == wanted]
 
 
 def _row(one: SessionSummary) -> Summary:
