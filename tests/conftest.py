@@ -1,0 +1,79 @@
+"""What tests share: where recordings and the model lie, and what happens when they are not there."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import NoReturn
+
+import pytest
+
+from assistant import library
+from assistant.devices import speech_problem
+from assistant.ear.recogniser import Recogniser
+from assistant.errors import OperatorError
+from assistant.setup.model import model_folder
+from assistant.words.lexicon import Lexicon
+
+ROOT = Path(__file__).parent.parent
+STRICT = os.environ.get("LEADSMAN_STRICT") == "1"
+"""True in continuous integration: what set-up must provide may not be missing."""
+
+
+def missing(what: str) -> NoReturn:
+    """Skip a test that needs something of the machine, or fail it where set-up had to provide that."""
+    if STRICT:
+        pytest.fail(what)
+    pytest.skip(what)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Keep the user's own records and shop files out of the tests, and the tests out of them."""
+    with pytest.MonkeyPatch.context() as patch:
+        home = tmp_path_factory.mktemp("user")
+        patch.setenv("LEADSMAN_RECORDS", str(home / "records"))
+        patch.setenv("LEADSMAN_SHOP", str(home / "shop"))
+        (home / "shop").mkdir()
+        yield
+
+
+@pytest.fixture(scope="session")
+def speech_corpus() -> Path:
+    """Folder of shared recordings: ``LEADSMAN_SPEECH``, else ``../shared/speech`` beside the checkout."""
+    named = os.environ.get("LEADSMAN_SPEECH")
+    folder = Path(named) if named else ROOT.parent / "shared" / "speech"
+    if not (folder / "human.tsv").is_file():
+        pytest.skip(f"the shared recordings are not in {folder.name!r} (set LEADSMAN_SPEECH)")
+    return folder
+
+
+@pytest.fixture(scope="session")
+def speech_model() -> Path:
+    """Folder of the verified speech model."""
+    try:
+        return model_folder()
+    except OperatorError as error:
+        missing(str(error))
+
+
+@pytest.fixture(scope="session")
+def speech_library() -> None:
+    """The library that pyttsx3 speaks with is there."""
+    problem = speech_problem()
+    if problem is not None:
+        missing(f"{problem.text} {problem.remedy}")
+
+
+@pytest.fixture(scope="session")
+def lexicon() -> Lexicon:
+    """What people say, from ``grammars/``."""
+    return library.load_lexicon()
+
+
+@pytest.fixture(scope="session")
+def recogniser(speech_model: Path, lexicon: Lexicon) -> Iterator[Recogniser]:
+    """One recogniser for the whole run: the model takes half a second to load."""
+    with Recogniser(speech_model, lexicon) as made:
+        yield made

@@ -1,0 +1,49 @@
+"""Both shapes of the recogniser's answers."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from assistant.ear.results import parse_result
+
+
+def test_alternatives_come_best_first_and_once_each() -> None:
+    answer = {
+        "alternatives": [
+            {"text": "eleven eighty", "confidence": 280.5, "result": [word("eleven", 0, 1), word("eighty", 1.7, 2)]},
+            {"text": "eleven eighty", "confidence": 279.0},
+            {"text": "eleven [unk]", "confidence": 281.0, "result": []},
+            {"text": "", "confidence": 100.0},
+        ]
+    }
+    decoded = parse_result(json.dumps(answer))
+    assert [(one.words, one.score) for one in decoded.hypotheses] == [
+        ("eleven [unk]", 281.0),
+        ("eleven eighty", 280.5),
+    ]
+    assert decoded.longest_pause == 0.0
+
+
+def test_the_longest_pause_is_the_best_ones() -> None:
+    result = [word("twelve", 0.2, 0.5), word("point", 2.0, 2.3), word("four", 2.3, 2.6)]
+    answer = {"alternatives": [{"text": "twelve point four", "confidence": 9.0, "result": result}]}
+    assert parse_result(json.dumps(answer)).longest_pause == pytest.approx(1.5)
+
+
+def test_the_shape_without_alternatives_has_no_scores() -> None:
+    decoded = parse_result('{"result": [{"conf": 1.0, "word": "yes", "start": 0, "end": 1}], "text": "Yes"}')
+    assert [(one.words, one.score) for one in decoded.hypotheses] == [("yes", 0.0)]
+
+
+@pytest.mark.parametrize(
+    "text",
+    ['{"text": ""}', '{"alternatives": [{"text": "", "confidence": 5.0}, {"text": "a", "confidence": 4.0}]}', "{}"],
+)
+def test_where_silence_is_likeliest_nothing_was_heard(text: str) -> None:
+    assert parse_result(text).hypotheses == ()
+
+
+def word(text: str, start: float, end: float) -> dict[str, object]:
+    return {"word": text, "start": start, "end": end}
