@@ -37,7 +37,7 @@ from assistant.messages import Grade
 
 
 class _Collector:
-    """Walks the entries once. A decision of kind ``fix_done`` goes to ``_fix_done``; one without a method adds none."""
+    """Walks the entries once: a decision of kind ``fix_done`` goes to ``_fix_done``; some need no method."""
 
     def __init__(self, titles: Titles) -> None:
         self.titles = titles
@@ -106,7 +106,7 @@ class _Collector:
                 self.readings[number] = replace(reading, withdrawn=one.because or "taken back")
 
     def _skipped(self, at: float, one: Skipped) -> None:
-        self.skipped.append(Timed(at, self.prompt(one.prompt), one.reason))
+        self.skipped.append(Timed(at, prompt_words(one.prompt, self.titles), one.reason))
 
     def _fix_chosen(self, _at: float, one: FixChosen) -> None:
         self.proposed[(one.fix, one.place)] = one
@@ -151,12 +151,13 @@ class _Collector:
                 self.repairs[number] = replace(repair, confirmed=how)
                 return
 
-    def prompt(self, identity: str) -> str:
-        """A prompt's identity in words: ``check:sensor ohms:left rear`` is its title and place."""
-        kind, _, rest = identity.partition(":")
-        name, _, place = rest.partition(":")
-        title = {"check": self.titles.check, "fix": self.titles.fix}.get(kind, str)(name)
-        return at_place(title or identity, place or None)
+
+def prompt_words(identity: str, titles: Titles) -> str:
+    """A prompt's identity in words: ``check:sensor ohms:left rear`` is its title and place."""
+    kind, _, rest = identity.partition(":")
+    name, _, place = rest.partition(":")
+    title = {"check": titles.check, "fix": titles.fix}.get(kind, str)(name)
+    return at_place(title or identity, place or None)
 
 
 def _is_good(observed: Observed) -> bool:
