@@ -1,0 +1,165 @@
+"""Answers of every kind: the doubts of the understanding first, then what the prompt below makes of them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.engine.decisions import Decision, FactAnswered, FactWithdrawn, Phase, PhaseEntered, Remarked
+from assistant.engine.finding import answer_check, confirm, doubt, remark_of_yes
+from assistant.engine.prompts import question_named
+from assistant.engine.proving import answer_proof
+from assistant.engine.setting import Setting
+from assistant.engine.state import State, identity
+from assistant.engine.talk import Mode, Overlay
+from assistant.engine.turn import Result, Turn, lay, lift, reask, record, stay
+from assistant.messages import Expects, Heard, Outcome, Say, Understanding
+
+NOISY_DECIBELS = 10.0
+"""Below this signal-to-noise ratio noise is named as the reason; measured, see the design's section on hearing."""
+
+
+def answer(turn: Turn) -> Result:
+    """An answer that fits the kind of the prompt."""
+    meant = turn.meant
+    if turn.asked.mode is Mode.CHECK and meant.outcome is Outcome.READING:
+        doubted = doubt(turn, turn.setting.check(turn.asked.name), meant)
+        if doubted is not None:
+            return doubted
+    if meant.confirm:
+        plain = meant.value is not None or not meant.ask
+        question = _is_it(turn, meant) if plain else Say("sure", {"text": meant.ask})
+        return confirm(turn, meant, question, meant.reason or "unsure")
+    return _accept(turn, meant, confirmed=False)
+
+
+def _is_it(turn: Turn, meant: Understanding) -> Say:
+    if meant.value is not None:
+        unit = turn.expectation.unit if turn.expectation is not None else meant.unit
+        return Say("is_it_value", {"value": meant.value, "unit": unit})
+    text = meant.choice or meant.identifier or meant.heard
+    return Say("is_it_identifier" if meant.identifier else "is_it", {"text": text})
+
+
+def _accept(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result:
+    match turn.asked.mode:
+        case Mode.CHECK:
+            return answer_check(turn, meant, confirmed=confirmed)
+        case Mode.PROOF:
+            return answer_proof(turn, meant, confirmed=confirmed)
+        case Mode.FACT:
+            return _answer_fact(turn, meant, confirmed=confirmed)
+        case _:
+            return misunderstood(turn)
+
+
+def confirmed_yes(turn: Turn) -> Result:
+    """Yes to what was asked about: it counts now, under the words that it came from."""
+    overlay = turn.state.talk.overlay
+    if overlay is None or overlay.candidate is None:
+        return reask(turn)
+    original = Turn(turn.setting, turn.state, overlay.heard or turn.fact, overlay.candidate, turn.expectation)
+    return _accept(original, overlay.candidate, confirmed=True)
+
+
+def confirmed_no(turn: Turn) -> Result:
+    """No to what was asked about: it never counted; the question below comes again."""
+    overlay = turn.state.talk.overlay
+    what = f"asked to confirm ({overlay.asked_for}): no" if overlay is not None else "no"
+    under = turn.state.talk
+    return record(turn, (Remarked(what),), Say("dropped"), keep=True, talk=replace(under, overlay=None, misses=0))
+
+
+def choose(turn: Turn) -> Result:
+    """Several meanings: name them and ask which."""
+    meant = turn.meant
+    values = meant.values or ()
+    unit = turn.expectation.unit if turn.expectation is not None else meant.unit
+    if len(values) == 2:
+        question = Say("which_two", {"first": values[0], "second": values[1], "unit": unit})
+    else:
+        question = Say("sure", {"text": meant.ask or "Which one do you mean?"})
+    return lay(turn, Overlay(Mode.CHOOSE, question, values=values, asked_for=meant.reason or "two_meanings"))
+
+
+def incomplete(turn: Turn) -> Result:
+    """Only part of a number came."""
+    meant = turn.meant
+    return stay(turn.talking(overlay=None), Say("sure", {"text": meant.ask}) if meant.ask else Say("incomplete"))
+
+
+def misunderstood(turn: Turn) -> Result:
+    """Not understood: nothing is recorded. The second time the reason is named and typed chat offered."""
+    meant, talk = turn.meant, turn.state.talk
+    misses = talk.misses + 1
+    after = turn.talking(misses=misses)
+    snr = turn.fact.snr_db if isinstance(turn.fact, Heard) else None
+    if misses % 2 == 0:
+        if snr is not None and snr < NOISY_DECIBELS:
+            return reask(after, Say("noisy"))
+        wants_number = turn.expectation is not None and turn.expectation.expects is Expects.READING
+        return reask(after, Say("missed_number" if wants_number else "missed"))
+    if meant.ask:
+        return stay(after, Say("sure", {"text": meant.ask}))
+    return reask(after, Say("again"))
+
+
+def _answer_fact(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result:
+    question = question_named(turn.setting, turn.asked.name)
+    value = _fact_value(meant)
+    if value is None:
+        return misunderstood(turn)
+    before = withdrawn_fact(turn.state, question.name)
+    again = turn.state.talk.revisit == identity("fact", question.name)
+    if again and turn.state.phase is not Phase.FACTS:
+        before = (*before, PhaseEntered(Phase.FACTS))
+    made = (*before, *remark_of_yes(turn, confirmed=confirmed), FactAnswered(question.name, value, meant.heard))
+    return record(turn, made, _fact_read_back(turn.setting, question.unit, meant, value))
+
+
+def withdrawn_fact(state: State, fact: str) -> tuple[Decision, ...]:
+    """The decision that takes back a fact's answer, if it has one."""
+    return (FactWithdrawn(fact),) if fact in state.facts else ()
+
+
+def _fact_value(meant: Understanding) -> str | None:
+    match meant.outcome:
+        case Outcome.CHOICE:
+            return meant.choice
+        case Outcome.IDENTIFIER:
+            return meant.identifier
+        case Outcome.NOTE:
+            return meant.note or meant.heard
+        case Outcome.READING:
+            return None if meant.value is None else format(meant.value, "f")
+        case _:
+            return None
+
+
+def _fact_read_back(_: Setting, unit: str | None, meant: Understanding, value: str) -> Say:
+    if meant.outcome is Outcome.READING:
+        return Say("fact_value", {"value": meant.value, "unit": unit})
+    if meant.outcome is Outcome.IDENTIFIER:
+        return Say("identifier", {"text": value})
+    return Say("choice_logged", {"text": value}) if meant.outcome is Outcome.CHOICE else Say("noted")
+
+
+def not_asked(turn: Turn) -> Result:
+    """A yes, a no or a next where none is asked: say gently what is."""
+    return reask(turn, Say("not_asked"))
+
+
+def ask_again(turn: Turn) -> Result:
+    """'Next' after a remark: the prompt again."""
+    if turn.state.talk.overlay is None and turn.state.talk.revisit:
+        return reask(turn.talking(revisit="", revisit_because="", misses=0), Say("left_as_it_was"))
+    return reask(turn)
+
+
+def yes_or_no(turn: Turn) -> Result:
+    """Something else where only yes or no will do."""
+    return reask(turn, Say("yes_or_no"))
+
+
+def drop(turn: Turn) -> Result:
+    """What was asked about is taken back before it counted."""
+    return lift(turn, Say("dropped"))

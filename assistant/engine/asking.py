@@ -1,0 +1,236 @@
+"""How each prompt is asked: what is said, what could be answered, and how long silence lasts before a reminder."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.engine.decisions import FixChosen, Observed
+from assistant.engine.planning import at, put_back_items, view_of
+from assistant.engine.prompts import Asked, asked_now, caution_named, mode_of, prompt_name, question_named
+from assistant.engine.setting import Setting
+from assistant.engine.state import NOT_SURE, State
+from assistant.engine.talk import Mode
+from assistant.messages import Choice, Expectation, Expects, Limits, Listen, Say, Wait
+from assistant.procedure.model import Check, LimitSet, Option
+
+ANSWER_SECONDS = 45.0
+"""Silence before the one reminder where an answer takes a moment; common practice, no source."""
+WORK_SECONDS = 180.0
+"""The same where work is done first (an opening, a fix, a drive)."""
+UNSURE = Choice(NOT_SURE, ("don't know", "do not know", "no idea", "unsure", "can't tell", "can not tell"))
+
+
+def limits_of(check: Check) -> Limits:
+    """The limits of a reading as they are judged."""
+    given = check.limits or LimitSet()
+    usual = given.usual or (None, None)
+    return Limits(
+        given.low,
+        given.high,
+        given.source,
+        usual[0],
+        usual[1],
+        given.over_range or "",
+        given.copper,
+        given.small_ohms,
+    )
+
+
+def listening(setting: Setting, state: State, *, reminders: bool = True) -> tuple[Listen | Wait, ...]:
+    """Wait for the answer to what is asked now, with one reminder unless it must stay quiet."""
+    listen = Listen(expectation(setting, state))
+    seconds = _silence(setting, state)
+    if not reminders or state.talk.reminded or seconds is None:
+        return (listen,)
+    return (listen, Wait(seconds))
+
+
+def _silence(setting: Setting, state: State) -> float | None:
+    """Seconds of silence before a reminder, None where none may come."""
+    if mode_of(setting, state) in (Mode.HELD, Mode.ENDED):
+        return None
+    asked = asked_now(setting, state)
+    if asked.mode is Mode.PROOF:
+        step = setting.proof_step(asked.name)
+        return None if step.quiet else max(WORK_SECONDS, step.minutes * 60)
+    if asked.mode in (Mode.ACCESS, Mode.FIX):
+        return WORK_SECONDS
+    return ANSWER_SECONDS
+
+
+def expectation(setting: Setting, state: State) -> Expectation:
+    """What could be said now."""
+    mode = mode_of(setting, state)
+    name = prompt_name(setting, state)
+    if mode in (Mode.REASON, Mode.NOTE):
+        return Expectation(Expects.NOTE, name, hint="say it in your own words")
+    if mode is Mode.STOP:
+        return Expectation(Expects.COMMAND, name, hint="yes or no")
+    if mode in (Mode.HELD, Mode.ENDED):
+        return Expectation(Expects.COMMAND, name, hint="resume")
+    below = replace(_expected(setting, state, asked_now(setting, state)), prompt=name)
+    overlay = state.talk.overlay
+    if mode is Mode.CHOOSE and overlay is not None:
+        return replace(below, values=overlay.values)
+    if mode is Mode.CONFIRM:
+        return replace(below, hint="yes, no, or the right answer")
+    return below
+
+
+def _expected(setting: Setting, state: State, asked: Asked) -> Expectation:
+    match asked.mode:
+        case Mode.FACT:
+            return _fact(setting, asked)
+        case Mode.CHECK:
+            return _check(setting, state, asked)
+        case Mode.PROOF:
+            step = setting.proof_step(asked.name)
+            if step.kind == "choice":
+                return Expectation(Expects.CHOICE, choices=_choices(step.choices), hint=_hint(step.choices))
+            return Expectation(Expects.COMMAND, hint="next")
+        case Mode.CAUTION:
+            return Expectation(Expects.COMMAND, hint="yes")
+        case Mode.FIX:
+            return Expectation(Expects.COMMAND, hint="next when it is done, or no")
+        case _:
+            return Expectation(Expects.COMMAND, hint="next")
+
+
+def _fact(setting: Setting, asked: Asked) -> Expectation:
+    question = question_named(setting, asked.name)
+    if question.kind == "choice":
+        choices = _choices(question.choices)
+        if question.unsure and NOT_SURE not in {choice.name for choice in choices}:
+            choices = (*choices, UNSURE)
+        return Expectation(Expects.CHOICE, choices=choices, hint=_hint(question.choices))
+    if question.kind == "reading":
+        return Expectation(Expects.READING, unit=question.unit, span=question.span, hint=question.unit or "")
+    if question.kind == "identifier":
+        return Expectation(Expects.IDENTIFIER, hint="digits and letters")
+    return Expectation(Expects.NOTE, hint="say it in your own words")
+
+
+def _check(setting: Setting, state: State, asked: Asked) -> Expectation:
+    check = setting.check(asked.name)
+    if check.kind == "choice":
+        return Expectation(Expects.CHOICE, choices=_choices(check.choices), hint=_hint(check.choices))
+    if check.kind == "place":
+        named = {place.name: place.also for place in setting.procedure.places if place.group == check.each}
+        standing = view_of(setting, state).places.get(check.each or "", ())
+        places = tuple(Choice(name, named.get(name, ())) for name in standing)
+        choices = (*places, *_choices(check.choices))
+        return Expectation(Expects.CHOICE, choices=choices, hint=", ".join(choice.name for choice in choices))
+    limits = limits_of(check)
+    return Expectation(
+        Expects.READING,
+        unit=check.unit,
+        span=check.span,
+        low=limits.low,
+        high=limits.high,
+        over_range=limits.over_range,
+        hint=limits_text(limits, check.unit or ""),
+    )
+
+
+def limits_text(limits: Limits, unit: str) -> str:
+    """Short words for the limits, such as ``ohm, 700 to 3000``."""
+    if limits.low is not None and limits.high is not None:
+        return f"{unit}, {limits.low:f} to {limits.high:f}"
+    if limits.low is not None:
+        return f"{unit}, at least {limits.low:f}"
+    if limits.high is not None:
+        return f"{unit}, at most {limits.high:f}"
+    return unit
+
+
+def _choices(options: tuple[Option, ...]) -> tuple[Choice, ...]:
+    return tuple(Choice(option.name, option.also) for option in options)
+
+
+def _hint(options: tuple[Option, ...]) -> str:
+    return ", ".join(option.name for option in options)
+
+
+def question(setting: Setting, state: State, *, full: bool = False) -> tuple[Say, ...]:
+    """What is said to ask the prompt; ``full`` repeats the meter's connection and the conditions."""
+    overlay = state.talk.overlay
+    mode = mode_of(setting, state)
+    if mode is Mode.HELD:
+        return (Say("held"),)
+    if overlay is not None and mode is overlay.mode and overlay.question is not None:
+        return (overlay.question,)
+    return asking(setting, state, asked_now(setting, state), full=full)
+
+
+def asking(setting: Setting, state: State, asked: Asked, *, full: bool = False) -> tuple[Say, ...]:
+    """What is said to ask a main prompt."""
+    procedure = setting.procedure
+    match asked.mode:
+        case Mode.READY:
+            in_hand = (Say("in_hand", {"items": procedure.in_hand}),) if procedure.in_hand else ()
+            return (*in_hand, Say("ready"))
+        case Mode.CAUTION:
+            return (Say("caution", {"text": caution_named(setting, asked.name).say}),)
+        case Mode.FACT:
+            return (Say("ask", {"text": question_named(setting, asked.name).ask}),)
+        case Mode.ACCESS:
+            access = next(access for access in procedure.access if access.name == asked.name)
+            return (Say("do", {"text": at(access.say, asked.place)}),)
+        case Mode.CHECK:
+            return _ask_check(setting, state, asked, full=full)
+        case Mode.FIX:
+            return _ask_fix(setting, state, asked)
+        case Mode.PROOF:
+            step = setting.proof_step(asked.name)
+            key = "ask" if step.kind == "choice" else "quiet" if step.quiet else "do"
+            return (Say(key, {"text": step.say}),)
+        case Mode.PUT_BACK:
+            items = put_back_items(setting, state)
+            item = state.talk.item
+            if item is None:
+                return (Say("put_back", {"items": items}),)
+            return (Say("put_back_item", {"text": items[min(item, len(items) - 1)]}),)
+        case _:
+            return ()
+
+
+def _ask_fix(setting: Setting, state: State, asked: Asked) -> tuple[Say, ...]:
+    text = {"text": at(setting.fix(asked.name).say, asked.place)}
+    if isinstance(state.action, FixChosen):
+        return (Say("because", {"text": state.action.because}), Say("fix", text))
+    return (Say("fix", text),)
+
+
+def _ask_check(setting: Setting, state: State, asked: Asked, *, full: bool) -> tuple[Say, ...]:
+    check = setting.check(asked.name)
+    before = None if full else _last_with_leads(setting, state)
+    says = []
+    leads = _leads(check, asked.place)
+    was = _leads(setting.check(before.check), before.place) if before is not None else {}
+    changed = {name: text for name, text in leads.items() if text and text != was.get(name)}
+    if changed:
+        says.append(Say("leads", {name: changed.get(name, "") for name in ("dial", "hole", "red", "black")}))
+    last = None if full or not state.observations else state.observations[-1]
+    held = dict(last.conditions or {}) if last is not None else {}
+    new = tuple(_condition(name, value) for name, value in check.conditions.items() if held.get(name) != value)
+    if new:
+        says.append(Say("conditions", {"items": new}))
+    says.append(Say("ask", {"text": at(check.ask, asked.place)}))
+    return tuple(says)
+
+
+def _last_with_leads(setting: Setting, state: State) -> Observed | None:
+    return next((seen for seen in reversed(state.observations) if setting.check(seen.check).leads is not None), None)
+
+
+def _leads(check: Check, place: str | None) -> dict[str, str]:
+    leads = check.leads
+    if leads is None:
+        return {}
+    found = {"dial": leads.dial, "hole": leads.hole, "red": leads.red, "black": leads.black}
+    return {name: at(text, place) for name, text in found.items()}
+
+
+def _condition(name: str, value: str) -> str:
+    """A condition in words: 'plugged' or 'not plugged' for yes and no, else name and value."""
+    return {"yes": name, "no": f"not {name}"}.get(value, f"{name} {value}")

@@ -1,0 +1,35 @@
+"""The put-back list, and the ends that a person asks for."""
+
+from __future__ import annotations
+
+from assistant.engine.decisions import Ended, Ending
+from assistant.engine.flow import ending
+from assistant.engine.planning import put_back_items
+from assistant.engine.turn import Result, Turn, reask, record
+from assistant.messages import Finish, Say
+
+
+def put_back(turn: Turn) -> Result:
+    """Yes or next at the put-back list: all of it, or one item, is done."""
+    item = turn.state.talk.item
+    items = put_back_items(turn.setting, turn.state)
+    if item is not None and item + 1 < len(items):
+        return reask(turn.talking(item=item + 1, misses=0, reminded=False))
+    return record(turn, (ending(turn.setting, turn.state),), Say("put_back_logged"))
+
+
+def one_by_one(turn: Turn) -> Result:
+    """No at the whole list: item by item. No at an item: it waits."""
+    if turn.state.talk.item is None:
+        return reask(turn.talking(item=0, misses=0), Say("one_by_one"))
+    return reask(turn, Say("take_time"))
+
+
+def really_stop(turn: Turn) -> Result:
+    """Yes to the end: the session is over, and what must be put back is said."""
+    return record(turn, (Ended(Ending.STOPPED, "the person stopped it"),))
+
+
+def left(turn: Turn) -> Result:
+    """No more answers will come: the session can be taken up again."""
+    return turn.state.settled(), (Finish("left"),)

@@ -1,0 +1,138 @@
+"""Commands that work at every prompt and change no step by themselves: repeat, help, why, what's left, note, stop."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.engine.asking import question
+from assistant.engine.decisions import FactAnswered, FixChosen, FixDeclined, NoteTaken, Remarked, Skipped
+from assistant.engine.flow import ending
+from assistant.engine.planning import at, whats_left
+from assistant.engine.prompts import caution_named, question_named
+from assistant.engine.state import NOT_SURE
+from assistant.engine.talk import Mode, Overlay
+from assistant.engine.turn import Result, Turn, lay, lift, reask, record, stay
+from assistant.messages import Say
+
+
+def say_again(turn: Turn) -> Result:
+    """The question again, in full."""
+    return reask(turn, full=True)
+
+
+def explain(turn: Turn) -> Result:
+    """Help: how to do what is asked, where the leads go, and what can be said."""
+    asked, setting = turn.asked, turn.setting
+    says = []
+    if asked.mode is Mode.CHECK:
+        check = setting.check(asked.name)
+        if check.help:
+            says.append(Say("help", {"text": at(check.help, asked.place)}))
+    elif asked.mode is Mode.FACT:
+        text = question_named(setting, asked.name).help
+        if text:
+            says.append(Say("help", {"text": text}))
+    says.append(Say("commands"))
+    return reask(turn, *says, full=True)
+
+
+def why(turn: Turn) -> Result:
+    """Why this is asked: from the numbers of the planner, or the source of a caution or proof."""
+    asked, setting, action = turn.asked, turn.setting, turn.state.action
+    if asked.mode is Mode.CAUTION:
+        says = [Say("why_caution", {"text": caution_named(setting, asked.name).source})]
+    elif asked.mode is Mode.PROOF:
+        says = [Say("why_proof", {"text": setting.procedure.proof.source})]
+    elif action is not None and asked.mode in (Mode.ACCESS, Mode.CHECK, Mode.FIX):
+        says = [Say("because", {"text": action.because})]
+        if isinstance(action, FixChosen):
+            says.append(Say("chance", {"percent": round(100 * action.probability)}))
+    else:
+        says = [Say({Mode.FACT: "why_fact", Mode.PUT_BACK: "why_put_back"}.get(asked.mode, "why"))]
+    return record(turn, (Remarked(f"asked why at {asked.prompt}"),), *says, keep=True)
+
+
+def whats_left_now(turn: Turn) -> Result:
+    """What is still suspected, with shares."""
+    found = whats_left(turn.setting, turn.state)
+    items = tuple(f"{title}: {_percent(share)}" for title, share in found if share >= 0.005)
+    return record(turn, (Remarked("asked what is left"),), Say("whats_left", {"items": items}), keep=True)
+
+
+def _percent(share: float) -> str:
+    return f"{round(100 * share)} percent"
+
+
+def note(turn: Turn) -> Result:
+    """A note in one breath, else free speech next."""
+    text = turn.meant.note
+    if text:
+        return record(turn, (NoteTaken(text),), Say("noted"), keep=True)
+    under = turn.state.talk.overlay
+    return lay(turn, Overlay(Mode.NOTE, Say("note"), under=under))
+
+
+def noted(turn: Turn) -> Result:
+    """Free speech for the record; the prompt below comes again."""
+    overlay = turn.state.talk.overlay
+    talk = replace(turn.state.talk, overlay=overlay.under if overlay is not None else None, misses=0)
+    text = turn.meant.note or turn.meant.heard
+    return record(turn, (NoteTaken(text),), Say("noted"), keep=True, talk=talk)
+
+
+def stop(turn: Turn) -> Result:
+    """Silence at once, then: end or go on?"""
+    return lay(turn, Overlay(Mode.STOP, Say("stop"), under=turn.state.talk.overlay))
+
+
+def go_on(turn: Turn) -> Result:
+    """No to the end, or to a note: the prompt below comes again."""
+    return lift(turn, Say("going_on"))
+
+
+def skip(turn: Turn) -> Result:
+    """Pass by: the reason is asked for the record."""
+    asked = turn.asked
+    if turn.state.talk.revisit:
+        return reask(turn.talking(revisit="", revisit_because="", overlay=None), Say("left_as_it_was"))
+    if asked.mode is Mode.FACT and not question_named(turn.setting, asked.name).unsure:
+        return reask(turn.talking(overlay=None), Say("needed"))
+    if asked.mode in (Mode.READY, Mode.CAUTION):
+        return reask(turn.talking(overlay=None), Say("caution_first" if asked.mode is Mode.CAUTION else "take_time"))
+    return lay(turn, Overlay(Mode.REASON, Say("reason"), asked_for="skip"))
+
+
+def reason_given(turn: Turn) -> Result:
+    """The reason of a skip: it is recorded, and another way is looked for."""
+    reason = turn.meant.note or turn.meant.heard
+    return _skip(turn, reason)
+
+
+def no_reason(turn: Turn) -> Result:
+    """'Skip' once more, or 'next': passed by without a reason."""
+    return _skip(turn, "no reason given")
+
+
+def _skip(turn: Turn, reason: str) -> Result:
+    asked, setting, action = turn.asked, turn.setting, turn.state.action
+    skipped = Skipped(asked.prompt, reason)
+    says = Say("skipped")
+    if asked.mode is Mode.FACT:
+        return record(turn, (skipped, FactAnswered(asked.name, NOT_SURE, turn.meant.heard)), says)
+    if asked.mode is Mode.FIX:
+        return record(turn, (FixDeclined(asked.name, asked.place, reason),), says)
+    if asked.mode is Mode.ACCESS and isinstance(action, FixChosen):
+        return record(turn, (FixDeclined(action.fix, action.place, reason), skipped), says)
+    if asked.mode is Mode.PUT_BACK:
+        return record(turn, (skipped, ending(setting, turn.state)), says)
+    return record(turn, (skipped,), says)
+
+
+def not_skipped(turn: Turn) -> Result:
+    """No, or scratch that, where the reason was asked: it is not passed by."""
+    return lift(turn, Say("going_on"))
+
+
+def nothing_held(turn: Turn) -> Result:
+    """'Resume' where nothing is held: the prompt again."""
+    return stay(turn, Say("not_held"), *question(turn.setting, turn.state))

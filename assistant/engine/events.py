@@ -1,0 +1,96 @@
+"""Events: a fact, and for something heard what it turned out to be. With a mode they name a row of the table."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+from assistant.messages import Command, Expectation, Expects, Fact, Outcome, Understanding
+
+
+class Event(StrEnum):
+    """What happened, as the table of transitions knows it."""
+
+    BEGAN = "began"
+    RESUMED = "resumed"
+    HEARD = "heard"
+    """Heard in a mode that does not listen to what was said."""
+    WENT_QUIET = "went_quiet"
+    INPUT_ENDED = "input_ended"
+    MICROPHONE_LOST = "microphone_lost"
+    RECORDED = "recorded"
+    RECORD_FAILED = "record_failed"
+    SAY_AGAIN = "say_again"
+    GO_BACK = "go_back"
+    SKIP = "skip"
+    HOLD = "hold"
+    RESUME = "resume"
+    WITHDRAW = "withdraw"
+    YES = "yes"
+    NO = "no"
+    STOP = "stop"
+    HELP = "help"
+    WHY = "why"
+    WHATS_LEFT = "whats_left"
+    NEXT = "next"
+    CORRECTION = "correction"
+    NOTE = "note"
+    CORRECTED = "corrected"
+    """A replacement of the last answer in one breath."""
+    READING = "reading"
+    CHOOSE = "choose"
+    INCOMPLETE = "incomplete"
+    RANGE = "range"
+    UNSTEADY = "unsteady"
+    OVER_RANGE = "over_range"
+    NOTHING = "nothing"
+    CHOICE = "choice"
+    IDENTIFIER = "identifier"
+    WORDS = "words"
+    """Free speech where it was asked for."""
+    NOT_UNDERSTOOD = "not_understood"
+    SLIP = "slip"
+    """A command with a typing slip, to be asked about."""
+
+
+COMMANDS = tuple(Event(command.value) for command in Command)
+ANSWERS = (
+    Event.READING,
+    Event.CHOOSE,
+    Event.INCOMPLETE,
+    Event.RANGE,
+    Event.UNSTEADY,
+    Event.OVER_RANGE,
+    Event.NOTHING,
+    Event.CHOICE,
+    Event.IDENTIFIER,
+    Event.WORDS,
+)
+
+
+def event_of_fact(fact: Fact) -> Event:
+    """The event of a fact as such."""
+    return Event(fact.kind)
+
+
+def event_of_speech(meant: Understanding) -> Event:
+    """The event of what was said."""
+    if meant.outcome is Outcome.COMMAND and meant.command is not None:
+        return Event.SLIP if meant.confirm else Event(meant.command.value)
+    if meant.command is Command.CORRECTION and not meant.withdrawn:
+        return Event.CORRECTED
+    if meant.outcome is Outcome.NOTE:
+        return Event.WORDS
+    return Event(meant.outcome.value)
+
+
+def as_choice(meant: Understanding, expectation: Expectation) -> Understanding:
+    """A yes or no as a choice, at a prompt whose answers they are."""
+    if meant.outcome is not Outcome.COMMAND or meant.command not in (Command.YES, Command.NO):
+        return meant
+    if expectation.expects is not Expects.CHOICE or expectation.prompt.startswith("confirm:"):
+        return meant
+    word = meant.command.value
+    for choice in expectation.choices:
+        if word in (choice.name, *choice.also):
+            return Understanding(Outcome.CHOICE, meant.heard, choice=choice.name)
+    return meant

@@ -1,0 +1,159 @@
+"""Answers at a check: understood, questioned where that is due, judged, read back and recorded."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.engine.asking import limits_of
+from assistant.engine.decisions import (
+    Decision,
+    FixChosen,
+    ObservationWithdrawn,
+    Observed,
+    Phase,
+    PhaseEntered,
+    Remarked,
+)
+from assistant.engine.flow import move_on
+from assistant.engine.planning import outcome_of
+from assistant.engine.reading import near_limit, observed, read_back, say_value, verdict_of
+from assistant.engine.setting import Setting
+from assistant.engine.state import State, apply_all
+from assistant.engine.talk import Mode, Overlay
+from assistant.engine.turn import Result, Turn, lay, reask, record, stay
+from assistant.messages import Grade, Heard, Outcome, Say, Understanding, Verdict
+from assistant.procedure.model import Check
+
+
+def answer_check(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result:
+    """An answer at a check. ``confirmed`` after an explicit yes."""
+    check = turn.setting.check(turn.asked.name)
+    if meant.outcome is Outcome.CHOICE:
+        return _take(turn, check, meant, None, confirmed=confirmed)
+    verdict = verdict_of(turn.setting, turn.state, check, meant)
+    if verdict.grade is Grade.TOO_CLOSE and not turn.state.talk.second and _worth_again(meant):
+        return _once_more(turn, check, meant, verdict.reason)
+    return _take(turn, check, meant, verdict, confirmed=confirmed)
+
+
+def doubt(turn: Turn, check: Check, meant: Understanding) -> Result | None:
+    """A question that is due before the reading is judged, None when there is none."""
+    value, talk = meant.value, turn.state.talk
+    if value is None:
+        return None
+    if value < 0 and not talk.swapped and not _negative_before(turn.state):
+        question = Say("negative", {"value": value, "unit": check.unit})
+        return confirm(turn.talking(swapped=True), meant, question, "negative")
+    if meant.approximate and not talk.exact and near_limit(limits_of(check), value):
+        return reask(turn.talking(exact=True, overlay=None), Say("exact", {"value": value, "unit": check.unit}))
+    return None
+
+
+def _negative_before(state: State) -> bool:
+    return any(seen.value is not None and seen.value < 0 for seen in state.observations)
+
+
+def _worth_again(meant: Understanding) -> bool:
+    return meant.outcome in (Outcome.READING, Outcome.OVER_RANGE)
+
+
+def _once_more(turn: Turn, check: Check, meant: Understanding, reason: str) -> Result:
+    """Too close to call: keep it as a remark and ask once more on a better range."""
+    shown = "over range" if meant.value is None else f"{meant.value:f} {check.unit or ''}".strip()
+    says = (
+        say_value(meant.value, check.unit, "over_range" if meant.value is None else "", None, None),
+        Say("too_close" if meant.value is not None else "other_range", {"text": reason}),
+    )
+    talk = replace(turn.state.talk, second=True, overlay=None, misses=0, reminded=False)
+    what = f"{check.title}: {shown} said nothing for sure ({reason}); asked once more"
+    return record(turn, (Remarked(what),), *says, keep=True, talk=talk)
+
+
+def _take(turn: Turn, check: Check, meant: Understanding, judged: Verdict | None, *, confirmed: bool) -> Result:
+    """Record the observation, after a yes when it would condemn a part."""
+    setting, state = turn.setting, turn.state
+    seen = observed(setting, state, check, turn.asked.place, meant, judged)
+    before = _withdrawals(state)
+    again = apply_all(setting, state, before)
+    seen = replace(seen, proof=seen.proof or _was_proof(state))
+    if not confirmed and condemns(setting, again, check, seen):
+        shown = say_value(seen.value, seen.unit, seen.display, seen.low_end, seen.high_end)
+        if seen.choice is not None:
+            shown = Say("choice", {"text": seen.choice})
+        key = {"read_back": "condemns_value", "over_range": "condemns_over_range", "choice": "condemns_choice"}
+        return confirm(turn, meant, Say(key.get(shown.key, "condemns_unsteady"), shown.slots), "condemns")
+    return record(turn, (*before, *remark_of_yes(turn, confirmed=confirmed), seen), *read_back(seen))
+
+
+def remark_of_yes(turn: Turn, *, confirmed: bool) -> tuple[Decision, ...]:
+    """A remark for the record that the answer was asked about and a yes was given."""
+    overlay = turn.state.talk.overlay
+    return (Remarked(f"asked to confirm ({overlay.asked_for}): yes"),) if confirmed and overlay is not None else ()
+
+
+def _withdrawals(state: State) -> tuple[Decision, ...]:
+    """Decisions that take back the observation which is being asked again, if one is."""
+    for done in reversed(state.trail):
+        if done.prompt == state.talk.revisit and done.kind == "check":
+            withdrawn: Decision = ObservationWithdrawn(done.number, state.talk.revisit_because or "went back")
+            if state.phase in (Phase.PROVING, Phase.CLOSING):
+                return (withdrawn, PhaseEntered(Phase.FINDING))
+            return (withdrawn,)
+    return ()
+
+
+def _was_proof(state: State) -> bool:
+    """True when the observation that is being asked again was made after a fix."""
+    for done in reversed(state.trail):
+        if done.prompt == state.talk.revisit and done.kind == "check":
+            return any(seen.number == done.number and seen.proof for seen in state.observations)
+    return False
+
+
+def condemns(setting: Setting, state: State, check: Check, seen: Observed) -> bool:
+    """True when an observation would condemn a part: its outcome says so, or a replacement would come next."""
+    if outcome_of(seen) in check.condemns:
+        return True
+    after = apply_all(setting, state, (seen,))
+    for decision in move_on(setting, after):
+        if isinstance(decision, FixChosen) and setting.fix(decision.fix).part is not None:
+            return True
+    return False
+
+
+def confirm(turn: Turn, meant: Understanding, question: Say, asked_for: str) -> Result:
+    """Ask for an explicit yes before an answer counts."""
+    fact = turn.fact if isinstance(turn.fact, Heard) else None
+    return lay(turn, Overlay(Mode.CONFIRM, question, meant, fact, asked_for=asked_for))
+
+
+def blank(turn: Turn) -> Result:
+    """The display shows nothing: look at the leads and the dial; never an observation."""
+    times = turn.state.talk.blank + 1
+    key = "blank" if times == 1 else "blank_again"
+    return reask(turn.talking(blank=times, overlay=None, misses=0), Say(key), full=True)
+
+
+def spread(turn: Turn) -> Result:
+    """A range was said where one number was asked: is it moving, and between which ends?"""
+    meant = turn.meant
+    if meant.low_end is not None and meant.high_end is not None:
+        moving = replace(meant, outcome=Outcome.UNSTEADY, value=None)
+        unit = meant.unit or (turn.expectation.unit if turn.expectation is not None else None)
+        question = Say("moving", {"low": meant.low_end, "high": meant.high_end, "unit": unit})
+        return confirm(turn, moving, question, "range")
+    if meant.low_end is not None or meant.high_end is not None:
+        return stay(turn.talking(overlay=None), Say("sure", {"text": meant.ask or "What does it show exactly?"}))
+    return lay(turn, Overlay(Mode.SPREAD, Say("lowest_highest"), asked_for="range"))
+
+
+def end_of_spread(turn: Turn) -> Result:
+    """The lowest, then the highest, of a reading that moves."""
+    overlay, meant = turn.state.talk.overlay, turn.meant
+    if overlay is None or meant.value is None:
+        return reask(turn)
+    if not overlay.values:
+        return lay(turn, replace(overlay, question=Say("highest"), values=(meant.value,)))
+    low, high = sorted((overlay.values[0], meant.value))
+    moving = replace(meant, outcome=Outcome.UNSTEADY, value=None, low_end=low, high_end=high)
+    return answer_check(turn.talking(overlay=None), moving, confirmed=False)

@@ -1,0 +1,100 @@
+"""What follows by itself: phases that are through, the next action, the end.
+
+``move_on`` adds the decisions that need no answer, until there is something to ask again.
+"""
+
+from __future__ import annotations
+
+from assistant.engine.decisions import (
+    CheckChosen,
+    Decision,
+    Ended,
+    Ending,
+    FixChosen,
+    Phase,
+    PhaseEntered,
+    ProofFinished,
+)
+from assistant.engine.plan import GiveUp, NextCheck
+from assistant.engine.planning import next_choice, to_measure_again, to_prove
+from assistant.engine.prompts import main
+from assistant.engine.setting import Setting
+from assistant.engine.state import State, apply_all
+from assistant.errors import DefectError
+
+_MOST = 20
+"""More decisions in a row than any session can need: a guard against going round in circles."""
+
+
+def move_on(setting: Setting, state: State) -> tuple[Decision, ...]:
+    """Decisions that follow by themselves from a state, until there is something to ask.
+
+    Raises:
+        DefectError: it goes round in circles.
+    """
+    made: tuple[Decision, ...] = ()
+    for _ in range(_MOST):
+        if main(setting, state) is not None:
+            return made
+        more = _next(setting, state)
+        made += more
+        state = apply_all(setting, state, more)
+    raise DefectError(f"The session goes round in circles in the phase '{state.phase}'.")
+
+
+def _next(setting: Setting, state: State) -> tuple[Decision, ...]:
+    match state.phase:
+        case Phase.CAUTIONS:
+            return (PhaseEntered(Phase.FACTS),)
+        case Phase.FACTS:
+            return (PhaseEntered(Phase.FINDING),)
+        case Phase.PROVING:
+            return _end_of_proof(state)
+        case Phase.CLOSING:
+            return (ending(setting, state),)
+        case _:
+            return _choose(setting, state)
+
+
+def _choose(setting: Setting, state: State) -> tuple[Decision, ...]:
+    """The next action while finding or repairing: first measure again, then prove, else what the planner says."""
+    fixes = to_prove(setting, state)
+    if fixes:
+        for task in to_measure_again(setting, state):
+            because = f"Measured again after this work: {fixes[-1].title}."
+            return (CheckChosen(task.check, task.place, setting.check(task.check).minutes, because),)
+        return (PhaseEntered(Phase.PROVING),)
+    choice = next_choice(setting, state)
+    if isinstance(choice, GiveUp):
+        return (PhaseEntered(Phase.CLOSING),)
+    if isinstance(choice, NextCheck):
+        chosen: Decision = CheckChosen(choice.task.check, choice.task.place, choice.minutes, choice.because)
+        phase = Phase.FINDING
+    else:
+        cure = choice.cure
+        chosen = FixChosen(
+            cure.fix, cure.place, choice.suspect.fault, choice.probability, choice.condemned, choice.because
+        )
+        phase = Phase.REPAIRING
+    return (chosen,) if state.phase is phase else (PhaseEntered(phase), chosen)
+
+
+def _end_of_proof(state: State) -> tuple[Decision, ...]:
+    failed = [step for step in state.proof if not step.passed]
+    if failed:
+        because = f"{failed[0].step}: {failed[0].answer}"
+        return (ProofFinished(passed=False, because=because), PhaseEntered(Phase.FINDING))
+    if state.unproven:
+        return (PhaseEntered(Phase.CLOSING),)
+    return (ProofFinished(passed=True, because="every step of the proof passed"), PhaseEntered(Phase.CLOSING))
+
+
+def ending(setting: Setting, state: State) -> Ended:
+    """How the session ends when nothing is left to do."""
+    proofs = state.proofs
+    if proofs and proofs[-1].passed:
+        return Ended(Ending.CURED_AND_PROVEN, proofs[-1].because)
+    if state.unproven:
+        return Ended(Ending.CURED_NOT_PROVEN, state.unproven)
+    choice = next_choice(setting, state)
+    return Ended(Ending.NOT_FOUND, choice.because if isinstance(choice, GiveUp) else "it was left unfinished")

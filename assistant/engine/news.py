@@ -1,0 +1,83 @@
+"""What is said by itself when the session moves on: a new phase, a proof, the end with its summary."""
+
+from __future__ import annotations
+
+from assistant.engine.decisions import Decision, Ended, Ending, Phase, PhaseEntered, ProofFinished
+from assistant.engine.planning import put_back_items, view_of
+from assistant.engine.setting import Setting
+from assistant.engine.state import State
+from assistant.engine.view import Suspect
+from assistant.messages import Say
+
+_PHASES = {
+    Phase.FACTS: "facts",
+    Phase.FINDING: "finding",
+    Phase.PROVING: "proving",
+}
+
+
+def news(setting: Setting, before: State, after: State, decision: Decision) -> tuple[Say, ...]:
+    """What to say about one decision; nothing for most."""
+    match decision:
+        case PhaseEntered():
+            return _entered(setting, before, after, decision)
+        case ProofFinished():
+            if decision.passed:
+                return (Say("proven"),)
+            return (Say("not_cured", {"text": decision.because}),)
+        case Ended():
+            return ended(setting, after, decision)
+        case _:
+            return ()
+
+
+def _entered(setting: Setting, before: State, after: State, decision: PhaseEntered) -> tuple[Say, ...]:
+    if decision.phase is Phase.PROVING:
+        items = put_back_items(setting, before) if after.opened else ()
+        return (Say("before_proof", {"items": items}),) if items else (Say("proving"),)
+    if decision.phase is Phase.FINDING and before.phase is not Phase.FACTS:
+        return ()
+    if decision.phase is Phase.CLOSING and after.ended is None and not _cured(after):
+        return (Say("not_found"),)
+    key = _PHASES.get(decision.phase)
+    return (Say(key),) if key else ()
+
+
+def _cured(state: State) -> bool:
+    return bool(state.unproven) or bool(state.proofs and state.proofs[-1].passed)
+
+
+def ended(setting: Setting, state: State, decision: Ended) -> tuple[Say, ...]:
+    """The end and its summary: complaint, cause, correction, what was not proven."""
+    says = [Say("ended", {"ending": decision.ending.value}), Say("complaint", {"text": setting.procedure.complaint})]
+    causes = causes_of(setting, state)
+    if causes:
+        says.append(Say("cause", {"items": causes}))
+    if state.fixes:
+        done = [f"{fix.title}, {fix.place}" if fix.place else fix.title for fix in state.fixes]
+        says.append(Say("correction", {"items": tuple(dict.fromkeys(done))}))
+    match decision.ending:
+        case Ending.CURED_AND_PROVEN:
+            limits = setting.procedure.proof.limits
+            if limits:
+                says.append(Say("not_shown", {"text": limits}))
+        case Ending.CURED_NOT_PROVEN:
+            says.append(Say("not_proven", {"text": decision.because}))
+        case Ending.NOT_FOUND:
+            says.append(Say("because", {"text": decision.because}))
+        case Ending.STOPPED:
+            items = put_back_items(setting, state)
+            if items and (state.fixes or state.opened):
+                says.append(Say("put_back_reminder", {"items": items}))
+    says.append(Say("goodbye"))
+    return tuple(says)
+
+
+def causes_of(setting: Setting, state: State) -> tuple[str, ...]:
+    """Titles, with places, of the faults that fixes were done for."""
+    seen = view_of(setting, state)
+    titles = []
+    for fault, place in state.causes:
+        suspect = Suspect(fault, place)
+        titles.append(seen.title(suspect) if suspect in seen.suspect_index else fault)
+    return tuple(titles)

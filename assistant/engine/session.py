@@ -1,0 +1,123 @@
+"""The frame of a session: beginning, taking up again, holding, silence, the record and the microphone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.engine.asking import listening, question
+from assistant.engine.decisions import Effect, FixChosen, Held, Phase, Released
+from assistant.engine.reading import say_value
+from assistant.engine.talk import Mode
+from assistant.engine.turn import Result, Turn, record, stay
+from assistant.errors import DefectError
+from assistant.messages import Finish, MicrophoneLost, RecordFailed, Say, Wait
+
+RETRY_SECONDS = 15.0
+"""Silence after which a record that could not be written is tried again."""
+
+
+def began(turn: Turn) -> Result:
+    """The session began: greet, and say what to have in hand."""
+    procedure = turn.setting.procedure
+    says = (Say("greeting", {"text": procedure.title}), Say("summary", {"text": procedure.summary}))
+    return record(turn.talking(live=True), (), *says)
+
+
+def resumed(turn: Turn) -> Result:
+    """A session that was left is taken up again: where it stands, then the pending prompt in full."""
+    state = turn.state
+    if state.ended is not None:
+        return state, (Say("already_ended", {"ending": state.ended.ending.value}), Finish(state.ended.ending.value))
+    says = [Say("welcome_back", {"text": turn.setting.procedure.title}), Say(_where(state.phase))]
+    if isinstance(state.action, FixChosen):
+        says.append(Say("because", {"text": state.action.because}))
+    last = state.observations[-1] if state.observations else None
+    if last is not None and state.phase in (Phase.FINDING, Phase.REPAIRING):
+        title = f"{last.title}, {last.place}" if last.place else last.title
+        says.append(Say("last_was", {"text": title}))
+        if last.choice is None:
+            says.append(say_value(last.value, last.unit, last.display, last.low_end, last.high_end))
+        else:
+            says.append(Say("choice", {"text": last.choice}))
+        says.append(Say("if_changed"))
+    decisions = (Released(),) if state.held else ()
+    awake = turn.talking(live=True)
+    after = replace(awake.state, held=False)
+    says += question(turn.setting, after, full=True)
+    return record(awake, decisions, *says, ask=False)
+
+
+def _where(phase: Phase) -> str:
+    return f"at_{phase.value}"
+
+
+def held(turn: Turn) -> Result:
+    """Ignore everything but 'resume' from here."""
+    return record(turn, (Held(),), keep=True)
+
+
+def released(turn: Turn) -> Result:
+    """The hold is over: the prompt again, in full."""
+    return record(turn, (Released(),), Say("released"), keep=True)
+
+
+def ignored(turn: Turn) -> Result:
+    """Held: not a word of it is answered or kept."""
+    return turn.state, listening(turn.setting, turn.state)
+
+
+def quiet(turn: Turn) -> Result:
+    """Silence: one reminder, then none; never in a quiet step."""
+    asked = turn.asked
+    silent = asked.mode is Mode.PROOF and turn.setting.proof_step(asked.name).quiet
+    if silent or turn.state.talk.reminded:
+        return stay(turn.talking(reminded=True))
+    after = turn.talking(reminded=True)
+    return stay(after, Say("reminder"), *question(turn.setting, after.state))
+
+
+def microphone_lost(turn: Turn) -> Result:
+    """The microphone went away: say so with its remedy; the step is kept."""
+    reason = turn.fact.reason if isinstance(turn.fact, MicrophoneLost) else ""
+    return stay(turn, Say("microphone_lost", {"text": reason}))
+
+
+def written(turn: Turn) -> Result:
+    """The entry is on disk: the state advances, and what waited is said."""
+    talk = turn.state.talk
+    if talk.waiting is None or talk.target is None:
+        raise DefectError("Recorded came although no record was sent; the state stays as it was.")
+    after = talk.target
+    replies: tuple[Effect, ...] = talk.waiting.replies
+    if after.ended is not None:
+        return after, (*replies, Finish(after.ended.ending.value))
+    return after, (*replies, *listening(turn.setting, after))
+
+
+def not_written(turn: Turn) -> Result:
+    """The entry is not on disk: say so with its reason, claim nothing, keep it for the next try."""
+    reason = turn.fact.reason if isinstance(turn.fact, RecordFailed) else ""
+    after = turn.talking(failed=True)
+    heard = listening(turn.setting, after.state, reminders=False)
+    return after.state, (Say("record_failed", {"text": reason}), *heard, Wait(RETRY_SECONDS))
+
+
+def retry(turn: Turn) -> Result:
+    """Try the same record again."""
+    waiting = turn.state.talk.waiting
+    if waiting is None:
+        raise DefectError("There is no record to try again; the state stays as it was.")
+    return turn.talking(failed=False).state, (waiting,)
+
+
+def unwritten_microphone(turn: Turn) -> Result:
+    """The microphone went away while a record waits."""
+    reason = turn.fact.reason if isinstance(turn.fact, MicrophoneLost) else ""
+    heard = listening(turn.setting, turn.state, reminders=False)
+    return turn.state, (Say("microphone_lost", {"text": reason}), *heard, Wait(RETRY_SECONDS))
+
+
+def over(turn: Turn) -> Result:
+    """After the end only the end is left."""
+    ended = turn.state.ended
+    return turn.state, (Finish(ended.ending.value if ended is not None else "left"),)

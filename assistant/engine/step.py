@@ -1,0 +1,67 @@
+"""One step of a session: a fact goes in, the new state and the effects come out.
+
+``step`` looks the mode and the event up in ``engine.table``. It is pure: same inputs, same outputs. Identities of
+prompts are listed in ``engine.prompts``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.engine.asking import expectation
+from assistant.engine.decisions import Effect
+from assistant.engine.events import Event, as_choice, event_of_fact, event_of_speech
+from assistant.engine.prompts import mode_of
+from assistant.engine.setting import Setting
+from assistant.engine.state import State
+from assistant.engine.table import TABLE
+from assistant.engine.talk import Mode
+from assistant.engine.turn import Result, Turn
+from assistant.errors import DefectError
+from assistant.meaning.interpret import interpret
+from assistant.messages import Fact, Heard, Outcome
+
+_DEAF = (Mode.NEW, Mode.RECORDING, Mode.UNWRITTEN, Mode.ENDED)
+"""Modes in which what was said is not understood."""
+
+
+def step(setting: Setting, state: State, fact: Fact) -> tuple[State, tuple[Effect, ...]]:
+    """The state and the effects that a fact leads to.
+
+    Raises:
+        DefectError: the fact cannot come in this state; nothing is changed.
+    """
+    mode = mode_of(setting, state)
+    turn = Turn(setting, state, fact)
+    event = event_of_fact(fact)
+    if isinstance(fact, Heard) and mode not in _DEAF:
+        turn = _understood(turn, fact)
+        event = event_of_speech(turn.meant)
+    return handle(turn, mode, event)
+
+
+def _understood(turn: Turn, fact: Heard) -> Turn:
+    wanted = expectation(turn.setting, turn.state)
+    meant = interpret(fact.hypotheses, wanted, turn.setting.lexicon, snr_db=fact.snr_db)
+    return replace(turn, understood=as_choice(meant, wanted), expectation=wanted)
+
+
+def handle(turn: Turn, mode: Mode, event: Event) -> Result:
+    """Answer one event by its row of the table.
+
+    Raises:
+        DefectError: the table has no such row.
+    """
+    overlay = turn.state.talk.overlay
+    if mode is Mode.CONFIRM and event is Event.YES and overlay is not None and overlay.candidate is not None:
+        candidate = overlay.candidate
+        if candidate.outcome is Outcome.COMMAND:
+            obeyed = replace(turn.talking(overlay=None), understood=replace(candidate, confirm=False))
+            return handle(obeyed, mode_of(turn.setting, obeyed.state), event_of_speech(obeyed.meant))
+    handler = TABLE[mode].get(event)
+    if handler is None:
+        raise DefectError(
+            f"The fact '{turn.fact.kind}' ({event}) cannot come in the mode '{mode}' of the phase "
+            f"'{turn.state.phase}'; the state stays as it was."
+        )
+    return handler(turn)

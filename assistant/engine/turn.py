@@ -1,0 +1,130 @@
+"""One turn of the talk: what a handler gets, and the few ways in which it can answer.
+
+A handler either answers at once (``reask``, ``stay``, ``lay``), which changes nothing that is recorded, or sends one
+``Record`` (``record``) and says the rest once that is on disk.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from assistant.engine.asking import listening, question
+from assistant.engine.decisions import Decision, Effect, Ended, PhaseEntered, ProofFinished, Record
+from assistant.engine.flow import move_on
+from assistant.engine.news import news
+from assistant.engine.prompts import Asked, asked_now
+from assistant.engine.setting import Setting
+from assistant.engine.state import State, apply_all
+from assistant.engine.talk import Overlay, Talk
+from assistant.errors import DefectError
+from assistant.messages import Expectation, Fact, Heard, Hypothesis, Say, Understanding
+
+Result = tuple[State, tuple[Effect, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A fact met in a state."""
+
+    setting: Setting
+    """What the session works with."""
+    state: State
+    """Where it stands."""
+    fact: Fact
+    """What happened."""
+    understood: Understanding | None = None
+    """What was meant, for something heard in a mode that listens."""
+    expectation: Expectation | None = None
+    """What could have been said."""
+
+    @property
+    def meant(self) -> Understanding:
+        """What was meant.
+
+        Raises:
+            DefectError: nothing was heard in this turn.
+        """
+        if self.understood is None:
+            raise DefectError(f"Nothing was heard in the fact '{self.fact.kind}'.")
+        return self.understood
+
+    @property
+    def asked(self) -> Asked:
+        """The prompt below any question."""
+        return asked_now(self.setting, self.state)
+
+    def accepted(self) -> Fact:
+        """The fact reduced to the words that were used."""
+        if not isinstance(self.fact, Heard):
+            return self.fact
+        words = self.understood.heard if self.understood is not None else ""
+        kept = next((heard for heard in self.fact.hypotheses if heard.words == words), None)
+        return replace(self.fact, hypotheses=(kept or Hypothesis(words),))
+
+    def talking(self, **changes: object) -> Turn:
+        """The same turn with the transient part changed."""
+        return replace(self, state=talking(self.state, **changes))
+
+
+def talking(state: State, **changes: object) -> State:
+    """A state with its transient part changed."""
+    return replace(state, talk=replace(state.talk, **changes))  # type: ignore[arg-type]
+
+
+def stay(turn: Turn, *says: Say) -> Result:
+    """Say something and go on listening; the question is not repeated."""
+    return turn.state, (*says, *listening(turn.setting, turn.state))
+
+
+def reask(turn: Turn, *says: Say, full: bool = False) -> Result:
+    """Say something, ask the question again and listen."""
+    return stay(turn, *says, *question(turn.setting, turn.state, full=full))
+
+
+def lay(turn: Turn, overlay: Overlay, *says: Say) -> Result:
+    """Lay a question over the prompt."""
+    return reask(turn.talking(overlay=overlay, misses=0, reminded=False), *says)
+
+
+def lift(turn: Turn, *says: Say) -> Result:
+    """Take the question away and ask the one below again."""
+    under = turn.state.talk.overlay.under if turn.state.talk.overlay is not None else None
+    return reask(turn.talking(overlay=under, misses=0), *says)
+
+
+def record(
+    turn: Turn,
+    decisions: Iterable[Decision],
+    *says: Say,
+    keep: bool = False,
+    talk: Talk | None = None,
+    ask: bool = True,
+) -> Result:
+    """Send one record; nothing is said and the state is not advanced before it is on disk.
+
+    Args:
+        turn: the turn whose fact is recorded, reduced to what was accepted.
+        decisions: what was decided; what follows by itself is added.
+        says: said first once it is on disk; then come news, then the next question.
+        keep: True when the talk goes on where it was (a note, a 'why'): nothing follows by itself.
+        talk: the transient part afterwards; without it a fresh one, or the present one with ``keep``.
+        ask: False when the question is not repeated afterwards.
+    """
+    setting, state = turn.setting, turn.state
+    made = tuple(decisions)
+    after = apply_all(setting, state, made)
+    if not keep and not after.held:
+        more = move_on(setting, after)
+        made += more
+        after = apply_all(setting, after, more)
+    after = replace(after, talk=talk or (state.talk if keep else Talk(live=True)))
+    replies = [*says]
+    for decision in made:
+        if isinstance(decision, PhaseEntered | ProofFinished | Ended):
+            replies += news(setting, state, after, decision)
+    if after.ended is None and ask:
+        replies += question(setting, after)
+    entry = Record(turn.accepted(), made, tuple(replies))
+    waiting = replace(state.talk, waiting=entry, target=after, failed=False)
+    return replace(state, talk=waiting), (entry,)
