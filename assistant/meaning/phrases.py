@@ -1,0 +1,169 @@
+"""The phrases that a recogniser should listen for at one prompt.
+
+vosk builds a bigram model with discount 0.5 from them, so counts are weights. Values are spread over the whole span
+of the prompt, denser around its limits, and never narrower than what a bad part would read: a wrong reading must be
+as sayable as a good one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from itertools import pairwise
+
+from assistant.messages import Expectation, Expects
+from assistant.words.lexicon import Kind, Lexicon
+from assistant.words.sayings import cardinal, sayings
+from assistant.words.spelling import DIGITS
+from assistant.words.units import Unit
+
+UNKNOWN = "[unk]"
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """How much of each kind of phrase there is, fitted on recordings by the bench."""
+
+    values: int = 1600
+    """Most values that are said in all their forms."""
+    least: float = 0.05
+    """Sayings with a smaller weight are left out."""
+    commands: int = 8
+    """Times that each form of a command is listed beside readings."""
+    displays: int = 20
+    """Times that each form of a special display is listed."""
+    unknown: int = 40
+    """Times that the unknown word is listed."""
+
+
+DEFAULT_SHAPE = Shape()
+
+
+def phrase_list(expectation: Expectation, lexicon: Lexicon, shape: Shape = DEFAULT_SHAPE) -> tuple[str, ...]:
+    """Phrases for a prompt, repeated by weight, in words that the speech model has; the last is ``[unk]``."""
+    phrases: list[str] = []
+    if expectation.expects is Expects.READING:
+        phrases += _readings(expectation, lexicon, shape)
+    elif expectation.expects is Expects.CHOICE:
+        for choice in expectation.choices:
+            phrases += [_plain(form, lexicon) for form in (choice.name, *choice.also)] * shape.displays
+    elif expectation.expects is Expects.IDENTIFIER:
+        phrases += _identifiers(lexicon)
+    times = shape.commands if expectation.expects is Expects.READING else 2
+    phrases += [_plain(form, lexicon) for form in _command_forms(lexicon)] * times
+    return (*(phrase for phrase in phrases if phrase), *[UNKNOWN] * shape.unknown)
+
+
+def vocabulary(lexicon: Lexicon) -> set[str]:
+    """Every word that any grammar may hold, for checking against the speech model before use."""
+    words: set[str] = {*lexicon.numbers}
+    for forms in lexicon.forms.values():
+        words |= {word for form in forms for word in _plain(form, lexicon).split()}
+    for form in _command_forms(lexicon):
+        words |= set(_plain(form, lexicon).split())
+    for unit in lexicon.units.values():
+        words |= set(_unit_name(unit, lexicon).split())
+    words |= {word for name in lexicon.letter_names.values() for word in name.replace("-", " ").split()}
+    return {word for word in words if word.replace("'", "").isalpha() and word.isascii()}
+
+
+def _command_forms(lexicon: Lexicon) -> list[str]:
+    return [form for forms in lexicon.commands.values() for form in forms]
+
+
+def _plain(form: str, lexicon: Lexicon) -> str:
+    """A form in words the model has; '' when it is only a written one ('o.l.', '~')."""
+    words = [lexicon.unsaid.get(word, word) for word in form.lower().replace("-", " ").split()]
+    text = " ".join(words)
+    return text if all(mark.isalpha() or mark in " '" for mark in text) else ""
+
+
+def _unit_name(unit: Unit, lexicon: Lexicon) -> str:
+    return _plain(unit.plural, lexicon)
+
+
+def _readings(expectation: Expectation, lexicon: Lexicon, shape: Shape) -> list[str]:
+    phrases: list[str] = []
+    for value in spread(expectation, lexicon, shape.values):
+        for saying in sayings(value, expectation.unit, lexicon, expectation.resolution):
+            if saying.weight >= shape.least:
+                phrases.append(saying.words)
+                if saying.weight >= 0.4:
+                    phrases.append(saying.words)
+    for kind in (Kind.OVER_RANGE, Kind.NOTHING, Kind.UNSTEADY):
+        forms = [_plain(form, lexicon) for form in lexicon.forms[kind]]
+        phrases += [form for form in forms if form] * shape.displays
+    phrases += list(_unsteady(expectation, lexicon))
+    return phrases
+
+
+def _unsteady(expectation: Expectation, lexicon: Lexicon) -> Iterator[str]:
+    values = spread(expectation, lexicon, 40)
+    for low, high in pairwise(values):
+        first, second = _shortest(low, expectation, lexicon), _shortest(high, expectation, lexicon)
+        for marker in ("jumping between", "bouncing between", "between"):
+            yield f"{marker} {first} and {second}"
+
+
+def _shortest(value: Decimal, expectation: Expectation, lexicon: Lexicon) -> str:
+    return max(
+        sayings(value, expectation.unit, lexicon), key=lambda saying: (saying.weight, -len(saying.words))
+    ).words
+
+
+def spread(expectation: Expectation, lexicon: Lexicon, count: int) -> list[Decimal]:
+    """Values over the span of a prompt, about ``count``: a third of them around the limits, the rest everywhere."""
+    unit = lexicon.unit(expectation.unit)
+    low, high = expectation.span or (unit.span if unit else (Decimal(0), Decimal(1000)))
+    step = _step(expectation, unit, high)
+    values: set[Decimal] = set()
+    limits = [end for end in (expectation.low, expectation.high) if end is not None]
+    if limits:
+        inner_low, inner_high = max(low, min(limits) / 2), min(high, max(limits) * 2)
+        values.update(_grid(inner_low, inner_high, step, count // 2))
+    values.update(_grid(low, high, step, count // 4))
+    values.update(_grid(low, low + (high - low) / 10, step, count // 4))
+    if unit and unit.signed:
+        values.update(-value for value in sorted(values)[:: max(1, len(values) // 150)] if value > 0)
+    if unit and unit.fractions:
+        values.update(Decimal(part) / 32 for part in range(1, int(min(high, Decimal(6)) * 32) + 1))
+    return sorted(values)
+
+
+def _step(expectation: Expectation, unit: Unit | None, high: Decimal) -> Decimal:
+    if expectation.resolution:
+        return expectation.resolution
+    if unit and unit.whole:
+        return Decimal(1)
+    return Decimal("0.01") if high <= 40 else Decimal("0.1") if high <= 100 else Decimal(1)
+
+
+def _grid(low: Decimal, high: Decimal, step: Decimal, count: int) -> Iterable[Decimal]:
+    """About ``count`` multiples of ``step``, the stride chosen to hit every last digit."""
+    first, last = int(low / step), int(high / step)
+    stride = max(1, (last - first) // max(1, count))
+    while stride > 1 and (stride % 2 == 0 or stride % 5 == 0):
+        stride += 1
+    for number in range(first, last + 1, stride):
+        value = step * number
+        yield value
+        if stride > 1 and number % 3 == 0 and step == Decimal("0.01"):
+            yield value.quantize(Decimal("0.1"))
+
+
+def _identifiers(lexicon: Lexicon) -> list[str]:
+    """Digit strings as they are said for unit numbers: every digit behind every digit, pairs, letters."""
+    digits = [*DIGITS, "oh"]
+    phrases: list[str] = []
+    for first in digits:
+        for second in digits:
+            for third in digits[::3]:
+                fourth = digits[(len(first) + len(third)) % 11]
+                phrases += [f"{first} {second} {third} {fourth}", f"unit {second} {first} {fourth} {third}"]
+    for number in range(10, 100):
+        phrases.append(f"unit {cardinal(number)} {cardinal(109 - number)}")
+    for letter in lexicon.letter_names.values():
+        name = _plain(letter, lexicon)
+        phrases += [f"unit {name} {digit} {name}" for digit in digits[::4]]
+    return phrases
