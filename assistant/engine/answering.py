@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.engine.decisions import Decision, FactAnswered, FactWithdrawn, Phase, PhaseEntered, Remarked
-from assistant.engine.finding import answer_check, confirm, doubt, remark_of_yes
-from assistant.engine.prompts import question_named
+from assistant.engine.decisions import Remarked
+from assistant.engine.facts import answer_fact
+from assistant.engine.finding import answer_check, confirm, doubt
 from assistant.engine.proving import answer_proof
-from assistant.engine.setting import Setting
-from assistant.engine.state import State, identity
 from assistant.engine.talk import Mode, Overlay
 from assistant.engine.turn import Result, Turn, lay, lift, reask, record, stay
 from assistant.messages import Expects, Heard, Outcome, Say, Understanding
@@ -47,7 +45,7 @@ def _accept(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result:
         case Mode.PROOF:
             return answer_proof(turn, meant, confirmed=confirmed)
         case Mode.FACT:
-            return _answer_fact(turn, meant, confirmed=confirmed)
+            return answer_fact(turn, meant, confirmed=confirmed) or misunderstood(turn)
         case _:
             return misunderstood(turn)
 
@@ -101,46 +99,6 @@ def misunderstood(turn: Turn) -> Result:
     if meant.ask:
         return stay(after, Say("sure", {"text": meant.ask}))
     return reask(after, Say("again"))
-
-
-def _answer_fact(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result:
-    question = question_named(turn.setting, turn.asked.name)
-    value = _fact_value(meant)
-    if value is None:
-        return misunderstood(turn)
-    before = withdrawn_fact(turn.state, question.name)
-    again = turn.state.talk.revisit == identity("fact", question.name)
-    if again and turn.state.phase is not Phase.FACTS:
-        before = (*before, PhaseEntered(Phase.FACTS))
-    made = (*before, *remark_of_yes(turn, confirmed=confirmed), FactAnswered(question.name, value, meant.heard))
-    return record(turn, made, _fact_read_back(turn.setting, question.unit, meant, value))
-
-
-def withdrawn_fact(state: State, fact: str) -> tuple[Decision, ...]:
-    """The decision that takes back a fact's answer, if it has one."""
-    return (FactWithdrawn(fact),) if fact in state.facts else ()
-
-
-def _fact_value(meant: Understanding) -> str | None:
-    match meant.outcome:
-        case Outcome.CHOICE:
-            return meant.choice
-        case Outcome.IDENTIFIER:
-            return meant.identifier
-        case Outcome.NOTE:
-            return meant.note or meant.heard
-        case Outcome.READING:
-            return None if meant.value is None else format(meant.value, "f")
-        case _:
-            return None
-
-
-def _fact_read_back(_: Setting, unit: str | None, meant: Understanding, value: str) -> Say:
-    if meant.outcome is Outcome.READING:
-        return Say("fact_value", {"value": meant.value, "unit": unit})
-    if meant.outcome is Outcome.IDENTIFIER:
-        return Say("identifier", {"text": value})
-    return Say("choice_logged", {"text": value}) if meant.outcome is Outcome.CHOICE else Say("noted")
 
 
 def not_asked(turn: Turn) -> Result:

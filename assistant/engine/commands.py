@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.engine.asking import question
 from assistant.engine.decisions import FactAnswered, FixChosen, FixDeclined, NoteTaken, Remarked, Skipped
 from assistant.engine.flow import ending
 from assistant.engine.planning import at, whats_left
 from assistant.engine.prompts import caution_named, question_named
 from assistant.engine.state import NOT_SURE
 from assistant.engine.talk import Mode, Overlay
-from assistant.engine.turn import Result, Turn, lay, lift, reask, record, stay
+from assistant.engine.turn import Result, Turn, lay, lift, reask, record
 from assistant.messages import Say
 
 
@@ -135,4 +134,4 @@ def not_skipped(turn: Turn) -> Result:
 
 def nothing_held(turn: Turn) -> Result:
     """'Resume' where nothing is held: the prompt again."""
-    return stay(turn, Say("not_held"), *question(turn.setting, turn.state))
+    return reask(turn, Say("not_held"))

@@ -35,7 +35,9 @@ def _entered(setting: Setting, before: State, after: State, decision: PhaseEnter
     if decision.phase is Phase.PROVING:
         items = put_back_items(setting, before) if after.opened else ()
         return (Say("before_proof", {"items": items}),) if items else (Say("proving"),)
-    if decision.phase is Phase.FINDING and before.phase is not Phase.FACTS:
+    if decision.phase is Phase.FACTS and before.phase is not Phase.CAUTIONS:
+        return ()
+    if decision.phase is Phase.FINDING and (before.phase is not Phase.FACTS or after.work):
         return ()
     if decision.phase is Phase.CLOSING and after.ended is None and not _cured(after):
         return (Say("not_found"),)
@@ -79,5 +81,6 @@ def causes_of(setting: Setting, state: State) -> tuple[str, ...]:
     titles = []
     for fault, place in state.causes:
         suspect = Suspect(fault, place)
-        titles.append(seen.title(suspect) if suspect in seen.suspect_index else fault)
+        known = next((one.title for one in setting.procedure.faults if one.name == fault), fault)
+        titles.append(seen.title(suspect) if suspect in seen.suspect_index else known)
     return tuple(titles)

@@ -58,7 +58,7 @@ def held(turn: Turn) -> Result:
 
 def released(turn: Turn) -> Result:
     """The hold is over: the prompt again, in full."""
-    return record(turn, (Released(),), Say("released"), keep=True)
+    return record(turn, (Released(),), Say("released"), keep=True, full=True)
 
 
 def ignored(turn: Turn) -> Result:

@@ -11,6 +11,7 @@ from dataclasses import replace
 from assistant.engine.asking import expectation
 from assistant.engine.decisions import Effect
 from assistant.engine.events import Event, as_choice, event_of_fact, event_of_speech
+from assistant.engine.facts import unsure
 from assistant.engine.prompts import mode_of
 from assistant.engine.setting import Setting
 from assistant.engine.state import State
@@ -43,7 +44,8 @@ def step(setting: Setting, state: State, fact: Fact) -> tuple[State, tuple[Effec
 def _understood(turn: Turn, fact: Heard) -> Turn:
     wanted = expectation(turn.setting, turn.state)
     meant = interpret(fact.hypotheses, wanted, turn.setting.lexicon, snr_db=fact.snr_db)
-    return replace(turn, understood=as_choice(meant, wanted), expectation=wanted)
+    understood = unsure(turn, fact) or as_choice(meant, wanted)
+    return replace(turn, understood=understood, expectation=wanted)
 
 
 def handle(turn: Turn, mode: Mode, event: Event) -> Result:

@@ -78,8 +78,9 @@ def stay(turn: Turn, *says: Say) -> Result:
 
 
 def reask(turn: Turn, *says: Say, full: bool = False) -> Result:
-    """Say something, ask the question again and listen."""
-    return stay(turn, *says, *question(turn.setting, turn.state, full=full))
+    """Say something, ask the question again and listen; ``full`` with the meter's connection and the conditions."""
+    asked = question(turn.setting, turn.state, full=full)
+    return stay(turn, *says, *(asked if full else asked[-1:]))
 
 
 def lay(turn: Turn, overlay: Overlay, *says: Say) -> Result:
@@ -100,6 +101,7 @@ def record(
     keep: bool = False,
     talk: Talk | None = None,
     ask: bool = True,
+    full: bool = False,
 ) -> Result:
     """Send one record; nothing is said and the state is not advanced before it is on disk.
 
@@ -110,6 +112,7 @@ def record(
         keep: True when the talk goes on where it was (a note, a 'why'): nothing follows by itself.
         talk: the transient part afterwards; without it a fresh one, or the present one with ``keep``.
         ask: False when the question is not repeated afterwards.
+        full: True when it is repeated with the meter's connection and the conditions.
     """
     setting, state = turn.setting, turn.state
     made = tuple(decisions)
@@ -124,7 +127,8 @@ def record(
         if isinstance(decision, PhaseEntered | ProofFinished | Ended):
             replies += news(setting, state, after, decision)
     if after.ended is None and ask:
-        replies += question(setting, after)
+        asked = question(setting, after, full=full)
+        replies += asked[-1:] if keep and not full else asked
     entry = Record(turn.accepted(), made, tuple(replies))
     waiting = replace(state.talk, waiting=entry, target=after, failed=False)
     return replace(state, talk=waiting), (entry,)
