@@ -17,7 +17,7 @@ from assistant.engine.state import State, begin, fold
 from assistant.errors import DocumentError, OperatorError
 from assistant.log.entries import Header
 from assistant.log.journal import Journal, new_session_id
-from assistant.log.reading import find_session
+from assistant.log.sessions import find_session
 from assistant.procedure.check import find_faults
 from assistant.procedure.load import Loaded, load_procedure, parse_procedure
 from assistant.setup.model import ModelIdentity

@@ -8,7 +8,7 @@ import click
 
 from assistant import library
 from assistant.commands.shared import write_json
-from assistant.log.reading import find_session, list_sessions
+from assistant.log.sessions import find_session, list_sessions
 from assistant.log.transcript import transcript
 
 records_option = click.option(

@@ -17,7 +17,7 @@ from assistant.commands.voice import open_voice
 from assistant.ear.base import Ear
 from assistant.ear.console import ConsoleEar, TypedAnswers, read_answers
 from assistant.errors import OperatorError
-from assistant.log.reading import LEFT, list_sessions
+from assistant.log.sessions import LEFT, list_sessions
 from assistant.messages import Fact, Resumed
 from assistant.screen import Screen
 from assistant.setup.model import ModelIdentity
@@ -44,7 +44,7 @@ def input_options(command: Callable[..., None]) -> Callable[..., None]:
     return command
 
 
-@click.command(epilog="Example: leadsman start trailer-abs-light-on --unit 4207 --meter 'shop 6000-count'")
+@click.command(epilog="Example: leadsman start trailer-abs-light-on --unit 4207 --meter shop")
 @click.argument("procedure")
 @input_options
 @click.option("--unit", default="", help="Number of the truck or trailer; else it is asked.")

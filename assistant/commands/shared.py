@@ -8,7 +8,7 @@ import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
-from typing import Any, TextIO
+from typing import Any, Literal, TextIO
 
 import click
 
@@ -18,7 +18,7 @@ from assistant.messages import Choice, Expectation, Expects, Understanding
 _PLAIN_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)")
 
 
-class ExactNumber(click.ParamType):
+class ExactNumber(click.ParamType[Decimal]):
     """A number argument kept exact: ``1180``, ``-0.6``, ``.5``."""
 
     name = "number"
@@ -106,9 +106,7 @@ def expectation_from(job: Mapping[str, Any], units: Iterable[str]) -> Expectatio
         low, high = exact(job.get("low"), "low"), exact(job.get("high"), "high")
         if low is not None and high is not None and low > high:
             raise OperatorError(f"The low limit {low} is above the high limit {high}.", remedy="Swap them.")
-        over_range = job.get("over_range") or ""
-        if over_range not in {"", "good", "bad"}:
-            raise OperatorError(f"'over_range' is {over_range!r}.", remedy="Say good or bad, or leave it out.")
+        over_range = _over_range(job.get("over_range") or "")
         return Expectation(
             Expects.READING, unit=unit, span=span, low=low, high=high, over_range=over_range,
             resolution=exact(job.get("resolution"), "resolution"),
@@ -123,6 +121,16 @@ def expectation_from(job: Mapping[str, Any], units: Iterable[str]) -> Expectatio
             )
         return Expectation(Expects.CHOICE, choices=tuple(Choice(name) for name in names))
     return Expectation(Expects.COMMAND)
+
+
+def _over_range(value: object) -> Literal["good", "bad", ""]:
+    if value == "good":
+        return "good"
+    if value == "bad":
+        return "bad"
+    if value == "":
+        return ""
+    raise OperatorError(f"'over_range' is {value!r}.", remedy="Say good or bad, or leave it out.")
 
 
 def understanding_fields(meant: Understanding) -> dict[str, Any]:
