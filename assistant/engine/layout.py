@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -11,8 +13,6 @@ from assistant.engine.likelihood import Flags, Floats
 from assistant.engine.outlook import ASKED, NEGLIGIBLE, SURE, TRIES, Board, Situation
 from assistant.engine.progress import Progress
 from assistant.engine.view import Before, Indexes, View
-
-Rows = list[tuple[Floats, Flags]]
 
 
 def lay_out(view: View, weights: Floats, done: Progress) -> tuple[Board, Situation]:
@@ -148,21 +148,40 @@ def _licenses(view: View, task: int, rows: Indexes) -> Flags:
     return shown
 
 
-def _rows(view: View, tasks: Indexes, live: Indexes, groups: Indexes) -> tuple[Floats, Indexes, Flags]:
-    """Likelihood rows of all candidates; outcomes that say the same of every live suspect are taken together."""
+@dataclass(frozen=True, eq=False)
+class _Whole:
+    """Rows of all tasks over all suspects, which depend on nothing but the view."""
+
+    rows: Floats
+    task: Indexes
+    licenses: Flags
+
+
+@lru_cache(maxsize=8)
+def _whole(view: View) -> _Whole:
     rows: list[Floats] = []
     row_task: list[int] = []
     licenses: list[Flags] = []
-    for number, task in enumerate(tasks):
-        chance = view.tables[int(task)].chance[:, live]
-        shown = _licenses(view, int(task), np.arange(len(chance)))[:, groups]
-        for merged in _same(chance, shown):
-            rows.append(chance[merged].sum(axis=0))
+    for task, table in enumerate(view.tables):
+        shown = _licenses(view, task, np.arange(len(table.outcomes)))
+        for merged in _same(table.chance, shown):
+            rows.append(table.chance[merged].sum(axis=0))
             licenses.append(shown[merged[0]])
-            row_task.append(number)
-    if not rows:
-        return np.zeros((0, len(live))), np.zeros(0, dtype=np.int64), np.zeros((0, len(groups)), dtype=np.bool_)
-    return np.array(rows), np.array(row_task, dtype=np.int64), np.array(licenses)
+            row_task.append(task)
+    return _Whole(
+        np.array(rows).reshape(-1, len(view.suspects)),
+        np.array(row_task, dtype=np.int64),
+        np.array(licenses, dtype=np.bool_).reshape(-1, len(view.cures)),
+    )
+
+
+def _rows(view: View, tasks: Indexes, live: Indexes, groups: Indexes) -> tuple[Floats, Indexes, Flags]:
+    """Likelihood rows of the candidates; outcomes that say the same of every suspect are taken together."""
+    whole = _whole(view)
+    number_of = np.full(len(view.tasks), -1, dtype=np.int64)
+    number_of[tasks] = np.arange(len(tasks))
+    kept = np.flatnonzero(number_of[whole.task] >= 0) if len(whole.task) else np.zeros(0, dtype=np.int64)
+    return whole.rows[np.ix_(kept, live)], number_of[whole.task[kept]], whole.licenses[np.ix_(kept, groups)]
 
 
 def _same(chance: Floats, shown: Flags) -> Sequence[list[int]]:

@@ -10,12 +10,22 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.engine.likelihood import Floats
-from assistant.engine.outlook import Board, Situation
+from assistant.engine.outlook import GIVE_UP, Board, Situation, Valued
 
-WORK = 400_000
-"""Cells (rows x groups) that the second look may touch."""
-BEAM = 6
-"""Actions at most that are looked at twice."""
+WORK = 1_000_000
+"""Cells (rows x suspects) that the second look may touch, so that a step takes some tens of milliseconds."""
+OVERHEAD = 20_000
+"""What one branch costs beside its cells, in cells."""
+BEAM = 8
+"""Checks at most that are looked at twice."""
+HOPELESS = 1.3
+"""Checks worth this many times the best at the first look are not looked at twice."""
+NARROW = 8
+"""Candidates valued at the second look, when there are more."""
+LIKELY = 0.01
+"""Outcomes below this share of the branch are not looked at twice."""
+TAIL = 1e-4
+"""Suspects below this share of a branch are left out of its second look."""
 TIE = 1e-9
 """Expected minutes closer than this are equal: file order decides."""
 
@@ -30,55 +40,59 @@ class Best:
     """Group whose fix to do next."""
     minutes: float
     """Expected minutes to a proven cure, joint with the probability of the situation."""
+    aim: int | None = None
+    """Candidate for whose sake ``task`` comes first, when it must; else ``task`` itself."""
 
 
 def best_of(board: Board, situation: Situation) -> Best:
     """The best action from here."""
     if not len(board.groups):
         return Best(None, None, 0.0)
-    checks, _ = board.check_minutes(situation)
-    fixes = board.fix_minutes(situation)
-    beam = _beam(board)
-    if beam > 1:
-        checks, fixes = _again(board, situation, checks, fixes, beam)
+    valued = board.check_minutes(situation)
+    checks, fixes = valued.minutes, board.fix_minutes(situation)
+    if np.isfinite(checks).any() and board.rows.size < WORK // 8:
+        checks, fixes = _again(board, situation, valued, fixes)
     return _least(board, situation, checks, fixes)
 
 
 def least_minutes(board: Board, situation: Situation) -> float:
     """Expected minutes when the best single action is taken and the base policy follows."""
-    checks, _ = board.check_minutes(situation)
-    fixes = board.fix_minutes(situation)
+    near, there = board.narrowed(situation, TAIL)
+    checks = near.check_minutes(there, NARROW).minutes
+    fixes = near.fix_minutes(there, 3)
     least = min(float(checks.min(initial=np.inf)), float(fixes.min(initial=np.inf)))
     return least if np.isfinite(least) else give_up_minutes(board, situation)
 
 
 def give_up_minutes(board: Board, situation: Situation) -> float:
     """Minutes charged when nothing is left to do."""
-    from assistant.engine.outlook import GIVE_UP
-
     return GIVE_UP * (float(situation.weights.sum()) + board.stuck_mass(situation))
 
 
-def _beam(board: Board) -> int:
-    cells = max(1, board.rows.shape[0] * max(len(board.groups), board.rows.shape[1] // 4))
-    return int(min(BEAM, WORK // (cells * 3)))
-
-
-def _again(board: Board, situation: Situation, checks: Floats, fixes: Floats, beam: int) -> tuple[Floats, Floats]:
+def _again(board: Board, situation: Situation, valued: Valued, fixes: Floats) -> tuple[Floats, Floats]:
     """Values of the best few actions with the best single action on each outcome; the others are left out."""
+    checks = valued.minutes
     deeper_checks, deeper_fixes = np.full_like(checks, np.inf), np.full_like(fixes, np.inf)
     minutes = board.task_minutes(situation, situation.opened)
     mass = float(situation.weights.sum())
-    for task in np.argsort(checks, kind="stable")[:beam]:
-        if np.isfinite(checks[task]):
-            rows = np.flatnonzero(board.row_task == task)
-            after = sum(least_minutes(board, board.after_check(situation, int(row))) for row in rows)
-            deeper_checks[task] = minutes[task] * mass + after
+    budget = WORK
+    for task in np.argsort(checks, kind="stable")[:BEAM]:
+        if checks[task] > HOPELESS * checks.min() or (budget <= 0 and np.isfinite(deeper_checks).any()):
+            break
+        after = 0.0
+        for row in np.flatnonzero(board.row_task == task):
+            branch = board.after_check(situation, int(row))
+            if float(branch.weights.sum()) < LIKELY * mass:
+                after += float(valued.rows[row])
+                continue
+            after += min(least_minutes(board, branch), give_up_minutes(board, branch))
+            budget -= board.rows.size + OVERHEAD
+        deeper_checks[task] = minutes[task] * mass + after
     now = board.cure_minutes(situation.opened)
-    for group in np.argsort(fixes, kind="stable")[: max(1, beam // 2)]:
+    for group in np.argsort(fixes, kind="stable")[:2]:
         if np.isfinite(fixes[group]):
             after_fix = board.after_fix(situation, int(group))
-            rest = least_minutes(board, after_fix) if after_fix.weights.sum() > 0 else 0.0
+            rest = least_minutes(board, after_fix) if after_fix.weights.sum() > TAIL * mass else 0.0
             deeper_fixes[group] = now[group] * mass + rest
     return deeper_checks, deeper_fixes
 
@@ -86,11 +100,11 @@ def _again(board: Board, situation: Situation, checks: Floats, fixes: Floats, be
 def _least(board: Board, situation: Situation, checks: Floats, fixes: Floats) -> Best:
     task = _first_least(checks)
     group = _first_least(fixes)
-    if task is None and group is None:
-        return Best(None, None, give_up_minutes(board, situation))
     if task is not None and (group is None or checks[task] <= fixes[group] + TIE):
-        return Best(board.first_of(situation, task), None, float(checks[task]))
-    return Best(None, group, float(fixes[group])) if group is not None else Best(None, None, np.inf)
+        return Best(board.first_of(situation, task), None, float(checks[task]), task)
+    if group is not None:
+        return Best(None, group, float(fixes[group]))
+    return Best(None, None, give_up_minutes(board, situation))
 
 
 def _first_least(values: Floats) -> int | None:

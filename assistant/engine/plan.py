@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.engine.layout import lay_out
-from assistant.engine.lookahead import Best, best_of
+from assistant.engine.lookahead import best_of
 from assistant.engine.progress import Progress, progress_of
 from assistant.engine.reasons import because_check, because_fix, because_none
 from assistant.engine.view import Cure, Opening, Suspect, Task, View
@@ -76,7 +76,7 @@ def choose(view: View, weights: Mapping[Suspect, float], progress: Progress) -> 
     """
     shares = np.array([weights.get(suspect, 0.0) for suspect in view.suspects], dtype=np.float64)
     board, start = lay_out(view, shares, progress)
-    best: Best = best_of(board, start)
+    best = best_of(board, start)
     if best.task is not None:
         number = int(board.tasks[best.task])
         accesses = view.unopened(view.task_openings[number], progress.opened)

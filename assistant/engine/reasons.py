@@ -9,8 +9,14 @@ from assistant.engine.progress import Progress
 from assistant.engine.view import Opening, View
 
 
-def because_check(view: View, shares: Floats, task: int, minutes: float, accesses: tuple[Opening, ...]) -> str:
-    """Why this check: what it splits, in how many minutes, behind what."""
+def because_check(
+    view: View, shares: Floats, task: int, minutes: float, accesses: tuple[Opening, ...], aim: int | None = None
+) -> str:
+    """Why this check: what it splits, in how many minutes, behind what; or which check it must come before."""
+    if aim is not None and aim != task:
+        pair = _split(view, shares, aim)
+        title = view.checks[view.tasks[aim].check].title
+        return f"It comes before {title}" + (f", which splits {pair[0]} from {pair[1]}." if pair else ".")
     effort = f"in {_minutes(minutes)} {_behind(accesses)}"
     pair = _split(view, shares, task)
     if pair is None:
