@@ -1,0 +1,107 @@
+"""What a user could put together: vosk, and a general-purpose parser of number words."""
+
+from __future__ import annotations
+
+import re
+import warnings
+from collections.abc import Callable
+from decimal import Decimal
+
+from text_to_num import alpha2digit
+
+from tests.bench.cases import as_decimal
+
+with warnings.catch_warnings():
+    warnings.simplefilter("ignore")
+    from number_parser import parse as number_parser_parse
+    from word2number import w2n
+
+BAG = [
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+    "seventeen",
+    "eighteen",
+    "nineteen",
+    "twenty",
+    "thirty",
+    "forty",
+    "fifty",
+    "sixty",
+    "seventy",
+    "eighty",
+    "ninety",
+    "hundred",
+    "thousand",
+    "zero",
+    "oh",
+    "point",
+    "and",
+    "a",
+    "half",
+    "quarter",
+    "minus",
+    "negative",
+    "k",
+    "volts",
+    "ohms",
+    "millivolts",
+    "inches",
+    "open",
+    "over",
+    "limit",
+    "o",
+    "l",
+    "yes",
+    "no",
+    "stop",
+    "next",
+    "repeat",
+    "unit",
+]
+"""One flat bag of the words that answers are made of, each as likely as any other after any other."""
+_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
+
+
+def only_number(text: str) -> Decimal | None:
+    """The one number in a text; none or several are no answer."""
+    found = _NUMBER.findall(text.replace(",", ""))
+    return Decimal(found[0]) if len(found) == 1 else None
+
+
+def by_text2num(text: str) -> Decimal | None:
+    """text2num, any number in running text."""
+    return only_number(alpha2digit(text, "en"))
+
+
+def by_word2number(text: str) -> Decimal | None:
+    """word2number, the number among other words."""
+    try:
+        return as_decimal(w2n.word_to_num(text))
+    except (ValueError, IndexError):
+        return None
+
+
+def by_number_parser(text: str) -> Decimal | None:
+    """number-parser, any number in running text."""
+    return only_number(number_parser_parse(text, language="en"))
+
+
+PARSERS: dict[str, Callable[[str], Decimal | None]] = {
+    "text2num": by_text2num,
+    "word2number": by_word2number,
+    "number-parser": by_number_parser,
+}
