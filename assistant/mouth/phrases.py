@@ -1,8 +1,8 @@
 """Every phrase the tool says, by key. Short sentences, so that they can be stopped; the trade's words.
 
 A slot is written ``{name}`` for text, ``{name:unit}`` for a number with the unit of the slot ``unit``,
-``{name:bare}`` for a number alone, ``{name:whole}`` for a small count, ``{name:id}`` for a unit number. A phrase never
-begins with a number: the first word after silence is easily lost, and it might be the sign.
+``{name:bare}`` for a number alone, ``limit`` and ``limit_unit`` for limits, which may be said in hundreds,
+``{name:whole}`` for a small count, ``{name:id}`` for a unit number. No phrase begins with a number: the first word after silence is easily lost, and it might be the sign.
 """
 
 from __future__ import annotations
@@ -61,9 +61,9 @@ PHRASES: dict[str, str] = {
     "unsteady": "Unsteady.",
     "unsteady_between": "Moving between {low:bare} and {high:unit}.",
     "corrected": "Corrected, that is {value:unit}.",
-    "verdict_both": "{word}. Limits {low:bare} to {high:unit}. Logged.",
-    "verdict_low": "{word}. Limit at least {low:unit}. Logged.",
-    "verdict_high": "{word}. Limit at most {high:unit}. Logged.",
+    "verdict_both": "{word}. Limits {low:limit} to {high:limit_unit}. Logged.",
+    "verdict_low": "{word}. Limit at least {low:limit_unit}. Logged.",
+    "verdict_high": "{word}. Limit at most {high:limit_unit}. Logged.",
     "verdict": "{word}. Logged.",
     "verdict_none": "No limit here. Logged.",
     "remark": "{text}",

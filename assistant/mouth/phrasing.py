@@ -71,8 +71,10 @@ def _slot(say: Say, name: str, spec: str, lexicon: Lexicon) -> tuple[str, str]:
         text = _lead(name, str(value or ""))
         return text, prose(text, lexicon)
     if isinstance(value, Decimal):
-        unit = say.slots.get("unit") if spec == "unit" else None
+        unit = say.slots.get("unit") if spec.endswith("unit") else None
         named = unit if isinstance(unit, str) else None
+        if spec.startswith("limit"):
+            return show_value(value, named, lexicon), _limit(value, named, lexicon)
         return show_value(value, named, lexicon), spell_value(value, named, lexicon)
     if spec == "id":
         return str(value), spell_identifier(str(value), lexicon)
@@ -80,6 +82,15 @@ def _slot(say: Say, name: str, spec: str, lexicon: Lexicon) -> tuple[str, str]:
         return str(value), whole(value)
     text = _text(value)
     return text, prose(text, lexicon)
+
+
+def _limit(value: Decimal, unit: str | None, lexicon: Lexicon) -> str:
+    """A limit for speaking: known beforehand, so round ones are said in hundreds and thousands."""
+    known = lexicon.unit(unit)
+    if value != value.to_integral_value() or value < 0 or (known is not None and known.fractions):
+        return spell_value(value, unit, lexicon)
+    name = "" if known is None else known.singular if value == 1 else known.plural
+    return f"{whole(int(value))} {name}".strip()
 
 
 def _text(value: Slot) -> str:

@@ -74,7 +74,9 @@ MEANT: dict[Event, Understanding] = {
         Outcome.CHOOSE, "ten five", values=(Decimal(15), Decimal(105)), unit="ohm", ask="Which?"
     ),
     Event.INCOMPLETE: Understanding(Outcome.INCOMPLETE, "twelve point", unit="ohm", ask="And the rest?"),
-    Event.RANGE: Understanding(Outcome.RANGE, "900 to 2000", unit="ohm", low_end=Decimal(900), high_end=Decimal(2000)),
+    Event.RANGE: Understanding(
+        Outcome.RANGE, "900 to 2000", unit="ohm", low_end=Decimal(900), high_end=Decimal(2000)
+    ),
     Event.UNSTEADY: Understanding(Outcome.UNSTEADY, "jumping", unit="ohm"),
     Event.OVER_RANGE: Understanding(Outcome.OVER_RANGE, "o l", unit="ohm"),
     Event.NOTHING: Understanding(Outcome.NOTHING, "nothing", unit="ohm"),

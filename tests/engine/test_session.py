@@ -1,0 +1,518 @@
+"""Whole sessions on the invented bench: from the first caution to each of the ends."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+from assistant.engine.decisions import (
+    AccessOpened,
+    CautionAcknowledged,
+    CheckChosen,
+    Ended,
+    Ending,
+    FactAnswered,
+    FixChosen,
+    FixDeclined,
+    FixDone,
+    Observed,
+    Phase,
+    PhaseEntered,
+    ProofFinished,
+    ProofStepDone,
+    Remarked,
+    Skipped,
+)
+from assistant.engine.state import fold
+from assistant.engine.step import step
+from assistant.messages import (
+    Began,
+    Grade,
+    Heard,
+    Hypothesis,
+    InputEnded,
+    MicrophoneLost,
+    Resumed,
+    WentQuiet,
+)
+from tests.engine.conversation import TO_FINDING, Conversation, keys, setting
+
+OHMS = (*TO_FINDING, "next", "yes", "0.05", "yes")
+TO_FIX = (*OHMS, "over range", "yes", "yes", "next")
+REPAIRED = (*TO_FIX, "next")
+
+
+def prove(talk: Conversation, light: str = "out") -> Conversation:
+    """Answer what comes until the proof is through: all good, light as told."""
+    answers = {"check:sensor ohms:left": "1150", "check:output:left": "0.6", "proof:light": light}
+    for _ in range(20):
+        if talk.prompt.startswith("close:") or talk.finished:
+            return talk
+        if talk.prompt.startswith("confirm:proof"):
+            talk.hear("yes")
+            return talk
+        talk.hear(answers.get(talk.prompt, "next"))
+    raise AssertionError(f"stuck at {talk.prompt}")
+
+
+def of(talk: Conversation, kind: type) -> list[object]:
+    """Decisions of one kind, in order."""
+    return [decision for decision in talk.decisions if isinstance(decision, kind)]
+
+
+def test_cured_and_proven() -> None:
+    """Open sensor behind a drum: found, replaced, measured again, proven, put back."""
+    talk = prove(Conversation().begin().talk(REPAIRED))
+    assert talk.prompt == "close:put back"
+    said = talk.hear("yes")
+    assert talk.finished == "cured and proven"
+    ended = of(talk, Ended)[0]
+    assert isinstance(ended, Ended)
+    assert ended.ending is Ending.CURED_AND_PROVEN
+    text = talk.text(said)
+    assert "Complaint: The light stays on." in text
+    assert "Cause: open sensor, left." in text
+    assert "Correction: sensor replaced, left." in text
+    assert "It says nothing about the tractor." in text
+    fixes = of(talk, FixChosen)
+    assert isinstance(fixes[0], FixChosen)
+    assert (fixes[0].fix, fixes[0].place, fixes[0].condemned) == ("replace sensor", "left", True)
+    again = [seen for seen in talk.now.observations if seen.proof]
+    assert {seen.check for seen in again} == {"sensor ohms", "output"}
+
+
+def test_phases_come_in_order() -> None:
+    talk = prove(Conversation().begin().talk(REPAIRED)).talk(["yes"])
+    phases = [decision.phase for decision in talk.decisions if isinstance(decision, PhaseEntered)]
+    assert phases == [
+        Phase.CAUTIONS,
+        Phase.FACTS,
+        Phase.FINDING,
+        Phase.REPAIRING,
+        Phase.PROVING,
+        Phase.CLOSING,
+    ]
+
+
+def test_prompts_have_stable_names() -> None:
+    """Demo scenes name prompts by these identities."""
+    talk = Conversation().begin()
+    seen = [talk.prompt]
+    for line in TO_FIX:
+        talk.hear(line)
+        seen.append(talk.prompt)
+    assert seen == [
+        "ready",
+        "caution:chocks",
+        "fact:brakes",
+        "fact:shields",
+        "fact:coil temperature",
+        "access:plug:left",
+        "caution:clear",
+        "check:output:left",
+        "confirm:check:output:left",
+        "check:sensor ohms:left",
+        "confirm:check:sensor ohms:left",
+        "caution:dust",
+        "access:drum:left",
+        "fix:replace sensor:left",
+    ]
+
+
+def test_a_reading_is_read_back_judged_and_logged_with_its_conditions() -> None:
+    talk = Conversation().begin().talk(OHMS)
+    said = talk.hear("eleven eighty")
+    assert keys(said)[:3] == ["read_back", "corrected", "verdict_both"]
+    assert "Good. Limits 700 to 3,000 ohms. Logged." in talk.text(said)
+    seen = talk.now.observations[-1]
+    assert seen.value == Decimal(1180)
+    assert seen.heard == "eleven eighty"
+    assert seen.verdict is not None
+    assert seen.verdict.grade is Grade.GOOD
+    assert seen.weights == {"good": 1.0}
+    assert seen.limit_source == "handbook"
+    assert seen.conditions == {"key": "off", "plugged": "no", "air temperature": "72 degrees Fahrenheit"}
+
+
+def test_copper_without_its_temperature_says_so() -> None:
+    lines = [*TO_FINDING[:-1], "not sure", *OHMS[len(TO_FINDING) :], "1180"]
+    talk = Conversation().begin().talk(lines)
+    seen = talk.now.observations[-1]
+    assert seen.verdict is not None
+    assert "Not corrected for the temperature" in seen.verdict.remark
+    assert seen.verdict.corrected == Decimal(1180)
+
+
+def test_a_condemning_reading_needs_a_yes_and_it_is_in_the_record() -> None:
+    talk = Conversation().begin().talk(OHMS)
+    talk.hear("over range")
+    assert talk.prompt == "confirm:check:sensor ohms:left"
+    assert len(talk.now.observations) == 1
+    talk.hear("yes")
+    assert talk.now.observations[-1].display == "over_range"
+    assert any(isinstance(one, Remarked) and "yes" in one.what for one in talk.records[-1].decisions)
+    fact = talk.records[-1].fact
+    assert isinstance(fact, Heard)
+    assert fact.hypotheses[0].words == "over range"
+
+
+def test_a_new_value_said_straight_away_replaces_the_one_in_doubt() -> None:
+    talk = Conversation().begin().talk(OHMS)
+    talk.talk(["over range", "1180"])
+    assert [seen.value for seen in talk.now.observations] == [Decimal("0.05"), Decimal(1180)]
+
+
+def test_no_drops_what_was_in_doubt() -> None:
+    talk = Conversation().begin().talk([*OHMS, "over range", "no"])
+    assert talk.prompt == "check:sensor ohms:left"
+    assert len(talk.now.observations) == 1
+
+
+def test_two_meanings_are_named_and_the_answer_picks_one() -> None:
+    talk = Conversation().begin().talk(OHMS)
+    said = talk.hear("ten five")
+    assert talk.prompt == "choose:check:sensor ohms:left"
+    assert "105" in talk.text(said) or "one zero five" in talk.text(said)
+    talk.hear("1180")
+    assert talk.now.observations[-1].value == Decimal(1180)
+
+
+def test_yes_alone_is_never_a_reading() -> None:
+    talk = Conversation().begin().talk(OHMS)
+    assert keys(talk.hear("yes"))[0] == "not_asked"
+    assert len(talk.now.observations) == 1
+
+
+def test_an_unsteady_reading_is_a_finding() -> None:
+    talk = Conversation().begin().talk([*OHMS, "jumping between 900 and 2000"])
+    if talk.prompt.startswith("confirm:"):
+        talk.hear("yes")
+    seen = talk.now.observations[-1]
+    assert (seen.display, seen.low_end, seen.high_end) == ("unsteady", Decimal(900), Decimal(2000))
+    assert seen.weights == {"unsteady": 1.0}
+
+
+def test_a_range_is_never_one_number() -> None:
+    talk = Conversation().begin().talk([*OHMS, "between nine hundred and two thousand"])
+    assert len(talk.now.observations) == 1
+    assert talk.prompt == "confirm:check:sensor ohms:left"
+    talk.hear("yes")
+    assert talk.now.observations[-1].display == "unsteady"
+
+
+def test_nothing_on_the_display_is_no_observation() -> None:
+    talk = Conversation().begin().talk(OHMS)
+    assert keys(talk.hear("nothing on the display"))[0] == "blank"
+    assert keys(talk.hear("blank"))[0] == "blank_again"
+    assert len(talk.now.observations) == 1
+
+
+def test_the_first_negative_reading_hints_at_swapped_leads() -> None:
+    talk = Conversation().begin().talk([*TO_FINDING, "skip", "cannot reach it"])
+    assert talk.prompt == "check:ground drop"
+    said = talk.hear("minus zero point six")
+    assert keys(said) == ["negative"]
+    assert not talk.text(said).startswith("-")
+    assert not talk.now.observations
+
+
+def test_too_close_to_call_asks_once_more_and_then_counts_by_probability() -> None:
+    """The first reading stays in the record as a remark; the second one counts by its probability."""
+    from assistant.verdict.uncertainty import Meter
+
+    meter = Meter.from_table(
+        {
+            "name": "bench",
+            "range": [{"unit": "ohm", "top": 20000, "resolution": 10, "accuracy": "1%+5"}],
+        }
+    )
+    talk = Conversation(setting(meter=meter)).begin().talk([*OHMS])
+    said = talk.hear("720")
+    if talk.prompt.startswith("confirm:"):
+        said = talk.hear("yes")
+    assert "too_close" in keys(said)
+    assert len(talk.now.observations) == 1
+    assert any(isinstance(one, Remarked) and "720" in one.what for one in talk.decisions)
+    talk.hear("720")
+    if talk.prompt.startswith("confirm:"):
+        talk.hear("yes")
+    seen = talk.now.observations[-1]
+    assert set(seen.weights) == {"good", "low"}
+    assert sum(seen.weights.values()) == pytest.approx(1)
+
+
+def test_about_near_a_limit_asks_for_the_exact_figure() -> None:
+    talk = Conversation().begin().talk(OHMS)
+    assert "exact" in keys(talk.hear("about 710"))
+    assert len(talk.now.observations) == 1
+    talk.hear("712")
+    assert talk.now.observations[-1].value == Decimal(712)
+
+
+def test_leads_and_conditions_are_said_only_when_they_change() -> None:
+    talk = Conversation().begin().talk([*TO_FINDING, "next"])
+    first = talk.text(talk.hear("yes"))
+    assert "Dial to volts AC." in first
+    assert "key off" in first
+    second = talk.text(talk.talk(["0.05"]).hear("yes"))
+    assert "Dial to ohms." in second
+    assert "Red tip" not in second
+    assert "key off" not in second
+    assert "Red tip" in talk.text(talk.hear("say again"))
+
+
+def test_a_caution_stands_before_every_opening() -> None:
+    """Moving to the next wheel says it again; it cannot be skipped."""
+    talk = Conversation().begin().talk([*OHMS, "over range", "yes"])
+    assert talk.prompt == "caution:dust"
+    assert keys(talk.hear("skip"))[0] == "caution_first"
+    assert keys(talk.hear("no"))[0] == "caution_first"
+    assert talk.prompt == "caution:dust"
+    order = [type(one) for one in talk.talk(["yes", "next"]).decisions]
+    assert order.index(AccessOpened) < len(order)
+    assert of(talk, CautionAcknowledged)[-1] == CautionAcknowledged("dust")
+    assert talk.prompt == "fix:replace sensor:left"
+
+
+def test_a_fact_is_asked_only_when_its_condition_holds() -> None:
+    talk = Conversation().begin().talk(["ready", "yes", "disc"])
+    assert talk.prompt == "fact:coil temperature"
+
+
+def test_the_unit_number_is_asked_when_it_is_not_given() -> None:
+    talk = Conversation(setting(unit_number="")).begin().talk(["ready", "yes"])
+    assert talk.prompt == "fact:unit number"
+    talk.hear("zero four one nine")
+    assert talk.now.facts["unit number"] == "0419"
+
+
+def test_a_needed_fact_cannot_be_skipped_and_another_becomes_not_sure() -> None:
+    talk = Conversation().begin().talk(["ready", "yes", "drum"])
+    assert keys(talk.hear("skip"))[0] == "needed"
+    talk.talk(["yes", "skip", "no thermometer here"])
+    assert talk.now.facts["coil temperature"] == "not sure"
+    assert Skipped("fact:coil temperature", "no thermometer here") in talk.decisions
+
+
+def test_a_declined_fix_leads_another_way() -> None:
+    talk = Conversation().begin().talk([*TO_FIX, "no", "no sensor in stock"])
+    assert FixDeclined("replace sensor", "left", "no sensor in stock") in talk.decisions
+    assert talk.prompt != "fix:replace sensor:left"
+
+
+def test_a_skipped_opening_closes_everything_behind_it() -> None:
+    talk = Conversation().begin().talk([*TO_FINDING, "skip", "the plug is stuck"])
+    chosen = of(talk, CheckChosen)[-1]
+    assert isinstance(chosen, CheckChosen)
+    assert chosen.place != "left"
+
+
+def test_still_bad_after_the_fix_looks_again_without_a_proof() -> None:
+    talk = Conversation().begin().talk([*REPAIRED])
+    assert talk.prompt == "check:sensor ohms:left"
+    talk.talk(["over range", "yes"])
+    assert not of(talk, ProofStepDone)
+    assert talk.now.phase in (Phase.FINDING, Phase.REPAIRING)
+    assert talk.now.observations[-1].proof
+
+
+def test_a_failed_proof_needs_a_yes_and_opens_the_finding_again() -> None:
+    talk = Conversation().begin().talk(REPAIRED)
+    prove(talk, light="on")
+    finished = of(talk, ProofFinished)
+    assert finished == [ProofFinished(passed=False, because="light: on")]
+    assert talk.now.phase in (Phase.FINDING, Phase.REPAIRING)
+    assert talk.prompt.split(":")[0] in ("access", "check", "caution", "fix")
+
+
+def test_two_faults_one_after_the_other() -> None:
+    """Codes come one after another: the second wheel is found after the first one's proof failed."""
+    talk = prove(Conversation().begin().talk(REPAIRED), light="on")
+    answers = {
+        "check:output:right": "0.05",
+        "check:sensor ohms:right": "1180",
+        "check:output:left": "0.6",
+        "check:sensor ohms:left": "1150",
+        "check:ground drop": "0.02",
+        "check:code": "right",
+        "proof:light": "out",
+    }
+    fixed = False
+    for _ in range(60):
+        if talk.finished:
+            break
+        if talk.prompt == "fix:push home:right":
+            fixed = True
+            answers["check:output:right"] = "0.5"
+        talk.hear("yes" if talk.prompt.startswith("confirm:") else answers.get(talk.prompt, "next"))
+    assert fixed
+    assert talk.finished == "cured and proven"
+    assert [done.fix for done in of(talk, FixDone) if isinstance(done, FixDone)] == ["replace sensor", "push home"]
+
+
+def test_a_skipped_proof_step_ends_cured_not_proven() -> None:
+    talk = Conversation().begin().talk(REPAIRED).talk(["1150", "yes", "0.6"])
+    for _ in range(5):
+        if talk.prompt == "proof:roll":
+            break
+        talk.hear("next")
+    talk.talk(["skip", "no room to roll", "out"])
+    assert talk.prompt == "close:put back"
+    said = talk.hear("yes")
+    assert talk.finished == "cured, not proven"
+    assert "no room to roll" in talk.text(said)
+
+
+def test_nothing_left_ends_not_found() -> None:
+    talk = Conversation().begin().talk(TO_FINDING)
+    for _ in range(60):
+        if talk.finished:
+            break
+        line = "yes" if talk.prompt.startswith(("close:", "caution:")) else "skip"
+        talk.hear("no time" if talk.prompt.startswith("skip:") else line)
+    assert talk.finished == "not found"
+
+
+def test_the_put_back_list_goes_item_by_item_on_no() -> None:
+    talk = prove(Conversation().begin().talk(REPAIRED))
+    text = talk.text(talk.said[-1:])
+    assert "plug clipped in, left" in text
+    assert "chocks away" in text
+    items = ("plug clipped in, left", "drum and wheels on, left", "retainer on the left sensor", "chocks away")
+    assert items[0] in talk.text(talk.hear("no"))
+    for item in items[1:]:
+        assert item in talk.text(talk.hear("yes"))
+    talk.hear("yes")
+    assert talk.finished == "cured and proven"
+
+
+def test_quiet_while_driving() -> None:
+    """No question, no reminder."""
+    talk = Conversation().begin().talk(REPAIRED).talk(["1150", "yes", "0.6"])
+    for _ in range(5):
+        if talk.prompt == "proof:roll":
+            break
+        talk.hear("next")
+    assert talk.prompt == "proof:roll"
+    assert talk.waits is None
+    assert not talk.feed(WentQuiet(9))
+
+
+def test_one_reminder_then_quiet() -> None:
+    talk = Conversation().begin().talk(OHMS)
+    assert talk.waits
+    assert keys(talk.feed(WentQuiet(50)))[0] == "reminder"
+    assert talk.waits is None
+
+
+def test_the_microphone_lost_keeps_the_step() -> None:
+    talk = Conversation().begin().talk(OHMS)
+    said = talk.feed(MicrophoneLost(9, "The headset went away."))
+    assert "The headset went away." in talk.text(said)
+    assert talk.prompt == "check:sensor ohms:left"
+
+
+def test_the_input_ends_and_the_session_can_be_resumed() -> None:
+    talk = Conversation().begin().talk([*OHMS, "1180"])
+    prompt = talk.prompt
+    talk.feed(InputEnded(9))
+    assert talk.finished == "left"
+    assert not of(talk, Ended)
+    later = Conversation(talk.setting, talk.folded())
+    said = later.feed(Resumed(100))
+    assert later.prompt == prompt
+    assert {"welcome_back", "last_was", "if_changed"} <= set(keys(said))
+    assert later.now.observations == talk.now.observations
+    later.hear("scratch that")
+    assert later.prompt == "check:sensor ohms:left"
+
+
+def test_resuming_a_finished_session_says_so() -> None:
+    talk = prove(Conversation().begin().talk(REPAIRED)).talk(["yes"])
+    later = Conversation(talk.setting, talk.folded())
+    later.feed(Resumed(100))
+    assert later.finished == "cured and proven"
+
+
+@pytest.mark.parametrize("number", range(len(REPAIRED) + 2))
+def test_kill_and_resume_at_every_record(number: int) -> None:
+    """Folding what is on disk asks what was asked."""
+    talk = Conversation().begin().talk(REPAIRED).talk(["1150", "yes", "0.6"])
+    written = talk.records[: number + 1]
+    decisions = [decision for record in written for decision in record.decisions]
+    later = Conversation(talk.setting, fold(talk.setting, decisions))
+    later.feed(Resumed(5))
+    again = Conversation(talk.setting, fold(talk.setting, decisions))
+    again.feed(Resumed(5))
+    assert later.prompt == again.prompt
+    assert later.now.settled() == fold(talk.setting, decisions)
+
+
+def test_a_failed_record_is_said_and_nothing_is_claimed() -> None:
+    """At every record: the state waits, the reason is spoken, and the next words try again."""
+    lines = [*REPAIRED, "1150", "yes", "0.6"]
+    smooth = Conversation().begin().talk(lines)
+    rough = Conversation(fail=1)
+    said = rough.feed(Began(0.0))
+    assert keys(said) == ["record_failed"]
+    rough.feed(WentQuiet(20))
+    for line in lines:
+        rough.fail = 2
+        before, count = rough.now.settled(), len(rough.records)
+        said = rough.hear(line)
+        if "record_failed" in keys(said):
+            assert "The disk is full." in rough.text(said)
+            assert "ogged." not in rough.text(said).replace("not logged.", "")
+            assert rough.now.settled() == before
+            assert rough.waits is not None
+            assert keys(rough.feed(WentQuiet(rough.clock))) == ["record_failed"]
+            rough.hear("hello")
+            assert len(rough.records) == count + 1
+        rough.fail = 0
+    assert rough.decisions == smooth.decisions
+    assert rough.now == smooth.now
+
+
+def test_not_understood_is_not_recorded_and_the_second_miss_says_why() -> None:
+    talk = Conversation().begin().talk(OHMS)
+    count = len(talk.records)
+    talk.hear("the cat sat on the mat")
+    assert keys(talk.hear("the cat sat on the mat"))[0] == "missed_number"
+    talk.hear("the cat sat on the mat", snr=3.0)
+    assert keys(talk.hear("the cat sat on the mat", snr=3.0))[0] == "noisy"
+    assert len(talk.records) == count
+
+
+def test_only_the_words_that_were_used_are_recorded() -> None:
+    talk = Conversation().begin().talk(OHMS)
+    heard = Heard(9, (Hypothesis("eleven eighty", 0.0), Hypothesis("the boss is a fool", -30.0)))
+    talk.feed(heard)
+    fact = talk.records[-1].fact
+    assert fact == replace(heard, hypotheses=(Hypothesis("eleven eighty", 0.0),))
+
+
+def test_same_inputs_same_outputs() -> None:
+    talk = Conversation().begin().talk(OHMS)
+    fact = Heard(9, (Hypothesis("1180"),))
+    assert step(talk.setting, talk.now, fact) == step(talk.setting, talk.now, fact)
+
+
+def test_folding_what_is_written_gives_the_live_state_at_every_record() -> None:
+    talk = Conversation().begin()
+    assert talk.folded() == talk.now.settled()
+    for line in [*REPAIRED, "1150", "yes", "0.6", "note it rains", "hold on", "resume", "scratch that", "0.7"]:
+        talk.hear(line)
+        assert talk.folded() == talk.now.settled()
+    assert FactAnswered("brakes", "drum", "drum") in talk.decisions
+    assert any(isinstance(one, Observed) for one in talk.decisions)
+
+
+def test_a_failed_record_when_the_session_ends_is_tried_again() -> None:
+    talk = prove(Conversation().begin().talk(REPAIRED))
+    talk.fail = 1
+    assert keys(talk.hear("yes")) == ["record_failed"]
+    assert not talk.finished
+    talk.hear("hello")
+    assert talk.finished == "cured and proven"
