@@ -105,6 +105,18 @@ class _Reader:
     def _fitting(self, said: Unit | None) -> Unit | None:
         return said if said and self.unit and said.dimension == self.unit.dimension else None
 
+    def _unsaid_unit(self, run: Run) -> Unit | None:
+        """'one point two k' is ohms at a prompt for kilohms, and '5/32' inches at one for 32nds."""
+        if run.unit or not self.unit or self.unit.factor == 1:
+            return None
+        kinds = {item.kind for item in run.items}
+        if "R" in kinds and self.unit.dimension == "length":
+            return self.lexicon.unit("in")
+        if "k" not in kinds:
+            return None
+        units = self.lexicon.units.values()
+        return next((one for one in units if one.dimension == self.unit.dimension and one.factor == 1), None)
+
     def _plain(self, items: list[Item]) -> Understanding:
         """An utterance without repairs."""
         items = [item for item in items if not (item.kind == Kind.COMMAND and item.value == Command.YES)]
@@ -113,6 +125,8 @@ class _Reader:
         found = range_of(self.text, items, self.settler, self.lexicon)
         if found:
             return found
+        if _unknown_inside(items):
+            return self._refuse("unknown_word")
         displays = {item.kind for item in items} & {Kind.OVER_RANGE, Kind.NOTHING}
         runs = runs_of(items, self.lexicon)
         if displays:
@@ -148,7 +162,7 @@ class _Reader:
 
     def _run(self, run: Run, approximate: bool) -> Understanding:
         """One run of number words."""
-        said = self._fitting(run.unit)
+        said = self._fitting(run.unit) or self._unsaid_unit(run)
         if run.unit and not said and self.unit:
             refused = self._refuse("unit")
             return replace(refused, ask=questions.wrong_unit(run.unit.name, self.unit.name, self.lexicon))
@@ -248,11 +262,19 @@ def runs_of(items: Sequence[Item], lexicon: Lexicon) -> list[Run]:
 
 
 def _whole_run(items: tuple[Item, ...], unit: Unit | None, lexicon: Lexicon) -> Run:
-    """'seven thirty seconds' is a fraction of an inch: the unit becomes a denominator."""
+    """'seven thirty seconds' is a fraction of an inch: the unit becomes a denominator; thousandths become a unit."""
+    if unit is None and len(items) > 1 and items[-1].kind == "F" and items[-1].value == 1000:
+        return Run(items[:-1], lexicon.unit("thou"))
     if unit and unit.name == "32nds" and items[-1].kind not in "FG":
         last = items[-1]
         return Run((*items, Item("F", 32, "", last.end, last.end)), lexicon.unit("in"))
     return Run(items, unit)
+
+
+def _unknown_inside(items: Sequence[Item]) -> bool:
+    """Whether a word that the recogniser did not know stands between number words."""
+    places = [at for at, item in enumerate(items) if item.kind in NUMBER_KINDS]
+    return bool(places) and any(item.kind == UNKNOWN for item in items[places[0] : places[-1]])
 
 
 def _takes_back(item: Item) -> bool:

@@ -46,6 +46,8 @@ class Settler:
         """The competing values of one run of number items, said with a unit or without."""
         implied = self.implied if said is None or said is self.unit else said.implied_point
         found = [Meaning(self._bring(m.value, said), m.why) for m in meanings(run, implied=implied)]
+        if said and said.factor != (self.unit.factor if self.unit else 1) and any(item.kind == "k" for item in run):
+            found = [Meaning(stripped(m.value), m.why) for m in found]
         return self.weigh(found)
 
     def weigh(self, found: Sequence[Meaning]) -> Settled:
@@ -96,6 +98,11 @@ class Settler:
                 if self.plausible(twin) and self.side(twin) != side:
                     return twin
         return None
+
+
+def stripped(value: Decimal) -> Decimal:
+    """Without zeros at the end of its fraction."""
+    return Decimal(format(value.normalize(), "f"))
 
 
 def twins(run: Sequence[Item]) -> Iterable[list[Item]]:

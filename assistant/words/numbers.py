@@ -70,19 +70,25 @@ def meanings(run: Sequence[Item], *, implied: bool) -> list[Meaning]:
 
 
 def split_values(run: Sequence[Item], *, implied: bool) -> list[Decimal]:
-    """The values of a run that is several numbers in a row: the split into fewest plain numbers, empty if none."""
+    """The values of a run that is several plain numbers: the split into fewest; empty when there is none or two."""
     count = min(len(run), 14)
-    best: list[list[Decimal] | None] = [[]] + [None] * count
+    best: list[list[list[Decimal]]] = [[[]]] + [[] for _ in range(count)]
     for end in range(1, count + 1):
         for start in range(end):
-            before = best[start]
-            if before is None:
+            if not best[start] or (start and run[start].kind in "HKkA"):
                 continue
             one = next((m.value for m in meanings(run[start:end], implied=implied) if m.why in ("", "comma")), None)
-            current = best[end]
-            if one is not None and (current is None or len(before) + 1 < len(current)):
-                best[end] = [*before, one]
-    return best[count] or []
+            if one is not None:
+                best[end] += [[*before, one] for before in best[start]]
+        fewest = min(map(len, best[end]), default=0)
+        best[end] = [split for split in best[end] if len(split) == fewest][:3]
+    if len(best[count]) != 1:
+        return []
+    kinds = [item.kind for item in run]
+    half = len(kinds) // 2
+    if not set(kinds) - set("DTY") and kinds[:half] != kinds[half:]:
+        return []  # 'fourteen six twenty one': nobody can tell where one number ends
+    return best[count][0]
 
 
 def _variants(tokens: list[Token]) -> list[tuple[list[Token], str]]:

@@ -41,6 +41,7 @@ _PIECE = re.compile(
     |(?P<ratio>(?:(?P<whole>\d+)[ ]?[-+ ][ ]?)?(?P<top>\d+)\s?/\s?(?P<bottom>\d+)(?![\d.,/]))
     |(?P<short>(?P<before>\d+)(?P<scale>[kKMmRrVv])(?P<after>\d+)(?![\w.]))
     |(?P<figure>\d{1,3}(?:,\d{3})+(?:\.\d+)?(?![\d,])|\d{1,3}(?:\.\d{3})+,\d+|\d+[.,]\d+|\d+|[.,]\d+)
+    |(?P<vulgar>[½¼¾⅛⅜⅝⅞])
     |(?P<word>[^\W\d_]+(?:['’][^\W\d_]+)*)
     |(?P<other>\S)""",
     re.VERBOSE,
@@ -119,7 +120,7 @@ def _beside_number(items: list[Item], pieces: list[Item], at: int, lexicon: Lexi
 def _typed_pieces(text: str, lexicon: Lexicon) -> list[Item]:
     pieces: list[Item] = []
     for found in _PIECE.finditer(text):
-        start, end, kind = found.start(), found.end(), found.lastgroup
+        start, end = found.start(), found.end()
         written = found.group()
         if found["unk"]:
             pieces.append(Item(UNKNOWN, None, written, start, end))
@@ -130,12 +131,14 @@ def _typed_pieces(text: str, lexicon: Lexicon) -> list[Item]:
         elif found["short"]:
             pieces += _shorthand(found, lexicon)
         elif found["figure"]:
-            pieces.append(_figure(written, start, end))
+            glued = bool(pieces) and pieces[-1].kind == "G" and pieces[-1].end == start
+            pieces.append(Item(WORD, None, written, start, end) if glued else _figure(written, start, end))
+        elif found["vulgar"]:
+            pieces.append(Item("R", Fraction(*_VULGAR[written]), written, start, end))
         elif found["word"]:
             pieces += _word(written, start, end, pieces, lexicon)
         else:
             pieces += _mark(written, start, end, text, pieces, lexicon)
-        del kind
     return pieces
 
 
@@ -195,8 +198,6 @@ def _mark(mark: str, start: int, end: int, text: str, before: list[Item], lexico
         return []
     if mark == "+" and (nextchar.isdigit() or nextchar == "."):
         return [Item("S", 1, mark, start, end)]
-    if mark in _VULGAR:
-        return [Item("R", Fraction(*_VULGAR[mark]), mark, start, end)]
     if mark in ",;":
         return [Item(BREAK, None, mark, start, end)]
     if mark in "~≈":
@@ -211,6 +212,6 @@ def _unit_mark(mark: str, start: int, end: int, text: str, before: list[Item], l
     if figure_behind and mark in lexicon.unit_typed:
         return [Item(Kind.UNIT, lexicon.unit_typed[mark], mark, start, end)]
     between_digits = text[start - 1 : start].isdigit() and text[end : end + 1].isdigit()
-    if mark in _SILENT and not between_digits:
+    if mark in _SILENT and not between_digits and not (figure_behind and mark in "'’"):
         return []
     return [Item(WORD, None, mark, start, end)]
