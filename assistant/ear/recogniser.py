@@ -30,8 +30,8 @@ from assistant.words.lexicon import Lexicon
 
 ALTERNATIVES = 20
 """Hypotheses asked for: in noise the right words are often not among the first few."""
-KEPT = 6
-"""Grammars kept ready; a session moves among a handful of prompts."""
+KEPT = 16
+"""Grammars kept ready: more than a session has kinds of prompts, at about a third of a megabyte each."""
 LEAD_IN = 0.3
 """Seconds of silence put before the sound, so that a first short word is not lost."""
 TAIL = 0.5

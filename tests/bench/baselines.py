@@ -16,62 +16,13 @@ with warnings.catch_warnings():
     from number_parser import parse as number_parser_parse
     from word2number import w2n
 
-BAG = [
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
-    "twenty",
-    "thirty",
-    "forty",
-    "fifty",
-    "sixty",
-    "seventy",
-    "eighty",
-    "ninety",
-    "hundred",
-    "thousand",
-    "zero",
-    "oh",
-    "point",
-    "and",
-    "a",
-    "half",
-    "quarter",
-    "minus",
-    "negative",
-    "k",
-    "volts",
-    "ohms",
-    "millivolts",
-    "inches",
-    "open",
-    "over",
-    "limit",
-    "o",
-    "l",
-    "yes",
-    "no",
-    "stop",
-    "next",
-    "repeat",
-    "unit",
-]
+_WORDS = (
+    "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
+    "seventeen eighteen nineteen twenty thirty forty fifty sixty seventy eighty ninety hundred thousand "
+    "zero oh point and a half quarter minus negative k volts ohms millivolts inches open over limit o l "
+    "yes no stop next repeat unit "
+)
+BAG = _WORDS.split()
 """One flat bag of the words that answers are made of, each as likely as any other after any other."""
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 

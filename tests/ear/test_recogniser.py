@@ -1,0 +1,155 @@
+"""The recogniser on real recordings: what was said comes out, from any thread, whatever the file."""
+
+from __future__ import annotations
+
+import threading
+from decimal import Decimal
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from assistant.ear.recogniser import Recogniser
+from assistant.ear.sound import RATE, make_sound, read_sound
+from assistant.errors import OperatorError
+from assistant.meaning.phrases import vocabulary
+from assistant.messages import Choice, Expectation, Expects
+from assistant.words.lexicon import Lexicon
+
+pytestmark = pytest.mark.model
+OHMS = Expectation(Expects.READING, unit="ohm", low=Decimal(900), high=Decimal(1400))
+WORDS = ["one", "two", "twelve", "hundred", "ohms", "yes"]
+
+
+def test_a_model_that_cannot_be_loaded_is_said(tmp_path: Path, lexicon: Lexicon) -> None:
+    with Recogniser(tmp_path, lexicon) as broken, pytest.raises(OperatorError, match="cannot be loaded"):
+        broken.prepare(OHMS)
+
+
+def test_a_closed_recogniser_says_so(speech_model: Path, lexicon: Lexicon) -> None:
+    closed = Recogniser(speech_model, lexicon)
+    closed.close()
+    closed.close()
+    with pytest.raises(OperatorError, match="was closed"):
+        closed.prepare(OHMS)
+
+
+def test_words_that_the_model_lacks_are_named_once(speech_model: Path, lexicon: Lexicon) -> None:
+    notices: list[str] = []
+    phrases = ["one kilohms", "two kilohms", "one millivolts", "one ohms"]
+    with Recogniser(speech_model, lexicon, notice=notices.append, phrases=lambda _: phrases) as made:
+        assert made.missing_words(["kilohms", "ohms", "glad"]) == ["kilohms"]
+        made.prepare(OHMS)
+        made.prepare(Expectation(Expects.COMMAND))
+    assert notices == ["The speech model does not know: kilohms, millivolts. Phrases with them are not listened for."]
+
+
+def test_every_word_of_our_own_vocabulary_is_known(recogniser: Recogniser, lexicon: Lexicon) -> None:
+    assert recogniser.missing_words(sorted(vocabulary(lexicon))) == []
+
+
+SPOKEN = [
+    ("0003.flac", OHMS, "one thousand three hundred seven"),
+    ("0000.flac", Expectation(Expects.COMMAND), "correction"),
+    ("0002.flac", Expectation(Expects.CHOICE, choices=(Choice("right rear"), Choice("left rear"))), "right rear"),
+]
+
+
+@pytest.mark.corpus
+@pytest.mark.parametrize(("name", "expectation", "words"), SPOKEN)
+def test_whole_answers_are_heard(
+    recogniser: Recogniser, speech_corpus: Path, name: str, expectation: Expectation, words: str
+) -> None:
+    hearing = recogniser.hear_file(speech_corpus / "readings" / name, expectation)
+    assert hearing.hypotheses[0].words == words
+    assert hearing.decode_seconds > 0
+    assert hearing.snr_db is not None
+    assert hearing.snr_db > 15
+
+
+@pytest.mark.corpus
+@pytest.mark.parametrize("rate", [8000, 22050, 48000])
+def test_the_rate_of_the_recording_does_not_matter(recogniser: Recogniser, speech_corpus: Path, rate: int) -> None:
+    import soxr
+
+    sound = read_sound(speech_corpus / "readings" / "0003.flac")
+    levels = soxr.resample(sound.samples.astype(np.float32) / 32768.0, RATE, rate)
+    hearing = recogniser.hear(make_sound(np.stack([levels, levels], axis=1), rate), OHMS)
+    assert hearing.hypotheses[0].words == "one thousand three hundred seven"
+
+
+@pytest.mark.corpus
+@pytest.mark.parametrize("seconds", [0.6, 1.5, 4.0])
+def test_a_pause_inside_a_number_does_not_end_it(recogniser: Recogniser, speech_corpus: Path, seconds: float) -> None:
+    """Case A081: the recogniser's own endpoint would cut here and lose the rest."""
+    said = [
+        read_sound(speech_corpus / "human" / "commands" / name).samples
+        for name in sorted(path.name for path in (speech_corpus / "human" / "commands").glob("two_*.flac"))[:1]
+    ]
+    silence = np.zeros(int(seconds * RATE), dtype=np.int16)
+    joined = np.concatenate([said[0], silence, said[0]]).astype(np.float32) / 32768.0
+    hearing = recogniser.hear(make_sound(joined, RATE), OHMS)
+    assert hearing.hypotheses[0].words.split()[:2] == ["two", "two"]
+    assert hearing.longest_pause >= seconds
+
+
+@pytest.mark.corpus
+def test_talk_meant_for_someone_else_is_the_unknown_word(recogniser: Recogniser, speech_corpus: Path) -> None:
+    hearing = recogniser.hear_file(speech_corpus / "human" / "talk" / "016.flac", OHMS)
+    assert "[unk]" in hearing.hypotheses[0].words
+
+
+def test_noise_alone_is_no_word_with_confidence(recogniser: Recogniser) -> None:
+    """Case A087: ten seconds of hiss give nothing, or the unknown word."""
+    rng = np.random.default_rng(11)
+    hiss = rng.normal(0, 0.05, RATE * 10).astype(np.float32)
+    hearing = recogniser.hear(make_sound(hiss, RATE), OHMS)
+    assert all("[unk]" in one.words for one in hearing.hypotheses)
+    assert any("loud around the voice" in warning for warning in hearing.warnings)
+
+
+@pytest.mark.corpus
+def test_many_threads_share_one_recogniser(recogniser: Recogniser, speech_corpus: Path) -> None:
+    """Case A088: only the owner's thread touches the library; the others wait their turn."""
+    heard: list[str] = []
+
+    def work() -> None:
+        heard.append(recogniser.hear_file(speech_corpus / "readings" / "0003.flac", OHMS).hypotheses[0].words)
+
+    workers = [threading.Thread(target=work) for _ in range(4)]
+    for worker in workers:
+        worker.start()
+    for worker in workers:
+        worker.join()
+    assert heard == ["one thousand three hundred seven"] * 4
+
+
+@pytest.mark.corpus
+def test_hearing_goes_on_after_the_recogniser_was_renewed(recogniser: Recogniser, speech_corpus: Path) -> None:
+    recogniser.renew()
+    hearing = recogniser.hear_file(speech_corpus / "readings" / "0003.flac", OHMS)
+    assert hearing.hypotheses[0].words == "one thousand three hundred seven"
+
+
+@pytest.mark.sweep
+@pytest.mark.corpus
+def test_memory_stays_flat_over_many_utterances(speech_model: Path, lexicon: Lexicon, speech_corpus: Path) -> None:
+    """Case A084: resident memory after 300 utterances is that after 2000, within 12 MB."""
+    sound = read_sound(sorted((speech_corpus / "human" / "commands").glob("yes_*.flac"))[0])
+    with Recogniser(speech_model, lexicon, phrases=lambda _: WORDS) as made:
+        sizes = []
+        for count in (300, 1700):
+            for number in range(count):
+                made.hear(sound, OHMS)
+                if number % 500 == 499:
+                    made.renew()
+            sizes.append(resident_megabytes())
+    assert sizes[1] - sizes[0] < 12, sizes
+
+
+def resident_megabytes() -> float:
+    status = Path("/proc/self/status")
+    if not status.is_file():
+        pytest.skip("this system does not tell a process's memory by file")
+    line = next(row for row in status.read_text(encoding="utf-8").splitlines() if row.startswith("VmRSS"))
+    return int(line.split()[1]) / 1024
