@@ -7,6 +7,7 @@ probabilities d(o) is slipped the same way: (1 - e) d(o) + e (1 - d(o)) / (K - 1
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -37,6 +38,18 @@ class Table:
     """P(outcome) when no fault that the check names is there, shape (outcomes,)."""
     differs: Flags
     """True for a suspect whose column is not the base, shape (suspects,)."""
+    declared: Floats
+    """As the file declares it, without slips, shape (outcomes, suspects)."""
+    plain: Floats
+    """What the file declares when no fault that the check names is there, shape (outcomes,)."""
+
+    def shown_by(self, suspects: Sequence[int]) -> Floats:
+        """Outcome probabilities without slips when all of these suspects are real, shape (outcomes,).
+
+        Those show whose column differs from the base; where several do, any of them.
+        """
+        telling = [suspect for suspect in suspects if self.differs[suspect]]
+        return np.asarray(self.declared[:, telling].mean(axis=1) if telling else self.plain, dtype=np.float64)
 
     def row(self, outcome: str) -> int | None:
         """Row of an outcome by name, None when the check has no such outcome."""
@@ -94,7 +107,9 @@ def table_of(
         declared[:, column] = plain if shown is None else shown
     points = (declared > 0) & named & (declared > plain[:, None])
     differs = np.asarray(np.abs(declared - plain[:, None]).max(axis=0, initial=0.0) > 1e-12)
-    return Table(outcomes, _slipped(declared, slip), points, _slipped(plain[:, None], slip)[:, 0], differs)
+    return Table(
+        outcomes, _slipped(declared, slip), points, _slipped(plain[:, None], slip)[:, 0], differs, declared, plain
+    )
 
 
 def _entry(check: Check, place: str | None, fault: Fault, where: str | None) -> str | dict[str, float] | None:

@@ -1,0 +1,170 @@
+"""A unit with hidden faults that answers a session's prompts in a technician's words and numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+from random import Random
+
+from assistant.engine.applies import UNSURE
+from assistant.engine.likelihood import counted_as
+from assistant.engine.view import Cure, Suspect, Task, View, view
+from assistant.errors import DefectError
+from assistant.messages import Expectation
+from assistant.practice.units import draw_outcome, draw_value, with_meter
+from assistant.procedure.model import Procedure
+
+OVERLAID = ("confirm", "choose", "skip")
+"""Prompts that are laid over another prompt and name it after a colon."""
+
+
+class SimulatedUnit:
+    """A truck or trailer that is not there: what it shows follows from its faults, and fixes change it.
+
+    A check that has no drawn answer yet is answered once and then again the same, until a fix changes the unit; a
+    repeatable check is drawn anew each time.
+    """
+
+    def __init__(
+        self,
+        procedure: Procedure,
+        facts: Mapping[str, str],
+        faults: Iterable[Suspect],
+        *,
+        seed: int = 0,
+        meter_error: float = 0.0,
+        slip: float = 0.0,
+    ) -> None:
+        """A unit with these facts and faults.
+
+        Args:
+            procedure: what will be asked.
+            facts: answers to its facts; 'not sure' and missing ones are answered so.
+            faults: what is wrong, by fault and place.
+            seed: the same seed gives the same answers.
+            meter_error: readings are off by up to this share.
+            slip: chance that a check is answered wrongly.
+
+        Raises:
+            DefectError: a fault cannot be real on a unit with these facts.
+        """
+        self.procedure = procedure
+        self.facts = dict(facts)
+        self.faults = set(faults)
+        self.view: View = view(procedure, self.facts)
+        for fault in self.faults:
+            if fault not in self.view.suspect_index:
+                raise DefectError(f"'{fault.fault}' at {fault.place} cannot be real on a unit with these facts.")
+        self.meter_error = meter_error
+        self.slip = slip
+        self.fixes_done: list[Cure] = []
+        self.asked: list[str] = []
+        self._rng = Random(seed)  # noqa: S311 - a simulation, not a secret
+        self._answers: dict[str, str] = {}
+        self._last = ""
+
+    @property
+    def cured(self) -> bool:
+        """True once nothing is wrong any more."""
+        return not self.faults
+
+    def answer(self, expectation: Expectation) -> str:
+        """What the technician says to this prompt.
+
+        Raises:
+            DefectError: the prompt is not one that a session asks.
+        """
+        self.asked.append(expectation.prompt)
+        kind, _, rest = expectation.prompt.partition(":")
+        if kind in OVERLAID:
+            return {"confirm": "yes", "choose": self._last, "skip": "I cannot reach it"}[kind]
+        match kind:
+            case "caution":
+                return "yes"
+            case "fact":
+                return self._fact(rest)
+            case "check":
+                self._last = self._check(rest)
+                return self._last
+            case "fix":
+                self._fix(rest)
+                return "next"
+            case "proof":
+                return self._proof(rest)
+            case "ready" | "access" | "close":
+                return "next"
+        raise DefectError(f"A simulated unit has no answer to the prompt '{expectation.prompt}'.")
+
+    def outcome(self, task: Task) -> str:
+        """Draw what a check shows now, with the slip of the hand."""
+        number = self.view.task_index.get(task)
+        if number is None:  # not on this unit: nothing out of the ordinary to see
+            return next((check.otherwise for check in self.procedure.checks if check.name == task.check), "good")
+        table = self.view.tables[number]
+        shown = table.shown_by([self.view.suspect_index[fault] for fault in sorted(self.faults)])
+        return draw_outcome(table.outcomes, shown, self.slip, self._rng)
+
+    def fix(self, cure: Cure) -> bool:
+        """Do a fix; True when it cured something."""
+        self.fixes_done.append(cure)
+        cured = {fault for fault in self.faults if self.view.cure(fault) == cure}
+        self.faults -= cured
+        self._answers.clear()
+        return bool(cured)
+
+    def _fact(self, name: str) -> str:
+        question = next((question for question in self.procedure.facts if question.name == name), None)
+        value = self.facts.get(name, UNSURE)
+        if value != UNSURE:
+            return value
+        if question is None or question.kind == "identifier":
+            return "4019"
+        if question.unsure:
+            return UNSURE
+        return question.choices[0].name if question.choices else UNSURE
+
+    def _check(self, rest: str) -> str:
+        task = Task(*_split(rest, {check.name for check in self.procedure.checks}))
+        check = next(check for check in self.procedure.checks if check.name == task.check)
+        if check.repeatable or rest not in self._answers:
+            self._answers[rest] = self._words(task)
+        return self._answers[rest]
+
+    def _words(self, task: Task) -> str:
+        check = next(check for check in self.procedure.checks if check.name == task.check)
+        outcome = self.outcome(task)
+        if check.kind != "reading":
+            return outcome
+        if outcome == "over_range" or (outcome == "good" and counted_as(check, "over_range") == "good"):
+            return "over range"
+        if outcome == "unsteady":
+            low, high = check.span if check.span else (Decimal(0), Decimal(1000))
+            ends = sorted(low + (high - low) * Decimal(str(round(self._rng.uniform(*part), 2))) for part in _ENDS)
+            return f"jumping between {_plain(ends[0])} and {_plain(ends[1])}"
+        return _plain(with_meter(draw_value(check, outcome, self._rng), self.meter_error, self._rng))
+
+    def _fix(self, rest: str) -> None:
+        self.fix(Cure(*_split(rest, {fix.name for fix in self.procedure.fixes})))
+
+    def _proof(self, name: str) -> str:
+        step = next(step for step in self.procedure.proof.steps if step.name == name)
+        if step.kind == "do" or not step.choices:
+            return "next"
+        wanted = [option.name for option in step.choices if (option.name in step.passes) == self.cured]
+        return wanted[0] if wanted else step.choices[0].name
+
+
+_ENDS = ((0.02, 0.1), (0.2, 0.5))
+
+
+def _split(rest: str, names: set[str]) -> tuple[str, str | None]:
+    """Name and place of a prompt, where names may hold a colon themselves."""
+    if rest in names:
+        return rest, None
+    name, _, place = rest.rpartition(":")
+    return name, place
+
+
+def _plain(value: Decimal) -> str:
+    text = format(value.normalize() if value == value.to_integral_value() else value, "f")
+    return text if "." not in text else text.rstrip("0").rstrip(".") or "0"

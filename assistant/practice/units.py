@@ -1,0 +1,103 @@
+"""Drawing units: facts that fit a fault, outcomes that its checks show, and readings that fit an outcome.
+
+Everything is drawn from a ``random.Random`` that the caller seeds, so that the same seed gives the same unit.
+"""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+from random import Random
+
+from assistant.engine.applies import UNSURE, may_hold, surely_holds
+from assistant.engine.likelihood import Floats
+from assistant.engine.view import Suspect, view
+from assistant.errors import DefectError
+from assistant.procedure.model import Check, Procedure
+
+COUNTS = 2000
+"""A meter of 2000 counts: the common low-cost kind, from memory."""
+NEAR = 0.25
+"""Share of readings drawn close to a limit."""
+
+
+def draw_facts(procedure: Procedure, suspect: Suspect, rng: Random, unsure: float = 0.0) -> dict[str, str]:
+    """Facts of a unit on which this suspect can be real, more often those that make it likelier.
+
+    Args:
+        procedure: where the facts are asked.
+        suspect: the fault at its place.
+        rng: seeded by the caller.
+        unsure: chance that a fact which may be unsure is answered so.
+
+    Raises:
+        DefectError: no facts were found on which the suspect exists.
+    """
+    fault = next(fault for fault in procedure.faults if fault.name == suspect.fault)
+    for _ in range(200):
+        facts: dict[str, str] = {}
+        for question in procedure.facts:
+            if not question.choices or not may_hold(question.when, facts):
+                continue
+            weights = []
+            for option in question.choices:
+                tried = {**facts, question.name: option.name}
+                times = 1.0
+                for factor in fault.factors:
+                    if question.name in factor.when and surely_holds(factor.when, tried):
+                        times *= factor.times
+                weights.append(times)
+            value = rng.choices([option.name for option in question.choices], weights)[0]
+            facts[question.name] = UNSURE if question.unsure and rng.random() < unsure else value
+        if suspect in view(procedure, facts).suspect_index:
+            return facts
+    raise DefectError(f"No facts of '{procedure.name}' let '{suspect.fault}' be real at {suspect.place}.")
+
+
+def draw_outcome(outcomes: tuple[str, ...], chances: Floats, slip: float, rng: Random) -> str:
+    """One outcome; with chance ``slip`` any of the others."""
+    drawn = rng.choices(outcomes, [float(chance) for chance in chances])[0]
+    others = [name for name in outcomes if name != drawn]
+    return rng.choice(others) if others and rng.random() < slip else drawn
+
+
+def draw_value(check: Check, outcome: str, rng: Random) -> Decimal:
+    """A reading that shows ``good``, ``low`` or ``high``, in the check's unit, a quarter of them near a limit."""
+    limits = check.limits
+    span_low, span_high = (float(end) for end in check.span) if check.span else (0.0, 1000.0)
+    low = float(limits.low) if limits is not None and limits.low is not None else span_low
+    high = float(limits.high) if limits is not None and limits.high is not None else span_high
+    near = rng.random() < NEAR
+    if outcome == "low":
+        bottom = min(span_low, low)
+        width = low - bottom
+        return _rounded(low - width * (rng.uniform(0.02, 0.08) if near else rng.uniform(0.3, 1.0)), low, down=True)
+    if outcome == "high":
+        top = max(span_high, high)
+        width = min(top - high, abs(high)) or top - high
+        return _rounded(high + width * (rng.uniform(0.02, 0.08) if near else rng.uniform(0.3, 1.0)), high, up=True)
+    if limits is not None and limits.usual is not None and not near:
+        low, high = (float(end) for end in limits.usual)
+    width = high - low
+    if near:
+        share = rng.uniform(0.01, 0.06)
+        return _rounded(low + width * (share if rng.random() < 0.5 else 1 - share), low)
+    return _rounded(low + width * rng.uniform(0.15, 0.85), low)
+
+
+def with_meter(value: Decimal, error: float, rng: Random) -> Decimal:
+    """What a meter shows whose error is spread evenly within plus or minus ``error`` (a share of the reading)."""
+    return _rounded(float(value) * (1 + rng.uniform(-error, error)), 0.0) if error > 0 else value
+
+
+def _rounded(value: float, limit: float, *, down: bool = False, up: bool = False) -> Decimal:
+    """To the meter's last digit; ``down`` or ``up`` keeps it on its side of a limit."""
+    size = max(abs(value), 1e-9)
+    digits = math.ceil(math.log10(size / COUNTS))
+    step = Decimal(1).scaleb(max(digits, -3))
+    number = (Decimal(repr(value)) / step).to_integral_value() * step
+    if down and number >= Decimal(repr(limit)):
+        number -= step
+    if up and number <= Decimal(repr(limit)):
+        number += step
+    return number.quantize(step) if step < 1 else number.quantize(Decimal(1))
