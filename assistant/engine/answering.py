@@ -88,6 +88,8 @@ def incomplete(turn: Turn) -> Result:
 def misunderstood(turn: Turn) -> Result:
     """Not understood: nothing is recorded. The second time the reason is named and typed chat offered."""
     meant, talk = turn.meant, turn.state.talk
+    if meant.reason == "silence":
+        return stay(turn)
     misses = talk.misses + 1
     after = turn.talking(misses=misses)
     snr = turn.fact.snr_db if isinstance(turn.fact, Heard) else None

@@ -170,12 +170,12 @@ def asking(setting: Setting, state: State, asked: Asked, *, full: bool = False) 
             in_hand = (Say("in_hand", {"items": procedure.in_hand}),) if procedure.in_hand else ()
             return (*in_hand, Say("ready"))
         case Mode.CAUTION:
-            return (Say("caution", {"text": caution_named(setting, asked.name).say}),)
+            return (_told("caution", caution_named(setting, asked.name).say),)
         case Mode.FACT:
             return (Say("ask", {"text": question_named(setting, asked.name).ask}),)
         case Mode.ACCESS:
             access = next(access for access in procedure.access if access.name == asked.name)
-            return (Say("do", {"text": at(access.say, asked.place)}),)
+            return (_told("do", at(access.say, asked.place)),)
         case Mode.CHECK:
             return _ask_check(setting, state, asked, full=full)
         case Mode.FIX:
@@ -183,7 +183,7 @@ def asking(setting: Setting, state: State, asked: Asked, *, full: bool = False) 
         case Mode.PROOF:
             step = setting.proof_step(asked.name)
             key = "ask" if step.kind == "choice" else "quiet" if step.quiet else "do"
-            return (Say(key, {"text": step.say}),)
+            return (_told(key, step.say),)
         case Mode.PUT_BACK:
             items = put_back_items(setting, state)
             item = state.talk.item
@@ -192,6 +192,13 @@ def asking(setting: Setting, state: State, asked: Asked, *, full: bool = False) 
             return (Say("put_back_item", {"text": items[min(item, len(items) - 1)]}),)
         case _:
             return ()
+
+
+def _told(key: str, text: str) -> Say:
+    """A sentence with what to say when it is done, unless the procedure says that itself."""
+    told = any(words in text.lower() for words in ("say next", "say yes", "say done", "then next"))
+    plain = "caution_told" if key == "caution" else "ask"
+    return Say(plain if told else key, {"text": text})
 
 
 def _ask_fix(setting: Setting, state: State, asked: Asked) -> tuple[Say, ...]:
@@ -212,11 +219,19 @@ def _ask_check(setting: Setting, state: State, asked: Asked, *, full: bool) -> t
         says.append(Say("leads", {name: changed.get(name, "") for name in ("dial", "hole", "red", "black")}))
     last = None if full or not state.observations else state.observations[-1]
     held = dict(last.conditions or {}) if last is not None else {}
-    new = tuple(_condition(name, value) for name, value in check.conditions.items() if held.get(name) != value)
+    ask = at(check.ask, asked.place)
+    changes = (_condition(name, value) for name, value in check.conditions.items() if held.get(name) != value)
+    new = tuple(words for words in changes if not _mentions(ask, words))
     if new:
         says.append(Say("conditions", {"items": new}))
-    says.append(Say("ask", {"text": at(check.ask, asked.place)}))
+    says.append(Say("ask", {"text": ask}))
     return tuple(says)
+
+
+def _mentions(ask: str, condition: str) -> bool:
+    """True when the question itself names a condition, so that it need not be said twice."""
+    said = ask.lower()
+    return condition.lower() in said or (condition.startswith("not ") and f"un{condition[4:]}".lower() in said)
 
 
 def _last_with_leads(setting: Setting, state: State) -> Observed | None:

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 from assistant.engine.decisions import FactAnswered, FixChosen, FixDeclined, NoteTaken, Remarked, Skipped
 from assistant.engine.flow import ending
-from assistant.engine.planning import at, whats_left
+from assistant.engine.news import left
+from assistant.engine.planning import at
 from assistant.engine.prompts import caution_named, question_named
 from assistant.engine.state import NOT_SURE
 from assistant.engine.talk import Mode, Overlay
@@ -53,13 +54,8 @@ def why(turn: Turn) -> Result:
 
 def whats_left_now(turn: Turn) -> Result:
     """What is still suspected, with shares."""
-    found = whats_left(turn.setting, turn.state)
-    items = tuple(f"{title}: {_percent(share)}" for title, share in found if share >= 0.005)
-    return record(turn, (Remarked("asked what is left"),), Say("whats_left", {"items": items}), keep=True)
-
-
-def _percent(share: float) -> str:
-    return f"{round(100 * share)} percent"
+    says = left(turn.setting, turn.state) or (Say("nothing_left"),)
+    return record(turn, (Remarked("asked what is left"),), *says, keep=True)
 
 
 def note(turn: Turn) -> Result:

@@ -15,7 +15,7 @@ from assistant.engine.decisions import (
     Remarked,
 )
 from assistant.engine.flow import move_on
-from assistant.engine.planning import outcome_of
+from assistant.engine.outcomes import outcome_of
 from assistant.engine.reading import near_limit, observed, read_back, say_value, verdict_of
 from assistant.engine.setting import Setting
 from assistant.engine.state import State, apply_all

@@ -11,6 +11,7 @@ from assistant.engine.decisions import (
     Ended,
     Ending,
     FixChosen,
+    FixDone,
     Phase,
     PhaseEntered,
     ProofFinished,
@@ -59,6 +60,8 @@ def _next(setting: Setting, state: State) -> tuple[Decision, ...]:
 def _choose(setting: Setting, state: State) -> tuple[Decision, ...]:
     """The next action while finding or repairing: first measure again, then prove, else what the planner says."""
     fixes = to_prove(setting, state)
+    if _proven(state) or (fixes and state.unproven):
+        return (PhaseEntered(Phase.CLOSING),)
     if fixes:
         for task in to_measure_again(setting, state):
             because = f"Measured again after this work: {fixes[-1].title}."
@@ -79,6 +82,12 @@ def _choose(setting: Setting, state: State) -> tuple[Decision, ...]:
     return (chosen,) if state.phase is phase else (PhaseEntered(phase), chosen)
 
 
+def _proven(state: State) -> bool:
+    """True when the last work done was proven."""
+    since = any(isinstance(entry, FixDone) for entry in state.since_proof())
+    return bool(state.proofs and state.proofs[-1].passed and not since)
+
+
 def _end_of_proof(state: State) -> tuple[Decision, ...]:
     failed = [step for step in state.proof if not step.passed]
     if failed:
@@ -91,10 +100,9 @@ def _end_of_proof(state: State) -> tuple[Decision, ...]:
 
 def ending(setting: Setting, state: State) -> Ended:
     """How the session ends when nothing is left to do."""
-    proofs = state.proofs
-    if proofs and proofs[-1].passed:
-        return Ended(Ending.CURED_AND_PROVEN, proofs[-1].because)
-    if state.unproven:
+    if _proven(state):
+        return Ended(Ending.CURED_AND_PROVEN, state.proofs[-1].because)
+    if state.unproven and to_prove(setting, state):
         return Ended(Ending.CURED_NOT_PROVEN, state.unproven)
     choice = next_choice(setting, state)
     return Ended(Ending.NOT_FOUND, choice.because if isinstance(choice, GiveUp) else "it was left unfinished")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant.engine.decisions import Decision, Ended, Ending, Phase, PhaseEntered, ProofFinished
-from assistant.engine.planning import put_back_items, view_of
+from assistant.engine.planning import put_back_items, view_of, whats_left
 from assistant.engine.setting import Setting
 from assistant.engine.state import State
 from assistant.engine.view import Suspect
@@ -67,6 +67,7 @@ def ended(setting: Setting, state: State, decision: Ended) -> tuple[Say, ...]:
             says.append(Say("not_proven", {"text": decision.because}))
         case Ending.NOT_FOUND:
             says.append(Say("because", {"text": decision.because}))
+            says += left(setting, state)
         case Ending.STOPPED:
             items = put_back_items(setting, state)
             if items and (state.fixes or state.opened):
@@ -75,12 +76,20 @@ def ended(setting: Setting, state: State, decision: Ended) -> tuple[Say, ...]:
     return tuple(says)
 
 
+def left(setting: Setting, state: State) -> tuple[Say, ...]:
+    """What is still suspected, with shares, if anything is."""
+    shown = tuple(
+        f"{title}: {round(100 * share)} percent" for title, share in whats_left(setting, state) if share >= 0.01
+    )
+    return (Say("whats_left", {"items": shown}),) if shown else ()
+
+
 def causes_of(setting: Setting, state: State) -> tuple[str, ...]:
     """Titles, with places, of the faults that fixes were done for."""
     seen = view_of(setting, state)
     titles = []
-    for fault, place in state.causes:
-        suspect = Suspect(fault, place)
-        known = next((one.title for one in setting.procedure.faults if one.name == fault), fault)
+    for cause in state.causes:
+        suspect = Suspect(cause.fault, cause.place)
+        known = next((one.title for one in setting.procedure.faults if one.name == cause.fault), cause.fault)
         titles.append(seen.title(suspect) if suspect in seen.suspect_index else known)
     return tuple(titles)

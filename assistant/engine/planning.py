@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from assistant.engine.decisions import AccessOpened, FixDone, Observed
 from assistant.engine.opening import access_named
+from assistant.engine.outcomes import is_fine
 from assistant.engine.plan import Choice, choose
 from assistant.engine.plan import whats_left as likeliest
 from assistant.engine.progress import Progress, progress_of
@@ -66,17 +67,6 @@ def _refused(state: State) -> frozenset[Opening]:
             name, _, place = rest.partition(":")
             found.add(Opening(name, place or None))
     return frozenset(found)
-
-
-def outcome_of(observed: Observed) -> str:
-    """The likeliest outcome of an observation."""
-    return max(observed.weights, key=lambda name: observed.weights[name])
-
-
-def is_fine(setting: Setting, observed: Observed) -> bool:
-    """True when an observation shows what a sound unit would."""
-    check = setting.check(observed.check)
-    return outcome_of(observed) in {check.otherwise, "good"}
 
 
 def to_prove(setting: Setting, state: State) -> tuple[FixDone, ...]:

@@ -44,6 +44,18 @@ class Answered:
 
 
 @dataclass(frozen=True, slots=True)
+class Cause:
+    """What a fix was done for."""
+
+    fault: str
+    """Name of the fault."""
+    place: str | None
+    """Where."""
+    condemned: bool
+    """True when a check had condemned it; a trial that is followed by a failed proof was no cause."""
+
+
+@dataclass(frozen=True, slots=True)
 class State:
     """A session. All but ``talk`` follows from the recorded decisions."""
 
@@ -60,8 +72,8 @@ class State:
     prompts passed by, proofs."""
     action: CheckChosen | FixChosen | None = None
     """What was chosen and is not yet answered."""
-    causes: tuple[tuple[str, str | None], ...] = ()
-    """Fault and place that each fix was done for, in order, without repeats."""
+    causes: tuple[Cause, ...] = ()
+    """What the fixes were done for, in order, without those that turned out not to help."""
     proof: tuple[ProofStepDone, ...] = ()
     """Steps of the running proof."""
     unproven: str = ""

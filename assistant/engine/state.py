@@ -34,6 +34,7 @@ from assistant.engine.decisions import (
     Skipped,
 )
 from assistant.engine.opening import cautions_behind, left_to_open
+from assistant.engine.outcomes import is_fine
 from assistant.engine.setting import Setting
 from assistant.engine.shape import (
     AIR_TEMPERATURE,
@@ -42,6 +43,7 @@ from assistant.engine.shape import (
     NOT_SURE,
     UNIT_NUMBER,
     Answered,
+    Cause,
     State,
     action_prompt,
     identity,
@@ -157,12 +159,13 @@ def _chosen(setting: Setting, state: State, decision: CheckChosen | FixChosen) -
     return replace(state, action=decision, acknowledged=state.acknowledged - again)
 
 
-def _observed(_: Setting, state: State, decision: Observed) -> State:
+def _observed(setting: Setting, state: State, decision: Observed) -> State:
     prompt = identity("check", decision.check, decision.place)
     done = Answered("check", prompt, decision.check, decision.number)
     return replace(
         state,
         work=(*_without_skip(state, prompt), decision),
+        causes=state.causes[:-1] if decision.proof and not is_fine(setting, decision) else state.causes,
         count=max(state.count, decision.number),
         action=_unless(state, prompt),
         trail=_trail(state, done),
@@ -194,7 +197,7 @@ def _skipped(_: Setting, state: State, decision: Skipped) -> State:
 def _fix_done(_: Setting, state: State, decision: FixDone) -> State:
     prompt = identity("fix", decision.fix, decision.place)
     action = state.action
-    cause = ((action.fault, action.place),) if isinstance(action, FixChosen) else ()
+    cause = (Cause(action.fault, action.place, action.condemned),) if isinstance(action, FixChosen) else ()
     return replace(
         state,
         work=(*state.work, decision),
@@ -217,7 +220,8 @@ def _proof_step(_: Setting, state: State, decision: ProofStepDone) -> State:
 
 
 def _proof_finished(_: Setting, state: State, decision: ProofFinished) -> State:
-    return replace(state, work=(*state.work, decision), proof=(), unproven="")
+    causes = state.causes if decision.passed else tuple(cause for cause in state.causes if cause.condemned)
+    return replace(state, work=(*state.work, decision), proof=(), unproven="", causes=causes)
 
 
 def _ended(_: Setting, state: State, decision: Ended) -> State:

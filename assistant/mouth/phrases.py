@@ -2,14 +2,15 @@
 
 A slot is written ``{name}`` for text, ``{name:unit}`` for a number with the unit of the slot ``unit``,
 ``{name:bare}`` for a number alone, ``limit`` and ``limit_unit`` for limits, which may be said in hundreds,
-``{name:whole}`` for a small count, ``{name:id}`` for a unit number. No phrase begins with a number: the first word after silence is easily lost, and it might be the sign.
+``{name:whole}`` for a small count, ``{name:id}`` for a unit number. No phrase begins with a number: the first word
+after silence is easily lost, and it might be the sign.
 """
 
 from __future__ import annotations
 
 PHRASES: dict[str, str] = {
     # Beginning and end
-    "greeting": "Hello. {text}.",
+    "greeting": "Hello. Today: {text}.",
     "summary": "{text}",
     "in_hand": "Before you start, have in hand: {items}.",
     "ready": "Say ready when you are.",
@@ -28,7 +29,7 @@ PHRASES: dict[str, str] = {
     "not_proven": "Not proven: {text}.",
     "put_back_reminder": "Put back before it rolls: {items}.",
     "goodbye": "Done.",
-    "welcome_back": "Welcome back. {text}.",
+    "welcome_back": "Welcome back to: {text}.",
     "already_ended": "This session is over: {ending}.",
     "at_cautions": "We were at the cautions.",
     "at_facts": "We were at the questions.",
@@ -41,6 +42,7 @@ PHRASES: dict[str, str] = {
     "if_changed": "If anything changed since, say scratch that, and we read it again.",
     # Asking
     "caution": "Caution. {text} Say yes when that is so.",
+    "caution_told": "Caution. {text}",
     "ask": "{text}",
     "do": "{text} Say next when done.",
     "fix": "{text} Say next when done, or no.",
@@ -132,5 +134,6 @@ PHRASES: dict[str, str] = {
     "why_put_back": "What was opened must be closed before it rolls.",
     "chance": "About {percent:whole} percent likely.",
     "whats_left": "Still suspected: {items}.",
+    "nothing_left": "Nothing is suspected any more.",
 }
 """Key to phrase."""
