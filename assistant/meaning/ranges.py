@@ -71,8 +71,9 @@ def _ends(items: Sequence[Item], settler: Settler, said: Unit | None) -> tuple[D
         cuts = [at for at, item in enumerate(body) if item.kind == "A"]
     pairs: list[tuple[Decimal, Decimal]] = []
     for cut in cuts:
-        low = _end(body[:cut], settler, said)
-        high = _end(body[cut + 1 :], settler, said)
+        low_part, high_part = body[:cut], body[cut + 1 :]
+        low = _end([*low_part, *_shared_scale(low_part, high_part)], settler, said)
+        high = _end(high_part, settler, said)
         if low is not None and high is not None:
             pairs.append((low, high))
     if not pairs and not cuts:
@@ -81,6 +82,13 @@ def _ends(items: Sequence[Item], settler: Settler, said: Unit | None) -> tuple[D
     plausible = [pair for pair in pairs if settler.plausible(pair[0]) and settler.plausible(pair[1])]
     best = plausible or pairs
     return best[0] if best else None
+
+
+def _shared_scale(low: Sequence[Item], high: Sequence[Item]) -> list[Item]:
+    """'between nine and eleven hundred': the hundred belongs to both ends."""
+    if high and high[-1].kind in "HKk" and low and all(item.kind in "DTY" for item in low):
+        return [high[-1]]
+    return []
 
 
 def _end(part: Sequence[Item], settler: Settler, said: Unit | None) -> Decimal | None:

@@ -122,6 +122,7 @@ class _Reader:
         items = [item for item in items if not (item.kind == Kind.COMMAND and item.value == Command.YES)]
         if any(item.kind in (WORD, Kind.COMMAND, Kind.REPAIR) for item in items):
             return self._refuse("leftover")
+        items, joined = join_thousands(items)
         found = range_of(self.text, items, self.settler, self.lexicon)
         if found:
             return found
@@ -135,6 +136,8 @@ class _Reader:
             return self._refuse("unknown_word" if any(item.kind == UNKNOWN for item in items) else "leftover")
         approximate = any(item.kind == Kind.APPROXIMATE for item in items)
         found = self._runs(runs, approximate)
+        if joined and found.value is not None and not found.confirm:
+            found = replace(found, confirm=True, reason="unusual", ask=self._right(found.value))
         return self._beside_unknown(found, items)
 
     def _display(self, displays: set[str], runs: Sequence[Run], items: Sequence[Item]) -> Understanding:
@@ -269,6 +272,17 @@ def _whole_run(items: tuple[Item, ...], unit: Unit | None, lexicon: Lexicon) -> 
         last = items[-1]
         return Run((*items, Item("F", 32, "", last.end, last.end)), lexicon.unit("in"))
     return Run(items, unit)
+
+
+def join_thousands(items: Sequence[Item]) -> tuple[list[Item], bool]:
+    """'one thousand, two hundred' is written with a comma; whether one was taken out."""
+    kept: list[Item] = []
+    for at, item in enumerate(items):
+        follows = items[at + 1].kind if at + 1 < len(items) else ""
+        if item.kind == BREAK and ((kept and kept[-1].kind == "K") or follows == "P") and follows in NUMBER_KINDS:
+            continue
+        kept.append(item)
+    return kept, len(kept) != len(items)
 
 
 def _unknown_inside(items: Sequence[Item]) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
-from assistant.words.units import shift_point, to_decimal
+from assistant.words.units import ends, shift_point, to_decimal
 
 Token = tuple[str, Any]
 
@@ -16,7 +16,7 @@ def figure_values(tokens: Sequence[Token]) -> list[tuple[Decimal, str]] | None:
     kinds = "".join(kind for kind, _ in tokens)
     values = [value for _, value in tokens]
     if kinds == "R":
-        return [(to_decimal(values[0]), "")]
+        return [(to_decimal(values[0]), "" if ends(values[0]) else "unusual")]
     if kinds == "G":
         return [(values[0][0], _flag(values[0]))]
     if kinds in ("GK", "Gk", "GH"):
@@ -75,12 +75,10 @@ def _sum(first: tuple[Decimal, str], second: tuple[Decimal, str]) -> list[tuple[
 
 
 def _row(figures: Sequence[tuple[Decimal, str]]) -> list[tuple[Decimal, str]] | None:
-    """Figures with spaces: '1 2 0 0' digit by digit, '12 400' grouped, '12 40' read as pairs elsewhere."""
+    """Figures with spaces: '12 400' is grouped by thousands; None for '1 2 0 0' and '12 40', read as words."""
     if any(not _is_whole(figure) for figure in figures):
         return []
     texts = [str(figure[0]) for figure in figures]
-    if all(len(text) == 1 for text in texts):
-        return [(Decimal("".join(texts)), "unusual" if texts[0] == "0" else "")]
     if len(texts[0]) <= 3 and texts[0] != "0" and all(len(text) == 3 for text in texts[1:]):
         return [(Decimal("".join(texts)), "unusual")]
     return None if all(len(text) <= 2 for text in texts) else []

@@ -72,7 +72,8 @@ def meanings(run: Sequence[Item], *, implied: bool) -> list[Meaning]:
 def split_values(run: Sequence[Item], *, implied: bool) -> list[Decimal]:
     """The values of a run that is several plain numbers: the split into fewest; empty when there is none or two."""
     count = min(len(run), 14)
-    best: list[list[list[Decimal]]] = [[[]]] + [[] for _ in range(count)]
+    best: list[list[list[Decimal]]] = [[] for _ in range(count + 1)]
+    best[0] = [[]]
     for end in range(1, count + 1):
         for start in range(end):
             if not best[start] or (start and run[start].kind in "HKkA"):
@@ -148,14 +149,16 @@ def _one(tokens: list[Token], implied: bool) -> list[tuple[Decimal, str]]:
         if direct is not None:
             return direct
         words = as_words(tokens)
-        return [(value, why or "unusual") for value, why in _one(words, implied)] if words else []
+        spaced = set(kinds) == {"G"} and any(value[0] > 9 for _, value in tokens)
+        found = _one(words, implied) if words else []
+        return [(value, why or ("unusual" if spaced else "")) for value, why in found]
     if "S" in kinds or "M" in kinds:
         return []
     if "F" in kinds:
         return fraction(tokens)
     if "P" in kinds:
         return _decimal(tokens, kinds)
-    found: list[tuple[Decimal, str]] = [(Decimal(value), why) for value, why in whole(tokens)]
+    found = [(Decimal(value), why) for value, why in whole(tokens)]
     if "k" in kinds:
         found += _shorthand(tokens, kinds)
     groups = groups_of(tokens)

@@ -82,7 +82,22 @@ def shift_point(value: Decimal, places: int) -> Decimal:
 
 def to_decimal(ratio: Fraction) -> Decimal:
     """A fraction as a plain decimal: exact when it ends, else rounded to 15 digits."""
-    bottom = ratio.denominator
+    twos, fives, rest = _factors(ratio.denominator)
+    if rest != 1:
+        rounded = _NOT_TERMINATING.divide(Decimal(ratio.numerator), Decimal(ratio.denominator))
+        return Decimal(format(rounded, "f"))
+    places = max(twos, fives)
+    digits = ratio.numerator * 10**places // ratio.denominator
+    return Decimal(format(Decimal(digits).scaleb(-places), "f"))
+
+
+def ends(ratio: Fraction) -> bool:
+    """Whether a fraction has an exact decimal."""
+    return _factors(ratio.denominator)[2] == 1
+
+
+def _factors(bottom: int) -> tuple[int, int, int]:
+    """Powers of two and of five in a denominator, and what is left of it."""
     twos = fives = 0
     while bottom % 2 == 0:
         bottom //= 2
@@ -90,12 +105,7 @@ def to_decimal(ratio: Fraction) -> Decimal:
     while bottom % 5 == 0:
         bottom //= 5
         fives += 1
-    if bottom != 1:
-        rounded = _NOT_TERMINATING.divide(Decimal(ratio.numerator), Decimal(ratio.denominator))
-        return Decimal(format(rounded, "f"))
-    places = max(twos, fives)
-    digits = ratio.numerator * 10**places // ratio.denominator
-    return Decimal(format(Decimal(digits).scaleb(-places), "f"))
+    return twos, fives, bottom
 
 
 def plain(value: Decimal) -> str:
