@@ -189,7 +189,7 @@ class Fault(Table):
     title: Name
     """As spoken in 'what is left', such as ``open sensor``."""
     each: str | None = None
-    weight: Annotated[float, Field(gt=0)]
+    weight: Annotated[float, Field(gt=0, le=1_000_000)]
     """How common, relative to the others (each place has the whole weight)."""
     factors: tuple[Factor, ...] = ()
     fix: str

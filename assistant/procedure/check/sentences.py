@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Set
 from itertools import combinations
+from math import ceil
 
 from rapidfuzz import fuzz
 
@@ -27,7 +28,9 @@ def inspect(notes: Notes, vocabulary: Set[str] | None) -> None:
     for path, where, text, placed in _spoken(notes):
         seconds = len(text.split()) / WORDS_A_SECOND
         if seconds > LONGEST:
-            notes.add(path, where, f"This takes about {seconds:.0f} seconds to say. Say it in {LONGEST:.0f} or less.")
+            notes.add(
+                path, where, f"This takes about {ceil(seconds)} seconds to say. Say it in {LONGEST:.0f} or less."
+            )
         for name in _BRACES.findall(text):
             if name != "place":
                 notes.add(path, where, f"'{{{name}}}' means nothing. Only {{place}} is filled in.")

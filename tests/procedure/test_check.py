@@ -1,0 +1,197 @@
+"""What is wrong with a procedure as a whole. Each row breaks the small sound procedure in one place."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.procedure.check import find_faults
+from assistant.procedure.load import parse_procedure
+from tests.procedure.small import SMALL, broken, line_of
+
+UNITS = {"V", "ohm"}
+CP = 'source = "common practice, no source"'
+LONG = " ".join(["word"] * 31)
+SECOND_ACCESS = (
+    '[[access]]\nname = "nose"\nsay = "Open it."\nminutes = 1\nneeds = ["cover"]\n\n[[checks]]\nname = "volts"'
+)
+
+ROWS = [
+    # kind, what is replaced, by what, what stands on the finding's line, where and what the finding says
+    ("twice", 'name = "lamp dead"', 'name = "wire open"', None,
+     "fault 'wire open': There are two of this name in [[faults]]. Rename one."),
+    ("fact", '{ brakes = "drum" }', '{ brake = "drum" }', "{ brake =",
+     "access 'cover' / when: There is no fact 'brake'. Did you mean 'brakes'?"),
+    ("answer", '{ brakes = "drum" }', '{ brakes = "drums" }', '"drums"',
+     "access 'cover' / when: Fact 'brakes' has no answer 'drums'. Did you mean 'drum'?"),
+    ("never", '{ brakes = "drum" }', "{ brakes = [] }", "brakes = []",
+     "access 'cover' / when: No answer to 'brakes' is listed, so this never holds. Name one."),
+    ("no choices", 'ask = "Disc or drum?"\nchoices = [{ name = "disc" }, { name = "drum" }]',
+     'ask = "Disc or drum?"\nkind = "note"', "{ brakes =",
+     "access 'cover' / when: Fact 'brakes' has no choices, so no condition can ask for one."),
+    ("order", 'ask = "Disc or drum?"', 'ask = "Disc or drum?"\nwhen = { brakes = "disc" }', "when = { brakes",
+     "fact 'brakes' / when: 'brakes' is not asked before this fact. Put [[facts]] 'brakes' above it."),
+    ("needs", 'needs = ["cover"]', 'needs = ["lid"]', "lid",
+     "check 'volts' / needs: There is no access 'lid'. Known: cover."),
+    ("after", 'needs = ["cover"]', 'needs = ["cover"]\nafter = ["lok"]', "lok",
+     "check 'volts' / after: There is no check 'lok'. Did you mean 'look'?"),
+    ("caution", 'cautions = ["stands"]', 'cautions = ["stand"]', 'cautions = ["stand"]',
+     "access 'cover' / cautions: There is no caution 'stand'. Did you mean 'stands'?"),
+    ("group", 'title = "wire mended"\neach = "wheel"', 'title = "wire mended"\neach = "axle"', "axle",
+     "fix 'mend' / each: There is no group of places 'axle'. Known: wheel."),
+    ("fix", 'fix = "swap"', 'fix = "swop"', "swop",
+     "fault 'lamp dead' / fix: There is no fix 'swop'. Did you mean 'swap'?"),
+    ("same_as", 'fix = "swap"', 'fix = "swap"\nsame_as = ["bulb"]', "bulb",
+     "fault 'lamp dead' / same_as: There is no fault 'bulb'. Known: lamp dead, wire open."),
+    ("finds a fault", '"lamp dead" = "broken"', '"lamp ded" = "broken"', '"lamp ded"',
+     "check 'look' / finds: There is no fault 'lamp ded'. Did you mean 'lamp dead'?"),
+    ("finds an outcome", "{ low = 0.9, good = 0.1 }", "{ lo = 0.9, good = 0.1 }", "{ lo =",
+     "check 'volts' / finds: This check has no outcome 'lo'. Did you mean 'low'?"),
+    ("elsewhere", '"wire open" = { low', '"lamp dead" = "good"\n[checks.elsewhere]\n"wire shut" = { low', "wire shut",
+     "check 'volts' / elsewhere: There is no fault 'wire shut'. Known: lamp dead, wire open."),
+    ("condemns", 'condemns = ["broken"]', 'condemns = ["brokn"]', "brokn",
+     "check 'look' / condemns: This check has no outcome 'brokn'. Did you mean 'broken'?"),
+    ("condemns good", 'condemns = ["broken"]', 'condemns = ["whole"]', 'condemns = ["whole"]',
+     "check 'look' / condemns: 'whole' is what a sound part shows, so it condemns nothing. Take it out."),
+    ("otherwise", 'otherwise = "whole"', 'otherwise = "good"', 'otherwise = "good"',
+     "check 'look' / otherwise: This check has no outcome 'good'."),
+    ("passes", 'passes = ["lit"]', 'passes = ["on"]', 'passes = ["on"]',
+     "proof step 'light' / passes: There is no choice 'on'."),
+    ("assume", 'ask = "Disc or drum?"', 'ask = "Disc or drum?"\nassume = "dsic"', "dsic",
+     "fact 'brakes' / assume: There is no choice 'dsic'. Did you mean 'disc'?"),
+    ("access circle", 'cautions = ["stands"]\nwhen', 'cautions = ["stands"]\nneeds = ["cover"]\nwhen',
+     'needs = ["cover"]', "access 'cover' / needs: This can never be reached: cover > cover is a circle."),
+    ("after circle", 'needs = ["cover"]', 'needs = ["cover"]\nafter = ["volts"]', "after =",
+     "check 'volts' / after: This can never be reached: volts > volts is a circle. Take one of them out of 'after'."),
+    ("not pointed at", '"lamp dead" = "broken"', '"lamp dead" = "whole"', '[[faults]]\nname = "lamp dead"',
+     "fault 'lamp dead': No check points to this fault, so it can never be found. Name it in the finds of a check."),
+    ("points to nothing", '"lamp dead" = "broken"', '"lamp dead" = "whole"', '[[checks]]\nname = "look"',
+     "check 'look': This check points to no fault, so it would never be asked. Say what it finds."),
+    ("never meet", 'name = "lamp dead"\n', 'name = "lamp dead"\nwhen = { brakes = "disc" }\n', None, ""),
+    ("leads nowhere", '{ name = "broken" }]', '{ name = "broken" }, { name = "missing" }]', '"missing"',
+     "check 'look' / choices: The outcome 'missing' leads nowhere: no fault shows it. Say which does, or remove it."),
+    ("side leads nowhere", "low = 9.5", "low = 9.5\nhigh = 16", "[checks.limits]",
+     "check 'volts' / limits: A reading on the high side leads nowhere: no fault shows 'high'. Say which does."),
+    ("sum", "{ low = 0.9, good = 0.1 }", "{ low = 0.9, good = 0.2 }", "good = 0.2",
+     "check 'volts' / finds: The probabilities of 'wire open' add up to 1.1, not to 1."),
+    ("probability", "{ low = 0.9, good = 0.1 }", "{ low = 1.5, good = -0.5 }", "good = -0.5",
+     "check 'volts' / finds: A probability of 'wire open' is not between 0 and 1."),
+    ("no unit", 'unit = "V"\n', "", '[[checks]]\nname = "volts"',
+     "check 'volts': A reading needs a unit. Add unit = ..."),
+    ("unit", 'unit = "V"', 'unit = "volts"', 'unit = "volts"', "check 'volts' / unit: There is no unit 'volts'."),
+    ("source", "low = 9.5\n" + CP, 'low = 9.5\nsource = " "', "[checks.limits]",
+     "check 'volts' / limits: There is no source. Name the regulation, standard or guide, or write"),
+    ("caution source", 'go under."\n' + CP, 'go under."\nsource = ""', 'source = ""',
+     "caution 'stands' / source: There is no source."),
+    ("no limits", "low = 9.5\n", "", "[checks.limits]",
+     "check 'volts' / limits: There is neither low nor high, so nothing can be judged. Add one."),
+    ("low above high", "low = 9.5", "low = 9.5\nhigh = 8", "low = 9.5",
+     "check 'volts' / limits: low 9.5 lies above high 8. Change them round."),
+    ("outside span", "low = 9.5", "low = 95", "low = 95",
+     "check 'volts' / limits: low 95 lies outside the span 0 to 30: the meter could never show it."),
+    ("span", "span = [0, 30]", "span = [30, 0]", "span =",
+     "check 'volts' / span: The span 30 to 0 is empty: write lowest, highest."),
+    ("usual", "low = 9.5", 'low = 9.5\nusual = [9, 12]\nusual_source = "x"', "usual = ",
+     "check 'volts' / limits: usual 9 to 12 reaches outside the limits."),
+    ("usual source", "low = 9.5", "low = 9.5\nusual = [10, 12]", "usual = ",
+     "check 'volts' / limits: usual has no source."),
+    ("copper", "low = 9.5", "low = 9.5\ncopper = true", "[checks.limits]",
+     "check 'volts' / limits: copper and small_ohms are for resistance, and this reading is in V."),
+    ("over range", 'unit = "V"', 'unit = "ohm"', "[checks.limits]",
+     "check 'volts' / limits: Say what over range means here: over_range = 'good' or over_range = 'bad'."),
+    ("nameless", '{ name = "broken" }]', '{ name = "broken" }, { name = " " }]', "choices = [{ name = \"whole\"",
+     "check 'look' / choices: A choice has no name. Write the words that answer it."),
+    ("twins", '[{ name = "disc" }, { name = "drum" }]', '[{ name = "disc" }, { name = "drum", also = ["disc"] }]',
+     'also = ["disc"]', "fact 'brakes' / choices: 'disc' and 'disc' sound alike. Change one of them."),
+    ("near twins", '[{ name = "lit" }, { name = "dark" }]',
+     '[{ name = "lit", also = ["marked"] }, { name = "market" }]',
+     "marked", "proof step 'light' / choices: 'marked' and 'market' sound alike."),
+    ("command", '{ name = "broken" }]', '{ name = "broken", also = ["no"] }]', 'also = ["no"]',
+     "check 'look' / choices: 'no' is a command at every prompt. Choose other words."),
+    ("one choice", '[{ name = "lit" }, { name = "dark" }]', '[{ name = "lit" }]', '[{ name = "lit" }]',
+     "proof step 'light': A choice needs at least two choices."),
+    ("no pass", 'passes = ["lit"]\n', "", '[[proof.steps]]',
+     "proof step 'light': No answer passes this step, so no cure could be proven. Add passes = [...]."),
+    ("too long", 'ask = "Disc or drum?"', f'ask = "{LONG}"', LONG,
+     "fact 'brakes' / ask: This takes about 13 seconds to say. Say it in 12 or less."),
+    ("place", 'say = "Fit a new lamp."', 'say = "Fit a new lamp at {place}."', "lamp at {place}",
+     "fix 'swap' / say: {place} stands here, but this has no place. Write each = ..., or take it out."),
+    ("braces", "How many volts at {place}?", "How many volts at {plcae}?", "{plcae}",
+     "check 'volts' / ask: '{plcae}' means nothing. Only {place} is filled in."),
+    ("danger", 'say = "Fit a new lamp."', 'say = "Raise the axle, then fit a new lamp."', '[[fixes]]\nname = "swap"',
+     "fix 'swap': This names a raised axle, and no caution comes before it. Name one in 'cautions'."),
+    ("dangerous opening", '[[checks]]\nname = "volts"', SECOND_ACCESS.replace('needs = ["cover"]\n', "").replace(
+        "Open it.", "Disconnect the battery."), '[[access]]\nname = "nose"',
+     "access 'nose': This names a battery, and no caution comes before it. Name one in 'cautions'."),
+    ("moving", 'kind = "choice"\nchoices = [{ name = "lit"',
+     'quiet = true\nkind = "choice"\nchoices = [{ name = "lit"', "[[proof.steps]]",
+     "proof step 'light': The unit moves here, and no caution comes before it."),
+    ("unused access", '[[checks]]\nname = "volts"', SECOND_ACCESS, '[[access]]\nname = "nose"',
+     "access 'nose': Nothing needs this access. Name it in 'needs', or remove it."),
+    ("unused caution", 'cautions = ["stands"]\n', "", "[[cautions]]",
+     "caution 'stands': Nobody would speak this caution. Name it in 'cautions', or write: first = true."),
+    ("unused place", 'name = "right"\ngroup = "wheel"', 'name = "right"\ngroup = "lamp"', None,
+     "place 'right': Nothing is done at places of this group. Name the group in 'each', or remove the place."),
+    ("unused fix", 'fix = "swap"', 'fix = "mend"', '[[fixes]]\nname = "swap"',
+     "fix 'swap': No fault names this fix. Remove it, or name it in a fault."),
+]  # fmt: skip
+
+
+def findings(text: str, vocabulary: set[str] | None = None) -> dict[str, int | None]:
+    found = find_faults(parse_procedure(text, "lamp.toml"), text, UNITS, vocabulary)
+    return {f"{finding.where}: {finding.text}": finding.line for finding in found}
+
+
+def test_a_sound_procedure_has_no_findings() -> None:
+    assert findings(SMALL) == {}
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "piece", "expected"), [row[1:] for row in ROWS if row[4]], ids=[row[0] for row in ROWS if row[4]]
+)
+def test_each_kind_of_finding(old: str, new: str, piece: str | None, expected: str) -> None:
+    text = broken(old, new)
+    found = findings(text)
+    match = [sentence for sentence in found if sentence.startswith(expected)]
+    assert match, sorted(found)
+    assert found[match[0]] is not None
+    if piece is not None:
+        assert found[match[0]] == line_of(text, piece)
+
+
+def test_checks_that_never_apply_where_the_fault_can_be() -> None:
+    text = broken('name = "lamp dead"\n', 'name = "lamp dead"\nwhen = { brakes = "disc" }\n').replace(
+        'name = "look"\n', 'name = "look"\nwhen = { brakes = "drum" }\n'
+    )
+    assert (
+        "fault 'lamp dead': The checks that point to this fault never apply where it can be. Compare their 'when'."
+        in (findings(text))
+    )
+
+
+def test_a_longer_circle_is_named_once() -> None:
+    text = broken('needs = ["cover"]', 'needs = ["cover"]\nafter = ["look"]').replace(
+        'title = "look at the lamp"', 'title = "look at the lamp"\nafter = ["volts"]'
+    )
+    (circle,) = (sentence for sentence in findings(text) if "circle" in sentence)
+    assert circle.startswith("check 'volts' / after: This can never be reached: volts > look > volts is a circle.")
+
+
+def test_words_that_the_recognizer_lacks_are_named() -> None:
+    known = {"disc", "whole", "broken", "lit", "dark", "left", "right"}
+    assert findings(SMALL, known) == {
+        "fact 'brakes' / choices: The recognizer does not have the word 'drum'. Choose another.": line_of(
+            SMALL, '"drum"'
+        )
+    }
+
+
+def test_units_are_left_alone_when_none_are_given() -> None:
+    text = broken('unit = "V"', 'unit = "volts"')
+    assert find_faults(parse_procedure(text, "lamp.toml"), text) == []
+
+
+def test_findings_come_in_file_order() -> None:
+    text = broken('passes = ["lit"]', 'passes = ["on"]').replace('fix = "swap"', 'fix = "swop"')
+    lines = [line or 0 for line in findings(text).values()]
+    assert len(lines) >= 2
+    assert lines == sorted(lines)
