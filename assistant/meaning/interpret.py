@@ -11,7 +11,8 @@ from assistant.meaning.choices import understand_choice
 from assistant.meaning.commands import command_of
 from assistant.meaning.follow_up import pick
 from assistant.meaning.identifiers import understand_identifier
-from assistant.meaning.reading import tidy, understand_reading
+from assistant.meaning.reading import understand_reading
+from assistant.meaning.runs import tidy
 from assistant.messages import Expectation, Expects, Hypothesis, Outcome, Understanding
 from assistant.words.lexicon import Lexicon
 from assistant.words.tokens import scan

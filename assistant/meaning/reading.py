@@ -7,12 +7,13 @@ reading. A word left over means that it is asked again.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 
 from assistant.meaning import questions
 from assistant.meaning.commands import command_of
 from assistant.meaning.ranges import range_of
+from assistant.meaning.runs import Run, join_thousands, runs_of, tidy, unknown_inside
 from assistant.meaning.settle import Settler
 from assistant.messages import Command, Expectation, Outcome, Understanding
 from assistant.words.lexicon import Kind, Lexicon
@@ -20,17 +21,8 @@ from assistant.words.numbers import split_values
 from assistant.words.tokens import BREAK, NUMBER_KINDS, UNKNOWN, WORD, Item, scan
 from assistant.words.units import Unit
 
-_AROUND = frozenset({Kind.CARRIER, Kind.FILLER})
 _TAKING_BACK = {Command.WITHDRAW, Command.CORRECTION, Command.NO}
 _OPEN_ENDS = frozenset("PASM")
-
-
-@dataclass(frozen=True, slots=True)
-class Run:
-    """Number items in a row, and the unit said with them."""
-
-    items: tuple[Item, ...]
-    unit: Unit | None
 
 
 def understand_reading(text: str, expectation: Expectation, lexicon: Lexicon) -> Understanding:
@@ -39,20 +31,6 @@ def understand_reading(text: str, expectation: Expectation, lexicon: Lexicon) ->
     items = scan(text, lexicon, unit.dimension if unit else "")
     reader = _Reader(text, expectation, lexicon, unit)
     return reader.read(tidy(items))
-
-
-def tidy(items: Sequence[Item]) -> list[Item]:
-    """Without the words that may stand around a reading, and without an article that belongs to no number."""
-    kept = [item for item in items if item.kind not in _AROUND]
-    return [
-        item
-        for at, item in enumerate(kept)
-        if item.kind != "X" or (at + 1 < len(kept) and kept[at + 1].kind in NUMBER_KINDS) or _number_before(kept, at)
-    ]
-
-
-def _number_before(items: Sequence[Item], at: int) -> bool:
-    return at > 0 and items[at - 1].kind in NUMBER_KINDS and items[at - 1].kind not in "F"
 
 
 class _Reader:
@@ -99,7 +77,9 @@ class _Reader:
         return replace(found, withdrawn=withdrawn, command=marker)
 
     def _values(self, items: Sequence[Item]) -> tuple[Decimal, ...]:
-        found = [self.settler.settle(run.items, self._fitting(run.unit)) for run in runs_of(items, self.lexicon)]
+        found = [
+            self.settler.settle(run.items, self._fitting(run.unit)) for run in runs_of(items, self.lexicon, self.unit)
+        ]
         return tuple(settled.values[0] for settled in found if settled.values)
 
     def _fitting(self, said: Unit | None) -> Unit | None:
@@ -126,10 +106,10 @@ class _Reader:
         found = range_of(self.text, items, self.settler, self.lexicon)
         if found:
             return found
-        if _unknown_inside(items):
+        if unknown_inside(items):
             return self._refuse("unknown_word")
         displays = {item.kind for item in items} & {Kind.OVER_RANGE, Kind.NOTHING}
-        runs = runs_of(items, self.lexicon)
+        runs = runs_of(items, self.lexicon, self.unit)
         if displays:
             return self._display(displays, runs, items)
         if not runs:
@@ -234,61 +214,6 @@ class _Reader:
 
     def _make(self, outcome: Outcome, **fields: object) -> Understanding:
         return Understanding(outcome, self.text, unit=self.expectation.unit, **fields)  # type: ignore[arg-type]
-
-
-def runs_of(items: Sequence[Item], lexicon: Lexicon) -> list[Run]:
-    """Runs of number items, each with the unit behind it, or the one in front when there is none behind."""
-    runs: list[Run] = []
-    current: list[Item] = []
-    leading: Unit | None = None
-
-    def close(unit: Unit | None) -> None:
-        nonlocal leading
-        if current:
-            runs.append(_whole_run(tuple(current), unit or leading, lexicon))
-            leading = None
-            current.clear()
-        elif unit:
-            leading = unit
-
-    for item in items:
-        if item.kind in NUMBER_KINDS:
-            current.append(item)
-        elif item.kind == Kind.UNIT:
-            close(lexicon.units[item.value])
-        else:
-            close(None)
-    close(None)
-    if leading and len(runs) == 1 and runs[0].unit is None:
-        runs = [Run(runs[0].items, leading)]
-    return runs
-
-
-def _whole_run(items: tuple[Item, ...], unit: Unit | None, lexicon: Lexicon) -> Run:
-    """'seven thirty seconds' is a fraction of an inch: the unit becomes a denominator; thousandths become a unit."""
-    if unit is None and len(items) > 1 and items[-1].kind == "F" and items[-1].value == 1000:
-        return Run(items[:-1], lexicon.unit("thou"))
-    if unit and unit.name == "32nds" and items[-1].kind not in "FG":
-        last = items[-1]
-        return Run((*items, Item("F", 32, "", last.end, last.end)), lexicon.unit("in"))
-    return Run(items, unit)
-
-
-def join_thousands(items: Sequence[Item]) -> tuple[list[Item], bool]:
-    """'one thousand, two hundred' is written with a comma; whether one was taken out."""
-    kept: list[Item] = []
-    for at, item in enumerate(items):
-        follows = items[at + 1].kind if at + 1 < len(items) else ""
-        if item.kind == BREAK and ((kept and kept[-1].kind == "K") or follows == "P") and follows in NUMBER_KINDS:
-            continue
-        kept.append(item)
-    return kept, len(kept) != len(items)
-
-
-def _unknown_inside(items: Sequence[Item]) -> bool:
-    """Whether a word that the recogniser did not know stands between number words."""
-    places = [at for at, item in enumerate(items) if item.kind in NUMBER_KINDS]
-    return bool(places) and any(item.kind == UNKNOWN for item in items[places[0] : places[-1]])
 
 
 def _takes_back(item: Item) -> bool:

@@ -6,6 +6,7 @@ reading) in ``phrases``, longest form first.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
@@ -54,6 +55,8 @@ class Lexicon:
     """Units by name."""
     unit_typed: dict[str, str]
     """Exact written form -> name of the unit; capitals count."""
+    unit_pattern: re.Pattern[str]
+    """Written forms that hold more than letters ('km/h', '°F'), looked for behind a figure."""
     numbers: dict[str, NumberWord]
     """Number word -> class and value."""
     homophones: dict[str, int]
@@ -97,9 +100,12 @@ class Lexicon:
         unsaid = reader.texts("spelling", "unsaid")
         if reader.findings:
             raise DocumentError("grammars", reader.findings)
+        typed = {form: unit.name for unit in units.values() for form in (*unit.typed, unit.name)}
+        odd = sorted((form for form in typed if not form.isalpha()), key=len, reverse=True)
         return cls(
             units=units,
-            unit_typed={form: unit.name for unit in units.values() for form in (*unit.typed, unit.name)},
+            unit_typed=typed,
+            unit_pattern=re.compile(rf"\s?({'|'.join(map(re.escape, odd))})(?!\w)" if odd else r"(?!)"),
             numbers=numbers,
             homophones=homophones,
             typed_scales=scales,

@@ -19,7 +19,7 @@ _PARTS = {
     16: ("sixteenth", "sixteenths"),
     32: ("thirty-second", "thirty-seconds"),
 }
-_SHOWN = {"ohm": "ohms", "kohm": "kilohms", "Mohm": "megohms", "degF": "°F", "degC": "°C", "32nds": "32nds in",
+_SHOWN = {"ohm": "ohms", "kohm": "kilohms", "Mohm": "megohms", "degF": "°F", "degC": "°C",
           "count": ""}  # fmt: skip
 _TIGHT = {"%", "degF", "degC"}
 
@@ -87,6 +87,8 @@ def show_value(value: Decimal, unit: str | None, lexicon: Lexicon) -> str:
     known = lexicon.unit(unit)
     if known is None:
         return number
+    if known.name == "32nds" and not rest:
+        return f"{number}/32 in"
     name = _SHOWN.get(known.name, known.name)
     if known.name == "ohm" and number == "1":
         name = "ohm"

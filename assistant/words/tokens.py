@@ -119,7 +119,14 @@ def _beside_number(items: list[Item], pieces: list[Item], at: int, lexicon: Lexi
 
 def _typed_pieces(text: str, lexicon: Lexicon) -> list[Item]:
     pieces: list[Item] = []
-    for found in _PIECE.finditer(text):
+    at = 0
+    while found := _PIECE.search(text, at):
+        unit = lexicon.unit_pattern.match(text, at) if pieces and pieces[-1].kind in ("G", "R") else None
+        if unit:
+            pieces.append(Item(Kind.UNIT, lexicon.unit_typed[unit[1]], unit[1], unit.start(1), unit.end()))
+            at = unit.end()
+            continue
+        at = found.end()
         start, end = found.start(), found.end()
         written = found.group()
         if found["unk"]:
