@@ -32,7 +32,6 @@ def lay_out(view: View, weights: Floats, done: Progress) -> tuple[Board, Situati
     answered = _answered(view, done)
     before = _before(view, tasks, answered)
     rows, row_task, licenses = _rows(view, tasks, live, groups)
-    waits, first = _waits(view, tasks, groups, answered)
     opened = np.array([opening in done.opened for opening in view.openings], dtype=np.bool_)
     board = Board(
         view=view,
@@ -41,8 +40,8 @@ def lay_out(view: View, weights: Floats, done: Progress) -> tuple[Board, Situati
         groups=groups,
         stuck=stuck,
         free=_free(view, groups, done),
-        waits=waits,
-        first=first,
+        repairs=~_parts(view)[groups],
+        waits=_waits(view, tasks, groups, answered),
         tasks=tasks,
         own_minutes=view.task_minutes[tasks],
         own_needs=view.task_openings[tasks],
@@ -51,7 +50,7 @@ def lay_out(view: View, weights: Floats, done: Progress) -> tuple[Board, Situati
         row_task=row_task,
         row_starts=np.flatnonzero(np.diff(row_task, prepend=-1)).astype(np.int64),
         row_licenses=licenses,
-        threshold=view.procedure.replace_above,
+        threshold=view.procedure.replace_above - 1e-6,
     )
     start = Situation(weights[live], opened, licensed_groups(view, groups, done), np.ones(len(tasks), dtype=np.bool_))
     return board, start
@@ -125,13 +124,12 @@ def _before(view: View, tasks: Indexes, answered: Flags) -> Flags:
     return before
 
 
-def _waits(
-    view: View, tasks: Indexes, groups: Indexes, answered: Flags
-) -> tuple[Floats, tuple[tuple[int, ...], ...]]:
+def _waits(view: View, tasks: Indexes, groups: Indexes, answered: Flags) -> Flags:
     place_of = {int(task): number for number, task in enumerate(tasks)}
-    first = tuple(tuple(_missing(view.cure_after[int(group)], place_of, answered)) for group in groups)
-    minutes = [sum(float(view.task_minutes[tasks[other]]) for other in waiting) for waiting in first]
-    return np.array(minutes, dtype=np.float64), first
+    waits = np.zeros((len(groups), len(tasks)), dtype=np.bool_)
+    for number, group in enumerate(groups):
+        waits[number, _missing(view.cure_after[int(group)], place_of, answered)] = True
+    return waits
 
 
 def _licenses(view: View, task: int, rows: Indexes) -> Flags:

@@ -85,7 +85,7 @@ def _again(board: Board, situation: Situation, valued: Valued, fixes: Floats) ->
             if float(branch.weights.sum()) < LIKELY * mass:
                 after += float(valued.rows[row])
                 continue
-            after += min(least_minutes(board, branch), give_up_minutes(board, branch))
+            after += least_minutes(board, branch)
             budget -= board.rows.size + OVERHEAD
         deeper_checks[task] = minutes[task] * mass + after
     now = board.cure_minutes(situation.opened)

@@ -26,6 +26,10 @@ SURE = 0.9
 """Probability of an outcome from which it counts as condemning; a reading too close to call condemns nothing."""
 NEGLIGIBLE = 1e-7
 """Share below which a suspect is left out of the looking ahead (never out of the weights)."""
+TRY_FLOOR = 0.02
+"""Share below which no fix is worth its proof."""
+TELLING = 0.002
+"""Expected move of the shares (total variation) below which a check tells nothing worth asking."""
 TRIES = 2
 """Times that one fix is done at most."""
 ASKED = 2
@@ -75,10 +79,10 @@ class Board:
     """Share of suspects whose fix is not to be had."""
     free: Flags
     """Groups whose fix may be tried at any time."""
-    waits: Floats
-    """Minutes of the checks that must come before each group's fix."""
-    first: tuple[tuple[int, ...], ...]
-    """Candidates that must come before each group's fix."""
+    repairs: Flags
+    """Groups whose fix replaces no part."""
+    waits: Flags
+    """Candidates that must come before each group's fix, shape (groups, candidates)."""
     tasks: Indexes
     """Candidate tasks by position in the view, in file order."""
     own_minutes: Floats
@@ -133,8 +137,8 @@ class Board:
         share = masses / total
         condemned = situation.licensed & (share >= CONDEMN_FLOOR)
         pointed = self.free | condemned | (share >= self.threshold)
-        waiting = np.array([any(situation.left[list(ahead)]) for ahead in self.first], dtype=np.bool_)
-        return np.asarray(pointed & ~waiting & (masses > 0))
+        waiting = (self.waits & situation.left).any(axis=1)
+        return np.asarray(pointed & ~waiting & (share >= TRY_FLOOR))
 
     def stuck_mass(self, situation: Situation) -> float:
         """Joint weight of suspects whose fix is not to be had, taken in proportion."""
@@ -144,9 +148,15 @@ class Board:
         """Minutes of the cheapest check that would allow each group's fix; ``GIVE_UP`` where there is none."""
         costs = np.where(situation.left[self.row_task], minutes[self.row_task], np.inf)
         cheapest = np.where(self.row_licenses, costs[:, None], np.inf).min(axis=0, initial=np.inf)
-        return np.asarray(np.minimum(cheapest, GIVE_UP) + self.waits, dtype=np.float64)
+        return np.asarray(np.minimum(cheapest, GIVE_UP), dtype=np.float64)
 
-    def base_minutes(self, joint: Floats, first: Floats, later: Floats, pardoned: Flags, penalty: Floats) -> Floats:
+    def wait_minutes(self, situation: Situation) -> Floats:
+        """Minutes of the checks that must still come before each group's fix."""
+        return np.asarray((self.waits & situation.left) @ self.own_minutes, dtype=np.float64)
+
+    def base_minutes(
+        self, joint: Floats, first: Floats, later: Floats, pardoned: Flags, penalty: Floats, waits: Floats
+    ) -> Floats:
         """Expected minutes of the base policy for each row.
 
         Args:
@@ -155,16 +165,17 @@ class Board:
             later: minutes of each fix once a proof has put everything back, shape (groups,).
             pardoned: groups whose fix is allowed on the row, same shape as ``joint``.
             penalty: minutes to allow a fix that is not, shape (groups,).
+            waits: minutes of the checks that must come before a fix, same shape as ``joint`` or one row.
         """
         total = joint.sum(axis=1, keepdims=True)
         extra = np.where(pardoned | (joint >= self.threshold * total), 0.0, penalty)
-        price = np.maximum(first + extra, 1e-9)
+        price = np.maximum(first + extra + waits, 1e-9)
         order = np.argsort(-(joint / price), axis=1, kind="stable")
         mass = np.take_along_axis(joint, order, axis=1)
         before = total - np.cumsum(mass, axis=1) + mass
         waived = mass >= self.threshold * before
         extra = np.where(waived, 0.0, np.take_along_axis(extra, order, axis=1))
-        minutes = later[order] + extra
+        minutes = later[order] + extra + np.take_along_axis(np.broadcast_to(waits, joint.shape), order, axis=1)
         minutes[:, :1] += np.take_along_axis(np.broadcast_to(first - later, joint.shape), order, axis=1)[:, :1]
         before = np.maximum(before, 0.0)
         return np.asarray((before * minutes).sum(axis=1), dtype=np.float64)
@@ -191,7 +202,11 @@ class Board:
         reached = self.cure_minutes(self.task_needs(situation) | situation.opened)[self.row_task[rows]]
         pardoned = grounds[rows] | (situation.licensed & (share[rows] >= CONDEMN_FLOOR)) | self.free
         penalty = self.penalties(situation, minutes)
-        value[rows] = self.base_minutes(joint[rows], reached, later, pardoned, penalty)
+        waits = self.wait_minutes(situation)
+        if waits.any():
+            done = self.waits.T[self.row_task[rows]]
+            waits = np.maximum(waits - done * self.own_minutes[self.row_task[rows]][:, None], 0.0)
+        value[rows] = self.base_minutes(joint[rows], reached, later, pardoned, penalty, waits)
         mass = float(situation.weights.sum())
         tasks = np.flatnonzero(picked)
         summed = np.bincount(self.row_task[rows], weights=value[rows], minlength=len(self.tasks))
@@ -204,11 +219,11 @@ class Board:
         """Candidates that can change anything, the most promising where there are more than ``width``."""
         mass = max(float(situation.weights.sum()), 1e-300)
         before = self.grouped(situation.weights) / mass
-        possible = chance > 1e-6 * mass
-        news = (grounds & ~(situation.licensed | self.free)).any(axis=1) & possible
-        gap = share - before
-        moved = (np.maximum(gap.max(axis=1), -gap.min(axis=1)) > 1e-6) & possible
-        telling = np.logical_or.reduceat(news | moved, self.row_starts) & situation.left
+        news = (grounds & ~(situation.licensed | self.free)).any(axis=1) * chance
+        moved = np.abs(share - before).sum(axis=1) * chance / 2
+        held_up = self.waits[before >= TRY_FLOOR].any(axis=0)
+        telling = (np.add.reduceat(news + moved, self.row_starts) > TELLING * mass) | held_up
+        telling &= situation.left
         if int(telling.sum()) <= width:
             return np.asarray(telling)
         single = np.maximum(share.astype(np.float32), np.float32(1e-30))  # a screen needs no more digits
@@ -239,7 +254,7 @@ class Board:
         rest[np.arange(len(chosen)), chosen] = 0.0
         penalty = self.penalties(situation, self.task_minutes(situation, np.zeros_like(situation.opened)))
         pardoned = np.broadcast_to(self.free | situation.licensed, rest.shape)
-        after = self.base_minutes(rest, later[None, :], later, pardoned, penalty)
+        after = self.base_minutes(rest, later[None, :], later, pardoned, penalty, self.wait_minutes(situation))
         expected[chosen] = float(masses.sum()) * now[chosen] + after
         return expected
 
@@ -280,8 +295,8 @@ class Board:
             starts=starts.astype(np.int64),
             groups=self.groups[kept],
             free=self.free[kept],
-            waits=self.waits[kept],
-            first=tuple(tuple(int(number_of[a]) for a in self.first[g] if situation.left[a]) for g in kept),
+            repairs=self.repairs[kept],
+            waits=self.waits[np.ix_(kept, tasks)],
             tasks=self.tasks[tasks],
             own_minutes=self.own_minutes[tasks],
             own_needs=self.own_needs[tasks],

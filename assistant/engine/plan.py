@@ -8,17 +8,22 @@ condemned it or the suspicion of its cure passed the procedure's threshold. Ties
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from assistant.engine.layout import lay_out
+from assistant.engine.likelihood import Flags
 from assistant.engine.lookahead import best_of
 from assistant.engine.progress import Progress, progress_of
 from assistant.engine.reasons import because_check, because_fix, because_none
-from assistant.engine.view import Cure, Opening, Suspect, Task, View
+from assistant.engine.view import Cure, Indexes, Opening, Suspect, Task, View
 
 __all__ = ["Choice", "GiveUp", "NextCheck", "NextFix", "Progress", "choose", "progress_of", "whats_left"]
+
+
+LAST_RESORT = 1 / 3
+"""Share from which a repair that uses up no part is done when no check is left that tells."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,13 +82,18 @@ def choose(view: View, weights: Mapping[Suspect, float], progress: Progress) -> 
     shares = np.array([weights.get(suspect, 0.0) for suspect in view.suspects], dtype=np.float64)
     board, start = lay_out(view, shares, progress)
     best = best_of(board, start)
+    if best.task is None and best.group is None:
+        # nothing left tells: a repair that uses up no part may still be done, the likeliest for its minutes first
+        likely = board.grouped(start.weights) >= LAST_RESORT
+        board = replace(board, free=board.free | (board.repairs & likely & ~_done(view, board.groups, progress)))
+        best = best_of(board, start)
     if best.task is not None:
         number = int(board.tasks[best.task])
         accesses = view.unopened(view.task_openings[number], progress.opened)
         minutes = float(view.task_minutes[number]) + _opening_minutes(view, accesses)
-        return NextCheck(
-            view.tasks[number], minutes, accesses, because_check(view, shares, number, minutes, accesses)
-        )
+        aim = None if best.aim is None else int(board.tasks[best.aim])
+        because = because_check(view, shares, number, minutes, accesses, aim)
+        return NextCheck(view.tasks[number], minutes, accesses, because)
     if best.group is not None:
         number = int(board.groups[best.group])
         cured = np.flatnonzero(view.cure_of == number)
@@ -108,6 +118,10 @@ def whats_left(view: View, weights: Mapping[Suspect, float], limit: int = 5) -> 
     share = {suspect: weights.get(suspect, 0.0) for suspect in view.suspects}
     order = sorted(view.suspects, key=lambda suspect: (-round(share[suspect], 9), view.suspect_index[suspect]))
     return [(view.title(suspect), share[suspect]) for suspect in order[:limit]]
+
+
+def _done(view: View, groups: Indexes, progress: Progress) -> Flags:
+    return np.array([view.cures[int(group)] in progress.tried for group in groups], dtype=np.bool_)
 
 
 def _opening_minutes(view: View, accesses: tuple[Opening, ...]) -> float:

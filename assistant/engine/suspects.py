@@ -187,7 +187,7 @@ def _with_pairs(
 
     A pair shows what that member shows whose column differs from the base; where both differ, either (the mean).
     Suspects that no observation tells apart are taken as one class, so that only a few pairs of classes are weighed.
-    The share of a pair is divided between its members as each explains the evidence alone.
+    The share of a pair is divided evenly: both members must be cured.
     """
     kinds, classes = np.unique(np.vstack([logs, differs.astype(np.float64)]).T, axis=0, return_inverse=True)
     classes = classes.reshape(-1)
@@ -212,9 +212,7 @@ def _with_pairs(
         score += np.log(np.maximum(both, 1e-300))
     pairs, pair_level = _shares(score.reshape(-1))
     pairs = pairs.reshape(ways.shape)
-    alone = np.array([np.log(np.maximum(shown[kind], 1e-300)).sum() for kind in range(len(kinds))])
-    lead = 1.0 / (1.0 + np.exp(np.clip(alone[None, :] - alone[:, None], -700, 700)))
-    by_class = (pairs * lead).sum(axis=1) + (pairs * (1 - lead)).sum(axis=0)
+    by_class = (pairs.sum(axis=1) + pairs.sum(axis=0)) / 2
     shared = np.divide(by_class, mass, out=np.zeros_like(mass), where=mass > 0)[classes] * priors
     level = np.logaddexp(single_level + np.log(1 - SECOND_FAULT), pair_level)
     mixed = singles * np.exp(single_level + np.log(1 - SECOND_FAULT) - level) + shared * np.exp(pair_level - level)

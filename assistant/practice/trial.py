@@ -38,7 +38,7 @@ class Trial:
     condemned_wrongly: list[Cure] = field(default_factory=list)
     """Parts that a check condemned and that were good."""
     on_suspicion: list[Cure] = field(default_factory=list)
-    """Parts replaced with no check that condemned them, on suspicion alone."""
+    """Parts replaced with no check that condemned them, on suspicion alone; a part that may be tried is none."""
     idle: list[Cure] = field(default_factory=list)
     """Repairs and trials without a part that cured nothing."""
     because: str = ""
@@ -106,7 +106,7 @@ def _check(
 def _fix(seen: View, unit: SimulatedUnit, choice: NextFix, weights: dict[Suspect, float], trial: Trial) -> None:
     trial.path.append(f"{prompt_of(choice.cure)} at {choice.probability:.2f}")
     part = seen.fixes[choice.cure.fix].part is not None
-    if part and not choice.condemned:
+    if part and not choice.condemned and not seen.fixes[choice.cure.fix].trial:
         trial.on_suspicion.append(choice.cure)
     if unit.fix(choice.cure):
         trial.left = trial.left or _open_cures(seen, weights)
