@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from assistant.meaning.choices import normal
 from assistant.meaning.reading import understand_reading
-from assistant.messages import Expectation, Expects, Outcome, Understanding
+from assistant.messages import Command, Expectation, Expects, Outcome, Understanding
 from assistant.words.lexicon import Kind, Lexicon
 from assistant.words.tokens import scan
 
@@ -19,6 +19,8 @@ def pick(text: str, expectation: Expectation, lexicon: Lexicon) -> Understanding
     said = normal(text)
     kept = [item.text for item in scan(said, lexicon) if item.kind not in (Kind.CARRIER, Kind.FILLER)]
     core = " ".join(kept)
+    if said in lexicon.forms[Kind.NEITHER]:
+        return Understanding(Outcome.COMMAND, text, command=Command.NO, unit=expectation.unit)
     for place, kind in enumerate(_PICKS):
         if said in lexicon.forms[kind] or core in lexicon.forms[kind]:
             if place >= len(values):

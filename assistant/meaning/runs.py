@@ -64,7 +64,8 @@ def runs_of(items: Sequence[Item], lexicon: Lexicon, prompt: Unit | None) -> lis
 
 def _whole_run(items: tuple[Item, ...], unit: Unit | None, lexicon: Lexicon, prompt: Unit | None) -> Run:
     """'seven thirty seconds' is a fraction of an inch: the unit becomes a denominator; thousandths become a unit."""
-    if unit is None and len(items) > 1 and items[-1].kind == "F" and items[-1].value == 1000:
+    length = prompt is not None and prompt.dimension == "length"
+    if length and unit is None and len(items) > 1 and items[-1].kind == "F" and items[-1].value == 1000:
         return Run(items[:-1], lexicon.unit("thou"))
     counted = prompt is unit and all(item.kind != "A" for item in items)
     if unit and unit.name == "32nds" and not counted and items[-1].kind not in "FG":

@@ -38,7 +38,7 @@ _PLAIN_WORD = re.compile(r"[^ ]+")
 _PIECE = re.compile(
     r"""(?P<unk>\[unk\]|<unk>)
     |(?P<ol>(?<![\w.])\.?[oO0]\s?[./]?\s?[lL]\b\.?)
-    |(?P<ratio>(?:(?P<whole>\d+)[ ]?[-+ ][ ]?)?(?P<top>\d+)\s?/\s?(?P<bottom>\d+)(?![\d.,/]))
+    |(?P<ratio>(?:(?P<whole>\d+)[ ]?[-+ ][ ]?)?(?P<top>\d+)\s?/\s?(?P<bottom>\d+)(?:nds?|ths?)?(?![\d.,/]))
     |(?P<short>(?P<before>\d+)(?P<scale>[kKMmRrVv])(?P<after>\d+)(?![\w.]))
     |(?P<figure>\d{1,3}(?:,\d{3})+(?:\.\d+)?(?![\d,])|\d{1,3}(?:\.\d{3})+,\d+|\d+[.,]\d+|\d+|[.,]\d+)
     |(?P<vulgar>[½¼¾⅛⅜⅝⅞])

@@ -1,0 +1,45 @@
+"""``grammars/commands.toml``: every form of every command is heard as that command, at every kind of prompt."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.library import load_lexicon
+from assistant.meaning.interpret import understand
+from assistant.messages import Choice, Command, Expectation, Expects, Outcome
+
+LEXICON = load_lexicon()
+FORMS = [(command, form) for command, forms in LEXICON.commands.items() for form in forms]
+PROMPTS = [
+    Expectation(Expects.COMMAND),
+    Expectation(Expects.READING, unit="ohm"),
+    Expectation(Expects.READING, unit="V"),
+    Expectation(Expects.CHOICE, choices=(Choice("lamp is on"), Choice("lamp is off"))),
+    Expectation(Expects.IDENTIFIER),
+    Expectation(Expects.NOTE),
+]
+
+
+def test_every_command_has_forms() -> None:
+    assert set(LEXICON.commands) == {command.value for command in Command}
+
+
+@pytest.mark.parametrize(("command", "form"), FORMS)
+def test_form(command: str, form: str) -> None:
+    for prompt in PROMPTS:
+        for text in (form, f"{form} please", form.capitalize() + "."):
+            found = understand(text, prompt, LEXICON)
+            if command == "note" and prompt.expects is Expects.NOTE:
+                continue
+            assert (found.outcome, found.command) == (Outcome.COMMAND, Command(command)), (text, prompt.expects)
+            assert not found.confirm
+            assert found.value is None
+
+
+@pytest.mark.parametrize(("command", "form"), FORMS)
+def test_a_form_among_other_words_is_no_command(command: str, form: str) -> None:
+    """Shop talk that holds a command's words must not act."""
+    if command == "note":
+        return
+    found = understand(f"tell bob {form} to the truck", PROMPTS[1], LEXICON)
+    assert found.outcome is Outcome.NOT_UNDERSTOOD

@@ -1,0 +1,73 @@
+"""``grammars/speech.toml``: every phrase around a reading does its part and changes no value."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+
+from assistant.library import load_lexicon
+from assistant.meaning.interpret import understand
+from assistant.messages import Expectation, Expects, Outcome
+from assistant.words.lexicon import Kind
+
+LEXICON = load_lexicon()
+OHMS = Expectation(Expects.READING, unit="ohm")
+
+
+@pytest.mark.parametrize("form", [*LEXICON.forms[Kind.CARRIER], *LEXICON.forms[Kind.FILLER]])
+def test_around(form: str) -> None:
+    """Words around a reading say nothing about it; alone they are no answer."""
+    assert understand(f"{form} eleven eighty ohms", OHMS, LEXICON).value == 1180
+    assert understand(f"eleven eighty ohms {form}", OHMS, LEXICON).value == 1180
+    assert understand(form, OHMS, LEXICON).outcome is Outcome.NOT_UNDERSTOOD
+
+
+@pytest.mark.parametrize("form", LEXICON.forms[Kind.APPROXIMATE])
+def test_approximate(form: str) -> None:
+    found = understand(f"{form} twelve hundred", OHMS, LEXICON)
+    assert (found.value, found.approximate) == (1200, True)
+
+
+@pytest.mark.parametrize("form", LEXICON.forms[Kind.BETWEEN])
+@pytest.mark.parametrize("joint", ["and", "to"])
+def test_between(form: str, joint: str) -> None:
+    found = understand(f"{form} nine hundred {joint} eleven hundred", OHMS, LEXICON)
+    assert (found.outcome, found.low_end, found.high_end) == ("range", 900, 1100)
+
+
+@pytest.mark.parametrize("form", LEXICON.forms[Kind.TO])
+def test_to(form: str) -> None:
+    found = understand(f"nine hundred {form} eleven hundred", OHMS, LEXICON)
+    assert (found.outcome, found.low_end, found.high_end) == ("range", 900, 1100)
+
+
+@pytest.mark.parametrize("above", LEXICON.forms[Kind.ABOVE])
+@pytest.mark.parametrize("below", LEXICON.forms[Kind.BELOW])
+def test_above_and_below(above: str, below: str) -> None:
+    """A038: an impossible range is refused, a possible one is a range."""
+    found = understand(f"{above} nine hundred and {below} two thousand", OHMS, LEXICON)
+    assert (found.outcome, found.low_end, found.high_end) == ("range", 900, 2000)
+    assert understand(f"{above} two thousand and {below} nine hundred", OHMS, LEXICON).reason == "impossible_range"
+
+
+@pytest.mark.parametrize("form", LEXICON.forms[Kind.REPAIR])
+def test_repair(form: str) -> None:
+    found = understand(f"eleven hundred {form} twelve hundred", OHMS, LEXICON)
+    assert (found.value, found.withdrawn) == (1200, (Decimal(1100),))
+
+
+@pytest.mark.parametrize("place", [0, 1, 2])
+def test_picks(place: int) -> None:
+    kind = (Kind.FIRST, Kind.SECOND, Kind.THIRD)[place]
+    values = (Decimal(1), Decimal(2), Decimal(3))
+    for form in LEXICON.forms[kind]:
+        found = understand(form, Expectation(Expects.READING, unit="ohm", values=values), LEXICON)
+        assert found.value == values[place], form
+
+
+def test_neither() -> None:
+    for form in LEXICON.forms[Kind.NEITHER]:
+        prompt = Expectation(Expects.READING, unit="ohm", values=(Decimal(1), Decimal(2)))
+        found = understand(form, prompt, LEXICON)
+        assert (found.outcome, found.command) == ("command", "no"), form
