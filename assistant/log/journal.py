@@ -227,12 +227,11 @@ class Journal:
             )
         self.damage = session.damage
         self._size = len(data)
-        torn = data[session.whole_size :]
-        if torn and _whole_but_newline(session, torn):
+        if session.whole_size < len(data):
+            self._set_aside(data[session.whole_size :], session.whole_size)
+        if session.newline_missing:
             self._file.write(b"\n")
             self._size += 1
-        elif torn:
-            self._set_aside(torn, session.whole_size)
         self._continue_from(session)
         attempts = 2 + sum(1 for _ in session.attempts())
         findings = tuple(str(finding) for finding in session.damage)
@@ -247,7 +246,7 @@ class Journal:
     def _set_aside(self, torn: bytes, size: int) -> None:
         """Move a torn end into the file beside the journal: first it is safe there, then it is cut off here."""
         beside = self.path.with_suffix(TORN_SUFFIX)
-        aside = AppendFile(beside, create=not beside.exists())
+        aside = self._opener(beside, create=not beside.exists())
         try:
             aside.write(torn + b"\n")
             aside.sync()
@@ -258,12 +257,6 @@ class Journal:
         self._file.sync()
         self._size = size
         self.set_aside = len(torn)
-
-
-def _whole_but_newline(session: Session, torn: bytes) -> bool:
-    """True when the end lacks only its newline."""
-    last = session.lines[-1].hash if session.lines else session.header_hash
-    return bool(last) and torn.endswith(f',"hash":"{last}"}}'.encode())
 
 
 def _give_up(lock: SessionLock | None, file: File | None, made: Path | None) -> None:

@@ -32,7 +32,9 @@ class Session:
     damage: tuple[Finding, ...] = ()
     """Empty for a whole journal. ``where`` is ``entry 5``, ``entry 9 and after`` or ``line 3``."""
     whole_size: int = 0
-    """Bytes up to the end of the last line that ends in a newline; what follows is a torn end."""
+    """Bytes up to the end of the last line that is to stay; what follows is a torn end."""
+    newline_missing: bool = False
+    """True when the last line that is to stay lacks its newline."""
     broken_tail: int = 0
     """Damaged whole lines at the end, each of which took a number."""
     header_read: bool = True
@@ -70,6 +72,7 @@ def parse(data: bytes, session_id: str) -> Session:
     pieces = [_piece(raw, number) for number, raw in enumerate(body[:whole].split(b"\n")[:-1], 1)]
     if whole < len(data):
         pieces.append(_tail(data[whole:], len(pieces) + 1))
+    newline_missing = whole < len(data) and bool(pieces[-1].good)
     findings: list[Finding] = []
     header, read, faults = _header(pieces, data, session_id)
     findings += faults
@@ -80,7 +83,9 @@ def parse(data: bytes, session_id: str) -> Session:
             break
         broken_tail += 0 if piece.torn else 1
     sealed = [line.hash for piece in pieces for line in piece.good if isinstance(line.body, Header)]
-    return Session(header, lines, tuple(findings), whole, broken_tail, read, sealed[0] if sealed else "")
+    stays = len(body) if newline_missing else whole
+    seal = sealed[0] if sealed else ""
+    return Session(header, lines, tuple(findings), stays, newline_missing, broken_tail, read, seal)
 
 
 def _piece(raw: bytes, number: int) -> _Piece:
@@ -176,6 +181,9 @@ def _between(last: Line | None, line: Line, pending: list[_Piece], whole: set[in
 
 def _at_end(last: Line | None, pending: list[_Piece]) -> Finding:
     seq = 0 if last is None else last.seq + 1
+    if pending[0].torn and pending[0].good:
+        text = "The end of its line is damaged; the entry itself is whole."
+        return Finding(f"entry {seq - 1}", text, pending[0].number)
     if all(piece.torn for piece in pending):
         text = "The end is torn: it was being written when the program stopped, and was not yet confirmed as logged."
         return Finding(f"entry {seq} and after", text, pending[0].number)
