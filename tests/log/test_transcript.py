@@ -40,7 +40,7 @@ def test_summary_of_a_cured_session(path: Path) -> None:
     assert one.minutes == 20.0
     assert one.minutes_held == 1.0
     assert one.minutes_by_phase == pytest.approx(
-        {"cautions": 0.1, "facts": 55 / 60, "finding": 119 / 60, "repairing": 12.0, "proving": 4.0}
+        {"cautions": 0.1, "facts": 55 / 60, "finding": 119 / 60, "repairing": 12.0, "proving": 4.0, "closing": 0.0}
     )
     assert sum(one.minutes_by_phase.values()) + one.minutes_held == pytest.approx(one.minutes)
     assert [(reading.observed.number, reading.withdrawn, reading.repairs_before) for reading in one.readings] == [
