@@ -60,7 +60,7 @@ def draw(turns: list[tuple[float, str, str]], title: str) -> str:
         for number, line in enumerate(lines):
             body.append(
                 f'<text x="{x}" y="{y + number * LEADING}" text-anchor="{anchor}" fill="{ink}"'
-                f'{"" if ours else " font-style=" + chr(34) + "italic" + chr(34)}>{escape(line)}</text>'
+                f"{'' if ours else ' font-style=' + chr(34) + 'italic' + chr(34)}>{escape(line)}</text>"
             )
         if ours:
             body.append(f'<line x1="{LINE - 22}" y1="{y - 6}" x2="{LINE}" y2="{y - 6}" stroke="#16324a"/>')

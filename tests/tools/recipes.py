@@ -1,0 +1,92 @@
+"""Recipes of the demo scenes: invented units, hidden faults, and what the technician says in his own way."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta, timezone
+from decimal import Decimal
+
+_MORNING = datetime(2026, 3, 2, 7, 40, tzinfo=timezone(timedelta(hours=-6)))
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """One scene: the truth about the unit, and what is said otherwise than by the simulated unit."""
+
+    name: str
+    title: str
+    summary: str
+    faults: tuple[str, ...]
+    facts: Mapping[str, str]
+    says: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Prompt to what is said there, in order; ``=`` stands for the simulated unit's own answer."""
+    procedure: str = "trailer-abs-light-on"
+    started: datetime = _MORNING
+    meter: str = "shop"
+    unit: str = ""
+    air_fahrenheit: Decimal | None = None
+    voice: str = "rms"
+    noise_db: float | None = None
+    seed: int = 1
+
+
+_USUAL = {
+    "light": "trailer light",
+    "comes on": "at once",
+    "lately": "nothing",
+    "powered by": "tractor",
+    "tractors": "every tractor",
+    "trailers": "single",
+    "sensors wired": "four",
+    "modulators": "one valve",
+    "brakes": "drum",
+    "shields": "fixed",
+    "codes": "active",
+    "active codes": "one",
+    "stored codes": "zero",
+}
+
+RECIPES = {
+    recipe.name: recipe
+    for recipe in (
+        Recipe(
+            name="sensor-open-behind-a-drum",
+            title="Sensor open behind a drum",
+            summary="A trailer whose light comes on with the key; the electrical checks come before the drum.",
+            faults=("sensor open @ left rear",),
+            facts=_USUAL,
+        ),
+        Recipe(
+            name="corroded-plug",
+            title="Corroded plug at the wheel end",
+            summary="Full volts without a load, and an ohms reading that jumps.",
+            faults=("corroded plug @ right front",),
+            facts={**_USUAL, "comes on": "comes and goes", "pattern": "wet", "codes": "stored only"},
+            voice="slt",
+        ),
+        Recipe(
+            name="backed-off-on-a-disc",
+            title="Backed-off sensor on a disc brake",
+            summary="Every ohm is good; the sensor is in reach of the hand, so it is pushed home at once.",
+            faults=("sensor backed off @ right rear",),
+            facts={**_USUAL, "comes on": "after rolling", "brakes": "disc", "lately": "wheels or brakes"},
+            voice="awb",
+        ),
+        Recipe(
+            name="ground-that-passes-unloaded",
+            title="Ground that passes without a load",
+            summary="The power wires are read under load, each side apart, and the drop is on the ground.",
+            faults=("bad ground",),
+            facts={**_USUAL, "comes on": "comes and goes", "pattern": "no pattern", "codes": "no codes"},
+        ),
+        Recipe(
+            name="two-faults-in-a-row",
+            title="Two faults, one after the other",
+            summary="The first cure is proven wrong by the light; the codes are read again and the second is found.",
+            faults=("sensor open @ right front", "sensor backed off @ left rear"),
+            facts={**_USUAL, "brakes": "disc"},
+            voice="slt",
+        ),
+    )
+}
