@@ -1,0 +1,110 @@
+"""The planner against the exact optimum and a fixed order, and milliseconds a step at full size. Printed, not asserted.
+
+Run by ``make bench``.
+"""
+
+from __future__ import annotations
+
+import statistics
+import time
+from random import Random
+from typing import Any
+
+import pytest
+
+from assistant.engine.decisions import Decision
+from assistant.engine.exact import exact_minutes, policy_minutes
+from assistant.engine.lookahead import Best, best_of
+from assistant.engine.outlook import Board, Situation
+from assistant.engine.plan import NextCheck, choose, progress_of
+from assistant.engine.suspects import weigh
+from assistant.engine.view import view
+from assistant.practice.prove import prove
+from assistant.procedure.load import load_procedure
+from assistant.procedure.model import Procedure
+from tests.engine.problems import check, fault, fix, laid_out, observed, procedure, random_small
+
+pytestmark = pytest.mark.bench
+
+
+def large(seed: int = 1) -> Procedure:
+    """300 suspects and 150 checks: 50 faults and 25 checks at each of six wheels, four openings a wheel."""
+    rng = Random(seed)
+    names = [f"f{number}" for number in range(50)]
+    checks: list[dict[str, Any]] = [
+        check(
+            f"c{number}",
+            rng.uniform(1, 6),
+            {name: rng.choice(["low", "high", "over_range"]) for name in rng.sample(names, 12)},
+            kind="reading",
+            choices=[],
+            unit="ohm",
+            each="wheel",
+            condemns=["low"],
+            needs=[f"a{number % 4}"] if number % 3 == 0 else [],
+        )
+        for number in range(25)
+    ]
+    return procedure(
+        slip=0.02,
+        places=[{"name": f"wheel {number}", "group": "wheel"} for number in range(6)],
+        access=[{"name": f"a{n}", "say": "Open.", "minutes": 5 * n + 2, "each": "wheel"} for n in range(4)],
+        faults=[fault(name, rng.uniform(0.5, 3), each="wheel") for name in names],
+        fixes=[
+            fix(name, 10, each="wheel", part="part" if number % 2 else None, needs=[f"a{number % 4}"])
+            for number, name in enumerate(names)
+        ],
+        checks=checks,
+        proof={"steps": [{"name": "roll", "say": "Roll.", "minutes": 10}], "source": "a benchmark"},
+    )
+
+
+def test_milliseconds_a_step_at_full_size() -> None:
+    small = large()
+    seen = view(small, {})
+    events: list[Decision] = []
+    spent = []
+    choose(seen, weigh(seen, events), progress_of(seen, events))  # what a view works out once is not a step
+    for number in range(1, 9):
+        began = time.perf_counter()
+        choice = choose(seen, weigh(seen, events), progress_of(seen, events))
+        spent.append(1000 * (time.perf_counter() - began))
+        if not isinstance(choice, NextCheck):
+            break
+        events.append(observed(number, choice.task.check, "good", choice.task.place))
+    print(
+        f"\nplan: {len(seen.suspects)} suspects, {len(seen.tasks)} checks: "
+        f"median {statistics.median(spent):.0f} ms a step, worst {max(spent):.0f} ms (goal 50)"
+    )
+
+
+def by_file(board: Board, situation: Situation) -> Best:
+    """A fixed order: the first fix that is allowed, else the first check of the file that is left."""
+    allowed = board.allowed(situation).nonzero()[0]
+    if len(allowed):
+        return Best(None, int(allowed[0]), 0.0)
+    left = situation.left.nonzero()[0]
+    return Best(int(left[0]), None, 0.0) if len(left) else Best(None, None, 0.0)
+
+
+def test_expected_minutes_against_exact_and_fixed_order() -> None:
+    ratios, fixed = [], []
+    for seed in range(60):
+        board, start = laid_out(random_small(1000 + seed, 4 + seed % 2, 4))
+        planned = policy_minutes(board, start, best_of)
+        ratios.append(planned / exact_minutes(board, start))
+        fixed.append(planned / policy_minutes(board, start, by_file))
+    print(
+        f"\nplan: expected minutes over exact on 60 small problems: mean {statistics.fmean(ratios):.3f}, "
+        f"worst {max(ratios):.3f} (goal 1.05); over the fixed order of the file: mean {statistics.fmean(fixed):.2f}"
+    )
+
+
+def test_trailer_abs_light_on() -> None:
+    report = prove(load_procedure("trailer-abs-light-on").procedure, pairs=20)
+    print(
+        f"\nprove trailer-abs-light-on: {report.runs} trials, found {report.found:.3f}, pairs {report.found_pairs:.2f}; "
+        f"minutes {report.minutes_median:.0f} median, {report.minutes_p90:.0f} at 90 percent; "
+        f"{report.checks_mean:.1f} checks; condemned wrongly {report.condemned_wrongly}, "
+        f"on suspicion {report.on_suspicion}"
+    )

@@ -1,0 +1,124 @@
+"""A simulated unit answers prompts, is changed by fixes, and is the same for the same seed."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+
+from assistant.engine.view import Suspect
+from assistant.errors import DefectError
+from assistant.messages import Expectation, Expects
+from assistant.practice.unit import SimulatedUnit
+from assistant.procedure.model import Procedure
+from tests.engine.problems import check, fault, fix, procedure
+
+READING = {"kind": "reading", "choices": [], "unit": "ohm", "span": [0, 20000]}
+
+
+def trailer() -> Procedure:
+    return procedure(
+        facts=[
+            {"name": "brakes", "ask": "Which?", "choices": [{"name": "disc"}, {"name": "drum"}]},
+            {"name": "unit number", "ask": "Number?", "kind": "identifier"},
+        ],
+        places=[{"name": "left", "group": "wheel"}, {"name": "right", "group": "wheel"}],
+        faults=[fault("sensor", 2, each="wheel"), fault("lamp", 1)],
+        fixes=[fix("sensor", 10, each="wheel", part="sensor"), fix("lamp", 5)],
+        checks=[
+            check("ohms", 2, {"sensor": "over_range"}, each="wheel", limits={"low": 900, "high": 1400}, **READING),
+            check("to ground", 2, {"sensor": "low"}, limits={"low": 100000, "over_range": "good"}, **READING),
+            check("jumps", 2, {"lamp": "unsteady"}, **READING),
+            check("look", 1, {"lamp": "bad"}),
+        ],
+        proof={
+            "steps": [
+                {"name": "roll", "say": "Roll."},
+                {
+                    "name": "light",
+                    "say": "Light?",
+                    "kind": "choice",
+                    "choices": [{"name": "out"}, {"name": "lit"}],
+                    "passes": ["out"],
+                },
+            ],
+            "source": "a test",
+        },
+    )
+
+
+def unit(*faults: Suspect, seed: int = 1) -> SimulatedUnit:
+    return SimulatedUnit(trailer(), {"brakes": "drum"}, faults, seed=seed)
+
+
+def ask(one: SimulatedUnit, prompt: str) -> str:
+    return one.answer(Expectation(Expects.COMMAND, prompt))
+
+
+LEFT = Suspect("sensor", "left")
+LAMP = Suspect("lamp")
+
+
+@pytest.mark.parametrize(
+    ("prompt", "answer"),
+    [
+        ("ready", "next"),
+        ("caution:chock the wheels", "yes"),
+        ("fact:brakes", "drum"),
+        ("fact:unit number", "4019"),
+        ("access:drum:left", "next"),
+        ("check:ohms:left", "over range"),
+        ("check:look", "good"),
+        ("proof:roll", "next"),
+        ("proof:light", "lit"),
+        ("close:put back", "next"),
+        ("confirm:check:ohms:left", "yes"),
+        ("skip:check:ohms:left", "I cannot reach it"),
+    ],
+)
+def test_answers_to_each_kind_of_prompt(prompt: str, answer: str) -> None:
+    assert ask(unit(LEFT), prompt) == answer
+
+
+def test_a_good_reading_lies_in_its_limits_and_stays_the_same_when_asked_again() -> None:
+    one = unit(LEFT)
+    said = ask(one, "check:ohms:right")
+    assert Decimal(900) <= Decimal(said) <= Decimal(1400)
+    assert ask(one, "check:ohms:right") == said
+    assert ask(one, "choose:check:ohms:right") == said
+
+
+def test_over_range_is_said_where_it_is_good() -> None:
+    assert ask(unit(), "check:to ground") == "over range"
+
+
+def test_an_unsteady_reading_names_its_ends_in_order() -> None:
+    said = ask(unit(LAMP), "check:jumps")
+    assert said.startswith("jumping between ")
+    low, high = said.removeprefix("jumping between ").split(" and ")
+    assert Decimal(low) < Decimal(high)
+
+
+def test_fixes_change_the_unit_one_by_one() -> None:
+    one = unit(LEFT, LAMP)
+    assert ask(one, "fix:mend sensor:right") == "next"
+    assert ask(one, "proof:light") == "lit"
+    ask(one, "fix:mend sensor:left")
+    assert ask(one, "check:ohms:left") != "over range"
+    assert (one.cured, ask(one, "check:look"), ask(one, "proof:light")) == (False, "bad", "lit")
+    ask(one, "fix:mend lamp")
+    assert (one.cured, ask(one, "check:look"), ask(one, "proof:light")) == (True, "good", "out")
+
+
+def test_the_same_seed_gives_the_same_answers() -> None:
+    prompts = ["check:ohms:left", "check:ohms:right", "check:jumps"]
+    first = [[ask(one, prompt) for prompt in prompts] for one in (unit(LAMP), unit(LAMP))]
+    assert first[0] == first[1]
+    assert first[0] != [ask(unit(LAMP, seed=2), prompt) for prompt in prompts]
+
+
+def test_impossible_faults_and_unknown_prompts_are_refused() -> None:
+    with pytest.raises(DefectError, match="nowhere"):
+        unit(Suspect("sensor", "nowhere"))
+    with pytest.raises(DefectError, match="weather"):
+        ask(unit(), "weather")

@@ -1,0 +1,90 @@
+"""Facts, outcomes and readings drawn for simulated units."""
+
+from __future__ import annotations
+
+from collections import Counter
+from decimal import Decimal
+from random import Random
+
+import numpy as np
+import pytest
+
+from assistant.engine.view import Suspect, view
+from assistant.errors import DefectError
+from assistant.practice.units import draw_facts, draw_outcome, draw_value, with_meter
+from tests.engine.problems import check, fault, fix, procedure
+
+READING = {"kind": "reading", "choices": [], "unit": "ohm"}
+OHMS = procedure(
+    faults=[fault("a", 1)],
+    fixes=[fix("a", 1)],
+    checks=[
+        check("both", 1, {"a": "low"}, **READING, span=[0, 20000], limits={"low": 900, "high": 1400}),
+        check("floor", 1, {"a": "low"}, **READING, span=[0, 30], limits={"low": "9.5"}),
+        check("roof", 1, {"a": "high"}, **READING, span=[0, 30], limits={"high": "0.5"}),
+    ],
+)
+
+
+@pytest.mark.parametrize(
+    ("number", "outcome", "low", "high"),
+    [
+        (0, "good", "900", "1400"),
+        (0, "low", "0", "899.999"),
+        (0, "high", "1400.001", "20000"),
+        (1, "good", "9.5", "30"),
+        (1, "low", "0", "9.499"),
+        (2, "good", "0", "0.5"),
+        (2, "high", "0.501", "30"),
+    ],
+)
+def test_readings_show_their_outcome_even_near_the_limit(number: int, outcome: str, low: str, high: str) -> None:
+    rng = Random(number)
+    values = [draw_value(OHMS.checks[number], outcome, rng) for _ in range(400)]
+    assert all(Decimal(low) <= value <= Decimal(high) for value in values)
+    assert len(set(values)) > 20
+
+
+def test_some_readings_lie_near_a_limit() -> None:
+    rng = Random(3)
+    values = [draw_value(OHMS.checks[0], "good", rng) for _ in range(400)]
+    near = sum(1 for value in values if value < 940 or value > 1360)
+    assert 0.15 < near / 400 < 0.45
+
+
+def test_a_meter_is_off_by_no_more_than_its_error() -> None:
+    rng = Random(5)
+    shown = [with_meter(Decimal(1200), 0.01, rng) for _ in range(200)]
+    assert all(Decimal(1187) <= value <= Decimal(1213) for value in shown)
+    assert with_meter(Decimal(1200), 0.0, rng) == 1200
+
+
+def test_outcomes_come_as_often_as_declared() -> None:
+    rng = Random(7)
+    drawn = Counter(draw_outcome(("good", "low", "high"), np.array([0.7, 0.3, 0.0]), 0.0, rng) for _ in range(2000))
+    assert drawn["high"] == 0
+    assert 0.26 < drawn["low"] / 2000 < 0.34  # three standard deviations of 2000 draws at 0.3: 0.031
+    slipped = Counter(draw_outcome(("good", "bad"), np.array([1.0, 0.0]), 0.1, rng) for _ in range(2000))
+    assert 0.08 < slipped["bad"] / 2000 < 0.12
+
+
+def test_facts_fit_the_fault_and_favour_what_makes_it_likely() -> None:
+    small = procedure(
+        facts=[
+            {"name": "brakes", "ask": "Which?", "choices": [{"name": "disc"}, {"name": "drum"}]},
+            {"name": "comes on", "ask": "When?", "choices": [{"name": "at once"}, {"name": "rolling"}]},
+        ],
+        faults=[
+            fault("shoe", 1, when={"brakes": "drum"}, factors=[{"when": {"comes on": "rolling"}, "times": 9}]),
+            fault("never", 1, when={"brakes": "none of these"}),
+        ],
+        fixes=[fix("shoe", 1), fix("never", 1)],
+        checks=[check("c", 1, {})],
+    )
+    rng = Random(1)
+    drawn = [draw_facts(small, Suspect("shoe"), rng) for _ in range(300)]
+    assert all(facts["brakes"] == "drum" for facts in drawn)
+    assert 0.83 < sum(facts["comes on"] == "rolling" for facts in drawn) / 300 < 0.96
+    assert all(Suspect("shoe") in view(small, facts).suspects for facts in drawn)
+    with pytest.raises(DefectError, match="never"):
+        draw_facts(small, Suspect("never"), rng)
