@@ -29,7 +29,7 @@ def make_grammar(phrases: Iterable[str], knows: Callable[[str], bool]) -> Gramma
     known: dict[str, bool] = {}
     kept: list[str] = []
     for phrase in phrases:
-        words = phrase.lower().split()
+        words = phrase.lower().replace("-", " ").split()
         for word in words:
             if word not in known:
                 known[word] = word == UNKNOWN or knows(word)

@@ -20,6 +20,7 @@ from typing import Any, Self
 import numpy as np
 
 from assistant.ear.base import Hearing
+from assistant.ear.cleaning import clean
 from assistant.ear.grammar import make_grammar
 from assistant.ear.results import Decoded, parse_result
 from assistant.ear.sound import RATE, Samples, Sound, read_sound
@@ -36,6 +37,11 @@ LEAD_IN = 0.3
 """Seconds of silence put before the sound, so that a first short word is not lost."""
 TAIL = 0.5
 """Seconds of silence put after it, so that the last word is complete before the end."""
+CLEAN_BELOW_DB = 18.0
+"""Signal-to-noise ratio in decibels below which steady noise is turned down before hearing."""
+CLEAN_BY_DB = 6.0
+"""By how much at most. Fitted by the bench: 6 dB adds six to eight right answers in a hundred at 5 dB; 12 dB adds
+half of that, and in quiet it takes some away."""
 NOISY_DB = 8.0
 """Signal-to-noise ratio in decibels below which readings are often misheard."""
 
@@ -79,7 +85,9 @@ class Recogniser:
         Raises:
             OperatorError: the model cannot be loaded.
         """
-        decoded, seconds = self._submit(lambda: self._decode(sound.samples, expectation))
+        noisy = sound.snr_db is not None and sound.snr_db < CLEAN_BELOW_DB
+        samples = clean(sound.samples, CLEAN_BY_DB) if noisy else sound.samples
+        decoded, seconds = self._submit(lambda: self._decode(samples, expectation))
         warnings = sound.warnings
         if sound.snr_db is not None and sound.snr_db < NOISY_DB:
             warnings = (*warnings, "It is very loud around the voice: move closer to the microphone, or type.")

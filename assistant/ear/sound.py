@@ -128,15 +128,16 @@ def make_sound(levels: npt.NDArray[np.float32], rate: int, name: str = "", where
 def estimate_snr(samples: Samples) -> float | None:
     """Signal-to-noise ratio in decibels from the levels of 25 ms frames, None below a fifth of a second.
 
-    The quietest tenth of the frames stands for the noise, the loudest tenth for speech over noise. It is a guide for
-    advice and for caution, good to a few decibels when the recording holds a moment without speech.
+    The quietest fifth of the frames stands for the noise, the louder four tenths for speech over noise: about the
+    share of an answer's frames that hold its voice. It is a guide for advice and for caution, good to a few decibels when
+    the recording holds a moment without speech.
     """
     frames = len(samples) // _FRAME
     if frames < 8:
         return None
     power = np.mean(samples[: frames * _FRAME].astype(np.float64).reshape(frames, _FRAME) ** 2, axis=1)
-    noise = float(np.mean(np.sort(power)[: max(1, frames // 10)])) + 1e-3
-    loud = float(np.mean(np.sort(power)[-max(1, frames // 10) :]))
+    noise = float(np.mean(np.sort(power)[: max(1, frames // 5)])) + 1e-3
+    loud = float(np.mean(np.sort(power)[-max(1, frames * 4 // 10) :]))
     ratio = 10.0 * np.log10(max(loud - noise, 1e-3) / noise)
     return float(min(max(ratio, _SNR_LIMITS[0]), _SNR_LIMITS[1]))
 
