@@ -1,4 +1,4 @@
-"""The planner against the exact optimum and a fixed order, and milliseconds a step at full size. Printed, not asserted.
+"""The planner against the exact optimum and a fixed order, and milliseconds a step. Printed, never asserted.
 
 Run by ``make bench``.
 """
@@ -103,7 +103,8 @@ def test_expected_minutes_against_exact_and_fixed_order() -> None:
 def test_trailer_abs_light_on() -> None:
     report = prove(load_procedure("trailer-abs-light-on").procedure, pairs=20)
     print(
-        f"\nprove trailer-abs-light-on: {report.runs} trials, found {report.found:.3f}, pairs {report.found_pairs:.2f}; "
+        f"\nprove trailer-abs-light-on: {report.runs} trials, found {report.found:.3f}, "
+        f"pairs {report.found_pairs:.2f}; "
         f"minutes {report.minutes_median:.0f} median, {report.minutes_p90:.0f} at 90 percent; "
         f"{report.checks_mean:.1f} checks; condemned wrongly {report.condemned_wrongly}, "
         f"on suspicion {report.on_suspicion}"
