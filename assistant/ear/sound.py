@@ -129,8 +129,8 @@ def estimate_snr(samples: Samples) -> float | None:
     """Signal-to-noise ratio in decibels from the levels of 25 ms frames, None below a fifth of a second.
 
     The quietest fifth of the frames stands for the noise, the louder four tenths for speech over noise: about the
-    share of an answer's frames that hold its voice. It is a guide for advice and for caution, good to a few decibels when
-    the recording holds a moment without speech.
+    share of an answer's frames that hold its voice. It is a guide for advice and for caution, good to a few decibels
+    when the recording holds a moment without speech.
     """
     frames = len(samples) // _FRAME
     if frames < 8:
