@@ -1,7 +1,8 @@
 """Readings at first hearing: right, asked, wrong and accepted, by condition and by voice, beside baselines.
 
 ``LEADSMAN_BENCH_SHARE=0.1`` takes every tenth recording; ``LEADSMAN_BENCH_CONDITIONS=quiet,rain@5`` takes some
-conditions; ``LEADSMAN_BENCH_ERRORS=FILE`` writes every answer that was not right.
+conditions; ``LEADSMAN_BENCH_BASELINES=0`` leaves the baselines out; ``LEADSMAN_BENCH_ERRORS=FILE`` writes every
+answer that was not right.
 """
 
 from __future__ import annotations
@@ -80,6 +81,9 @@ def _one_condition(
     _print_by_voice(cases, results)
     _note_errors(condition, cases, results, heard)
     seconds = sum(one.decode_seconds for one in heard.values())
+    print(f"  decode time an answer: {seconds / max(1, len(heard)):.3f} s")
+    if os.environ.get("LEADSMAN_BENCH_BASELINES") == "0":
+        return
     readings = [case for case in cases if case.kind == "reading"]
     for name, recogniser in baselines.items():
         texts: dict[str, str] = {}
