@@ -33,12 +33,15 @@ def lay_out(view: View, weights: Floats, done: Progress) -> tuple[Board, Situati
     before = _before(view, tasks, answered)
     rows, row_task, licenses = _rows(view, tasks, live, groups)
     opened = np.array([opening in done.opened for opening in view.openings], dtype=np.bool_)
+    saved = (view.cure_openings[groups] * view.opening_minutes).T
     board = Board(
         view=view,
         suspects=live,
         starts=starts.astype(np.int64),
         groups=groups,
         stuck=stuck,
+        closed=saved.sum(axis=0) + view.cure_minutes[groups] + view.proof_minutes,
+        saved=saved,
         free=_free(view, groups, done),
         repairs=~_parts(view)[groups],
         waits=_waits(view, tasks, groups, answered),

@@ -16,10 +16,12 @@ WORK = 1_000_000
 """Cells (rows x suspects) that the second look may touch, so that a step takes some tens of milliseconds."""
 OVERHEAD = 20_000
 """What one branch costs beside its cells, in cells."""
-BEAM = 8
+BEAM = 6
 """Checks at most that are looked at twice."""
-HOPELESS = 1.3
-"""Checks worth this many times the best at the first look are not looked at twice."""
+SMALL = 4_000
+"""Cells up to which a problem is small."""
+HOPELESS = (1.5, 1.12)
+"""Checks worth this many times the best at the first look are not looked at twice, on small and other problems."""
 NARROW = 8
 """Candidates valued at the second look, when there are more."""
 LIKELY = 0.01
@@ -76,8 +78,9 @@ def _again(board: Board, situation: Situation, valued: Valued, fixes: Floats) ->
     minutes = board.task_minutes(situation, situation.opened)
     mass = float(situation.weights.sum())
     budget = WORK
+    hopeless = HOPELESS[0] if board.rows.size < SMALL else HOPELESS[1]
     for task in np.argsort(checks, kind="stable")[:BEAM]:
-        if checks[task] > HOPELESS * checks.min() or (budget <= 0 and np.isfinite(deeper_checks).any()):
+        if checks[task] > hopeless * checks.min() or (budget <= 0 and np.isfinite(deeper_checks).any()):
             break
         after = 0.0
         for row in np.flatnonzero(board.row_task == task):

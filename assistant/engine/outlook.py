@@ -77,6 +77,10 @@ class Board:
     """Cure of each group by position in the view."""
     stuck: float
     """Share of suspects whose fix is not to be had."""
+    closed: Floats
+    """Minutes of each group's fix and its proof with all its openings to be made."""
+    saved: Floats
+    """Minutes that an opening saves each group's fix when it is open already, shape (openings, groups)."""
     free: Flags
     """Groups whose fix may be tried at any time."""
     repairs: Flags
@@ -101,6 +105,8 @@ class Board:
     """Groups that each row condemns or points at, shape (rows, groups)."""
     threshold: float
     """Share above which a part may be replaced without a check that condemned it."""
+    telling: float = TELLING
+    """Expected move of the shares below which a check is not asked."""
 
     def grouped(self, weights: Floats) -> Floats:
         """Weights of suspects, last axis, summed by group."""
@@ -110,13 +116,14 @@ class Board:
         """Openings of each candidate and of those that must still come before it."""
         if not self.before.any():
             return self.own_needs
-        ahead = (self.before & situation.left).astype(np.float64) @ self.own_needs.astype(np.float64)
+        ahead = (self.before & situation.left).astype(np.float32) @ self.own_needs.astype(np.float32)
         return np.asarray(self.own_needs | (ahead > 0))
 
-    def task_minutes(self, situation: Situation, opened: Flags) -> Floats:
+    def task_minutes(self, situation: Situation, opened: Flags, needs: Flags | None = None) -> Floats:
         """Minutes of each candidate with the openings to be made and those that must still come before it."""
+        needs = self.task_needs(situation) if needs is None else needs
         minutes = self.own_minutes + (self.before & situation.left) @ self.own_minutes
-        return np.asarray(minutes + (self.task_needs(situation) & ~opened) @ self.view.opening_minutes)
+        return np.asarray(minutes + (needs & ~opened) @ self.view.opening_minutes)
 
     def first_of(self, situation: Situation, task: int) -> int:
         """The candidate to do first for this one: itself, or the first of those that must still come before it."""
@@ -125,10 +132,7 @@ class Board:
 
     def cure_minutes(self, opened: Flags) -> Floats:
         """Minutes of each group's fix with its openings and the proof; ``opened`` may have rows."""
-        needs = self.view.cure_openings[self.groups].astype(np.float64) * self.view.opening_minutes
-        reached = (~np.atleast_2d(opened)).astype(np.float64) @ needs.T
-        total = reached + self.view.cure_minutes[self.groups] + self.view.proof_minutes
-        return np.asarray(total if opened.ndim > 1 else total[0], dtype=np.float64)
+        return np.asarray(self.closed - opened.astype(np.float64) @ self.saved, dtype=np.float64)
 
     def allowed(self, situation: Situation) -> Flags:
         """Groups whose fix may be done now."""
@@ -154,15 +158,12 @@ class Board:
         """Minutes of the checks that must still come before each group's fix."""
         return np.asarray((self.waits & situation.left) @ self.own_minutes, dtype=np.float64)
 
-    def base_minutes(
-        self, joint: Floats, first: Floats, later: Floats, pardoned: Flags, penalty: Floats, waits: Floats
-    ) -> Floats:
+    def base_minutes(self, joint: Floats, first: Floats, pardoned: Flags, penalty: Floats, waits: Floats) -> Floats:
         """Expected minutes of the base policy for each row.
 
         Args:
             joint: weight of each group, shape (rows, groups).
             first: minutes of each fix if it is the next thing done, same shape or one row.
-            later: minutes of each fix once a proof has put everything back, shape (groups,).
             pardoned: groups whose fix is allowed on the row, same shape as ``joint``.
             penalty: minutes to allow a fix that is not, shape (groups,).
             waits: minutes of the checks that must come before a fix, same shape as ``joint`` or one row.
@@ -171,14 +172,16 @@ class Board:
         extra = np.where(pardoned | (joint >= self.threshold * total), 0.0, penalty)
         price = np.maximum(first + extra + waits, 1e-9)
         order = np.argsort(-(joint / price), axis=1, kind="stable")
-        mass = np.take_along_axis(joint, order, axis=1)
+        lines = np.arange(len(joint))[:, None]
+        mass = joint[lines, order]
         before = total - np.cumsum(mass, axis=1) + mass
-        waived = mass >= self.threshold * before
-        extra = np.where(waived, 0.0, np.take_along_axis(extra, order, axis=1))
-        minutes = later[order] + extra + np.take_along_axis(np.broadcast_to(waits, joint.shape), order, axis=1)
-        minutes[:, :1] += np.take_along_axis(np.broadcast_to(first - later, joint.shape), order, axis=1)[:, :1]
-        before = np.maximum(before, 0.0)
-        return np.asarray((before * minutes).sum(axis=1), dtype=np.float64)
+        extra = np.where(mass >= self.threshold * before, 0.0, extra[lines, order])
+        minutes = self.closed[order] + extra
+        if waits.any():
+            minutes += np.broadcast_to(waits, joint.shape)[lines, order]
+        lead = order[:, 0]
+        minutes[:, 0] += np.broadcast_to(first, joint.shape)[lines[:, 0], lead] - self.closed[lead]
+        return np.asarray(np.einsum("rg,rg->r", np.maximum(before, 0.0), minutes), dtype=np.float64)
 
     def check_minutes(self, situation: Situation, width: int = WIDTH) -> Valued:
         """Expected minutes to a proven cure when a candidate is done next and the base policy follows.
@@ -188,7 +191,8 @@ class Board:
         """
         if not len(self.tasks):
             return Valued(np.zeros(0), np.zeros(0))
-        minutes = self.task_minutes(situation, situation.opened)
+        needs = self.task_needs(situation)
+        minutes = self.task_minutes(situation, situation.opened, needs)
         joint = self.grouped(self.rows * situation.weights)
         chance = joint.sum(axis=1)
         share = joint / np.maximum(chance, 1e-300)[:, None]
@@ -198,15 +202,14 @@ class Board:
         expected, value = np.full(len(self.tasks), np.inf), np.full(len(self.row_task), np.inf)
         if not len(rows):
             return Valued(expected, value)
-        later = self.cure_minutes(np.zeros_like(situation.opened))
-        reached = self.cure_minutes(self.task_needs(situation) | situation.opened)[self.row_task[rows]]
+        reached = self.cure_minutes((needs | situation.opened)[self.row_task[rows]])
         pardoned = grounds[rows] | (situation.licensed & (share[rows] >= CONDEMN_FLOOR)) | self.free
         penalty = self.penalties(situation, minutes)
         waits = self.wait_minutes(situation)
         if waits.any():
             done = self.waits.T[self.row_task[rows]]
             waits = np.maximum(waits - done * self.own_minutes[self.row_task[rows]][:, None], 0.0)
-        value[rows] = self.base_minutes(joint[rows], reached, later, pardoned, penalty, waits)
+        value[rows] = self.base_minutes(joint[rows], reached, pardoned, penalty, waits)
         mass = float(situation.weights.sum())
         tasks = np.flatnonzero(picked)
         summed = np.bincount(self.row_task[rows], weights=value[rows], minlength=len(self.tasks))
@@ -222,7 +225,7 @@ class Board:
         news = (grounds & ~(situation.licensed | self.free)).any(axis=1) * chance
         moved = np.abs(share - before).sum(axis=1) * chance / 2
         held_up = self.waits[before >= TRY_FLOOR].any(axis=0)
-        telling = (np.add.reduceat(news + moved, self.row_starts) > TELLING * mass) | held_up
+        telling = (np.add.reduceat(news + moved, self.row_starts) > self.telling * mass) | held_up
         telling &= situation.left
         if int(telling.sum()) <= width:
             return np.asarray(telling)
@@ -249,12 +252,11 @@ class Board:
         if not len(allowed):
             return expected
         chosen = allowed[np.argsort(-(masses / np.maximum(now, 1e-9))[allowed], kind="stable")[:width]]
-        later = self.cure_minutes(np.zeros_like(situation.opened))
         rest = np.repeat(masses[None, :], len(chosen), axis=0)
         rest[np.arange(len(chosen)), chosen] = 0.0
         penalty = self.penalties(situation, self.task_minutes(situation, np.zeros_like(situation.opened)))
         pardoned = np.broadcast_to(self.free | situation.licensed, rest.shape)
-        after = self.base_minutes(rest, later[None, :], later, pardoned, penalty, self.wait_minutes(situation))
+        after = self.base_minutes(rest, self.closed[None, :], pardoned, penalty, self.wait_minutes(situation))
         expected[chosen] = float(masses.sum()) * now[chosen] + after
         return expected
 
@@ -294,6 +296,8 @@ class Board:
             suspects=self.suspects[live],
             starts=starts.astype(np.int64),
             groups=self.groups[kept],
+            closed=self.closed[kept],
+            saved=self.saved[:, kept],
             free=self.free[kept],
             repairs=self.repairs[kept],
             waits=self.waits[np.ix_(kept, tasks)],

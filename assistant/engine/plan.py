@@ -25,6 +25,9 @@ __all__ = ["Choice", "GiveUp", "NextCheck", "NextFix", "Progress", "choose", "pr
 LAST_RESORT = 1 / 3
 """Share from which a repair that uses up no part is done when no check is left that tells."""
 
+THOROUGH = 1e-4
+"""Expected move of the shares from which a check is still asked before giving up."""
+
 
 @dataclass(frozen=True, slots=True)
 class NextCheck:
@@ -83,9 +86,10 @@ def choose(view: View, weights: Mapping[Suspect, float], progress: Progress) -> 
     board, start = lay_out(view, shares, progress)
     best = best_of(board, start)
     if best.task is None and best.group is None:
-        # nothing left tells: a repair that uses up no part may still be done, the likeliest for its minutes first
+        # before giving up: checks that tell little, and likely repairs that use up no part
         likely = board.grouped(start.weights) >= LAST_RESORT
-        board = replace(board, free=board.free | (board.repairs & likely & ~_done(view, board.groups, progress)))
+        repairs = board.repairs & likely & ~_done(view, board.groups, progress)
+        board = replace(board, free=board.free | repairs, telling=THOROUGH)
         best = best_of(board, start)
     if best.task is not None:
         number = int(board.tasks[best.task])
