@@ -212,6 +212,7 @@ def summarize(session: Session) -> SessionSummary:
         _not_proven(found, tuple(open_fixes)),
         1 + sum(1 for _ in session.attempts()),
         tuple(str(finding) for finding in session.damage),
+        titles.faults,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from assistant.engine.decisions import Observed
@@ -106,6 +107,8 @@ class SessionSummary:
     """Sentences: what this record does not show."""
     attempts: int = 1
     damage: tuple[str, ...] = ()
+    fault_titles: Mapping[str, str] = field(default_factory=dict)
+    """What the procedure calls its faults."""
 
     @property
     def cause(self) -> str:

@@ -27,7 +27,7 @@ from assistant.engine.decisions import (
     Skipped,
 )
 from assistant.log.collect import prompt_words, summarize
-from assistant.log.entries import Attempt, Entry, Line
+from assistant.log.entries import Attempt, Entry, HistoryWeight, Line
 from assistant.log.layout import WIDTH, block, clock, graded, limits, minutes, shown, under, wall
 from assistant.log.session import Session
 from assistant.log.summary import Reading, SessionSummary, at_place
@@ -83,7 +83,7 @@ def _rows(one: SessionSummary) -> list[tuple[str, list[str]]]:
         ("Meter", [one.meter] if one.meter else []),
         ("Air", [f"{one.air_fahrenheit} degrees Fahrenheit"] if one.air_fahrenheit else []),
         ("Heard with", [one.model] if one.model else []),
-        ("History", [_weight(weight.fault, weight.place, weight.times, weight.because) for weight in one.weights]),
+        ("History", [_weight(one.fault_titles.get(weight.fault, weight.fault), weight) for weight in one.weights]),
         ("Facts", [f"{fact.what}: {fact.detail}" for fact in one.facts]),
         ("Cautions", [", ".join(caution.what for caution in one.cautions)] if one.cautions else []),
         ("Skipped", [f"{skip.what}: {skip.detail}" if skip.detail else skip.what for skip in one.skipped]),
@@ -94,9 +94,9 @@ def _rows(one: SessionSummary) -> list[tuple[str, list[str]]]:
     return [(label, texts) for label, texts in rows if texts]
 
 
-def _weight(fault: str, place: str | None, times: float, because: str) -> str:
-    reason = f" ({because})" if because else ""
-    return f"{at_place(fault, place)}: suspicion times {times:g}{reason}"
+def _weight(title: str, weight: HistoryWeight) -> str:
+    reason = f" ({weight.because})" if weight.because else ""
+    return f"{at_place(title, weight.place)}: suspicion times {weight.times:g}{reason}"
 
 
 def _minutes(one: SessionSummary) -> str:
