@@ -13,7 +13,7 @@ from enum import StrEnum
 from typing import Any
 
 from assistant.errors import DocumentError
-from assistant.words.tables import Reader
+from assistant.words.tables import Reader, quick_words
 from assistant.words.units import Unit, names_of
 
 
@@ -42,6 +42,12 @@ class Kind(StrEnum):
 NumberWord = tuple[str, Any]
 """Class of a number word and its value: D digit, T teen, Y tens, H hundred, K scale, k shorthand scale, F
 denominator, P point, A and, X article, S sign, M double or triple."""
+
+Form = tuple[tuple[int, ...], int, int, str]
+"""Factors of the values, what is added, decimal places, and why a yes is wanted."""
+
+Shapes = dict[str, tuple[Form, ...] | None]
+"""Row of fine classes -> its meanings as sums; None where they depend on more than the classes."""
 
 PhraseTable = dict[str, tuple[tuple[tuple[str, ...], Kind, str], ...]]
 """First word -> (words, kind, payload), longest first."""
@@ -77,6 +83,10 @@ class Lexicon:
     """Words that may stand before a unit number, longest first."""
     identifier_marks: dict[str, str]
     """Spoken mark -> the mark."""
+    quick: dict[str, tuple[str, int]]
+    """Plain number words -> fine class and value, see ``shapes``."""
+    shapes: dict[str, Shapes]
+    """What ``shapes`` has learned about rows of classes, without and with implied points; filled as they come."""
     unsaid: dict[str, str]
     """Word the speech model lacks -> words it has for it."""
 
@@ -116,6 +126,8 @@ class Lexicon:
             letter_names=letter_names,
             identifier_carriers=tuple(sorted((tuple(form.split()) for form in carriers), key=len, reverse=True)),
             identifier_marks=marks,
+            quick=quick_words(numbers),
+            shapes={"": {}, "implied": {}},
             unsaid=unsaid,
         )
 

@@ -16,10 +16,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
+from operator import mul
 from typing import NamedTuple
 
 from assistant.words.figures import as_words, figure_values
 from assistant.words.lexicon import Lexicon
+from assistant.words.shapes import learn
 from assistant.words.tokens import NUMBER_KINDS, Item, scan
 from assistant.words.units import shift_point
 from assistant.words.wholes import Token, fraction, groups_of, shape_of, whole
@@ -42,10 +44,37 @@ def parse(words: str, lexicon: Lexicon, *, implied: bool = False) -> list[Meanin
         lexicon: the compiled grammars.
         implied: whether a left-out point is usual here ('twelve six' for 12.6).
     """
+    found = _short_way(words, lexicon, implied)
+    if found is not None:
+        return found
     items = scan(words, lexicon)
     if not items or any(item.kind not in NUMBER_KINDS for item in items):
         return []
     return meanings(items, implied=implied)
+
+
+def _short_way(words: str, lexicon: Lexicon, implied: bool) -> list[Meaning] | None:
+    """Meanings of a phrase of plain number words by its shape; None when it has to go the long way."""
+    quick = lexicon.quick
+    try:
+        pairs = [quick[word] for word in words.split()]
+    except KeyError:
+        return None
+    shape = "".join([pair[0] for pair in pairs])
+    table = lexicon.shapes["implied" if implied else ""]
+    forms = table[shape] if shape in table else learn(shape, implied, lexicon, lambda tokens: _all(tokens, implied))
+    if forms is None:
+        return None
+    values = [pair[1] for pair in pairs]
+    found: list[Meaning] = []
+    for factors, constant, places, why in forms:
+        total = sum(map(mul, factors, values), constant)
+        found.append(Meaning(Decimal(total).scaleb(-places) if places else Decimal(total), why))
+    return found
+
+
+def _all(tokens: list[Token], implied: bool) -> list[Meaning]:
+    return meanings([Item(kind, value, "", 0, 0) for kind, value in tokens], implied=implied)
 
 
 def meanings(run: Sequence[Item], *, implied: bool) -> list[Meaning]:

@@ -61,7 +61,7 @@ def _with_unit(words: str, unit: Unit | None, value: Decimal, lexicon: Lexicon) 
     name = (
         unit.singular if abs(value) == 1 or words in ("half a", "a quarter", "three quarters of a") else unit.plural
     )
-    name = name.lower()
+    name = name.lower().replace("-", " ")
     words = "half an" if words == "half a" and name[0] in "aeio" else words
     yield f"{words} {lexicon.unsaid.get(name, name)}", 0.5
 

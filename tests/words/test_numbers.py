@@ -12,7 +12,7 @@ from num2words import num2words
 from assistant.library import load_lexicon
 from assistant.meaning.interpret import understand
 from assistant.messages import Expectation, Expects
-from assistant.words.numbers import parse, split_values
+from assistant.words.numbers import meanings, parse, split_values
 from assistant.words.sayings import cardinal, sayings
 from assistant.words.tokens import scan
 
@@ -159,3 +159,12 @@ def test_every_cardinal_returns(number: int) -> None:
     """Property: a cardinal, with or without 'and', has exactly one plain value, the number itself."""
     for joint in ("", "and"):
         assert plain_values(cardinal(number, joint)) == [str(number)]
+
+
+@given(st.lists(st.sampled_from(list(LEXICON.quick)), min_size=1, max_size=7), st.booleans())
+def test_the_short_way_agrees_with_the_full_grammar(words: list[str], implied: bool) -> None:
+    """Property: a shape that was learned once gives what the grammar itself gives, digit for digit."""
+    text = " ".join(words)
+    short = [(str(one.value), one.why) for one in parse(text, LEXICON, implied=implied)]
+    full = [(str(one.value), one.why) for one in meanings(scan(text, LEXICON), implied=implied)]
+    assert short == full
