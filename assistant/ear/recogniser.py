@@ -6,6 +6,8 @@ recogniser's memory grows with use.
 
 from __future__ import annotations
 
+import contextlib
+import ctypes
 import queue
 import threading
 import time
@@ -164,6 +166,7 @@ class Recogniser:
     def _decode(self, samples: Samples, expectation: Expectation) -> tuple[Decoded, float]:
         recogniser = self._recogniser_for(expectation)
         began = time.perf_counter()
+        _same_dither()
         padded = np.concatenate([_silence(LEAD_IN), samples, _silence(TAIL)])
         recogniser.AcceptWaveform(padded.tobytes())
         decoded = parse_result(recogniser.FinalResult())
@@ -200,6 +203,16 @@ class Recogniser:
             self._notice(
                 f"The speech model does not know: {', '.join(fresh)}. Phrases with them are not listened for."
             )
+
+
+def _same_dither() -> None:
+    """Make the same sound give the same scores each time.
+
+    The library adds faint noise to every sound, drawn from the C library's own generator, so a doubtful word could be
+    heard one way now and another way in a replay. Where that generator cannot be reached, nothing is lost but that.
+    """
+    with contextlib.suppress(OSError, AttributeError, TypeError):
+        ctypes.CDLL(None).srand(1)
 
 
 def _silence(seconds: float) -> Samples:

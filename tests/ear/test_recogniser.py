@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import threading
 from decimal import Decimal
 from pathlib import Path
@@ -73,6 +74,16 @@ def test_whole_answers_are_heard(
     assert hearing.decode_seconds > 0
     assert hearing.snr_db is not None
     assert hearing.snr_db > 15
+
+
+@pytest.mark.corpus
+@pytest.mark.skipif(sys.platform == "win32", reason="the library's generator cannot be reached there")
+def test_the_same_sound_gives_the_same_scores(recogniser: Recogniser, speech_corpus: Path) -> None:
+    """A replay of a session from sound must hear what the session heard."""
+    first, other = (speech_corpus / "readings" / name for name in ("0003.flac", "0009.flac"))
+    hearings = [recogniser.hear_file(path, OHMS).hypotheses for path in (first, other, first, other, first)]
+    assert hearings[0] == hearings[2] == hearings[4]
+    assert hearings[1] == hearings[3]
 
 
 @pytest.mark.corpus
