@@ -140,8 +140,7 @@ def test_ohms_are_read_on_a_dead_circuit_after_volts() -> None:
 def test_power_is_judged_with_a_load() -> None:
     for check in PROCEDURE.checks:
         if (
-            (check.unit == "V"
-            and "seven-way" in check.title)
+            (check.unit == "V" and "seven-way" in check.title)
             or "drop" in check.title
             or "at the module," in check.title
         ):
