@@ -62,11 +62,17 @@ def _once_more(turn: Turn, check: Check, meant: Understanding, reason: str) -> R
     shown = "over range" if meant.value is None else f"{meant.value:f} {check.unit or ''}".strip()
     says = (
         say_value(meant.value, check.unit, "over_range" if meant.value is None else "", None, None),
-        Say("too_close" if meant.value is not None else "other_range", {"text": reason}),
+        Say(_again_because(meant), {"text": reason}),
     )
     talk = replace(turn.state.talk, second=True, overlay=None, misses=0, reminded=False)
     what = f"{check.title}: {shown} said nothing for sure ({reason}); asked once more"
     return record(turn, (Remarked(what),), *says, keep=True, talk=talk)
+
+
+def _again_because(meant: Understanding) -> str:
+    if meant.value is None:
+        return "other_range"
+    return "swap_leads" if meant.value < 0 else "too_close"
 
 
 def _take(turn: Turn, check: Check, meant: Understanding, judged: Verdict | None, *, confirmed: bool) -> Result:

@@ -95,12 +95,17 @@ def observed(
     reading = check.kind == "reading"
     if reading and AIR_TEMPERATURE in state.facts:
         conditions[AIR_TEMPERATURE] = f"{state.facts[AIR_TEMPERATURE]} degrees Fahrenheit"
+    weighed, counted = verdict, meant
+    if verdict is not None and verdict.grade is Grade.TOO_CLOSE and meant.value is not None and meant.value < 0:
+        # Swapped leads turn only the sign: the size of the reading is what counts, and it never passes by its sign.
+        counted = replace(meant, value=-meant.value)
+        weighed = verdict_of(setting, state, check, counted)
     return Observed(
         number=state.count + 1,
         check=check.name,
         place=place,
         title=check.title,
-        weights=weights_of(check, meant, verdict),
+        weights=weights_of(check, counted, weighed),
         heard=meant.heard,
         value=meant.value if meant.outcome is Outcome.READING else None,
         unit=check.unit,

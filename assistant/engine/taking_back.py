@@ -25,8 +25,9 @@ def last_answer(state: State, *, before: str = "") -> Answered | None:
     """The last answer that a word can take back: a fact, an observation, or a step of the running proof."""
     trail = list(state.trail)
     if before:
-        places = [index for index, done in enumerate(trail) if done.prompt == before]
-        trail = trail[: places[-1]] if places else trail
+        # A prompt that was answered twice counts where it was answered last: going back must come to an end.
+        last = {done.prompt: index for index, done in enumerate(trail)}
+        trail = [done for index, done in enumerate(trail[: last.get(before, len(trail))]) if last[done.prompt] == index]
     running = {identity("proof", step.step) for step in state.proof} if state.phase is Phase.PROVING else set()
     for done in reversed(trail):
         if done.kind in ("fact", "check") or (done.kind == "proof" and done.prompt in running):

@@ -76,6 +76,7 @@ PHRASES: dict[str, str] = {
     "too_close": "Too close to call. Use a better range, and read it once more.",
     "other_range": "That says nothing yet. Check the dial, go to a higher range, and read it once more.",
     "negative": "I have {value:unit}. Are the leads swapped? Say yes if it is right, or read again.",
+    "swap_leads": "A reading below zero says nothing here. Swap the leads, and read it once more.",
     "exact": "About {value:unit} is close to the limit. What does it show exactly?",
     "blank": "Nothing on the display. Check the dial, the leads and the meter. Then read again.",
     "blank_again": "Still nothing. Try the meter on a good battery, or say skip.",

@@ -516,3 +516,112 @@ def test_a_failed_record_when_the_session_ends_is_tried_again() -> None:
     assert not talk.finished
     talk.hear("hello")
     assert talk.finished == "cured and proven"
+
+
+def test_a_fact_changed_after_the_proof_does_not_open_the_finding_again() -> None:
+    talk = prove(Conversation().begin().talk(REPAIRED))
+    for _ in range(len(talk.now.trail)):
+        if talk.prompt.startswith("fact:"):
+            break
+        talk.hear("go back")
+    talk.hear("75" if "temperature" in talk.prompt else "yes")
+    assert talk.prompt == "close:put back"
+    talk.hear("yes")
+    assert talk.finished == "cured and proven"
+
+
+def test_going_back_comes_to_the_first_question_and_stops_there() -> None:
+    """A prompt that was answered twice, before and after a fix, is no way round in circles."""
+    talk = prove(Conversation().begin().talk(REPAIRED))
+    seen = []
+    while "nothing_before" not in keys(talk.hear("go back")):
+        seen.append(talk.prompt)
+        assert len(seen) == len(set(seen))
+    assert talk.prompt == "fact:brakes"
+
+
+def test_a_reading_changed_after_the_proof_changes_the_record_only() -> None:
+    talk = prove(Conversation().begin().talk(REPAIRED))
+    count = len(talk.now.observations)
+    talk.hear("scratch that")
+    assert talk.prompt == "close:put back"
+    assert len(talk.now.observations) == count - 1
+
+
+def test_a_fix_that_did_not_help_is_no_cause() -> None:
+    """It stays a correction; the cause is what was cured."""
+    talk = Conversation().begin().talk(REPAIRED).talk(["over range", "yes"])
+    assert talk.now.causes == ()
+    assert len(talk.now.fixes) == 1
+
+
+def test_not_found_says_what_is_still_suspected() -> None:
+    talk = Conversation().begin().talk(TO_FINDING)
+    for _ in range(60):
+        if talk.finished:
+            break
+        talk.hear("no time" if talk.prompt.startswith("skip:") else "yes" if ":put" in talk.prompt else "skip")
+    text = talk.text(talk.said[-8:])
+    assert "Still suspected:" in text
+
+
+def test_resuming_ends_a_hold() -> None:
+    talk = Conversation().begin().talk([*OHMS, "hold on"])
+    later = Conversation(talk.setting, talk.folded())
+    later.feed(Resumed(100))
+    assert later.prompt == "check:sensor ohms:left"
+    assert not later.now.held
+
+
+def test_silence_is_no_miss() -> None:
+    talk = Conversation().begin().talk(OHMS)
+    for _ in range(3):
+        assert not talk.feed(Heard(9, (Hypothesis(""),)))
+    assert not talk.feed(Heard(9, ()))
+
+
+def test_a_negative_reading_never_passes_by_its_sign() -> None:
+    """-0.6 V of drop lies below 0.1 V, yet with swapped leads it is 0.6 V: asked again, then its size counts."""
+    talk = Conversation().begin().talk([*TO_FINDING, "skip", "cannot reach it"])
+    said = talk.talk(["minus zero point six"]).hear("yes")
+    assert "swap_leads" in keys(said)
+    assert not talk.now.observations
+    talk.hear("minus zero point six")
+    if talk.prompt.startswith("confirm:"):
+        talk.hear("yes")
+    assert talk.now.observations[-1].value == Decimal("-0.6")
+    assert talk.now.observations[-1].weights == {"high": 1.0}
+
+
+def test_history_weighs_suspects() -> None:
+    """A fault that this unit had before is suspected more."""
+    from assistant.engine.planning import shares
+    from assistant.engine.view import Suspect
+
+    plain = Conversation().begin().talk(TO_FINDING)
+    known = Conversation(setting(weights={("bad ground", None): 10.0})).begin().talk(TO_FINDING)
+    suspect = Suspect("bad ground")
+    assert shares(known.setting, known.now)[suspect] > 2 * shares(plain.setting, plain.now)[suspect]
+
+
+def test_lead_resistance_is_taken_off_small_ohms() -> None:
+    from assistant.engine.reading import verdict_of
+    from assistant.messages import Outcome, Understanding
+    from assistant.procedure.model import Check
+
+    talk = Conversation().begin()
+    check = Check.model_validate(
+        {
+            "name": "small",
+            "title": "small",
+            "ask": "Ohms?",
+            "unit": "ohm",
+            "minutes": 1,
+            "limits": {"high": "0.5", "small_ohms": True},
+            "finds": {},
+        }
+    )
+    state = replace(talk.now, facts={**talk.now.facts, "lead ohms": "0.3"})
+    meant = Understanding(Outcome.READING, "0.7", value=Decimal("0.7"), unit="ohm")
+    assert verdict_of(talk.setting, state, check, meant).corrected == Decimal("0.4")
+    assert verdict_of(talk.setting, talk.now, check, meant).grade is Grade.BAD_HIGH
