@@ -27,7 +27,8 @@ def last_answer(state: State, *, before: str = "") -> Answered | None:
     if before:
         # A prompt that was answered twice counts where it was answered last: going back must come to an end.
         last = {done.prompt: index for index, done in enumerate(trail)}
-        trail = [done for index, done in enumerate(trail[: last.get(before, len(trail))]) if last[done.prompt] == index]
+        end = last.get(before, len(trail))
+        trail = [done for index, done in enumerate(trail[:end]) if last[done.prompt] == index]
     running = {identity("proof", step.step) for step in state.proof} if state.phase is Phase.PROVING else set()
     for done in reversed(trail):
         if done.kind in ("fact", "check") or (done.kind == "proof" and done.prompt in running):
