@@ -95,7 +95,7 @@ def run_trial(
 def _check(
     seen: View, unit: SimulatedUnit, task: Task, number: int, trial: Trial, skips: float, rng: Random
 ) -> Observed | Skipped:
-    if rng.random() < skips:
+    if not unit.has(task) or rng.random() < skips:
         trial.path.append(f"{prompt_of(task)} = skipped")
         return Skipped(prompt_of(task), "do not know")
     outcome = unit.outcome(task)

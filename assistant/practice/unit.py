@@ -77,7 +77,7 @@ class SimulatedUnit:
         self.asked.append(expectation.prompt)
         kind, _, rest = expectation.prompt.partition(":")
         if kind in OVERLAID:
-            return {"confirm": "yes", "choose": self._last, "skip": "I cannot reach it"}[kind]
+            return {"confirm": "yes", "choose": self._last, "skip": "not on this unit"}[kind]
         match kind:
             case "caution":
                 return "yes"
@@ -95,12 +95,13 @@ class SimulatedUnit:
                 return "next"
         raise DefectError(f"A simulated unit has no answer to the prompt '{expectation.prompt}'.")
 
+    def has(self, task: Task) -> bool:
+        """False for a check that a unit with these facts has no place for, asked because a fact was not sure."""
+        return task in self.view.task_index
+
     def outcome(self, task: Task) -> str:
-        """Draw what a check shows now, with the slip of the hand."""
-        number = self.view.task_index.get(task)
-        if number is None:  # not on this unit: nothing out of the ordinary to see
-            return next((check.otherwise for check in self.procedure.checks if check.name == task.check), "good")
-        table = self.view.tables[number]
+        """Draw what a check that this unit has shows now, with the slip of the hand."""
+        table = self.view.tables[self.view.task_index[task]]
         shown = table.shown_by([self.view.suspect_index[fault] for fault in sorted(self.faults)])
         return draw_outcome(table.outcomes, shown, self.slip, self._rng)
 
@@ -126,6 +127,8 @@ class SimulatedUnit:
     def _check(self, rest: str) -> str:
         task = Task(*_split(rest, {check.name for check in self.procedure.checks}))
         check = next(check for check in self.procedure.checks if check.name == task.check)
+        if not self.has(task):
+            return "skip"
         if check.repeatable or rest not in self._answers:
             self._answers[rest] = self._words(task)
         return self._answers[rest]

@@ -30,6 +30,7 @@ def trailer() -> Procedure:
             check("to ground", 2, {"sensor": "low"}, limits={"low": 100000, "over_range": "good"}, **READING),
             check("jumps", 2, {"lamp": "unsteady"}, **READING),
             check("look", 1, {"lamp": "bad"}),
+            check("disc only", 1, {"lamp": "bad"}, when={"brakes": "disc"}),
         ],
         proof={
             "steps": [
@@ -69,11 +70,12 @@ LAMP = Suspect("lamp")
         ("access:drum:left", "next"),
         ("check:ohms:left", "over range"),
         ("check:look", "good"),
+        ("check:disc only", "skip"),
         ("proof:roll", "next"),
         ("proof:light", "lit"),
         ("close:put back", "next"),
         ("confirm:check:ohms:left", "yes"),
-        ("skip:check:ohms:left", "I cannot reach it"),
+        ("skip:check:ohms:left", "not on this unit"),
     ],
 )
 def test_answers_to_each_kind_of_prompt(prompt: str, answer: str) -> None:
