@@ -16,7 +16,7 @@ from assistant.messages import Expectation, Expects
 from assistant.words.lexicon import Kind, Lexicon
 from assistant.words.sayings import cardinal, sayings
 from assistant.words.spelling import DIGITS
-from assistant.words.units import Unit
+from assistant.words.units import Unit, names_of
 
 UNKNOWN = "[unk]"
 
@@ -63,7 +63,7 @@ def vocabulary(lexicon: Lexicon) -> set[str]:
     for form in _command_forms(lexicon):
         words |= set(_plain(form, lexicon).split())
     for unit in lexicon.units.values():
-        words |= set(_unit_name(unit, lexicon).split())
+        words |= {word for name in names_of(unit) for word in _plain(name, lexicon).split()}
     words |= {word for name in lexicon.letter_names.values() for word in name.replace("-", " ").split()}
     return {word for word in words if word.replace("'", "").isalpha() and word.isascii()}
 
@@ -77,10 +77,6 @@ def _plain(form: str, lexicon: Lexicon) -> str:
     words = [lexicon.unsaid.get(word, word) for word in form.lower().replace("-", " ").split()]
     text = " ".join(words)
     return text if all(mark.isalpha() or mark in " '" for mark in text) else ""
-
-
-def _unit_name(unit: Unit, lexicon: Lexicon) -> str:
-    return _plain(unit.plural, lexicon)
 
 
 def _readings(expectation: Expectation, lexicon: Lexicon, shape: Shape) -> list[str]:

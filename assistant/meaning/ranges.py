@@ -23,6 +23,8 @@ def range_of(text: str, items: Sequence[Item], settler: Settler, lexicon: Lexico
     if not _MARKS & set(kinds):
         return None
     unit = settler.expectation.unit
+    if unit != "32nds":
+        items = [item._replace(kind="F", value=32) if item.value == "32nds" else item for item in items]
     said = _unit_of(items, settler, lexicon)
     if Kind.ABOVE in kinds or Kind.BELOW in kinds:
         return _above_below(text, items, settler, said)

@@ -1,0 +1,47 @@
+"""What the recogniser listens for: sayable values far beyond the limits, displays, commands, the unknown word."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+
+from assistant.library import load_lexicon
+from assistant.meaning.interpret import understand
+from assistant.meaning.phrases import phrase_list, vocabulary
+from assistant.messages import Choice, Expectation, Expects, Outcome
+
+LEXICON = load_lexicon()
+OHMS = Expectation(Expects.READING, unit="ohm", low=Decimal(900), high=Decimal(1400))
+
+
+@pytest.mark.parametrize("unit", list(LEXICON.units))
+def test_every_phrase_of_a_prompt_means_something_there(unit: str) -> None:
+    """Nothing is listened for that would not be understood, and every word is in the vocabulary."""
+    prompt = Expectation(Expects.READING, unit=unit)
+    known = vocabulary(LEXICON)
+    for phrase in sorted(set(phrase_list(prompt, LEXICON)))[::23]:
+        if phrase == "[unk]":
+            continue
+        assert understand(phrase, prompt, LEXICON).outcome is not Outcome.NOT_UNDERSTOOD, phrase
+        assert set(phrase.split()) <= known | {"d", "c"}, phrase
+
+
+def test_a_bad_part_is_as_sayable_as_a_good_one() -> None:
+    phrases = set(phrase_list(OHMS, LEXICON))
+    readings = [understand(phrase, OHMS, LEXICON).value for phrase in list(phrases)[::7]]
+    values = [value for value in readings if value is not None]
+    assert sum(value < 900 or value > 1400 for value in values) > len(values) / 3
+    assert {"open", "o l", "nothing on the display", "say again", "[unk]"} <= phrases
+
+
+def test_the_list_is_the_same_each_time() -> None:
+    assert phrase_list(OHMS, LEXICON) == phrase_list(OHMS, LEXICON)
+    assert len(phrase_list(OHMS, LEXICON)) < 60_000
+
+
+def test_choices_and_unit_numbers() -> None:
+    choices = phrase_list(Expectation(Expects.CHOICE, choices=(Choice("left rear", ("lr",)),)), LEXICON)
+    assert {"left rear", "lr", "go back", "[unk]"} <= set(choices)
+    numbers = phrase_list(Expectation(Expects.IDENTIFIER), LEXICON)
+    assert {word for phrase in numbers for word in phrase.split()} >= {"unit", "oh", "zero", "nine", "juliet"}
