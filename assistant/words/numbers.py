@@ -172,6 +172,8 @@ def _repeated(tokens: list[Token], implied: bool) -> list[tuple[Decimal, str]]:
 
 
 def _one(tokens: list[Token], implied: bool) -> list[tuple[Decimal, str]]:
+    if any(len(kind) > 1 for kind, _ in tokens):
+        return []  # a pause stands inside: no single number, and its long name is no run of kinds
     kinds = "".join(kind for kind, _ in tokens)
     if "G" in kinds or "R" in kinds:
         direct = figure_values(tokens)

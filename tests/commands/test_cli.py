@@ -128,7 +128,13 @@ BAD = [
 
 @pytest.mark.parametrize(("arguments", "code", "words"), BAD, ids=[" ".join(row[0]) for row in BAD])
 def test_bad_input_is_one_sentence_with_an_exit_code(
-    run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, speech_model: Path, arguments: list[str], code: int, words: str
+    run,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    speech_model: Path,
+    arguments: list[str],
+    code: int,
+    words: str,
 ) -> None:
     """What was wrong is named, nothing is half done, and no traceback is shown."""
     monkeypatch.setenv("LEADSMAN_RECORDS", str(tmp_path))
