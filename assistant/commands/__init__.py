@@ -6,6 +6,7 @@ from assistant.commands.demo import demo
 from assistant.commands.machine import setup
 from assistant.commands.procedures import inspect, procedures
 from assistant.commands.records import sessions, show
+from assistant.commands.serve import serve
 from assistant.commands.session import resume, start
 from assistant.commands.understanding import hear, judge_command, understand
 
@@ -13,6 +14,7 @@ FAMILIES: tuple[click.Command, ...] = (
     demo,
     start,
     resume,
+    serve,
     setup,
     procedures,
     inspect,

@@ -1,0 +1,144 @@
+"""``leadsman serve``: the page, on this machine or on the shop's network."""
+
+from __future__ import annotations
+
+import signal
+import threading
+from contextlib import ExitStack
+from pathlib import Path
+from types import FrameType
+
+import click
+import platformdirs
+
+from assistant import library
+from assistant.clock import SystemClock
+from assistant.commands.records import records_option
+from assistant.errors import OperatorError
+from assistant.page.ports import Hearing
+from assistant.setup.model import ModelIdentity
+
+PORT = 8421
+"""Port that is listened on unless another is named."""
+
+
+@click.command(epilog="Example: leadsman serve --host 0.0.0.0 --port 8421 --meter shop")
+@click.option("--host", default="127.0.0.1", help="Address to listen on. 0.0.0.0: every network of this machine.")
+@click.option("--port", default=PORT, type=click.IntRange(0, 65535), help=f"Port. Default: {PORT}; 0 takes any.")
+@click.option("--name", "names", multiple=True, help="A further host name under which this machine is reached.")
+@click.option("--certificate", type=click.Path(path_type=Path), help="PEM file of a certificate. Default: our own.")
+@click.option("--key", type=click.Path(path_type=Path), help="PEM file of the certificate's private key.")
+@click.option("--no-pairing", is_flag=True, help="Ask no code of browsers on this machine (not with another --host).")
+@click.option("--meter", help="The meter in hand, by its name in the table of meters.")
+@records_option
+def serve(
+    host: str,
+    port: int,
+    names: tuple[str, ...],
+    certificate: Path | None,
+    key: Path | None,
+    no_pairing: bool,
+    meter: str | None,
+    records: Path | None,
+) -> None:
+    """Serve the page: sessions on a phone or a desktop, typed or spoken.
+
+    Only this machine reaches it unless --host names another address; then it is always encrypted, with the given
+    certificate or with one that this machine makes for itself and whose fingerprint is shown. Whoever opens the page
+    types the pairing code shown here. It is asked on this machine too, since other people and programs on it can
+    open the page as well; the link that is shown carries the code, so that one click is enough. --no-pairing leaves
+    it out.
+    """
+    from assistant.page.certificate import given_certificate, own_certificate
+    from assistant.page.pairing import CODE_SECONDS, Pairing
+    from assistant.page.routes import House, make_app
+    from assistant.page.server import LOOPBACK, open_socket, own_names, serving
+
+    if (certificate is None) != (key is None):
+        raise click.UsageError("Give --certificate and --key together.")
+    near = host in LOOPBACK
+    if no_pairing and not near:
+        raise click.UsageError("--no-pairing works on this machine only: on a network the code keeps strangers out.")
+    if meter:
+        library.load_meter(meter)
+    folder = records or library.records_folder()
+    with ExitStack() as stack:
+        listening = open_socket(host, port)
+        stack.callback(listening.close)
+        port = int(listening.getsockname()[1])
+        known = (*names, *own_names(host))
+        used = None
+        if certificate is not None and key is not None:
+            used = given_certificate(certificate, key)
+        elif not near:
+            own = Path(platformdirs.user_data_dir("leadsman", appauthor=False)) / "page"
+            used = own_certificate(own, known, SystemClock().wall())
+        base = f"{'https' if used else 'http'}://{_in_link(known[0])}:{port}"
+        click.echo(f"The page: {base}/")
+        if used is not None:
+            _tell_certificate(used.fingerprint, own=used.own)
+
+        def show(code: str) -> None:
+            click.echo(f"Pairing code: {code[:4]} {code[4:]}   (good for {CODE_SECONDS / 60:.0f} minutes)")
+            if near:
+                click.echo(f"Or open: {base}/pair#{code}")
+
+        hearing, model, deaf = _hearing(stack)
+        from assistant.commands.serving import ShopFloor
+
+        house = House(
+            ShopFloor(folder, meter or "", model),
+            None if no_pairing else Pairing(show),
+            hearing,
+            deaf,
+            frozenset(known),
+            used is not None,
+            port,
+        )
+        if deaf:
+            click.echo(f"({deaf} Typed answers work.)", err=True)
+        click.echo(f"Records: {folder}")
+        click.echo("Stop with Ctrl-C; sessions are kept and can be taken up again.")
+        with serving(make_app(house), listening, used):
+            _wait_for_the_end()
+        click.echo("Stopped.")
+
+
+def _hearing(stack: ExitStack) -> tuple[Hearing | None, ModelIdentity | None, str]:
+    """The recogniser for all sessions, the model's identity, and why there is none."""
+    from assistant.commands.serving import SharedHearing
+    from assistant.ear.recogniser import Recogniser
+    from assistant.setup.model import identity, model_folder
+
+    try:
+        model = model_folder()
+        recogniser = stack.enter_context(Recogniser(model, library.load_lexicon()))
+        return SharedHearing(recogniser), identity(model), ""
+    except OperatorError as error:
+        return None, None, f"Spoken answers are not understood. {error}"
+
+
+def _tell_certificate(fingerprint: str, *, own: bool) -> None:
+    if own:
+        click.echo("The certificate is this machine's own, so a browser warns once. Compare before you go on:")
+    click.echo(f"SHA-256 fingerprint: {fingerprint[:48]}\n                     {fingerprint[48:]}")
+
+
+def _in_link(name: str) -> str:
+    return f"[{name}]" if ":" in name else name
+
+
+def _wait_for_the_end() -> None:
+    """Wait for Ctrl-C or for being told to end."""
+    over = threading.Event()
+
+    def end(_number: int, _frame: FrameType | None) -> None:
+        over.set()
+
+    before = [(number, signal.signal(number, end)) for number in (signal.SIGINT, signal.SIGTERM)]
+    try:
+        while not over.wait(0.5):
+            pass
+    finally:
+        for number, handler in before:
+            signal.signal(number, handler)

@@ -1,0 +1,75 @@
+"""What a session told its screens, numbered, so that a screen that slept can ask for what it missed."""
+
+from __future__ import annotations
+
+import threading
+from collections import deque
+from collections.abc import Callable
+from typing import Any
+
+KEPT = 2000
+"""Messages kept for a screen that comes back; older talk is in the record."""
+
+Message = dict[str, Any]
+
+
+class Feed:
+    """Numbered messages from one session to any number of screens; safe to use from any thread.
+
+    Talk is kept in order. Of the messages that say how things stand only the newest is kept: it replaces those
+    before it.
+    """
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._talk: deque[Message] = deque(maxlen=KEPT)
+        self._standing: Message | None = None
+        self._last = 0
+        self._wakers: set[Callable[[], None]] = set()
+
+    @property
+    def last(self) -> int:
+        """Number of the newest message, 0 before the first."""
+        with self._lock:
+            return self._last
+
+    def add(self, kind: str, /, **fields: Any) -> int:
+        """Add a piece of talk and return its number."""
+        return self._put(kind, fields, standing=False)
+
+    def stand(self, kind: str, /, **fields: Any) -> int:
+        """Say how things stand now and return the message's number."""
+        return self._put(kind, fields, standing=True)
+
+    def after(self, number: int) -> list[Message]:
+        """Every message kept that is newer than ``number``, oldest first."""
+        with self._lock:
+            found = [message for message in self._talk if message["seq"] > number]
+            if self._standing is not None and self._standing["seq"] > number:
+                found.append(self._standing)
+        return sorted(found, key=lambda message: message["seq"])
+
+    def subscribe(self, wake: Callable[[], None]) -> Callable[[], None]:
+        """Have ``wake`` called after each message, from whatever thread added it; returns what ends that."""
+        with self._lock:
+            self._wakers.add(wake)
+
+        def leave() -> None:
+            with self._lock:
+                self._wakers.discard(wake)
+
+        return leave
+
+    def _put(self, kind: str, fields: Message, *, standing: bool) -> int:
+        with self._lock:
+            self._last += 1
+            number = self._last
+            message = {"seq": number, "kind": kind, **fields}
+            if standing:
+                self._standing = message
+            else:
+                self._talk.append(message)
+            wakers = list(self._wakers)
+        for wake in wakers:
+            wake()
+        return number

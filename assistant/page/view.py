@@ -1,0 +1,215 @@
+"""How a session stands, as plain data for the screens: what is asked, how to answer, the last reading, the suspects.
+
+Numbers go out twice where they are drawn: as the text that is shown, and as a float that only places a mark.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from decimal import Decimal
+from typing import Any
+
+from assistant.engine.asking import question
+from assistant.engine.decisions import Observed, Phase
+from assistant.engine.planning import whats_left
+from assistant.engine.prompts import mode_of
+from assistant.engine.setting import Setting
+from assistant.engine.state import State
+from assistant.engine.talk import Mode
+from assistant.messages import Expectation, Expects, Grade
+from assistant.mouth.phrasing import phrase
+from assistant.words.lexicon import Lexicon
+from assistant.words.spelling import show_value
+
+PHASES: tuple[tuple[Phase, str], ...] = (
+    (Phase.CAUTIONS, "cautions"),
+    (Phase.FACTS, "questions"),
+    (Phase.FINDING, "finding"),
+    (Phase.REPAIRING, "repair"),
+    (Phase.PROVING, "proof"),
+    (Phase.CLOSING, "closing"),
+)
+"""The parts of a session in order, as the screen names them."""
+_GRADES = {
+    Grade.GOOD: ("good", "good"),
+    Grade.BAD_LOW: ("bad", "too low"),
+    Grade.BAD_HIGH: ("bad", "too high"),
+    Grade.TOO_CLOSE: ("close", "too close to call"),
+}
+_DISPLAYS = {"over_range": "over range", "unsteady": "unsteady", "range": "unsteady", "nothing": "blank display"}
+_ANSWERS: dict[Mode, tuple[str, ...]] = {
+    Mode.READY: ("ready",),
+    Mode.CAUTION: ("yes",),
+    Mode.ACCESS: ("next",),
+    Mode.FIX: ("next", "no"),
+    Mode.PUT_BACK: ("yes", "no"),
+    Mode.CONFIRM: ("yes", "no"),
+    Mode.STOP: ("yes", "no"),
+    Mode.HELD: ("resume",),
+    Mode.UNWRITTEN: ("next",),
+}
+_SPECIAL = ("over range", "unsteady", "nothing on the display")
+_SUSPECTS = 5
+_LABELS = {"next": "Done, next", "over range": "Over range (O L)", "nothing on the display": "Blank display"}
+
+
+def standing(setting: Setting, state: State, expectation: Expectation) -> dict[str, Any]:
+    """Everything that a screen shows of a session that waits for an answer."""
+    mode = mode_of(setting, state)
+    return {
+        "prompt": expectation.prompt,
+        "mode": str(mode),
+        "expects": str(expectation.expects),
+        "ask": asked(setting, state),
+        "hint": expectation.hint,
+        "unit": _unit_name(expectation.unit, setting.lexicon),
+        "limits": limits_text(expectation.low, expectation.high, expectation.unit, setting.lexicon),
+        "answers": answers(mode, expectation, setting.lexicon),
+        "typing": typing_for(expectation),
+        "phase": phase_of(state),
+        "held": state.held,
+        "last": last_reading(setting, state),
+        "suspects": suspects(setting, state),
+        "unit_number": state.facts.get("unit number", setting.unit_number),
+        "where": where(setting, state),
+    }
+
+
+def asked(setting: Setting, state: State) -> dict[str, Any]:
+    """The question, with what comes before it (leads, conditions, reasons) apart."""
+    sentences = [(say.key, phrase(say, setting.lexicon).shown) for say in question(setting, state, full=True)]
+    sentences = [(key, text) for key, text in sentences if text]
+    if not sentences:
+        return {"before": [], "text": "", "caution": False}
+    key, text = sentences[-1]
+    caution = key in ("caution", "caution_told")
+    if caution:
+        text = text.removeprefix("Caution. ")
+    return {"before": [one for _, one in sentences[:-1]], "text": text, "caution": caution}
+
+
+def answers(mode: Mode, expectation: Expectation, lexicon: Lexicon) -> list[dict[str, str]]:
+    """The buttons that answer: what each says, and what is shown on it."""
+    if expectation.values and expectation.expects is Expects.READING and mode is Mode.CHOOSE:
+        shown = [(format(value, "f"), show_value(value, expectation.unit, lexicon)) for value in expectation.values]
+        return [{"say": say, "label": label} for say, label in shown]
+    if mode in _ANSWERS:
+        return _buttons(_ANSWERS[mode])
+    if expectation.expects is Expects.CHOICE:
+        return _buttons(tuple(choice.name for choice in expectation.choices))
+    if expectation.expects is Expects.COMMAND:
+        return _buttons(("next",))
+    if mode is Mode.CHECK and expectation.expects is Expects.READING:
+        return _buttons(_SPECIAL)
+    return []
+
+
+def typing_for(expectation: Expectation) -> str:
+    """Which keyboard a phone should show: ``decimal`` for a reading, else ``text``."""
+    return "decimal" if expectation.expects is Expects.READING else "text"
+
+
+def phase_of(state: State) -> dict[str, Any]:
+    """Where on its way the session is; ``at`` is one past the last part when it is over."""
+    names = [phase for phase, _ in PHASES]
+    at = names.index(state.phase) if state.phase in names else len(names)
+    return {"at": at, "names": [name for _, name in PHASES]}
+
+
+def last_reading(setting: Setting, state: State) -> dict[str, Any] | None:
+    """The last reading that stands, with its verdict; None before the first."""
+    return reading(state.observations[-1], setting.lexicon) if state.observations else None
+
+
+def reading(one: Observed, lexicon: Lexicon) -> dict[str, Any]:
+    """One reading as it is shown and drawn."""
+    grade, word = ("", "")
+    remark = ""
+    if one.verdict is not None:
+        grade, word = _GRADES[one.verdict.grade]
+        if one.display and grade == "bad":
+            word = "bad"
+        if one.display and grade == "close":
+            word = "no verdict"
+        remark = one.verdict.remark
+    return {
+        "number": one.number,
+        "title": f"{one.title}, {one.place}" if one.place else one.title,
+        "text": _shown(one, lexicon),
+        "grade": grade,
+        "verdict": word,
+        "remark": remark,
+        "limits": limits_text(one.limit_low, one.limit_high, one.unit, lexicon),
+        "value": None if one.display else _float(one.value),
+        "low": _float(one.limit_low),
+        "high": _float(one.limit_high),
+        "spread": _float(one.verdict.uncertainty) if one.verdict is not None else None,
+        "source": one.limit_source,
+    }
+
+
+def suspects(setting: Setting, state: State) -> list[dict[str, Any]]:
+    """The likeliest suspects with their shares in percent; none before anything is known of the unit."""
+    if state.phase is Phase.CAUTIONS or state.ended is not None:
+        return []
+    found = whats_left(setting, state, _SUSPECTS)
+    return [{"title": title, "percent": round(100 * share)} for title, share in found if share >= 0.01]
+
+
+def where(setting: Setting, state: State) -> str:
+    """Where we are, in a few sentences: the part, the last reading, the likeliest suspect."""
+    names = dict(PHASES)
+    parts = [f"We are at: {names.get(state.phase, 'the end')}."]
+    if state.held:
+        parts.append("The session is on hold.")
+    if state.observations:
+        one = reading(state.observations[-1], setting.lexicon)
+        verdict = f", {one['verdict']}" if one["verdict"] else ""
+        parts.append(f"Last logged: {one['title']}, {one['text']}{verdict}.")
+    done = [f"{fix.title}, {fix.place}" if fix.place else fix.title for fix in state.fixes]
+    if done:
+        parts.append(f"Done so far: {'; '.join(done)}.")
+    likely = suspects(setting, state)
+    if likely:
+        parts.append(f"Likeliest: {likely[0]['title']}, {likely[0]['percent']} percent.")
+    return " ".join(parts)
+
+
+def limits_text(low: Decimal | None, high: Decimal | None, unit: str | None, lexicon: Lexicon) -> str:
+    """Limits in words, '' where there are none."""
+    if low is not None and high is not None:
+        return f"{_bare(low, unit, lexicon)} to {show_value(high, unit, lexicon)}"
+    if low is not None:
+        return f"at least {show_value(low, unit, lexicon)}"
+    if high is not None:
+        return f"at most {show_value(high, unit, lexicon)}"
+    return ""
+
+
+def _shown(one: Observed, lexicon: Lexicon) -> str:
+    if one.choice is not None:
+        return one.choice
+    if one.display:
+        return _DISPLAYS.get(one.display, one.display)
+    if one.value is None:
+        return "no value"
+    return ("about " if one.approximate else "") + show_value(one.value, one.unit, lexicon)
+
+
+def _buttons(words: tuple[str, ...]) -> list[dict[str, str]]:
+    label: Callable[[str], str] = lambda word: _LABELS.get(word, word[:1].upper() + word[1:])  # noqa: E731
+    return [{"say": word, "label": label(word)} for word in words]
+
+
+def _unit_name(unit: str | None, lexicon: Lexicon) -> str:
+    known = lexicon.unit(unit)
+    return known.plural if known is not None else unit or ""
+
+
+def _bare(value: Decimal, unit: str | None, lexicon: Lexicon) -> str:
+    """A value without its unit's name."""
+    return show_value(value, None, lexicon) if unit else format(value, "f")
+
+
+def _float(value: Decimal | None) -> float | None:
+    return None if value is None else float(value)
