@@ -62,22 +62,30 @@ def draw_outcome(outcomes: tuple[str, ...], chances: Floats, slip: float, rng: R
 
 
 def draw_value(check: Check, outcome: str, rng: Random) -> Decimal:
-    """A reading that shows ``good``, ``low`` or ``high``, in the check's unit, a quarter of them near a limit."""
+    """A reading that shows ``good``, ``low`` or ``high``, in the check's unit, a quarter of them near a limit.
+
+    Good readings away from a limit lie in what the check calls typical, else in its usual window. Where only one
+    side has a limit, what is typical bounds the other: a power wire never reads thirty volts.
+    """
     limits = check.limits
     span_low, span_high = (float(end) for end in check.span) if check.span else (0.0, 1000.0)
     low = float(limits.low) if limits is not None and limits.low is not None else span_low
     high = float(limits.high) if limits is not None and limits.high is not None else span_high
     near = rng.random() < NEAR
     if outcome == "low":
-        bottom = min(span_low, low)
+        bottom = min(max(span_low, 0.0) if low > 0 else span_low, low)
         width = low - bottom
         return _rounded(low - width * (rng.uniform(0.02, 0.08) if near else rng.uniform(0.3, 1.0)), low, down=True)
     if outcome == "high":
         top = max(span_high, high)
         width = min(top - high, abs(high)) or top - high
         return _rounded(high + width * (rng.uniform(0.02, 0.08) if near else rng.uniform(0.3, 1.0)), high, up=True)
-    if limits is not None and limits.usual is not None and not near:
-        low, high = (float(end) for end in limits.usual)
+    if check.typical is not None:
+        low = low if limits is not None and limits.low is not None else float(check.typical[0])
+        high = high if limits is not None and limits.high is not None else float(check.typical[1])
+    window = check.typical or (limits.usual if limits is not None else None)
+    if window is not None and not near:
+        low, high = (float(end) for end in window)
     width = high - low
     if near:
         share = rng.uniform(0.01, 0.06)

@@ -158,6 +158,8 @@ class Check(Table):
     unit: str | None = None
     span: tuple[Decimal, Decimal] | None = None
     limits: LimitSet | None = None
+    typical: tuple[Decimal, Decimal] | None = None
+    """What a sound unit usually shows, lowest and highest. For practice only: judging never looks at it."""
     choices: tuple[Option, ...] = ()
     otherwise: str = "good"
     minutes: Minutes

@@ -22,6 +22,9 @@ OHMS = procedure(
         check("both", 1, {"a": "low"}, **READING, span=[0, 20000], limits={"low": 900, "high": 1400}),
         check("floor", 1, {"a": "low"}, **READING, span=[0, 30], limits={"low": "9.5"}),
         check("roof", 1, {"a": "high"}, **READING, span=[0, 30], limits={"high": "0.5"}),
+        check("supply", 1, {"a": "low"}, **READING, span=[0, 30], limits={"low": "9.5"}, typical=["11.8", "12.6"]),
+        check("stray", 1, {"a": "high"}, **READING, span=[-30, 30], limits={"high": "0.5"}, typical=["0", "0.05"]),
+        check("port", 1, {"a": "low"}, **READING, span=[-30, 30], limits={"low": "4", "high": "6"}),
     ],
 )
 
@@ -36,6 +39,11 @@ OHMS = procedure(
         (1, "low", "0", "9.499"),
         (2, "good", "0", "0.5"),
         (2, "high", "0.501", "30"),
+        (3, "good", "9.5", "12.6"),
+        (3, "low", "0", "9.499"),
+        (4, "good", "0", "0.5"),
+        (4, "high", "0.501", "30"),
+        (5, "low", "0", "3.999"),
     ],
 )
 def test_readings_show_their_outcome_even_near_the_limit(number: int, outcome: str, low: str, high: str) -> None:
@@ -50,6 +58,13 @@ def test_some_readings_lie_near_a_limit() -> None:
     values = [draw_value(OHMS.checks[0], "good", rng) for _ in range(400)]
     near = sum(1 for value in values if value < 940 or value > 1360)
     assert 0.15 < near / 400 < 0.45
+
+
+@pytest.mark.parametrize(("number", "low", "high"), [(3, "11.8", "12.6"), (4, "0", "0.05")])
+def test_most_good_readings_are_what_a_sound_unit_shows(number: int, low: str, high: str) -> None:
+    rng = Random(7)
+    values = [draw_value(OHMS.checks[number], "good", rng) for _ in range(400)]
+    assert sum(1 for value in values if Decimal(low) <= value <= Decimal(high)) / 400 > 0.7
 
 
 def test_a_meter_is_off_by_no_more_than_its_error() -> None:
