@@ -5,7 +5,8 @@ import click
 from assistant.commands.demo import demo
 from assistant.commands.machine import setup
 from assistant.commands.procedures import inspect, procedures
-from assistant.commands.records import sessions, show
+from assistant.commands.record_checks import replay, verify
+from assistant.commands.records import search, sessions, show
 from assistant.commands.serve import serve
 from assistant.commands.session import resume, start
 from assistant.commands.understanding import hear, judge_command, understand
@@ -20,6 +21,9 @@ FAMILIES: tuple[click.Command, ...] = (
     inspect,
     sessions,
     show,
+    search,
+    verify,
+    replay,
     understand,
     hear,
     judge_command,

@@ -96,10 +96,13 @@ def run_scene(
         from assistant.ear.recording import RecordingEar
 
         recogniser = stack.enter_context(Recogniser(model, work.setting.lexicon, notice=screen.notice))
-        ear = RecordingEar(stored.recordings, recogniser, clock.now, stored.prompts, screen.notice)
+        answers = [answer for answer, _ in stored.spoken]
+        files = [path for _, path in stored.spoken]
+        ear = RecordingEar(files, recogniser, clock.now, [answer.prompt for answer in answers], screen.notice)
     else:
-        ear = TypedAnswers([answer.typed for answer in scene.answers], clock.now, stored.prompts)
-    loop = Loop(work.setting, work.state, work.journal, ear, screen, clock, pacing(scene, clock))
+        answers = stored.typed
+        ear = TypedAnswers([one.typed for one in answers], clock.now, [one.prompt for one in answers])
+    loop = Loop(work.setting, work.state, work.journal, ear, screen, clock, pacing(answers, clock))
     return work, loop.run()
 
 

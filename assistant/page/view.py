@@ -23,7 +23,7 @@ from assistant.words.spelling import show_value
 
 PHASES: tuple[tuple[Phase, str], ...] = (
     (Phase.CAUTIONS, "cautions"),
-    (Phase.FACTS, "questions"),
+    (Phase.FACTS, "facts"),
     (Phase.FINDING, "finding"),
     (Phase.REPAIRING, "repair"),
     (Phase.PROVING, "proof"),
@@ -85,6 +85,7 @@ def asked(setting: Setting, state: State) -> dict[str, Any]:
     caution = key in ("caution", "caution_told")
     if caution:
         text = text.removeprefix("Caution. ")
+    text = text[:1].upper() + text[1:]
     return {"before": [one for _, one in sentences[:-1]], "text": text, "caution": caution}
 
 
@@ -149,8 +150,9 @@ def reading(one: Observed, lexicon: Lexicon) -> dict[str, Any]:
 
 
 def suspects(setting: Setting, state: State) -> list[dict[str, Any]]:
-    """The likeliest suspects with their shares in percent; none before anything is known of the unit."""
-    if state.phase is Phase.CAUTIONS or state.ended is not None:
+    """The likeliest suspects with their shares in percent; none in the cautions and after a cure."""
+    cured = bool(state.proofs) and state.proofs[-1].passed
+    if state.phase is Phase.CAUTIONS or state.ended is not None or cured:
         return []
     found = whats_left(setting, state, _SUSPECTS)
     return [{"title": title, "percent": round(100 * share)} for title, share in found if share >= 0.01]

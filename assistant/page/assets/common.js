@@ -1,0 +1,59 @@
+// What every paired view uses. Text goes into the page as text only; nothing is ever parsed as markup.
+
+export function make(tag, options = {}, ...children) {
+  const element = document.createElement(tag);
+  for (const [name, value] of Object.entries(options)) {
+    if (name === "text") element.textContent = value;
+    else if (name === "on") for (const [event, act] of Object.entries(value)) element.addEventListener(event, act);
+    else if (value !== null && value !== undefined && value !== false) element.setAttribute(name, value);
+  }
+  element.append(...children.filter((child) => child !== null));
+  return element;
+}
+
+export function fill(element, ...children) {
+  element.replaceChildren(...children.filter((child) => child !== null));
+}
+
+export function newKey() {
+  const bytes = crypto.getRandomValues(new Uint8Array(12));
+  return Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
+export async function ask(path, fields = null) {
+  const options = fields === null ? {} : {
+    method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(fields),
+  };
+  let answer;
+  try {
+    answer = await fetch(path, options);
+  } catch {
+    throw new Error("The machine that serves this page cannot be reached.");
+  }
+  if (answer.status === 401) {
+    location.assign("/pair");
+    return new Promise(() => {});
+  }
+  const told = await answer.json().catch(() => ({}));
+  if (!answer.ok) throw new Error(told.error || "That did not work.");
+  return told;
+}
+
+export function clock(seconds) {
+  const whole = Math.floor(seconds);
+  return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
+}
+
+export function when(iso) {
+  const time = new Date(iso);
+  if (Number.isNaN(time.getTime())) return iso || "time not known";
+  return new Intl.DateTimeFormat("en-US", { dateStyle: "medium", timeStyle: "short" }).format(time);
+}
+
+export function idInPath() {
+  return location.pathname.split("/")[2] || "";
+}
+
+export function sentence(text) {
+  return text.slice(0, 1).toUpperCase() + text.slice(1);
+}

@@ -1,0 +1,74 @@
+// Drawing what stands: the parts of the session, the last reading on its line, the shares of the suspects.
+import { fill, make, sentence } from "/assets/common.js";
+
+const SVG = "http://www.w3.org/2000/svg";
+
+function shape(tag, attributes, text = null) {
+  const element = document.createElementNS(SVG, tag);
+  for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, value);
+  if (text !== null) element.textContent = text;
+  return element;
+}
+
+export function drawPhases(list, phase) {
+  fill(list, ...phase.names.map((name, number) => make("li", {
+    text: name, class: number < phase.at ? "past" : null, "aria-current": number === phase.at ? "step" : null,
+  })));
+}
+
+// A vertical line: the limits are marks on it, the window between them is banded, and the lead hangs at the reading.
+function sounding(one) {
+  const TOP = 14, DEEP = 150, X = 26;
+  const known = [one.value, one.low, one.high].filter((value) => value !== null);
+  let low = Math.min(...known), high = Math.max(...known);
+  const room = (high - low) * 0.22 || Math.abs(high) * 0.2 || 1;
+  low -= room;
+  high += room;
+  const y = (value) => TOP + ((value - low) / (high - low)) * (DEEP - TOP);
+  const picture = shape("svg", { viewBox: "0 0 140 172", role: "img", "aria-label": words(one) });
+  const at = y(one.value);
+  picture.append(shape("line", { class: "rope", x1: X, y1: 2, x2: X, y2: Math.max(at, DEEP) }));
+  const from = one.low === null ? TOP : y(one.low), to = one.high === null ? DEEP : y(one.high);
+  picture.append(shape("line", { class: "window", x1: X, y1: from, x2: X, y2: to }));
+  for (const limit of [one.low, one.high]) {
+    if (limit === null) continue;
+    const mark = y(limit);
+    picture.append(shape("path", { class: "tag", d: `M${X - 12} ${mark - 3}h36v6h-36z` }));
+    const clear = Math.abs(mark - at) > 17 ? mark + 5 : mark + (mark < at ? -8 : 22);
+    picture.append(shape("text", { x: X + 32, y: clear }, String(limit)));
+  }
+  if (one.spread) {
+    const half = Math.min(60, (one.spread / (high - low)) * (DEEP - TOP));
+    picture.append(shape("path", { class: "spread", d: `M${X - 8} ${at - half}h16M${X} ${at - half}V${at + half}M${X - 8} ${at + half}h16` }));
+  }
+  picture.append(shape("path", { class: "lead", d: `M${X - 5} ${at - 3}h10l6 20h-22z` }));
+  return picture;
+}
+
+function words(one) {
+  return `${one.text}${one.verdict ? `, ${one.verdict}` : ""}${one.limits ? `, limits ${one.limits}` : ""}`;
+}
+
+export function drawLast(part, box, one) {
+  part.hidden = one === null;
+  if (one === null) return;
+  const drawn = one.value !== null && (one.low !== null || one.high !== null);
+  box.classList.toggle("plain", !drawn);
+  fill(box, drawn ? sounding(one) : null, make("div", {},
+    make("p", { text: sentence(one.title) }),
+    make("p", { class: "value", text: one.text }),
+    one.verdict ? make("p", { class: `verdict ${one.grade}`, text: one.verdict }) : null,
+    one.limits ? make("p", { text: `Limits ${one.limits}` }) : null,
+    one.remark ? make("p", { class: "note", text: one.remark }) : null));
+}
+
+export function drawSuspects(part, list, suspects) {
+  part.hidden = suspects.length === 0;
+  fill(list, ...suspects.map((one) => {
+    const bar = shape("svg", { viewBox: "0 0 100 8", preserveAspectRatio: "none", "aria-hidden": "true" });
+    bar.append(shape("rect", { class: "part", x: 0, y: 0, width: one.percent, height: 8 }),
+      shape("rect", { class: "all", x: 0, y: 0, width: 100, height: 8 }));
+    return make("li", {}, make("p", { class: "share" }, make("span", { text: sentence(one.title) }),
+      make("span", { text: `${one.percent} %` })), bar);
+  }));
+}

@@ -1,0 +1,103 @@
+// The first view: go on with a session, start one, or read a record.
+import { ask, fill, make, newKey, sentence, when } from "/assets/common.js";
+
+const STEP = 30;
+const by = (id) => document.getElementById(id);
+const trouble = by("trouble");
+let records = [];
+let shown = STEP;
+
+function fail(error) {
+  trouble.textContent = error.message;
+}
+
+function title(record) {
+  return record.unit ? `Unit ${record.unit}` : "No unit number";
+}
+
+function outcome(record) {
+  if (record.running) return "open now";
+  if (record.ending === "left") return "left, not finished";
+  return record.cause ? `${record.ending}: ${record.cause}` : record.ending;
+}
+
+function drawRecords() {
+  const words = by("find").value.trim().toLowerCase();
+  const found = records.filter((record) =>
+    [record.id, record.unit, record.cause, record.ending, record.procedure, outcome(record)]
+      .some((text) => text.toLowerCase().includes(words)));
+  fill(by("records"), ...found.slice(0, shown).map((record) => make("li", {},
+    make("a", { href: `/record/${encodeURIComponent(record.id)}` },
+      make("strong", { text: title(record) }),
+      make("span", { class: `what ${record.ending === "left" ? "left" : ""}`, text: outcome(record) }),
+      make("span", { class: "note", text: `${when(record.started)}, ${Math.round(record.minutes)} min`
+        + `${record.invented ? ", invented" : ""}${record.damaged ? ", damaged" : ""}` })))));
+  by("none").textContent = records.length === 0 ? "No session is recorded yet."
+    : found.length === 0 ? "No record fits." : "";
+  by("more").hidden = found.length <= shown;
+}
+
+function drawOpen() {
+  const open = records.filter((record) => record.running || (record.ending === "left" && record.started)).slice(0, 5);
+  by("open-part").hidden = open.length === 0;
+  fill(by("open"), ...open.map((record) => make("li", { class: "panel goon" },
+    make("div", {},
+      make("strong", { text: title(record) }),
+      make("p", { class: "note", text: `${sentence(record.procedure)}. ${when(record.started)}, ${outcome(record)}.` })),
+    make("button", {
+      type: "button", class: "main", text: record.running ? "Watch or answer" : "Resume",
+      "aria-label": `${record.running ? "Watch or answer" : "Resume"} ${title(record)}, ${when(record.started)}`,
+      on: { click: (event) => take(event.currentTarget, "/api/resume", { id: record.id }) },
+    }))));
+}
+
+async function take(button, path, fields) {
+  trouble.textContent = "";
+  button.setAttribute("aria-disabled", "true");
+  try {
+    const told = await ask(path, { ...fields, key: newKey() });
+    location.assign(`/session/${encodeURIComponent(told.id)}`);
+  } catch (error) {
+    fail(error);
+    button.removeAttribute("aria-disabled");
+  }
+}
+
+function drawStart(home) {
+  home.offers.forEach((offer, number) => by("procedures").append(make("label", { class: "offer" },
+    make("input", { type: "radio", name: "procedure", value: offer.name, checked: number === 0 ? "" : null }),
+    make("strong", { text: sentence(offer.title) }), make("span", { text: offer.summary }))));
+  fill(by("meter"), make("option", { value: "", text: "Not known" }),
+    ...home.meters.map((meter) =>
+      make("option", { value: meter.name, text: meter.title, selected: meter.name === home.meter ? "" : null })));
+}
+
+by("start").addEventListener("submit", (event) => {
+  event.preventDefault();
+  if (by("begin").getAttribute("aria-disabled") === "true") return;
+  const chosen = document.querySelector("input[name=procedure]:checked");
+  take(by("begin"), "/api/start", {
+    procedure: chosen ? chosen.value : "", unit: by("unit").value, air: by("air").value, meter: by("meter").value,
+  });
+});
+by("find").addEventListener("input", () => {
+  shown = STEP;
+  drawRecords();
+});
+by("more").addEventListener("click", () => {
+  shown += STEP;
+  drawRecords();
+});
+by("unpair").addEventListener("click", () => ask("/api/unpair", {}).then(() => location.replace("/pair")).catch(fail));
+
+async function begin() {
+  const home = await ask("/api/home");
+  records = home.records;
+  by("unpair").hidden = !home.pairing;
+  drawStart(home);
+  drawOpen();
+  drawRecords();
+}
+// a page that comes back from the browser's memory shows old news
+window.addEventListener("pageshow", (event) => event.persisted && location.reload());
+begin().catch(fail);

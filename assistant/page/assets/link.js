@@ -1,0 +1,191 @@
+// The line to the session: what was missed is asked for, and an answer is kept until its fate is known.
+
+const PATIENCE = 4000; // milliseconds without a sign of life after which the line is taken for dead
+const KEEP = "leadsman-unsent-";
+
+export class Link {
+  // on: { state(name), welcome(fields, fresh), message(fields), reply(fields), gone(text), check() }
+  constructor(session, on) {
+    this.session = session;
+    this.on = on;
+    this.epoch = "";
+    this.seen = 0;
+    this.tries = 0;
+    this.socket = null;
+    this.speech = null;
+    this.unsent = new Map();
+    this.probe = 0;
+    this.timer = 0;
+    this.over = false;
+    for (const one of this.stored()) this.unsent.set(one.id, one);
+    document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && this.wake());
+    window.addEventListener("online", () => this.wake());
+    window.addEventListener("pageshow", () => this.wake());
+  }
+
+  get open() {
+    return this.socket !== null && this.socket.readyState === WebSocket.OPEN && this.welcomed;
+  }
+
+  connect() {
+    clearTimeout(this.timer);
+    this.drop();
+    this.welcomed = false;
+    this.since = performance.now();
+    const scheme = location.protocol === "https:" ? "wss:" : "ws:";
+    const socket = new WebSocket(`${scheme}//${location.host}/api/talk/${encodeURIComponent(this.session)}`);
+    this.socket = socket;
+    socket.addEventListener("open", () => socket.send(JSON.stringify({ kind: "hello", epoch: this.epoch, after: this.seen })));
+    socket.addEventListener("message", (event) => socket === this.socket && this.take(JSON.parse(event.data)));
+    socket.addEventListener("close", (event) => socket === this.socket && this.lost(event));
+  }
+
+  // after sleep a line may look alive and be dead
+  wake() {
+    if (this.over) return;
+    if (!this.open) {
+      if (this.socket !== null && performance.now() - this.since < PATIENCE) return;
+      this.tries = 0;
+      this.connect();
+      return;
+    }
+    clearTimeout(this.probe);
+    this.send({ kind: "ping" });
+    this.probe = setTimeout(() => this.connect(), PATIENCE);
+  }
+
+  drop() {
+    const socket = this.socket;
+    this.socket = null;
+    if (socket !== null) socket.close();
+  }
+
+  lost(event) {
+    clearTimeout(this.probe);
+    this.socket = null;
+    if (event.code === 4404) {
+      this.over = true;
+      this.on.gone(event.reason);
+      return;
+    }
+    this.on.state("away");
+    this.tries += 1;
+    if (this.tries % 3 === 2) this.on.check();
+    this.timer = setTimeout(() => this.connect(), Math.min(5000, 250 * 2 ** this.tries));
+  }
+
+  take(fields) {
+    if (fields.kind === "welcome") this.welcome(fields);
+    else if (fields.kind === "pong") clearTimeout(this.probe);
+    else if (fields.seq !== undefined) {
+      if (fields.seq <= this.seen) return;
+      this.seen = fields.seq;
+      this.on.message(fields);
+    } else {
+      if (fields.kind === "fate") this.forget(fields.id);
+      if (this.speech !== null && fields.id === this.speech.id && (fields.kind === "fate" || fields.kind === "nothing")) this.speech = null;
+      this.on.reply(fields);
+    }
+  }
+
+  welcome(fields) {
+    this.tries = 0;
+    this.welcomed = true;
+    const fresh = fields.epoch !== this.epoch;
+    if (fresh) this.seen = 0;
+    this.epoch = fields.epoch;
+    this.on.state("here");
+    this.on.welcome(fields, fresh);
+    for (const one of this.unsent.values()) this.resend(one);
+    this.resendSpeech();
+  }
+
+  // an answer made for another run of the session cannot count: its turn means nothing there
+  resend(one) {
+    if (one.epoch === this.epoch) this.send(one.message);
+    else {
+      this.forget(one.id);
+      this.on.reply({ kind: "fate", id: one.id, fate: "late", words: "", text: one.message.text });
+    }
+  }
+
+  answer(id, turn, prompt, text) {
+    const message = { kind: "answer", id, turn, prompt, text };
+    this.unsent.set(id, { id, epoch: this.epoch, message });
+    this.store();
+    if (this.open) this.send(message);
+  }
+
+  textOf(id) {
+    const one = this.unsent.get(id);
+    return one ? one.message.text : "";
+  }
+
+  beginSpeech(speech) {
+    this.speech = { ...speech, epoch: this.epoch, sent: 0 };
+    if (this.open) this.startSpeech();
+  }
+
+  startSpeech() {
+    const { id, turn, prompt, held } = this.speech;
+    this.send({ kind: "speak", id, turn, prompt, held });
+    this.speech.sent = 0;
+    this.passOnSpeech();
+  }
+
+  passOnSpeech() {
+    if (this.speech === null || !this.open) return;
+    while (this.speech.sent < this.speech.chunks.length) this.socket.send(this.speech.chunks[this.speech.sent++]);
+  }
+
+  endSpeech() {
+    if (this.speech === null) return;
+    this.speech.ended = true;
+    this.passOnSpeech();
+    this.send({ kind: "spoken" });
+  }
+
+  dropSpeech() {
+    if (this.speech === null) return;
+    this.speech = null;
+    this.send({ kind: "unspoken" });
+  }
+
+  resendSpeech() {
+    if (this.speech === null) return;
+    if (this.speech.epoch !== this.epoch) {
+      const { id } = this.speech;
+      this.speech = null;
+      this.on.reply({ kind: "fate", id, fate: "late", words: "" });
+      return;
+    }
+    this.startSpeech();
+    if (this.speech.ended) this.send({ kind: "spoken" });
+  }
+
+  send(fields) {
+    if (this.open) this.socket.send(JSON.stringify(fields));
+  }
+
+  forget(id) {
+    this.unsent.delete(id);
+    this.store();
+  }
+
+  // what was not sent also outlives a page that the phone threw away to save memory
+  store() {
+    try {
+      sessionStorage.setItem(KEEP + this.session, JSON.stringify([...this.unsent.values()]));
+    } catch {
+      // storage may be switched off: the answer is still kept in this page
+    }
+  }
+
+  stored() {
+    try {
+      return JSON.parse(sessionStorage.getItem(KEEP + this.session) || "[]");
+    } catch {
+      return [];
+    }
+  }
+}

@@ -1,0 +1,38 @@
+// The pairing page. A link from the terminal carries the code behind '#', which no browser sends anywhere.
+const form = document.getElementById("form");
+const code = document.getElementById("code");
+const trouble = document.getElementById("trouble");
+
+async function pair() {
+  trouble.textContent = "";
+  let answer;
+  try {
+    answer = await fetch("/api/pair", {
+      method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify({ code: code.value }),
+    });
+  } catch {
+    trouble.textContent = "The machine that serves this page cannot be reached.";
+    return;
+  }
+  const told = await answer.json().catch(() => ({}));
+  if (answer.ok) {
+    location.replace("/");
+    return;
+  }
+  trouble.textContent = told.error || "That did not work. Try again.";
+  code.select();
+  code.focus();
+}
+
+form.addEventListener("submit", (event) => {
+  event.preventDefault();
+  pair();
+});
+
+if (/^#\d{8}$/.test(location.hash)) {
+  code.value = location.hash.slice(1);
+  history.replaceState(null, "", "/pair");
+  pair();
+} else {
+  code.focus();
+}

@@ -1,0 +1,259 @@
+// A session on this screen: the question, the ways to answer, what was read, what is suspected, the talk.
+import { ask, clock, fill, idInPath, make, newKey } from "/assets/common.js";
+import { drawLast, drawPhases, drawSuspects } from "/assets/draw.js";
+import { Link } from "/assets/link.js";
+import { Microphone } from "/assets/microphone.js";
+import { Speech } from "/assets/speech.js";
+import { Talker } from "/assets/talker.js";
+
+const MOST_TURNS = 400; // turns of the talk kept on the screen; the record has all
+const SETTLE = 300; // milliseconds in which a new question takes no tap that was meant for the one before
+const COMMANDS = [["say", "where", "Where are we?"], ["send", "what's left", "What's left?"], ["send", "why", "Why?"],
+  ["send", "go back", "Go back"], ["send", "scratch that", "Scratch that"], ["send", "skip", "Skip"],
+  ["send", "help", "Help"], ["send", "note", "Note"], ["send", "stop", "Stop"]];
+
+const by = (id) => document.getElementById(id);
+const session = idInPath();
+const touch = window.matchMedia("(pointer: coarse)").matches;
+let standing = null;
+let liveFrom = 0;
+let caughtUp = false;
+let draftTurn = 0;
+let wakeLock = null;
+
+const link = new Link(session, {
+  state: showLine, welcome, message, reply, gone,
+  check: () => ask("/api/home").catch(() => {}),
+});
+const speech = new Speech(() => {
+  showAloud();
+  talker.consider();
+});
+const talker = new Talker(by("speak"), link, speech, question, { trouble: showTrouble, notice: showNotice });
+
+function question() {
+  return standing === null ? null : { turn: standing.turn, prompt: standing.prompt };
+}
+
+function showLine(state) {
+  by("line").dataset.state = state;
+  by("line").textContent = state === "here" ? "on line" : "off line, trying again";
+}
+
+function showTrouble(text) {
+  by("trouble").textContent = text;
+}
+
+function showNotice(text) {
+  by("notice").textContent = text;
+}
+
+function welcome(fields, fresh) {
+  if (fresh) fill(by("talk"));
+  caughtUp = false;
+  liveFrom = fields.last;
+  by("talk").setAttribute("aria-live", "off");
+  const problem = fields.hears ? Microphone.problem() : fields.deaf_because;
+  by("speak").hidden = problem !== "";
+  by("rail").classList.toggle("silent", problem !== "");
+  by("free").disabled = problem !== "";
+  by("deaf").hidden = problem === "";
+  by("deaf").textContent = problem;
+  catchUp();
+}
+
+function catchUp() {
+  if (caughtUp || link.seen < liveFrom) return;
+  caughtUp = true;
+  by("talk").setAttribute("aria-live", "polite");
+}
+
+function message(fields) {
+  if (fields.kind === "talk") addTurn(fields);
+  else if (fields.kind === "standing") show(fields);
+  else if (fields.kind === "over") end(fields);
+  catchUp();
+}
+
+function addTurn(fields) {
+  const list = by("talk");
+  const follow = list.scrollTop + list.clientHeight >= list.scrollHeight - 40;
+  const us = fields.who === "us";
+  list.append(make("li", {}, make("span", { class: "at", text: clock(fields.at) }),
+    make("span", { class: fields.who }, make("span", { class: "unseen", text: us ? "Leadsman: " : "You: " }),
+      us ? fields.text : `\u201c${fields.text}\u201d`)));
+  while (list.children.length > MOST_TURNS) list.firstChild.remove();
+  if (follow) list.scrollTop = list.scrollHeight;
+  if (us && fields.seq > liveFrom) speech.say(fields.spoken);
+}
+
+function show(fields) {
+  const changed = standing === null || standing.turn !== fields.turn;
+  standing = fields;
+  const busy = by("answers").contains(document.activeElement);
+  by("unit").textContent = fields.unit_number ? `Unit ${fields.unit_number}` : "Session";
+  document.title = `${fields.unit_number ? `Unit ${fields.unit_number}` : "Session"} - Leadsman`;
+  drawPhases(by("phases"), fields.phase);
+  by("before").textContent = fields.ask.before.join("\n");
+  by("caution").hidden = !fields.ask.caution;
+  by("prompt").textContent = fields.ask.text || "Go on.";
+  by("limits").hidden = !fields.limits;
+  by("limits").textContent = fields.limits ? `Limits: ${fields.limits}` : "";
+  if (changed) {
+    showTrouble("");
+    dropDraft();
+    drawAnswers(fields);
+    by("ask").dataset.turn = fields.turn;
+    if (busy) by("prompt").focus({ preventScroll: true });
+    if (caughtUp && window.scrollY > 0) window.scrollTo({ top: 0 });
+  }
+  by("hold").textContent = fields.held ? "Resume" : "Hold on";
+  drawLast(by("last-part"), by("last"), fields.last);
+  drawSuspects(by("suspects-part"), by("suspects"), fields.suspects);
+  talker.consider();
+}
+
+function drawAnswers(fields) {
+  const box = by("answers");
+  fill(box, ...fields.answers.map((one, number) => make("button", {
+    type: "button", text: one.label, class: number === 0 && fields.expects !== "reading" && fields.expects !== "choice" ? "main" : null,
+    "aria-disabled": "true", on: { click: (event) => tap(event.currentTarget, one.say) },
+  })));
+  const beside = fields.expects === "reading" && fields.mode === "check";
+  box.classList.toggle("small", beside);
+  if (beside) by("pad").after(box);
+  else by("typed").before(box);
+  setTimeout(() => {
+    for (const button of box.children) button.removeAttribute("aria-disabled");
+  }, SETTLE);
+  by("typed").hidden = fields.held;
+  by("text-label").textContent = fields.unit ? `Reading, ${fields.unit}` : fields.hint ? `Answer: ${fields.hint}` : "Answer";
+  const padded = touch && fields.expects === "reading" && !fields.held;
+  by("pad").hidden = !padded;
+  by("text").inputMode = padded ? "none" : "text";
+}
+
+function tap(button, words) {
+  if (button.getAttribute("aria-disabled") !== "true") send(words);
+}
+
+// one answer for the question on the screen, kept until the session says what became of it
+function send(words, turn = standing?.turn) {
+  if (standing === null || !words.trim()) return;
+  showNotice("");
+  speech.stop();
+  talker.drop();
+  link.answer(newKey(), turn, standing.prompt, words.trim());
+  if (!link.open) showNotice(`No line just now. \u201c${words.trim()}\u201d is kept and sent when it is back.`);
+}
+
+function padKey(key) {
+  const text = by("text");
+  if (key === "Letters") {
+    text.inputMode = "text";
+    by("pad").hidden = true;
+    text.focus();
+    return;
+  }
+  text.value = key === "Back" ? text.value.slice(0, -1) : text.value + key;
+  text.dispatchEvent(new Event("input"));
+}
+
+// what was typed for one question never goes to the next
+function dropDraft() {
+  const draft = by("text").value.trim();
+  if (draft && draftTurn && draftTurn !== standing.turn) {
+    showNotice(`The question changed while you typed. \u201c${draft}\u201d was not sent.`);
+    by("text").value = "";
+  }
+  draftTurn = 0;
+}
+
+function reply(fields) {
+  const spoken = talker.reply(fields);
+  if (fields.kind === "fate") tellFate(fields);
+  else if (fields.kind === "nothing" && !talker.free) showNotice(`${fields.text} Say it again, or type it.`);
+  else if (fields.kind === "trouble") showTrouble(fields.text);
+  else if (fields.kind === "where") {
+    showNotice(fields.text);
+    speech.say(fields.text);
+  }
+  if (spoken) talker.consider();
+}
+
+function tellFate(fields) {
+  if (fields.fate === "taken") {
+    showNotice(fields.advice || "");
+    return;
+  }
+  const own = fields.text || fields.words;
+  if (fields.fate === "other") showNotice(`Another screen answered first: \u201c${fields.words}\u201d.`);
+  else if (fields.fate === "late") showNotice(`The question has changed. ${own ? `\u201c${own}\u201d` : "Your answer"} was not taken.`);
+  else showNotice("The session is closed. Your answer was not taken.");
+}
+
+function end(fields) {
+  standing = null;
+  talker.consider();
+  fill(by("answers"));
+  for (const id of ["typed", "pad", "limits", "say", "voice", "suspects-part", "rail", "leave", "caution"]) by(id).hidden = true;
+  by("before").textContent = "";
+  by("prompt").textContent = fields.ending === "left" ? "Set aside" : `Session over: ${fields.ending}`;
+  by("over-text").textContent = fields.text || (fields.ending === "left" ? "The session is kept. It goes on where it was left." : "");
+  by("over").hidden = false;
+  by("again").hidden = fields.ending !== "left";
+  by("prompt").focus({ preventScroll: true });
+}
+
+function gone() {
+  by("line").textContent = "not open";
+  end({ ending: "left", text: "This session is not open on the machine that serves it. What was logged is kept." });
+}
+
+function showAloud() {
+  by("aloud").disabled = !speech.possible;
+  by("aloud-note").hidden = speech.possible;
+  by("aloud-note").textContent = "This browser has no voice of its own that works without asking elsewhere.";
+}
+
+async function stayAwake() {
+  if (document.visibilityState !== "visible" || !navigator.wakeLock) return;
+  wakeLock = await navigator.wakeLock.request("screen").catch(() => null);
+}
+
+by("typed").addEventListener("submit", (event) => {
+  event.preventDefault();
+  send(by("text").value, draftTurn || standing?.turn);
+  by("text").value = "";
+  draftTurn = 0;
+});
+by("text").addEventListener("input", () => {
+  if (!draftTurn && standing !== null) draftTurn = standing.turn;
+  if (!by("text").value) draftTurn = 0;
+});
+// a pad of large keys for readings: a phone's own keyboard is small, and has no minus on some
+fill(by("pad"), ...["1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "0", "-", "Back", "Letters"].map((key) => make("button", {
+  type: "button", text: key === "-" ? "\u2212" : key, "aria-label": { ".": "point", "-": "minus", Back: "Take the last one back", Letters: "Letters: the keyboard of this device" }[key],
+  on: { click: () => padKey(key) },
+})));
+fill(by("commands"), ...COMMANDS.map(([kind, words, label]) => make("button", {
+  type: "button", text: label, on: { click: () => (kind === "say" ? link.send({ kind: "where" }) : send(words)) },
+})));
+by("hold").addEventListener("click", () => send(standing?.held ? "resume" : "hold on"));
+by("repeat").addEventListener("click", () => send("say again"));
+by("free").addEventListener("change", () => talker.setFree(by("free").checked));
+by("aloud").addEventListener("change", () => {
+  speech.on = by("aloud").checked;
+  if (!speech.on) speech.stop();
+  else if (standing !== null) speech.say(standing.ask.text);
+});
+by("leave").addEventListener("click", () => ask("/api/leave", { id: session }).catch((error) => showTrouble(error.message)));
+by("again").addEventListener("click", () => ask("/api/resume", { id: session, key: newKey() })
+  .then(() => location.reload()).catch((error) => showTrouble(error.message)));
+by("to-record").href = `/record/${encodeURIComponent(session)}`;
+document.addEventListener("visibilitychange", stayAwake);
+
+showAloud();
+speech.begin();
+stayAwake();
+link.connect();

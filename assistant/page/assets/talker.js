@@ -1,0 +1,173 @@
+// The Talk button and listening by itself: when the microphone is open, and which question the words are for.
+// Half duplex: while this device speaks the microphone is closed, and it opens a moment after.
+import { newKey } from "/assets/common.js";
+import { Microphone } from "/assets/microphone.js";
+
+const HELD = 350; // milliseconds from which a press is a hold, not a tap
+const GUARD = 300; // milliseconds between the end of our voice and the microphone
+const LABELS = { idle: "Talk", opening: "Wait\u2026", listening: "Listening", understanding: "One moment" };
+
+export class Talker {
+  // question() gives { turn, prompt } or null; on: { trouble(text), notice(text) }
+  constructor(button, link, speech, question, on) {
+    this.button = button;
+    this.link = link;
+    this.speech = speech;
+    this.question = question;
+    this.on = on;
+    this.state = "idle";
+    this.free = false;
+    this.chunks = [];
+    this.quietSince = 0;
+    this.microphone = new Microphone((sound) => this.sound(sound), (text) => this.lost(text));
+    button.addEventListener("pointerdown", (event) => this.press(event));
+    for (const name of ["pointerup", "pointercancel"]) button.addEventListener(name, () => this.letGo());
+    button.addEventListener("click", (event) => event.detail === 0 && this.tap());
+    button.addEventListener("contextmenu", (event) => event.preventDefault());
+  }
+
+  show(state) {
+    this.state = state;
+    this.button.dataset.state = state;
+    this.button.textContent = LABELS[state];
+    this.button.setAttribute("aria-pressed", String(state === "listening"));
+  }
+
+  press(event) {
+    if (event.button !== 0) return;
+    this.button.setPointerCapture(event.pointerId);
+    if (this.state !== "idle") {
+      this.tap();
+      return;
+    }
+    this.pressedAt = performance.now();
+    this.pressed = true;
+    this.begin(null);
+  }
+
+  letGo() {
+    if (!this.pressed) return;
+    this.pressed = false;
+    const held = performance.now() - this.pressedAt >= HELD;
+    if (held && this.state === "listening" && this.held !== false) {
+      this.decide(true);
+      this.finish();
+    } else this.decide(false);
+  }
+
+  // a tap, or the keyboard: begin, or end what is being said
+  tap() {
+    if (this.state === "idle") this.begin(false);
+    else if (this.state === "listening") this.finish();
+  }
+
+  // held: true, false, or null while it is not yet known whether the press is a hold
+  async begin(held) {
+    const asked = this.question();
+    if (asked === null || this.state !== "idle") return;
+    this.speech.stop();
+    this.held = held;
+    this.told = false;
+    this.asked = asked;
+    this.id = newKey();
+    this.chunks = [];
+    this.show("opening");
+    try {
+      await this.microphone.open();
+    } catch (error) {
+      this.show("idle");
+      this.stopFree();
+      this.on.trouble(error.message);
+      return;
+    }
+    if (this.state !== "opening") return;
+    const now = this.question();
+    if (now === null || now.turn !== asked.turn) {
+      this.drop();
+      return;
+    }
+    this.show("listening");
+    this.microphone.tone(660, 0.06);
+    if (this.held === null && this.pressed) this.timer = setTimeout(() => this.decide(this.pressed), HELD);
+    else this.decide(this.held === true);
+  }
+
+  decide(held) {
+    clearTimeout(this.timer);
+    if (this.held === null) this.held = held;
+    if (this.state !== "listening" || this.told) return;
+    this.told = true;
+    this.link.beginSpeech({ id: this.id, ...this.asked, held: this.held, chunks: this.chunks });
+  }
+
+  sound(block) {
+    if (this.state !== "listening" || performance.now() < this.quietSince + GUARD) return;
+    this.chunks.push(block);
+    if (this.told) this.link.passOnSpeech();
+  }
+
+  finish() {
+    if (this.state !== "listening") return;
+    this.decide(true);
+    this.show("understanding");
+    this.link.endSpeech();
+    this.rest();
+  }
+
+  drop() {
+    clearTimeout(this.timer);
+    this.link.dropSpeech();
+    this.chunks = [];
+    if (this.state !== "idle") this.show("idle");
+    this.rest();
+  }
+
+  // between answers the microphone is closed, unless it listens by itself
+  rest() {
+    if (!this.free) this.microphone.close();
+  }
+
+  lost(text) {
+    this.drop();
+    this.stopFree();
+    this.on.trouble(text);
+  }
+
+  // the machine's reply to what was said: its fate, or that nothing was heard
+  reply(fields) {
+    if (fields.id !== this.id || this.state === "idle") return false;
+    this.chunks = [];
+    this.show("idle");
+    this.rest();
+    this.microphone.tone(fields.kind === "fate" && fields.fate === "taken" ? 990 : 220, 0.12);
+    if (navigator.vibrate) navigator.vibrate(fields.fate === "taken" ? 40 : [60, 60, 60]);
+    return true;
+  }
+
+  setFree(free) {
+    this.free = free;
+    if (free) this.consider();
+    else this.drop();
+  }
+
+  stopFree() {
+    this.free = false;
+    this.microphone.close();
+    document.getElementById("free").checked = false;
+  }
+
+  // the question changed, our voice began or ended, or a reply came: is it time to listen?
+  consider() {
+    if (this.speech.busy) {
+      this.quietSince = Infinity;
+      if (this.free && this.state === "listening") this.drop();
+      return;
+    }
+    if (this.quietSince === Infinity) this.quietSince = performance.now();
+    const asked = this.question();
+    if (this.state === "listening" && (asked === null || asked.turn !== this.asked.turn)) this.drop();
+    clearTimeout(this.later);
+    if (!this.free || asked === null) return;
+    this.later = setTimeout(() => this.free && !this.speech.busy && this.begin(false), GUARD);
+  }
+}
