@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -34,6 +34,8 @@ class Answer(_Table):
     """Voice that the recording was made with."""
     noise_db: float | None = None
     """Signal-to-noise ratio of the noise mixed behind the voice, None for a quiet shop."""
+    only: Literal["sound", "typed"] | None = None
+    """Way of answering that this answer is for alone: a spoken reading may need a yes where a typed one does not."""
     after: Annotated[float, Field(ge=0, le=7200)] = 20
     """Seconds between the prompt and the answer: work takes its time."""
 
@@ -67,14 +69,15 @@ class StoredScene:
     scene: Scene
 
     @property
-    def recordings(self) -> list[Path]:
-        """Its recordings, one an answer."""
-        return [self.folder / f"{number:02d}.flac" for number in range(1, len(self.scene.answers) + 1)]
+    def spoken(self) -> list[tuple[Answer, Path]]:
+        """The answers of a session from sound, with their recordings."""
+        numbered = enumerate(self.scene.answers, 1)
+        return [(answer, self.folder / f"{number:02d}.flac") for number, answer in numbered if answer.only != "typed"]
 
     @property
-    def prompts(self) -> list[str]:
-        """Identity of the prompt that each answer is for."""
-        return [answer.prompt for answer in self.scene.answers]
+    def typed(self) -> list[Answer]:
+        """The answers of a typed session."""
+        return [answer for answer in self.scene.answers if answer.only != "sound"]
 
 
 def load_scene(name: str) -> StoredScene:
@@ -101,9 +104,9 @@ def list_scenes() -> Iterator[StoredScene]:
         yield load_scene(path.parent.name)
 
 
-def pacing(scene: Scene, clock: ScriptedClock) -> Callable[[Expectation], None]:
+def pacing(answers: Sequence[Answer], clock: ScriptedClock) -> Callable[[Expectation], None]:
     """What lets the scene's time pass: each answer comes ``after`` so many seconds."""
-    waits = iter([answer.after for answer in scene.answers])
+    waits = iter([answer.after for answer in answers])
 
     def before_answer(expectation: Expectation) -> None:  # noqa: ARG001 - the scene alone sets the pace
         clock.advance(next(waits, 0.0))

@@ -102,13 +102,14 @@ def test_scene_from_sound_runs_as_it_does_when_typed(name: str, tmp_path: Path, 
 def test_every_answer_has_its_recording(name: str) -> None:
     """16 kHz mono FLAC, one a prompt, none left over."""
     stored = load_scene(name)
-    assert [path.name for path in stored.recordings] == sorted(path.name for path in stored.folder.glob("*.flac"))
-    for path in stored.recordings:
+    paths = [path for _, path in stored.spoken]
+    assert [path.name for path in paths] == sorted(path.name for path in stored.folder.glob("*.flac"))
+    for path in paths:
         assert read_sound(path).duration > 0.3
 
 
 def test_scenes_show_what_they_must() -> None:
-    """Among them: a correction, a hold and resume, an over-range call, a number asked back, noise behind the voice."""
+    """A correction, a hold and resume, an over-range call, a number asked back, noise behind the voice."""
     answers = [answer for name in SCENES for answer in load_scene(name).scene.answers]
     said = [answer.typed for answer in answers]
     assert any("scratch that" in text or text.startswith("correction") for text in said)

@@ -72,7 +72,8 @@ def draw(turns: list[tuple[float, str, str]], title: str) -> str:
             )
         y += len(lines) * LEADING + GAP
     height = y + 14
-    return f"""<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH}" height="{height}" viewBox="0 0 {WIDTH} {height}"
+    size = f'width="{WIDTH}" height="{height}" viewBox="0 0 {WIDTH} {height}"'
+    return f"""<svg xmlns="http://www.w3.org/2000/svg" {size}
  font-family="Georgia, 'DejaVu Serif', serif" font-size="16" role="img" aria-label="{escape(title)}">
 <style>.clock {{ font-size: 12px; font-style: normal }}</style>
 <rect width="{WIDTH}" height="{height}" fill="#f7f4ec"/>

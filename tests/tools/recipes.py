@@ -55,7 +55,16 @@ RECIPES = {
             title="Sensor open behind a drum",
             summary="A trailer whose light comes on with the key; the electrical checks come before the drum.",
             faults=("sensor open @ left rear",),
-            facts=_USUAL,
+            facts={**_USUAL, "lowest AC range": "automatic", "lead ohms": "0.2", "coil temperature": "75"},
+            says={
+                "fact:unit number": ("unit oh three seven seven",),
+                "fact:lead ohms": ("point two ohms",),
+                "fact:coil temperature": ("seventy five degrees",),
+                "check:module end ohms:left rear": ("it says O L", "eleven ninety ohms"),
+                # a slip of the tongue, noticed one prompt later and taken back
+                "check:wheel end volts:left rear": ("four point one nine volts", "four point nine one volts"),
+                "check:sensor ohms:left rear": ("scratch that", "open line", "twelve oh five"),
+            },
         ),
         Recipe(
             name="corroded-plug",
@@ -63,6 +72,15 @@ RECIPES = {
             summary="Full volts without a load, and an ohms reading that jumps.",
             faults=("corroded plug @ right front",),
             facts={**_USUAL, "comes on": "comes and goes", "pattern": "wet", "codes": "stored only"},
+            says={
+                "fact:unit number": ("two five two eight",),
+                # after the repair: 'twelve six' at an ohms prompt can be two things, so it is asked back
+                "check:module end ohms:right front": (
+                    "jumping between eleven hundred and eighteen hundred",
+                    "twelve six",
+                ),
+                "choose:check:module end ohms:right front": ("twelve hundred sixty ohms",),
+            },
             voice="slt",
         ),
         Recipe(
@@ -71,6 +89,12 @@ RECIPES = {
             summary="Every ohm is good; the sensor is in reach of the hand, so it is pushed home at once.",
             faults=("sensor backed off @ right rear",),
             facts={**_USUAL, "comes on": "after rolling", "brakes": "disc", "lately": "wheels or brakes"},
+            says={
+                "fact:unit number": ("six eight oh three",),
+                "check:sensor against ring:right rear": ("hold on", "backed off"),
+                "held": ("resume",),
+                "fix:push the sensor home:right rear": ("why", "="),
+            },
             voice="awb",
         ),
         Recipe(
@@ -79,6 +103,8 @@ RECIPES = {
             summary="The power wires are read under load, each side apart, and the drop is on the ground.",
             faults=("bad ground",),
             facts={**_USUAL, "comes on": "comes and goes", "pattern": "no pattern", "codes": "no codes"},
+            says={"fact:unit number": ("one seven eight six",)},
+            noise_db=15.0,
         ),
         Recipe(
             name="two-faults-in-a-row",
@@ -86,6 +112,7 @@ RECIPES = {
             summary="The first cure is proven wrong by the light; the codes are read again and the second is found.",
             faults=("sensor open @ right front", "sensor backed off @ left rear"),
             facts={**_USUAL, "brakes": "disc"},
+            says={"fact:unit number": ("eight five two nine",)},
             voice="slt",
         ),
     )

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import shutil
-from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from assistant.ear.sound import RATE, make_sound
-from assistant.messages import Outcome, Understanding
-from tests.tools.render_answers import EDGE, agrees, speak, spoken_level, trimmed, with_noise
+from tests.tools.render_answers import EDGE, speak, spoken_level, trimmed, with_noise
 
 
 def burst() -> np.ndarray:
@@ -40,10 +38,3 @@ def test_a_voice_is_spoken(voice: str) -> None:
     levels = speak("eleven eighty ohms", voice)
     assert 1.0 < len(levels) / RATE < 4.0
     assert make_sound(levels, RATE).warnings == ()
-
-
-def test_an_answer_agrees_when_it_leads_to_the_same_step() -> None:
-    said = Understanding(Outcome.COMMAND, "yes")
-    assert agrees(said, replace(said, heard="yep"))
-    assert not agrees(said, replace(said, confirm=True))
-    assert agrees(Understanding(Outcome.NOTE, "a", note="a"), Understanding(Outcome.NOTE, "b", note="b"))

@@ -1,9 +1,11 @@
-"""Developer's tool: writes a demo scene's answers by playing a simulated unit through the real session.
+"""Developer's tool: writes a demo scene by playing a simulated unit through the real session.
 
-Usage: python tests/tools/write_scene.py NAME [NAME ...]
+    python -m tests.tools.write_scene [NAME ...]
 
-The recipe in ``tests/tools/recipes.py`` gives the facts, the hidden faults and what the technician says in his own
-way; every other answer comes from the simulated unit. Render the answers afterwards with ``render_answers.py``.
+The recipe in ``recipes.py`` gives the facts, the hidden faults and what the technician says in his own way; every
+other answer comes from the simulated unit. Each answer is spoken by a voice of flite and heard by the recogniser, and
+what was heard leads the session; a voice that is misheard gives way to another, and the next way to say it. Last, the
+same answers are typed, and what only the sound needed is marked.
 """
 
 from __future__ import annotations
@@ -12,110 +14,208 @@ import argparse
 import json
 import tempfile
 from collections import deque
+from collections.abc import Sequence
 from contextlib import ExitStack
+from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
+from io import StringIO
 from pathlib import Path
 from random import Random
+
+import numpy as np
+import soundfile
 
 from assistant import library
 from assistant.app import Loop
 from assistant.clock import ScriptedClock
+from assistant.ear.base import Ear
+from assistant.ear.recogniser import Recogniser
+from assistant.ear.sound import RATE, make_sound
 from assistant.engine.view import Suspect
-from assistant.messages import Expectation, Expects, Fact, Heard, Hypothesis
+from assistant.meaning.interpret import interpret
+from assistant.messages import (
+    Expectation,
+    Expects,
+    Fact,
+    Heard,
+    Hypothesis,
+    InputEnded,
+    Outcome,
+    Source,
+    Understanding,
+)
 from assistant.practice.unit import SimulatedUnit
+from assistant.procedure.load import load_procedure
+from assistant.scenes import Answer
 from assistant.screen import Screen
+from assistant.setup.model import model_folder
 from assistant.wiring import new_session
 from assistant.words.sayings import sayings
-from recipes import RECIPES, Recipe
+from tests.tools.recipes import RECIPES, Recipe
+from tests.tools.render_answers import render
 
 ROOT = Path(__file__).parent.parent.parent
+VOICES = ("rms", "slt", "awb")
+MOST = 150
+"""Answers after which a session that does not end is given up."""
+
+
+@dataclass
+class Said:
+    """One answer that was given, as it goes into the scene."""
+
+    answer: Answer
+    levels: np.ndarray
 
 
 class Technician:
-    """An ear that answers from the recipe first and from the simulated unit otherwise, and keeps what it said."""
+    """Answers aloud: from the recipe first, from the simulated unit otherwise; what is heard leads the session."""
 
-    def __init__(self, unit: SimulatedUnit, recipe: Recipe, clock: ScriptedClock) -> None:
-        self._unit = unit
-        self.script = {prompt: deque(lines) for prompt, lines in recipe.says.items()}
-        self._clock = clock
-        self._rng = Random(recipe.name)
+    def __init__(self, unit: SimulatedUnit, recipe: Recipe, recogniser: Recogniser, clock: ScriptedClock) -> None:
+        self._unit, self._recipe, self._recogniser, self._clock = unit, recipe, recogniser, clock
         self._lexicon = library.load_lexicon()
-        self.said: list[tuple[str, str, float]] = []
+        self._rng = Random(recipe.name)
+        self.script = {prompt: deque(lines) for prompt, lines in recipe.says.items()}
+        self.said: list[Said] = []
 
-    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:  # noqa: ARG002
-        prompt = expectation.prompt
-        if len(self.said) > 150:
-            raise SystemExit(f"the session does not end; it asks {prompt}")
-        truth = self._unit.answer(expectation) if not self._scripted(prompt) else ""
-        words = self.script[prompt].popleft() if self._scripted(prompt) else self._words(truth, expectation)
-        if words == "=":
-            words = self._words(self._unit.answer(expectation), expectation)
-        after = self._pace(prompt)
+    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:  # noqa: ARG002 - answers at once
+        """Say it in the first voice and wording that is heard as meant."""
+        if len(self.said) >= MOST:
+            raise SystemExit(f"{self._recipe.name}: the session does not end; it asks {expectation.prompt}")
+        after = self._pace(expectation.prompt)
         self._clock.advance(after)
-        self.said.append((prompt, words, after))
-        return Heard(self._clock.now(), (Hypothesis(words),))
+        for words in self._wordings(expectation):
+            meant = interpret((Hypothesis(words),), expectation, self._lexicon)
+            for voice in dict.fromkeys((self._recipe.voice, *VOICES)):
+                answer = Answer(
+                    prompt=expectation.prompt, typed=words, after=after,
+                    voice=None if voice == self._recipe.voice else voice,
+                    noise_db=self._recipe.noise_db if expectation.prompt.startswith("check:") else None,
+                )  # fmt: skip
+                name = f"{len(self.said) + 1:02d}.flac"
+                levels = render(answer, self._recipe.voice, name)
+                hearing = self._recogniser.hear(make_sound(as_stored(levels), RATE), expectation)
+                found = interpret(hearing.hypotheses, expectation, self._lexicon, snr_db=hearing.snr_db)
+                if same(meant, found):
+                    self.said.append(Said(answer, levels))
+                    return Heard(self._clock.now(), hearing.hypotheses, Source.RECORDING, hearing.snr_db, name)
+        raise SystemExit(f"{self._recipe.name}: at {expectation.prompt} no voice is heard right saying '{words}'")
 
     def close(self) -> None:
         """Nothing to let go of."""
 
-    def _scripted(self, prompt: str) -> bool:
-        return bool(self.script.get(prompt))
+    def _wordings(self, expectation: Expectation) -> list[str]:
+        scripted = self.script.get(expectation.prompt)
+        if scripted:
+            words = scripted.popleft()
+            if words != "=":
+                return [words]
+        return self._ways(self._unit.answer(expectation), expectation)
 
-    def _words(self, truth: str, expectation: Expectation) -> str:
-        """A number as somebody would say it; anything else as it is."""
+    def _ways(self, truth: str, expectation: Expectation) -> list[str]:
+        """A number in several ways that somebody would say it; anything else as it is."""
         if expectation.expects is not Expects.READING or expectation.unit is None:
-            return truth
+            return [truth]
         try:
             value = Decimal(truth)
         except InvalidOperation:
-            return {"over range": "O L"}.get(truth, truth)
+            return [{"over range": "it says O L"}.get(truth, truth), "open"]
         said = sayings(value, expectation.unit, self._lexicon)
         best = max(one.weight for one in said)
-        return self._rng.choice([one.words for one in said if one.weight > best / 3])
+        likely = [one.words for one in said if one.weight > best / 3]
+        return self._rng.sample(likely, min(6, len(likely)))
 
     def _pace(self, prompt: str) -> float:
         kind, _, rest = prompt.partition(":")
-        checks = {check.name: check.minutes for check in self._unit.procedure.checks}
-        fixes = {fix.name: fix.minutes for fix in self._unit.procedure.fixes}
-        steps = {step.name: step.minutes for step in self._unit.procedure.proof.steps}
-        minutes = {"check": checks, "fix": fixes, "proof": steps}.get(kind, {})
-        for name, value in minutes.items():
-            if rest == name or rest.startswith(name + ":"):
-                return max(15.0, value * 60)
+        tables = {
+            "check": self._unit.procedure.checks,
+            "fix": self._unit.procedure.fixes,
+            "proof": self._unit.procedure.proof.steps,
+        }
+        for row in tables.get(kind, ()):
+            if rest == row.name or rest.startswith(row.name + ":"):
+                return max(15.0, round(row.minutes * 60))
         return {"ready": 60.0, "caution": 6.0, "access": 120.0}.get(kind, 9.0)
 
 
-def play(recipe: Recipe) -> tuple[list[tuple[str, str, float]], str]:
-    """The answers of one recipe and how the session ended."""
+class Typist:
+    """Types a scene's answers, leaving out those that only the sound needed."""
+
+    def __init__(self, said: Sequence[Said], clock: ScriptedClock) -> None:
+        self._rest = deque(said)
+        self._clock = clock
+        self.only_sound: set[int] = set()
+        self._number = 0
+
+    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:  # noqa: ARG002 - answers at once
+        """The next answer for this prompt; a spoken yes that nobody asks for now is left out."""
+        while self._rest:
+            one = self._rest.popleft()
+            self._number += 1
+            if one.answer.prompt == expectation.prompt:
+                return Heard(self._clock.now(), (Hypothesis(one.answer.typed),))
+            if not one.answer.prompt.startswith("confirm:"):
+                raise SystemExit(
+                    f"typed, the session asks {expectation.prompt} where {one.answer.prompt} was answered"
+                )
+            self.only_sound.add(self._number)
+        return InputEnded(self._clock.now())
+
+    def close(self) -> None:
+        """Nothing to let go of."""
+
+
+def as_stored(levels: np.ndarray) -> np.ndarray:
+    """The levels as a 16-bit file gives them back."""
+    return (np.round(np.clip(levels, -1, 1) * 32767).astype(np.int16) / 32768).astype(np.float32)
+
+
+def same(meant: Understanding, found: Understanding) -> bool:
+    """True when both mean the same; a spoken reading may need a yes where a typed one does not."""
+    if meant.outcome is Outcome.NOTE:
+        return found.outcome is Outcome.NOTE
+    names = ("outcome", "value", "low_end", "high_end", "command", "choice", "identifier")
+    return all(getattr(meant, name) == getattr(found, name) for name in names)
+
+
+def play(recipe: Recipe, ear: Ear, clock: ScriptedClock) -> tuple[str, str]:
+    """Run a session with this ear; its ending and its talk."""
+    out = StringIO()
     with ExitStack() as stack:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
-        clock = ScriptedClock(recipe.started)
         work = new_session(
-            recipe.procedure,
-            folder,
-            clock,
-            meter=recipe.meter,
-            unit=recipe.unit,
-            air_fahrenheit=recipe.air_fahrenheit,
-            invented=True,
-            random=Random(recipe.name),
-        )
+            recipe.procedure, folder, clock, meter=recipe.meter, unit=recipe.unit,
+            air_fahrenheit=recipe.air_fahrenheit, invented=True, random=Random(recipe.name),
+        )  # fmt: skip
         stack.callback(work.journal.close)
-        faults = [
-            Suspect(fault, place or None) for fault, _, place in (one.partition(" @ ") for one in recipe.faults)
-        ]
-        unit = SimulatedUnit(work.setting.procedure, recipe.facts, faults, seed=recipe.seed)
-        technician = Technician(unit, recipe, clock)
-        ending = Loop(work.setting, work.state, work.journal, technician, Screen(), clock).run()
-        unused = {prompt: list(lines) for prompt, lines in technician.script.items() if lines}
-        if unused:
-            print(f"never asked, so never said: {unused}")
-        return technician.said, ending
+        return Loop(work.setting, work.state, work.journal, ear, Screen(out=out), clock).run(), out.getvalue()
 
 
-def write(recipe: Recipe) -> None:
-    """Play a recipe and write its scene file."""
-    said, ending = play(recipe)
+def write(recipe: Recipe, recogniser: Recogniser) -> str:
+    """Play a recipe, write its scene and recordings, and return the talk."""
+    clock = ScriptedClock(recipe.started)
+    faults = [Suspect(fault, place or None) for fault, _, place in (one.partition(" @ ") for one in recipe.faults)]
+    unit = SimulatedUnit(load_procedure(recipe.procedure).procedure, recipe.facts, faults, seed=recipe.seed)
+    technician = Technician(unit, recipe, recogniser, clock)
+    ending, talk = play(recipe, technician, clock)
+    unused = {prompt: list(lines) for prompt, lines in technician.script.items() if lines}
+    if unused:
+        raise SystemExit(f"{recipe.name}: never asked, so never said: {unused}")
+    clock = ScriptedClock(recipe.started)
+    typist = Typist(technician.said, clock)
+    typed_ending, _ = play(recipe, typist, clock)
+    if typed_ending != ending:
+        raise SystemExit(f"{recipe.name}: ends '{ending}' from sound and '{typed_ending}' typed")
+    save(recipe, technician.said, typist.only_sound, ending)
+    return talk
+
+
+def save(recipe: Recipe, said: Sequence[Said], only_sound: set[int], ending: str) -> None:
+    """Write ``scene.toml`` and the recordings."""
+    folder = ROOT / "demo_sessions" / recipe.name
+    folder.mkdir(parents=True, exist_ok=True)
+    for old in folder.glob("*.flac"):
+        old.unlink()
     lines = [
         "# Written by tests/tools/write_scene.py from its recipe. Everything in it is invented.",
         f"title = {json.dumps(recipe.title)}",
@@ -132,23 +232,29 @@ def write(recipe: Recipe) -> None:
         lines.append(f"unit = {json.dumps(recipe.unit)}")
     if recipe.air_fahrenheit is not None:
         lines.append(f"air_fahrenheit = {recipe.air_fahrenheit}")
-    for prompt, words, after in said:
-        lines += ["", "[[answers]]", f"prompt = {json.dumps(prompt)}", f"typed = {json.dumps(words)}"]
-        lines.append(f"after = {after:g}")
-        if prompt.startswith("check:") and recipe.noise_db is not None:
-            lines.append(f"noise_db = {recipe.noise_db}")
-    folder = ROOT / "demo_sessions" / recipe.name
-    folder.mkdir(parents=True, exist_ok=True)
+    for number, one in enumerate(said, 1):
+        answer = one.answer
+        lines += ["", "[[answers]]", f"prompt = {json.dumps(answer.prompt)}", f"typed = {json.dumps(answer.typed)}"]
+        lines += [f"after = {answer.after:g}"]
+        lines += [f"voice = {json.dumps(answer.voice)}"] if answer.voice else []
+        lines += [f"noise_db = {answer.noise_db}"] if answer.noise_db is not None else []
+        lines += ['only = "sound"'] if number in only_sound else []
+        soundfile.write(folder / f"{number:02d}.flac", one.levels, RATE, subtype="PCM_16")
     (folder / "scene.toml").write_text("\n".join(lines) + "\n", encoding="utf-8")
-    print(f"{recipe.name}: {len(said)} answers, ending '{ending}'")
+    print(f"{recipe.name}: {len(said)} answers, {len(only_sound)} for the sound only, ending '{ending}'")
 
 
 def main() -> None:
     """Write the scenes that are named, or all."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("names", nargs="*")
-    for name in parser.parse_args().names or list(RECIPES):
-        write(RECIPES[name])
+    parser.add_argument("--talk", action="store_true", help="print the talk")
+    arguments = parser.parse_args()
+    with Recogniser(model_folder(), library.load_lexicon()) as recogniser:
+        for name in arguments.names or list(RECIPES):
+            talk = write(RECIPES[name], recogniser)
+            if arguments.talk:
+                print(talk)
 
 
 if __name__ == "__main__":
