@@ -1,0 +1,108 @@
+"""A process killed after any record resumes: nothing logged is lost, and the session comes to the same end."""
+
+from __future__ import annotations
+
+from collections import defaultdict, deque
+from contextlib import ExitStack
+from io import StringIO
+from pathlib import Path
+
+import pytest
+
+from assistant.app import Loop
+from assistant.clock import ScriptedClock
+from assistant.commands.demo import run_scene
+from assistant.log.session import Session
+from assistant.log.sessions import find_session
+from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, Resumed
+from assistant.scenes import StoredScene, load_scene
+from assistant.screen import Screen
+from assistant.wiring import resume_session
+
+SCENE = "backed-off-on-a-disc"
+
+
+class ByPrompt:
+    """Answers by the prompt's identity: what the scene says there, in order; the last one again when asked again."""
+
+    def __init__(self, stored: StoredScene, already: Session, clock: ScriptedClock) -> None:
+        self._clock = clock
+        self._left: dict[str, deque[str]] = defaultdict(deque)
+        for answer in stored.typed:
+            if answer.typed not in {"hold on", "why"}:
+                self._left[answer.prompt].append(answer.typed)
+        self._left["held"] = deque(["resume"])
+        spent = [entry.fact.hypotheses[0].words for _, entry in already.entries() if isinstance(entry.fact, Heard)]
+        for words in spent:
+            for lines in self._left.values():
+                if len(lines) > 1 and lines[0] == words:
+                    lines.popleft()
+                    break
+        self.count = 0
+
+    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
+        """The answer for this prompt."""
+        self.count += 1
+        lines = self._left.get(expectation.prompt)
+        if not lines or self.count > 200:
+            return InputEnded(self._clock.now())
+        words = lines.popleft() if len(lines) > 1 else lines[0]
+        self._clock.advance(10)
+        return Heard(self._clock.now(), (Hypothesis(words),))
+
+    def close(self) -> None:
+        """Nothing to let go of."""
+
+
+def outcome(session: Session) -> tuple[object, ...]:
+    """What a session came to: its end, what was fixed, and the last answer of each check."""
+    decisions = [one for _, entry in session.entries() for one in entry.decisions]
+    seen = {
+        (one.check, one.place): (one.value, one.choice, one.display) for one in decisions if one.kind == "observed"
+    }
+    fixes = [(one.fix, one.place) for one in decisions if one.kind == "fix_done"]
+    ends = [one.ending for one in decisions if one.kind == "ended"]
+    return ends, fixes, seen
+
+
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Session]:
+    """The scene played to its end without a break."""
+    folder = tmp_path_factory.mktemp("whole")
+    with ExitStack() as stack:
+        work, _ = run_scene(stack, load_scene(SCENE), folder, Screen(out=StringIO()), None)
+    return work.journal.path, find_session(folder, work.header.session_id)
+
+
+def test_killed_after_any_record_it_resumes_to_the_same_end(whole: tuple[Path, Session], tmp_path: Path) -> None:
+    """At every record: the lines before the kill stand unchanged, and the rest of the answers give the same result."""
+    path, session = whole
+    lines = path.read_bytes().splitlines(keepends=True)
+    assert len(lines) > 30
+    stored = load_scene(SCENE)
+    for kept in range(1, len(lines)):
+        if kept == len(lines) - 1 and b'"kind":"ended"' in lines[kept - 1]:
+            continue
+        folder = tmp_path / f"{kept:03d}"
+        folder.mkdir()
+        before = b"".join(lines[:kept])
+        (folder / path.name).write_bytes(before)
+        already = find_session(folder, path.stem)
+        if any(one.kind == "ended" for _, entry in already.entries() for one in entry.decisions):
+            continue
+        clocks: list[ScriptedClock] = []
+
+        def clock_from(seconds: float, clocks: list[ScriptedClock] = clocks) -> ScriptedClock:
+            clocks.append(ScriptedClock(stored.scene.started))
+            clocks[-1].advance(seconds)
+            return clocks[-1]
+
+        work, clock = resume_session(folder, path.stem, clock_from)
+        ear = ByPrompt(stored, already, clocks[-1])
+        screen = Screen(out=StringIO())
+        ending = Loop(work.setting, work.state, work.journal, ear, screen, clock).run(Resumed(at=clock.now()))
+        work.journal.close()
+        after = (folder / path.name).read_bytes()
+        assert after.startswith(before), f"killed after record {kept}: what was logged has changed"
+        assert ending == stored.scene.ending, f"killed after record {kept}"
+        assert outcome(find_session(folder, path.stem)) == outcome(session), f"killed after record {kept}"
