@@ -2,38 +2,27 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
-from assistant.engine.decisions import FixChosen, Observed
+from assistant.engine.checking import ask_check, limits_of, resolution_at
+from assistant.engine.decisions import FixChosen
 from assistant.engine.planning import at, put_back_items, view_of
 from assistant.engine.prompts import Asked, asked_now, caution_named, mode_of, prompt_name, question_named
 from assistant.engine.setting import Setting
 from assistant.engine.state import NOT_SURE, State
 from assistant.engine.talk import Mode
 from assistant.messages import Choice, Expectation, Expects, Limits, Listen, Say, Wait
-from assistant.procedure.model import Check, LimitSet, Option
+from assistant.procedure.model import Option
 
 ANSWER_SECONDS = 45.0
 """Silence before the one reminder where an answer takes a moment; common practice, no source."""
 WORK_SECONDS = 180.0
 """The same where work is done first (an opening, a fix, a drive)."""
+BREATH = 3
+"""Items of a list in one sentence; from memory of what can be kept in mind with both hands busy, no source."""
+_ASKS_ITSELF = re.compile(r"\b(?:say|then) (?:next|yes|done|ready|no)\b", re.IGNORECASE)
 UNSURE = Choice(NOT_SURE, ("don't know", "do not know", "no idea", "unsure", "can't tell", "can not tell"))
-
-
-def limits_of(check: Check) -> Limits:
-    """The limits of a reading as they are judged."""
-    given = check.limits or LimitSet()
-    usual = given.usual or (None, None)
-    return Limits(
-        given.low,
-        given.high,
-        given.source,
-        usual[0],
-        usual[1],
-        given.over_range or "",
-        given.copper,
-        given.small_ohms,
-    )
 
 
 def listening(setting: Setting, state: State, *, reminders: bool = True) -> tuple[Listen | Wait, ...]:
@@ -128,6 +117,7 @@ def _check(setting: Setting, state: State, asked: Asked) -> Expectation:
         low=limits.low,
         high=limits.high,
         over_range=limits.over_range,
+        resolution=resolution_at(setting, check),
         hint=limits_text(limits, check.unit or ""),
     )
 
@@ -170,14 +160,14 @@ def asking(setting: Setting, state: State, asked: Asked, *, full: bool = False) 
             in_hand = (Say("in_hand", {"items": procedure.in_hand}),) if procedure.in_hand else ()
             return (*in_hand, Say("ready"))
         case Mode.CAUTION:
-            return (_told("caution", caution_named(setting, asked.name).say),)
+            return _ask_caution(setting, asked, full=full)
         case Mode.FACT:
             return (Say("ask", {"text": question_named(setting, asked.name).ask}),)
         case Mode.ACCESS:
             access = next(access for access in procedure.access if access.name == asked.name)
             return (_told("do", at(access.say, asked.place)),)
         case Mode.CHECK:
-            return _ask_check(setting, state, asked, full=full)
+            return ask_check(setting, state, asked, full=full)
         case Mode.FIX:
             return _ask_fix(setting, state, asked)
         case Mode.PROOF:
@@ -185,18 +175,40 @@ def asking(setting: Setting, state: State, asked: Asked, *, full: bool = False) 
             key = "ask" if step.kind == "choice" else "quiet" if step.quiet else "do"
             return (_told(key, step.say),)
         case Mode.PUT_BACK:
-            items = put_back_items(setting, state)
-            item = state.talk.item
-            if item is None:
-                return (Say("put_back", {"items": items}),)
-            return (Say("put_back_item", {"text": items[min(item, len(items) - 1)]}),)
+            return _ask_put_back(put_back_items(setting, state), state.talk.item)
         case _:
             return ()
 
 
+def _ask_caution(setting: Setting, asked: Asked, *, full: bool) -> tuple[Say, ...]:
+    """A caution in full when it is new, else all that are due again in one sentence."""
+    if not asked.names:
+        return (_told("caution", caution_named(setting, asked.name).say),)
+    known = [caution_named(setting, name) for name in asked.names]
+    each = tuple(Say("caution_told", {"text": caution.say}) for caution in known) if full else ()
+    text = ", ".join(caution.short or caution.name for caution in known)
+    if asked.place is None:
+        return (*each, Say("same_cautions", {"text": text}))
+    return (*each, Say("same_cautions_at", {"place": asked.place, "text": text}))
+
+
+def _ask_put_back(items: tuple[str, ...], item: int | None) -> tuple[Say, ...]:
+    """The put-back list in short sentences, one item of it, or the last word when there is nothing to put back."""
+    if not items:
+        return (Say("close"),)
+    if item is not None:
+        return (Say("put_back_item", {"text": items[min(item, len(items) - 1)]}),)
+    parts = [items[at : at + BREATH] for at in range(0, len(items), BREATH)]
+    says = [
+        Say("put_back_first" if number == 0 else "put_back_more", {"items": part})
+        for number, part in enumerate(parts)
+    ]
+    return (*says, Say("put_back"))
+
+
 def _told(key: str, text: str) -> Say:
     """A sentence with what to say when it is done, unless the procedure says that itself."""
-    told = any(words in text.lower() for words in ("say next", "say yes", "say done", "then next"))
+    told = _ASKS_ITSELF.search(text) is not None
     plain = "caution_told" if key == "caution" else "ask"
     return Say(plain if told else key, {"text": text})
 
@@ -206,46 +218,3 @@ def _ask_fix(setting: Setting, state: State, asked: Asked) -> tuple[Say, ...]:
     if isinstance(state.action, FixChosen):
         return (Say("because", {"text": state.action.because}), Say("fix", text))
     return (Say("fix", text),)
-
-
-def _ask_check(setting: Setting, state: State, asked: Asked, *, full: bool) -> tuple[Say, ...]:
-    check = setting.check(asked.name)
-    before = None if full else _last_with_leads(setting, state)
-    says = []
-    leads = _leads(check, asked.place)
-    was = _leads(setting.check(before.check), before.place) if before is not None else {}
-    changed = {name: text for name, text in leads.items() if text and text != was.get(name)}
-    if changed:
-        says.append(Say("leads", {name: changed.get(name, "") for name in ("dial", "hole", "red", "black")}))
-    last = None if full or not state.observations else state.observations[-1]
-    held = dict(last.conditions or {}) if last is not None else {}
-    ask = at(check.ask, asked.place)
-    changes = (_condition(name, value) for name, value in check.conditions.items() if held.get(name) != value)
-    new = tuple(words for words in changes if not _mentions(ask, words))
-    if new:
-        says.append(Say("conditions", {"items": new}))
-    says.append(Say("ask", {"text": ask}))
-    return tuple(says)
-
-
-def _mentions(ask: str, condition: str) -> bool:
-    """True when the question itself names a condition, so that it need not be said twice."""
-    said = ask.lower()
-    return condition.lower() in said or (condition.startswith("not ") and f"un{condition[4:]}".lower() in said)
-
-
-def _last_with_leads(setting: Setting, state: State) -> Observed | None:
-    return next((seen for seen in reversed(state.observations) if setting.check(seen.check).leads is not None), None)
-
-
-def _leads(check: Check, place: str | None) -> dict[str, str]:
-    leads = check.leads
-    if leads is None:
-        return {}
-    found = {"dial": leads.dial, "hole": leads.hole, "red": leads.red, "black": leads.black}
-    return {name: at(text, place) for name, text in found.items()}
-
-
-def _condition(name: str, value: str) -> str:
-    """A condition in words: 'plugged' or 'not plugged' for yes and no, else name and value."""
-    return {"yes": name, "no": f"not {name}"}.get(value, f"{name} {value}")

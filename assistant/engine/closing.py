@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.engine.decisions import Ended, Ending
+from assistant.engine.decisions import Ended, Ending, Phase, PutBackDone
 from assistant.engine.flow import ending
 from assistant.engine.planning import put_back_items
 from assistant.engine.turn import Result, Turn, reask, record
@@ -15,12 +15,17 @@ def put_back(turn: Turn) -> Result:
     items = put_back_items(turn.setting, turn.state)
     if item is not None and item + 1 < len(items):
         return reask(turn.talking(item=item + 1, misses=0, reminded=False))
-    return record(turn, (ending(turn.setting, turn.state),), Say("put_back_logged"))
+    done = (PutBackDone(items),) if items else ()
+    says = (Say("put_back_logged"),) if items else ()
+    if turn.state.phase is Phase.PROVING:
+        return record(turn, done, *says)
+    return record(turn, (*done, ending(turn.setting, turn.state)), *says)
 
 
 def one_by_one(turn: Turn) -> Result:
     """No at the whole list: item by item. No at an item: it waits."""
-    if turn.state.talk.item is None:
+    items = put_back_items(turn.setting, turn.state)
+    if turn.state.talk.item is None and items:
         return reask(turn.talking(item=0, misses=0), Say("one_by_one"))
     return reask(turn, Say("take_time"))
 

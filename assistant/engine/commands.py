@@ -4,9 +4,19 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.engine.decisions import FactAnswered, FixChosen, FixDeclined, NoteTaken, Remarked, Skipped
+from assistant.engine.decisions import (
+    CheckChosen,
+    FactAnswered,
+    FixChosen,
+    FixDeclined,
+    NoteTaken,
+    Phase,
+    Remarked,
+    Skipped,
+)
 from assistant.engine.flow import ending
 from assistant.engine.news import left
+from assistant.engine.opening import left_to_open
 from assistant.engine.planning import at
 from assistant.engine.prompts import caution_named, question_named
 from assistant.engine.state import NOT_SURE
@@ -40,16 +50,42 @@ def why(turn: Turn) -> Result:
     """Why this is asked: from the numbers of the planner, or the source of a caution or proof."""
     asked, setting, action = turn.asked, turn.setting, turn.state.action
     if asked.mode is Mode.CAUTION:
-        says = [Say("why_caution", {"text": caution_named(setting, asked.name).source})]
+        sources = dict.fromkeys(caution_named(setting, name).source for name in asked.names or (asked.name,))
+        says = [Say("why_caution", {"text": "; ".join(sources)})]
     elif asked.mode is Mode.PROOF:
         says = [Say("why_proof", {"text": setting.procedure.proof.source})]
     elif action is not None and asked.mode in (Mode.ACCESS, Mode.CHECK, Mode.FIX):
         says = [Say("because", {"text": action.because})]
+        says += _effort(turn)
         if isinstance(action, FixChosen):
             says.append(Say("chance", {"percent": round(100 * action.probability)}))
     else:
         says = [Say({Mode.FACT: "why_fact", Mode.PUT_BACK: "why_put_back"}.get(asked.mode, "why"))]
     return record(turn, (Remarked(f"asked why at {asked.prompt}"),), *says, keep=True)
+
+
+def _effort(turn: Turn) -> list[Say]:
+    """Minutes and what must be opened, unless the reason named them."""
+    action = turn.state.action
+    if not isinstance(action, CheckChosen) or "minute" in action.because:
+        return []
+    shut = left_to_open(turn.setting, turn.state.facts, turn.state.opened, action)
+    names = tuple(f"{one.access}, {one.place}" if one.place else one.access for one in shut)
+    minutes = max(1, round(action.minutes))
+    if not names:
+        return [Say("effort_one" if minutes == 1 else "effort", {"minutes": minutes})]
+    return [Say("effort_open", {"minutes": minutes, "items": names})]
+
+
+def where(turn: Turn) -> Result:
+    """Where the session stands: the phase, how many readings count, and what is suspected."""
+    state = turn.state
+    count = len(state.observations)
+    says = [Say(f"at_{state.phase.value}")]
+    says.append(Say("readings_one" if count == 1 else "readings_so_far", {"count": count}))
+    if state.phase in (Phase.FINDING, Phase.REPAIRING):
+        says += left(turn.setting, state)
+    return record(turn, (Remarked("asked where we are"),), *says, keep=True)
 
 
 def whats_left_now(turn: Turn) -> Result:
@@ -92,6 +128,8 @@ def skip(turn: Turn) -> Result:
         return reask(turn.talking(revisit="", revisit_because="", overlay=None), Say("left_as_it_was"))
     if asked.mode is Mode.FACT and not question_named(turn.setting, asked.name).unsure:
         return reask(turn.talking(overlay=None), Say("needed"))
+    if asked.mode is Mode.PUT_BACK and turn.state.phase is Phase.PROVING:
+        return reask(turn.talking(overlay=None), Say("put_back_needed"))
     if asked.mode in (Mode.READY, Mode.CAUTION):
         return reask(turn.talking(overlay=None), Say("caution_first" if asked.mode is Mode.CAUTION else "take_time"))
     return lay(turn, Overlay(Mode.REASON, Say("reason"), asked_for="skip"))

@@ -48,6 +48,10 @@ class CautionAcknowledged:
     """The person said yes to a caution."""
 
     caution: str
+    place: str | None = None
+    """Where the work is that it stands before, None for the whole unit."""
+    before: str = ""
+    """Identity of the prompt that it stands before, such as ``access:wheel up:left rear``."""
     kind: Literal["caution_acknowledged"] = "caution_acknowledged"
 
 
@@ -197,6 +201,15 @@ class ProofFinished:
 
 
 @dataclass(frozen=True, slots=True)
+class PutBackDone:
+    """Everything that was open is closed again, said item by item or as a whole."""
+
+    items: tuple[str, ...]
+    """The put-back list as it was said."""
+    kind: Literal["put_back_done"] = "put_back_done"
+
+
+@dataclass(frozen=True, slots=True)
 class NoteTaken:
     """Free speech kept in the record."""
 
@@ -250,6 +263,7 @@ Decision = (
     | FixDeclined
     | ProofStepDone
     | ProofFinished
+    | PutBackDone
     | NoteTaken
     | Held
     | Released

@@ -31,6 +31,7 @@ class Event(StrEnum):
     HELP = "help"
     WHY = "why"
     WHATS_LEFT = "whats_left"
+    WHERE = "where"
     NEXT = "next"
     CORRECTION = "correction"
     NOTE = "note"

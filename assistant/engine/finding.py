@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.engine.asking import limits_of
+from assistant.engine.checking import limits_of
 from assistant.engine.decisions import (
+    CheckChosen,
     Decision,
     FixChosen,
     ObservationWithdrawn,
@@ -24,6 +25,9 @@ from assistant.engine.turn import Result, Turn, lay, reask, record, stay
 from assistant.messages import Grade, Heard, Outcome, Say, Understanding, Verdict
 from assistant.procedure.model import Check
 
+ONCE_MORE = "The first reading was too close to call."
+"""Reason of a check that is asked once more: its first reading stands until the second replaces it."""
+
 
 def answer_check(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result:
     """An answer at a check. ``confirmed`` after an explicit yes."""
@@ -31,8 +35,9 @@ def answer_check(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result
     if meant.outcome is Outcome.CHOICE:
         return _take(turn, check, meant, None, confirmed=confirmed)
     verdict = verdict_of(turn.setting, turn.state, check, meant)
-    if verdict.grade is Grade.TOO_CLOSE and not turn.state.talk.second and _worth_again(meant):
-        return _once_more(turn, check, meant, verdict.reason)
+    again = turn.state.talk.second or _first_reading(turn) is not None
+    if verdict.grade is Grade.TOO_CLOSE and not again and _worth_again(meant):
+        return _once_more(turn, check, meant, verdict)
     return _take(turn, check, meant, verdict, confirmed=confirmed)
 
 
@@ -57,14 +62,33 @@ def _worth_again(meant: Understanding) -> bool:
     return meant.outcome in (Outcome.READING, Outcome.OVER_RANGE)
 
 
-def _once_more(turn: Turn, check: Check, meant: Understanding, reason: str) -> Result:
-    """Too close to call: keep it as a remark and ask once more on a better range."""
+def _first_reading(turn: Turn) -> int | None:
+    """Number of the reading that this one replaces, None when this check is not asked once more."""
+    action, asked = turn.state.action, turn.asked
+    if turn.state.talk.revisit or not isinstance(action, CheckChosen) or action.because != ONCE_MORE:
+        return None
+    for seen in reversed(turn.state.observations):
+        if (seen.check, seen.place) == (asked.name, asked.place):
+            return seen.number
+    return None
+
+
+def _once_more(turn: Turn, check: Check, meant: Understanding, verdict: Verdict) -> Result:
+    """Too close to call: it is recorded, and asked once more on a better range; the second replaces it.
+
+    While an earlier answer is being asked again, that one stands and the first try is only a remark.
+    """
+    reason, place = verdict.reason, turn.asked.place
     shown = "over range" if meant.value is None else f"{meant.value:f} {check.unit or ''}".strip()
     says = (
         say_value(meant.value, check.unit, "over_range" if meant.value is None else "", None, None),
         Say(_again_because(meant), {"text": reason}),
     )
     talk = replace(turn.state.talk, second=True, overlay=None, misses=0, reminded=False)
+    if not turn.state.talk.revisit:
+        seen = replace(observed(turn.setting, turn.state, check, place, meant, verdict), proof=False)
+        chosen = CheckChosen(check.name, place, check.minutes, ONCE_MORE)
+        return record(turn, (seen, chosen), *says, keep=True, talk=talk)
     what = f"{check.title}: {shown} said nothing for sure ({reason}); asked once more"
     return record(turn, (Remarked(what),), *says, keep=True, talk=talk)
 
@@ -79,7 +103,10 @@ def _take(turn: Turn, check: Check, meant: Understanding, judged: Verdict | None
     """Record the observation, after a yes when it would condemn a part."""
     setting, state = turn.setting, turn.state
     seen = observed(setting, state, check, turn.asked.place, meant, judged)
+    first = _first_reading(turn)
     before = _withdrawals(state)
+    if first is not None:
+        before = (*before, ObservationWithdrawn(first, "read once more"))
     again = apply_all(setting, state, before)
     seen = replace(seen, proof=seen.proof or _was_proof(state))
     if not confirmed and condemns(setting, again, check, seen):
@@ -88,7 +115,7 @@ def _take(turn: Turn, check: Check, meant: Understanding, judged: Verdict | None
             shown = Say("choice", {"text": seen.choice})
         key = {"read_back": "condemns_value", "over_range": "condemns_over_range", "choice": "condemns_choice"}
         return confirm(turn, meant, Say(key.get(shown.key, "condemns_unsteady"), shown.slots), "condemns")
-    return record(turn, (*before, *remark_of_yes(turn, confirmed=confirmed), seen), *read_back(seen))
+    return record(turn, (*before, *remark_of_yes(turn, confirmed=confirmed), seen), *read_back(again, seen))
 
 
 def remark_of_yes(turn: Turn, *, confirmed: bool) -> tuple[Decision, ...]:

@@ -20,7 +20,7 @@ def news(setting: Setting, before: State, after: State, decision: Decision) -> t
     """What to say about one decision; nothing for most."""
     match decision:
         case PhaseEntered():
-            return _entered(setting, before, after, decision)
+            return _entered(before, after, decision)
         case ProofFinished():
             if decision.passed:
                 return (Say("proven"),)
@@ -31,10 +31,9 @@ def news(setting: Setting, before: State, after: State, decision: Decision) -> t
             return ()
 
 
-def _entered(setting: Setting, before: State, after: State, decision: PhaseEntered) -> tuple[Say, ...]:
+def _entered(before: State, after: State, decision: PhaseEntered) -> tuple[Say, ...]:
     if decision.phase is Phase.PROVING:
-        items = put_back_items(setting, before) if after.opened else ()
-        return (Say("before_proof", {"items": items}),) if items else (Say("proving"),)
+        return (Say("proving"),)
     if decision.phase is Phase.FACTS and before.phase is not Phase.CAUTIONS:
         return ()
     if decision.phase is Phase.FINDING and (before.phase is not Phase.FACTS or after.work):

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.engine.decisions import AccessOpened, FixDone, Observed
+from assistant.engine.applies import assumed_facts, may_hold
+from assistant.engine.decisions import AccessOpened, FixDone, Observed, PutBackDone
 from assistant.engine.opening import access_named
 from assistant.engine.outcomes import is_fine
 from assistant.engine.plan import Choice, choose
@@ -49,7 +50,8 @@ def next_choice(setting: Setting, state: State) -> Choice:
 
 def _progress(state: State, seen: View) -> Progress:
     """Progress, without what stands behind an opening that the person passed by."""
-    progress = progress_of(seen, state.work)
+    opened = frozenset(Opening(*pair) for pair in state.opened)
+    progress = replace(progress_of(seen, state.work), opened=opened)
     shut = _refused(state)
     if not shut:
         return progress
@@ -81,30 +83,64 @@ def to_prove(setting: Setting, state: State) -> tuple[FixDone, ...]:
 
 
 def to_measure_again(setting: Setting, state: State) -> tuple[Task, ...]:
-    """What a fix since the last proof touched and was not good before it, in the order of the file."""
+    """What a fix since the last proof touched and was not good before it.
+
+    Readings come first and what names a place (codes) last; among them the least handling, the place of the fix
+    first. What the proof reads anyway is left to it while something is open.
+    """
     seen = view_of(setting, state)
     left: dict[Task, None] = {}
     last: dict[Task, Observed] = {}
     skipped = {skip.prompt for skip in state.skipped}
+    where: str | None = None
     for entry in state.work:
         if isinstance(entry, Observed):
             task = Task(entry.check, entry.place)
             last[task] = entry
             left.pop(task, None)
         elif isinstance(entry, FixDone):
+            where = entry.place
             touched = touched_tasks(seen, Cure(entry.fix, entry.place))
             for task, observed in last.items():
                 number = seen.task_index.get(task)
                 if number is not None and touched[number] and not is_fine(setting, observed):
                     left[task] = None
-    standing = [task for task in left if identity("check", task.check, task.place) not in skipped]
-    return tuple(sorted(standing, key=lambda task: seen.task_index[task]))
+    standing = [
+        task
+        for task in left
+        if identity("check", task.check, task.place) not in skipped and not _left_to_proof(setting, state, task)
+    ]
+    return tuple(sorted(standing, key=lambda task: _handling(seen, state, task, where)))
+
+
+def _left_to_proof(setting: Setting, state: State, task: Task) -> bool:
+    """True when the proof reads the same and putting back comes before it anyway."""
+    under = setting.check(task.check).at_proof
+    return under is not None and bool(state.opened) and may_hold(under, assumed_facts(setting.procedure, state.facts))
+
+
+_KINDS = ("reading", "choice", "place")
+
+
+def _handling(seen: View, state: State, task: Task, where: str | None) -> tuple[int, float, bool, float, int]:
+    """How much handling a check takes: its kind, minutes to open, another place, its own minutes, file order."""
+    number = seen.task_index[task]
+    opening = sum(
+        float(seen.opening_minutes[seen.opening_index[one]])
+        for one in seen.unopened(seen.task_openings[number], [Opening(*pair) for pair in state.opened])
+    )
+    kind = _KINDS.index(seen.checks[task.check].kind)
+    return kind, opening, task.place not in (None, where), float(seen.task_minutes[number]), number
 
 
 def put_back_items(setting: Setting, state: State) -> tuple[str, ...]:
-    """The put-back list: what was opened and done, then what holds for every session."""
+    """What is still to be put back: what was opened and done since it last was, then what holds for every session."""
     items: dict[str, None] = {}
+    never = True
     for entry in state.work:
+        if isinstance(entry, PutBackDone):
+            items, never = {}, False
+            continue
         if isinstance(entry, AccessOpened):
             found: tuple[str, ...] = access_named(setting, entry.access).put_back
         elif isinstance(entry, FixDone):
@@ -112,7 +148,8 @@ def put_back_items(setting: Setting, state: State) -> tuple[str, ...]:
         else:
             continue
         items.update(dict.fromkeys(at(text, entry.place) for text in found))
-    items.update(dict.fromkeys(setting.procedure.put_back))
+    if items or never:
+        items.update(dict.fromkeys(setting.procedure.put_back))
     return tuple(items)
 
 

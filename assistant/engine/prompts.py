@@ -3,8 +3,10 @@
 Identities of prompts (``Expectation.prompt``; demo scenes name their answers by them):
 
 ``ready``; ``caution:<name>``; ``fact:<name>``; ``access:<name>[:<place>]``; ``check:<name>[:<place>]``;
-``fix:<name>[:<place>]``; ``proof:<step>``; ``close:put back``; laid over one of these ``confirm:<prompt>``,
-``choose:<prompt>`` and ``skip:<prompt>``; anywhere ``note``, ``stop`` and ``held``; ``ended`` when it is over.
+``fix:<name>[:<place>]``; ``proof:<step>``; ``close:put back`` (before the proof, and at the end what was opened after
+it); ``close:end``; ``caution:as before[:<place>]`` for cautions known from another place; laid over one of these
+``confirm:<prompt>``, ``choose:<prompt>`` and ``skip:<prompt>``; anywhere ``note``, ``stop`` and
+``held``; ``ended`` when it is over.
 """
 
 from __future__ import annotations
@@ -13,7 +15,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from assistant.engine.applies import assumed_facts, may_hold
-from assistant.engine.decisions import CheckChosen, FixChosen, Phase
+from assistant.engine.decisions import FixChosen, Phase
 from assistant.engine.opening import access_named, left_to_open
 from assistant.engine.planning import put_back_items
 from assistant.engine.setting import Setting
@@ -22,6 +24,8 @@ from assistant.engine.talk import Mode
 from assistant.procedure.model import Caution, ProofStep, Question, When
 
 CLOSE = "close:put back"
+END = "close:end"
+AS_BEFORE = "as before"
 UNIT_QUESTION = Question(
     name=UNIT_NUMBER, ask="What is the unit number?", kind="identifier", help="Say it digit by digit."
 )
@@ -39,7 +43,11 @@ class Asked:
     name: str = ""
     """Name of the caution, fact, access, check, fix or step."""
     place: str | None = None
-    """Where, for an access, a check or a fix."""
+    """Where, for an access, a check or a fix, or for the work that a caution stands before."""
+    names: tuple[str, ...] = ()
+    """Cautions acknowledged before at another place, asked all at once."""
+    before: str = ""
+    """Identity of the prompt that a caution stands before."""
 
 
 ENDED = Asked(Mode.ENDED, "ended")
@@ -81,10 +89,14 @@ def steps_left(setting: Setting, state: State) -> tuple[ProofStep, ...]:
     """Steps of the proof that are not yet done or passed by."""
     done = {step.step for step in state.proof}
     skipped = {skip.prompt for skip in state.skipped}
+    owed = bool(put_back_items(setting, state))
     return tuple(
         step
         for step in setting.procedure.proof.steps
-        if step.name not in done and identity("proof", step.name) not in skipped and holds(setting, state, step.when)
+        if step.name not in done
+        and identity("proof", step.name) not in skipped
+        and holds(setting, state, step.when)
+        and (owed or not step.put_back)
     )
 
 
@@ -96,15 +108,24 @@ def caution_named(setting: Setting, name: str) -> Caution:
 def _beginning(setting: Setting, state: State) -> Asked | None:
     if not state.ready:
         return Asked(Mode.READY, "ready")
-    return _caution(setting, state, (caution.name for caution in setting.procedure.cautions if caution.first))
+    first = (caution.name for caution in setting.procedure.cautions if caution.first)
+    return _caution(setting, state, first, None, "")
 
 
-def _caution(setting: Setting, state: State, names: Iterable[str]) -> Asked | None:
-    """The first of these cautions that applies and was not acknowledged."""
-    for name in names:
-        if name not in state.acknowledged and holds(setting, state, caution_named(setting, name).when):
-            return Asked(Mode.CAUTION, identity("caution", name), name)
-    return None
+def _caution(setting: Setting, state: State, names: Iterable[str], place: str | None, before: str) -> Asked | None:
+    """The first of these cautions that is new in this session; when none is, all that are due again, at once."""
+    due = [
+        name
+        for name in names
+        if name not in state.acknowledged and holds(setting, state, caution_named(setting, name).when)
+    ]
+    for name in due:
+        if name not in state.warned:
+            return Asked(Mode.CAUTION, identity("caution", name), name, place, before=before)
+    if not due:
+        return None
+    prompt = identity("caution", AS_BEFORE, place)
+    return Asked(Mode.CAUTION, prompt, due[0], place, tuple(due), before)
 
 
 def _facts(setting: Setting, state: State) -> Asked | None:
@@ -119,32 +140,37 @@ def _action(setting: Setting, state: State) -> Asked | None:
     if action is None:
         return None
     for opening in left_to_open(setting, state.facts, state.opened, action):
-        caution = _caution(setting, state, access_named(setting, opening.access).cautions)
         prompt = identity("access", opening.access, opening.place)
+        caution = _caution(setting, state, access_named(setting, opening.access).cautions, opening.place, prompt)
         return caution or Asked(Mode.ACCESS, prompt, opening.access, opening.place)
+    prompt = action_prompt(action)
     if isinstance(action, FixChosen):
-        caution = _caution(setting, state, setting.fix(action.fix).cautions)
-        return caution or Asked(Mode.FIX, action_prompt(action), action.fix, action.place)
-    return check_asked(setting, state, action)
-
-
-def check_asked(setting: Setting, state: State, action: CheckChosen) -> Asked:
-    """The prompt of a check, or of a caution before it."""
-    caution = _caution(setting, state, setting.check(action.check).cautions)
-    return caution or Asked(Mode.CHECK, action_prompt(action), action.check, action.place)
+        caution = _caution(setting, state, setting.fix(action.fix).cautions, action.place, prompt)
+        return caution or Asked(Mode.FIX, prompt, action.fix, action.place)
+    caution = _caution(setting, state, setting.check(action.check).cautions, action.place, prompt)
+    return caution or Asked(Mode.CHECK, prompt, action.check, action.place)
 
 
 def _proof(setting: Setting, state: State) -> Asked | None:
     if not all(step.passed for step in state.proof):
         return None
-    for step in steps_left(setting, state):
-        caution = _caution(setting, state, step.cautions)
-        return caution or Asked(Mode.PROOF, identity("proof", step.name), step.name)
-    return None
+    steps = steps_left(setting, state)
+    if not steps:
+        return None
+    step = steps[0]
+    own = any(one.put_back for one in setting.procedure.proof.steps)
+    if step.put_back or (not own and put_back_items(setting, state)):
+        return Asked(Mode.PUT_BACK, CLOSE)
+    prompt = identity("proof", step.name)
+    return _caution(setting, state, step.cautions, None, prompt) or Asked(Mode.PROOF, prompt, step.name)
 
 
 def _closing(setting: Setting, state: State) -> Asked | None:
-    return Asked(Mode.PUT_BACK, CLOSE) if put_back_items(setting, state) else None
+    """What is still to be put back; after a proof that passed one last prompt, so that a slip can be taken back."""
+    if put_back_items(setting, state):
+        return Asked(Mode.PUT_BACK, CLOSE)
+    proven = bool(state.proofs) and state.proofs[-1].passed
+    return Asked(Mode.PUT_BACK, END) if proven or state.unproven else None
 
 
 def asked_now(setting: Setting, state: State) -> Asked:

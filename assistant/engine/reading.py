@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal, InvalidOperation
 
-from assistant.engine.asking import limits_of
+from assistant.engine.checking import is_ac, limits_of
 from assistant.engine.decisions import Observed
 from assistant.engine.planning import to_prove
 from assistant.engine.setting import Setting
@@ -18,6 +18,9 @@ NEAR = Decimal("0.05")
 """An 'about' within this share of a limit is asked for exactly; common practice, no source."""
 _OUTCOMES = {Grade.GOOD: "good", Grade.BAD_LOW: "low", Grade.BAD_HIGH: "high"}
 _DISPLAYS = {Outcome.OVER_RANGE: "over_range", Outcome.UNSTEADY: "unsteady"}
+CLOSE_TO_LIMIT = Decimal("0.25")
+"""Within this share of a limit the missing temperature of a winding matters: 80 degrees Celsius add 24 percent."""
+BY_SIZE = "It read below zero, so its size counts."
 NOT_CORRECTED = "Not corrected for the temperature of the winding, which is not known."
 
 
@@ -48,7 +51,7 @@ def verdict_of(setting: Setting, state: State, check: Check, meant: Understandin
         meant.value,
         unit,
         limits,
-        setting.meter.accuracy_for(unit, meant.value) if setting.meter is not None else None,
+        setting.meter.accuracy_for(unit, meant.value, ac=is_ac(check)) if setting.meter is not None else None,
         coil_celsius=coil,
         lead_ohms=lead if lead is not None and lead >= 0 else None,
         approximate=meant.approximate,
@@ -60,8 +63,11 @@ def verdict_of(setting: Setting, state: State, check: Check, meant: Understandin
 
 def near_limit(limits: Limits, value: Decimal) -> bool:
     """True when a rounded value lies so close to a limit that the exact figure matters."""
-    edges = [edge for edge in (limits.low, limits.high) if edge is not None]
-    return any(abs(value - edge) <= abs(edge) * NEAR for edge in edges)
+    return _within(limits.low, limits.high, value, NEAR)
+
+
+def _within(low: Decimal | None, high: Decimal | None, value: Decimal, share: Decimal) -> bool:
+    return any(abs(value - edge) <= abs(edge) * share for edge in (low, high) if edge is not None)
 
 
 def weights_of(check: Check, meant: Understanding, verdict: Verdict | None) -> dict[str, float]:
@@ -100,6 +106,7 @@ def observed(
         # Swapped leads turn only the sign: the size of the reading is what counts, and it never passes by its sign.
         counted = replace(meant, value=-meant.value)
         weighed = verdict_of(setting, state, check, counted)
+        verdict = replace(weighed, remark=f"{BY_SIZE} {weighed.remark}".strip())
     return Observed(
         number=state.count + 1,
         check=check.name,
@@ -124,21 +131,46 @@ def observed(
     )
 
 
-def read_back(seen: Observed) -> tuple[Say, ...]:
-    """The reading as it was taken, digit by digit, and its verdict in a few words with the limits."""
+_IN_ONE = {
+    "verdict_both": "reading_both",
+    "verdict_low": "reading_low",
+    "verdict_high": "reading_high",
+    "verdict": "reading",
+    "verdict_none": "reading_none",
+}
+"""Verdict alone to reading and verdict in one breath."""
+
+
+def read_back(state: State, seen: Observed) -> tuple[Say, ...]:
+    """The reading as it was taken, digit by digit, and its verdict in a few words with the limits, in one breath.
+
+    ``state`` is the one before it: a remark that holds for the whole session is spoken once.
+    """
     if seen.choice is not None:
         return (Say("choice_logged", {"text": seen.choice}),)
-    says = [say_value(seen.value, seen.unit, seen.display, seen.low_end, seen.high_end)]
     verdict = seen.verdict
+    shown = say_value(seen.value, seen.unit, seen.display, seen.low_end, seen.high_end)
     if verdict is None:
-        return tuple(says)
+        return (shown,)
+    judged = say_verdict(seen, verdict)
+    says = [shown, judged]
     if seen.value is not None and verdict.corrected is not None and verdict.corrected != seen.value:
-        shown = verdict.corrected.quantize(_step(seen.value))
-        says.append(Say("corrected", {"value": shown, "unit": seen.unit}))
-    says.append(say_verdict(seen, verdict))
-    if verdict.remark:
-        says.append(Say("remark", {"text": verdict.remark}))
+        value = verdict.corrected.quantize(_step(seen.value))
+        says = [shown, Say("corrected", {"value": value, "unit": seen.unit}), judged]
+    elif seen.value is not None:
+        says = [Say(_IN_ONE[judged.key], {**judged.slots, "value": seen.value})]
+    remark = _spoken_remark(state, seen, verdict)
+    if remark:
+        says.append(Say("remark", {"text": remark}))
     return tuple(says)
+
+
+def _spoken_remark(state: State, seen: Observed, verdict: Verdict) -> str:
+    """The remark without what was said before in this session and would change nothing here."""
+    said = any(one.verdict is not None and NOT_CORRECTED in one.verdict.remark for one in state.observations)
+    value = seen.value
+    near = value is not None and _within(seen.limit_low, seen.limit_high, value, CLOSE_TO_LIMIT)
+    return verdict.remark.replace(NOT_CORRECTED, "").strip() if said and not near else verdict.remark
 
 
 def _step(value: Decimal) -> Decimal:

@@ -10,7 +10,10 @@ from assistant.engine.decisions import (
     PhaseEntered,
 )
 from assistant.engine.opening import opening_minutes
-from assistant.engine.setting import Setting
+from assistant.engine.planning import to_measure_again
+from assistant.engine.prompts import main
+from assistant.engine.state import apply_all
+from assistant.engine.talk import Mode
 from assistant.engine.turn import Result, Turn, reask, record
 from assistant.engine.view import Opening
 from assistant.messages import Say
@@ -27,8 +30,13 @@ def not_ready(turn: Turn) -> Result:
 
 
 def acknowledge(turn: Turn) -> Result:
-    """Yes to a caution."""
-    return record(turn, (CautionAcknowledged(turn.asked.name),), Say("acknowledged"))
+    """Yes to a caution, or to all that are due again; said once, after the last of them."""
+    asked = turn.asked
+    names = asked.names or (asked.name,)
+    made = tuple(CautionAcknowledged(name, asked.place, asked.before) for name in names)
+    following = main(turn.setting, apply_all(turn.setting, turn.state, made))
+    more = following is not None and following.mode is Mode.CAUTION
+    return record(turn, made, *(() if more else (Say("acknowledged"),)))
 
 
 def caution_first(turn: Turn) -> Result:
@@ -47,8 +55,7 @@ def fix_done(turn: Turn) -> Result:
     """A fix was done."""
     asked, setting = turn.asked, turn.setting
     fix = setting.fix(asked.name)
-    return record(turn, (FixDone(fix.name, asked.place, fix.title, fix.part),), _logged(setting, fix.title))
-
-
-def _logged(_: Setting, title: str) -> Say:
-    return Say("fix_logged", {"text": title})
+    done = FixDone(fix.name, asked.place, fix.title, fix.part)
+    again = to_measure_again(setting, apply_all(setting, turn.state, (done,)))
+    says = (Say("fix_logged", {"text": fix.title}), *((Say("measure_again"),) if again else ()))
+    return record(turn, (done,), *says)

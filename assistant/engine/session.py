@@ -73,7 +73,7 @@ def quiet(turn: Turn) -> Result:
     if silent or turn.state.talk.reminded:
         return stay(turn.talking(reminded=True))
     after = turn.talking(reminded=True)
-    return stay(after, Say("reminder"), *question(turn.setting, after.state))
+    return stay(after, Say("reminder"), *question(turn.setting, after.state)[-1:])
 
 
 def microphone_lost(turn: Turn) -> Result:
@@ -107,7 +107,16 @@ def retry(turn: Turn) -> Result:
     waiting = turn.state.talk.waiting
     if waiting is None:
         raise DefectError("There is no record to try again; the state stays as it was.")
-    return turn.talking(failed=False).state, (waiting,)
+    return turn.talking(failed=False, leaving=False).state, (waiting,)
+
+
+def leave_unwritten(turn: Turn) -> Result:
+    """'Stop' while a record waits: asked once, and the second time the session is left as it stands on disk."""
+    if turn.state.talk.leaving:
+        return turn.state.settled(), (Finish("left"),)
+    after = turn.talking(leaving=True)
+    heard = listening(turn.setting, after.state, reminders=False)
+    return after.state, (Say("leave_unwritten"), *heard, Wait(RETRY_SECONDS))
 
 
 def unwritten_microphone(turn: Turn) -> Result:

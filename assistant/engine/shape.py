@@ -16,6 +16,7 @@ from assistant.engine.decisions import (
     Phase,
     ProofFinished,
     ProofStepDone,
+    PutBackDone,
     Skipped,
 )
 from assistant.engine.talk import Talk
@@ -53,6 +54,8 @@ class Cause:
     """Where."""
     condemned: bool
     """True when a check had condemned it; a trial that is followed by a failed proof was no cause."""
+    measured: bool = False
+    """True when what failed before was measured good afterwards."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +68,8 @@ class State:
     """True once the person has everything in hand."""
     acknowledged: frozenset[str] = frozenset()
     """Cautions acknowledged; those of an opening are dropped when the next action needs another opening."""
+    warned: Mapping[str, str] = field(default_factory=dict)
+    """Cautions acknowledged in this session, and the place ('' for the unit) where that was last."""
     facts: Mapping[str, str] = field(default_factory=dict)
     """Answers to the facts, 'not sure' among them."""
     work: tuple[Decision, ...] = ()
@@ -108,8 +113,14 @@ class State:
 
     @property
     def opened(self) -> tuple[tuple[str, str | None], ...]:
-        """Access and place of what is open now: the proof rolls the unit, so it closes everything."""
-        return tuple((entry.access, entry.place) for entry in self.since_proof() if isinstance(entry, AccessOpened))
+        """Access and place of what is open now: the put-back list and the end of a proof close everything."""
+        found: tuple[tuple[str, str | None], ...] = ()
+        for entry in self.work:
+            if isinstance(entry, AccessOpened):
+                found = (*found, (entry.access, entry.place))
+            elif isinstance(entry, PutBackDone | ProofFinished):
+                found = ()
+        return found
 
     @property
     def proofs(self) -> tuple[ProofFinished, ...]:

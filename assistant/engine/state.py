@@ -29,6 +29,7 @@ from assistant.engine.decisions import (
     PhaseEntered,
     ProofFinished,
     ProofStepDone,
+    PutBackDone,
     Released,
     Remarked,
     Skipped,
@@ -117,7 +118,10 @@ def _phase_entered(_: Setting, state: State, decision: PhaseEntered) -> State:
 def _caution(_: Setting, state: State, decision: CautionAcknowledged) -> State:
     done = Answered("caution", identity("caution", decision.caution), decision.caution)
     return replace(
-        state, acknowledged=state.acknowledged | {decision.caution}, trail=_trail(state, done, again=False)
+        state,
+        acknowledged=state.acknowledged | {decision.caution},
+        warned={**state.warned, decision.caution: decision.place or ""},
+        trail=_trail(state, done, again=False),
     )
 
 
@@ -156,6 +160,9 @@ def _chosen(setting: Setting, state: State, decision: CheckChosen | FixChosen) -
     again = cautions_behind(setting, left_to_open(setting, state.facts, state.opened, decision))
     if isinstance(decision, FixChosen):
         again |= set(setting.fix(decision.fix).cautions)
+    else:
+        here = decision.place or ""
+        again |= {name for name in setting.check(decision.check).cautions if state.warned.get(name, here) != here}
     return replace(state, action=decision, acknowledged=state.acknowledged - again)
 
 
@@ -165,11 +172,21 @@ def _observed(setting: Setting, state: State, decision: Observed) -> State:
     return replace(
         state,
         work=(*_without_skip(state, prompt), decision),
-        causes=state.causes[:-1] if decision.proof and not is_fine(setting, decision) else state.causes,
+        causes=_causes(setting, state, decision),
         count=max(state.count, decision.number),
         action=_unless(state, prompt),
         trail=_trail(state, done),
     )
+
+
+def _causes(setting: Setting, state: State, decision: Observed) -> tuple[Cause, ...]:
+    """What the fixes were done for, after a reading: one that was measured again and is not good was no cause."""
+    if not decision.proof or not state.causes:
+        return state.causes
+    *others, last = state.causes
+    if not is_fine(setting, decision):
+        return tuple(others)
+    return (*others, replace(last, measured=True)) if last.place in (None, decision.place) else state.causes
 
 
 def _withdrawn(_: Setting, state: State, decision: ObservationWithdrawn) -> State:
@@ -220,7 +237,11 @@ def _proof_step(_: Setting, state: State, decision: ProofStepDone) -> State:
 
 
 def _proof_finished(_: Setting, state: State, decision: ProofFinished) -> State:
-    causes = state.causes if decision.passed else tuple(cause for cause in state.causes if cause.condemned)
+    causes = (
+        state.causes
+        if decision.passed
+        else tuple(cause for cause in state.causes if cause.condemned or cause.measured)
+    )
     return replace(state, work=(*state.work, decision), proof=(), unproven="", causes=causes)
 
 
@@ -261,6 +282,7 @@ _CHANGES: dict[type, Callable[[Setting, State, Any], State]] = {
     FixDeclined: _declined,
     ProofStepDone: _proof_step,
     ProofFinished: _proof_finished,
+    PutBackDone: lambda _, state, decision: replace(state, work=(*state.work, decision)),
     NoteTaken: lambda _, state, decision: replace(state, notes=(*state.notes, decision.text)),
     Held: lambda _, state, __: replace(state, held=True),
     Released: lambda _, state, __: replace(state, held=False),

@@ -20,10 +20,10 @@ from assistant.engine.talk import Mode
 from assistant.engine.turn import Result, Turn
 from assistant.errors import DefectError
 from assistant.meaning.interpret import interpret
-from assistant.messages import Fact, Heard, Outcome
+from assistant.messages import Command, Expectation, Expects, Fact, Heard, Outcome
 
 _DEAF = (Mode.NEW, Mode.RECORDING, Mode.UNWRITTEN, Mode.ENDED)
-"""Modes in which what was said is not understood."""
+"""Modes in which what was said is not understood, but for 'stop' while a record waits."""
 
 
 def step(setting: Setting, state: State, fact: Fact) -> tuple[State, tuple[Effect, ...]]:
@@ -38,7 +38,14 @@ def step(setting: Setting, state: State, fact: Fact) -> tuple[State, tuple[Effec
     if isinstance(fact, Heard) and mode not in _DEAF:
         turn = _understood(turn, fact)
         event = event_of_speech(turn.meant)
+    elif isinstance(fact, Heard) and mode is Mode.UNWRITTEN and _is_stop(turn, fact):
+        event = Event.STOP
     return handle(turn, mode, event)
+
+
+def _is_stop(turn: Turn, fact: Heard) -> bool:
+    meant = interpret(fact.hypotheses, Expectation(Expects.COMMAND), turn.setting.lexicon, snr_db=fact.snr_db)
+    return meant.command is Command.STOP and not meant.confirm
 
 
 def _understood(turn: Turn, fact: Heard) -> Turn:

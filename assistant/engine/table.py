@@ -9,13 +9,14 @@ the handler that answers; a pair that is not in the table is our own bug (``Defe
 Main modes follow from the recorded state alone (``prompts.main``)::
 
     NEW -> READY -> CAUTION* -> FACT* -> [CAUTION* ACCESS*] CHECK ... -> [CAUTION* ACCESS*] FIX
-        -> CHECK* (measured again) -> PROOF* -> (failed: CHECK ... | passed: PUT_BACK) -> ENDED
+        -> CHECK* (measured again) -> PUT_BACK -> PROOF* -> (failed: CHECK ... | passed: PUT_BACK) -> ENDED
 
 Overlays are questions about an answer, laid over a main mode and never recorded: CONFIRM, CHOOSE, SPREAD, REASON,
 NOTE, STOP. HELD ignores everything but 'resume'.
 
 Whatever is accepted goes through RECORDING: the handler sends one ``Record``; ``Recorded`` advances the state, says
-the replies and listens; ``RecordFailed`` leads to UNWRITTEN, where the next words or silence try again.
+the replies and listens; ``RecordFailed`` leads to UNWRITTEN, where the next words or silence try
+again, and 'stop', said twice, leaves the session as it stands on disk.
 """
 
 from __future__ import annotations
@@ -39,6 +40,7 @@ _ASKING: Rows = {
     Event.HELP: commands.explain,
     Event.WHY: commands.why,
     Event.WHATS_LEFT: commands.whats_left_now,
+    Event.WHERE: commands.where,
     Event.GO_BACK: taking_back.go_back,
     Event.WITHDRAW: taking_back.withdraw,
     Event.CORRECTION: taking_back.correction,
@@ -197,6 +199,7 @@ TABLE: Mapping[Mode, Mapping[Event, Handler]] = {
     },
     Mode.UNWRITTEN: {
         Event.HEARD: session.retry,
+        Event.STOP: session.leave_unwritten,
         Event.WENT_QUIET: session.retry,
         Event.INPUT_ENDED: closing.left,
         Event.MICROPHONE_LOST: session.unwritten_microphone,

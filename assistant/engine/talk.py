@@ -112,3 +112,5 @@ class Talk:
     """The state once it is on disk."""
     failed: bool = False
     """True when the record could not be written."""
+    leaving: bool = False
+    """True when 'stop' was said while the record could not be written."""

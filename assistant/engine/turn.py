@@ -130,5 +130,5 @@ def record(
         asked = question(setting, after, full=full)
         replies += asked[-1:] if keep and not full else asked
     entry = Record(turn.accepted(), made, tuple(replies))
-    waiting = replace(state.talk, waiting=entry, target=after, failed=False)
+    waiting = replace(state.talk, waiting=entry, target=after, failed=False, leaving=False)
     return replace(state, talk=waiting), (entry,)

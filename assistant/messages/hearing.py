@@ -26,6 +26,7 @@ class Command(StrEnum):
     NEXT = "next"
     CORRECTION = "correction"
     NOTE = "note"
+    WHERE = "where"
 
 
 class Expects(StrEnum):

@@ -27,6 +27,7 @@ _NUMBER = re.compile(
     r"(?<![\w.,/])(-?)(\d{1,3}(?:,\d{3})+|\d+)(\.\d+)?(?![\d/]|[.,]\d)(?:(?=[\s-])|(?=\W|$)|(?=[^\W\d]))"
 )
 _UNIT_AFTER = re.compile(r"\s?([A-Za-zµΩΩ°%]+)(?![\w-])")
+_BEGINNING = re.compile(r"(?:^|(?<=[.?!] ))[a-z]")
 _SPACES = re.compile(r"\s+")
 _LONGEST_WHOLE = 99
 
@@ -61,7 +62,7 @@ def phrase(say: Say, lexicon: Lexicon) -> Sentence:
         one, other = _slot(say, name, spec or "", lexicon)
         shown.append(one)
         spoken.append(other)
-    return Sentence(_tidy("".join(shown)), _sign_not_first(_tidy("".join(spoken))))
+    return Sentence(_capitals(_tidy("".join(shown))), _capitals(_sign_not_first(_tidy("".join(spoken)))))
 
 
 def _slot(say: Say, name: str, spec: str, lexicon: Lexicon) -> tuple[str, str]:
@@ -102,12 +103,12 @@ def _text(value: Slot) -> str:
 
 
 def _lead(name: str, text: str) -> str:
-    """One part of the meter's connection as a sentence of its own, '' when it did not change."""
+    """One part of the meter's connection, '' when it did not change; together they are one sentence."""
     words = {
-        "dial": "Dial to {}. ",
-        "hole": "Red lead in the {} hole. ",
-        "red": "Red tip: {}. ",
-        "black": "Black tip: {}. ",
+        "dial": "dial to {}; ",
+        "hole": "red lead in the {} hole; ",
+        "red": "red tip on {}; ",
+        "black": "black tip on {}; ",
     }
     return words[name].format(text.strip().rstrip(".")) if text.strip() else ""
 
@@ -115,7 +116,14 @@ def _lead(name: str, text: str) -> str:
 def _tidy(text: str) -> str:
     """Single spaces; no doubled full stop where a slot brought its own."""
     text = _SPACES.sub(" ", text).strip()
+    if text.endswith(";"):
+        text = f"{text[:-1]}."
     return re.sub(r"([.?!])\.(?!\.)", r"\1", text).replace(" .", ".")
+
+
+def _capitals(text: str) -> str:
+    """Each sentence with a capital letter, also one that begins with a place."""
+    return _BEGINNING.sub(lambda found: found.group().upper(), text)
 
 
 def _sign_not_first(text: str) -> str:

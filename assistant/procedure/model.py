@@ -59,6 +59,8 @@ class Caution(Table):
     source: str
     """Regulation, standard, or 'common practice, no source'."""
     first: bool = False
+    short: str = ""
+    """A few words for it when it comes again at another place; its name where empty."""
     when: When = {}
 
 
@@ -180,6 +182,8 @@ class Check(Table):
     """Chance of a wrong outcome; None: the procedure's."""
     cautions: tuple[str, ...] = ()
     when: When = {}
+    at_proof: When | None = None
+    """The proof reads this too: with these facts it is left to the proof while something is open (``{}``: always)."""
     repeatable: bool = False
     """True when asking twice is worth it (an intermittent)."""
 
@@ -229,6 +233,8 @@ class ProofStep(Table):
     """``do``: wait for 'next'. ``choice``: the answer must be among ``passes`` for the cure to count."""
     choices: tuple[Option, ...] = ()
     passes: tuple[str, ...] = ()
+    put_back: bool = False
+    """True where the put-back list is said and acknowledged; without such a step it comes before the first one."""
     quiet: bool = False
     """True while driving: nothing is asked and no reminder comes."""
     minutes: Minutes = 0

@@ -26,7 +26,8 @@ from tests.engine.conversation import TO_FINDING, Conversation, keys
 OHMS = (*TO_FINDING, "next", "yes", "0.05", "yes")
 FIX = (*OHMS, "over range", "yes", "yes", "next")
 REPAIRED = (*FIX, "next")
-PROVING = (*REPAIRED, "1150", "0.6")
+MEASURED = (*REPAIRED, "1150", "0.6")
+PROVING = (*MEASURED, "yes")
 PHASES: dict[str, tuple[str, ...]] = {
     "cautions": ("ready",),
     "facts": ("ready", "yes"),
@@ -34,6 +35,7 @@ PHASES: dict[str, tuple[str, ...]] = {
     "finding": OHMS,
     "repairing": FIX,
     "measuring again": REPAIRED,
+    "putting back": MEASURED,
     "proving": PROVING,
     "closing": (*PROVING, "next", "next", "out"),
 }
@@ -53,6 +55,7 @@ WORDS = {
     Command.NEXT: "next",
     Command.CORRECTION: "correction",
     Command.NOTE: "note that it rains",
+    Command.WHERE: "where are we",
 }
 
 
@@ -171,12 +174,23 @@ def test_withdraw_never_undoes_work() -> None:
 
 
 def test_withdraw_of_a_reading_made_while_proving_measures_it_again() -> None:
-    talk = at("proving")
-    assert talk.prompt == "proof:clear"
+    talk = at("putting back")
+    assert talk.prompt == "close:put back"
     talk.hear("scratch that")
     assert talk.prompt.startswith("check:")
     talk.hear("0.7" if "output" in talk.prompt else "1160")
+    assert talk.prompt == "close:put back"
+
+
+def test_what_was_put_back_is_opened_again_for_a_reading_taken_back_later() -> None:
+    talk = at("proving")
     assert talk.prompt == "proof:clear"
+    talk.hear("scratch that")
+    assert talk.prompt == "access:plug:left"
+    talk.talk(["next", "0.7"])
+    assert talk.prompt == "close:put back"
+    assert "plug clipped in, left" in talk.text(talk.hear("say again"))
+    assert "drum and wheels on, left" not in talk.text(talk.hear("say again"))
 
 
 def test_withdraw_of_a_step_of_the_running_proof() -> None:

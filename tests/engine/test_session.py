@@ -17,11 +17,13 @@ from assistant.engine.decisions import (
     FixChosen,
     FixDeclined,
     FixDone,
+    ObservationWithdrawn,
     Observed,
     Phase,
     PhaseEntered,
     ProofFinished,
     ProofStepDone,
+    PutBackDone,
     Remarked,
     Skipped,
 )
@@ -48,7 +50,7 @@ def prove(talk: Conversation, light: str = "out") -> Conversation:
     """Answer what comes until the proof is through: all good, light as told."""
     answers = {"check:sensor ohms:left": "1150", "check:output:left": "0.6", "proof:light": light}
     for _ in range(20):
-        if talk.prompt.startswith("close:") or talk.finished:
+        if talk.now.phase is Phase.CLOSING or talk.finished:
             return talk
         if talk.prompt.startswith("confirm:proof"):
             talk.hear("yes")
@@ -65,7 +67,7 @@ def of(talk: Conversation, kind: type) -> list[object]:
 def test_cured_and_proven() -> None:
     """Open sensor behind a drum: found, replaced, measured again, proven, put back."""
     talk = prove(Conversation().begin().talk(REPAIRED))
-    assert talk.prompt == "close:put back"
+    assert talk.prompt == "close:end"
     said = talk.hear("yes")
     assert talk.finished == "cured and proven"
     ended = of(talk, Ended)[0]
@@ -125,7 +127,7 @@ def test_a_reading_is_read_back_judged_and_logged_with_its_conditions() -> None:
     talk = Conversation().begin().talk(OHMS)
     said = talk.hear("eleven eighty")
     assert keys(said)[:3] == ["read_back", "corrected", "verdict_both"]
-    assert "Good. Limits 700 to 3,000 ohms. Logged." in talk.text(said)
+    assert "Good, 700 to 3,000 ohms. Logged." in talk.text(said)
     seen = talk.now.observations[-1]
     assert seen.value == Decimal(1180)
     assert seen.heard == "eleven eighty"
@@ -219,7 +221,7 @@ def test_the_first_negative_reading_hints_at_swapped_leads() -> None:
 
 
 def test_too_close_to_call_asks_once_more_and_then_counts_by_probability() -> None:
-    """The first reading stays in the record as a remark; the second one counts by its probability."""
+    """The first reading is recorded and stands until the second one, which counts by its probability, replaces it."""
     from assistant.verdict.uncertainty import Meter
 
     meter = Meter.from_table(
@@ -233,12 +235,16 @@ def test_too_close_to_call_asks_once_more_and_then_counts_by_probability() -> No
     if talk.prompt.startswith("confirm:"):
         said = talk.hear("yes")
     assert "too_close" in keys(said)
-    assert len(talk.now.observations) == 1
-    assert any(isinstance(one, Remarked) and "720" in one.what for one in talk.decisions)
-    talk.hear("720")
+    first = talk.now.observations[-1]
+    assert first.value == Decimal(720)
+    assert talk.prompt == "check:sensor ohms:left"
+    talk.hear("725")
     if talk.prompt.startswith("confirm:"):
         talk.hear("yes")
+    assert ObservationWithdrawn(first.number, "read once more") in talk.decisions
+    assert len(talk.now.observations) == 2
     seen = talk.now.observations[-1]
+    assert seen.value == Decimal(725)
     assert set(seen.weights) == {"good", "low"}
     assert sum(seen.weights.values()) == pytest.approx(1)
 
@@ -254,13 +260,13 @@ def test_about_near_a_limit_asks_for_the_exact_figure() -> None:
 def test_leads_and_conditions_are_said_only_when_they_change() -> None:
     talk = Conversation().begin().talk([*TO_FINDING, "next"])
     first = talk.text(talk.hear("yes"))
-    assert "Dial to volts AC." in first
-    assert "key off" in first
+    assert "Dial to volts AC;" in first
+    assert "Key off. Leave it unplugged." in first
     second = talk.text(talk.talk(["0.05"]).hear("yes"))
-    assert "Dial to ohms." in second
-    assert "Red tip" not in second
-    assert "key off" not in second
-    assert "Red tip" in talk.text(talk.hear("say again"))
+    assert "Dial to ohms" in second
+    assert "red tip" not in second
+    assert "Key off" not in second
+    assert "red tip" in talk.text(talk.hear("say again"))
 
 
 def test_a_caution_stands_before_every_opening() -> None:
@@ -272,7 +278,7 @@ def test_a_caution_stands_before_every_opening() -> None:
     assert talk.prompt == "caution:dust"
     order = [type(one) for one in talk.talk(["yes", "next"]).decisions]
     assert order.index(AccessOpened) < len(order)
-    assert of(talk, CautionAcknowledged)[-1] == CautionAcknowledged("dust")
+    assert of(talk, CautionAcknowledged)[-1] == CautionAcknowledged("dust", "left", "access:drum:left")
     assert talk.prompt == "fix:replace sensor:left"
 
 
@@ -353,13 +359,13 @@ def test_two_faults_one_after_the_other() -> None:
 
 
 def test_a_skipped_proof_step_ends_cured_not_proven() -> None:
-    talk = Conversation().begin().talk(REPAIRED).talk(["1150", "yes", "0.6"])
+    talk = Conversation().begin().talk(REPAIRED).talk(["1150", "0.6", "yes"])
     for _ in range(5):
         if talk.prompt == "proof:roll":
             break
         talk.hear("next")
     talk.talk(["skip", "no room to roll", "out"])
-    assert talk.prompt == "close:put back"
+    assert talk.prompt == "close:end"
     said = talk.hear("yes")
     assert talk.finished == "cured, not proven"
     assert "no room to roll" in talk.text(said)
@@ -376,8 +382,9 @@ def test_nothing_left_ends_not_found() -> None:
 
 
 def test_the_put_back_list_goes_item_by_item_on_no() -> None:
-    talk = prove(Conversation().begin().talk(REPAIRED))
-    text = talk.text(talk.said[-1:])
+    talk = Conversation().begin().talk(REPAIRED).talk(["1150", "0.6"])
+    assert talk.prompt == "close:put back"
+    text = talk.text(talk.said[-3:])
     assert "plug clipped in, left" in text
     assert "chocks away" in text
     items = ("plug clipped in, left", "drum and wheels on, left", "retainer on the left sensor", "chocks away")
@@ -385,12 +392,13 @@ def test_the_put_back_list_goes_item_by_item_on_no() -> None:
     for item in items[1:]:
         assert item in talk.text(talk.hear("yes"))
     talk.hear("yes")
-    assert talk.finished == "cured and proven"
+    assert talk.prompt == "proof:clear"
+    assert [len(one.items) for one in of(talk, PutBackDone) if isinstance(one, PutBackDone)] == [4]
 
 
 def test_quiet_while_driving() -> None:
     """No question, no reminder."""
-    talk = Conversation().begin().talk(REPAIRED).talk(["1150", "yes", "0.6"])
+    talk = Conversation().begin().talk(REPAIRED).talk(["1150", "0.6", "yes"])
     for _ in range(5):
         if talk.prompt == "proof:roll":
             break
@@ -525,7 +533,7 @@ def test_a_fact_changed_after_the_proof_does_not_open_the_finding_again() -> Non
             break
         talk.hear("go back")
     talk.hear("75" if "temperature" in talk.prompt else "yes")
-    assert talk.prompt == "close:put back"
+    assert talk.prompt == "close:end"
     talk.hear("yes")
     assert talk.finished == "cured and proven"
 
@@ -544,7 +552,7 @@ def test_a_reading_changed_after_the_proof_changes_the_record_only() -> None:
     talk = prove(Conversation().begin().talk(REPAIRED))
     count = len(talk.now.observations)
     talk.hear("scratch that")
-    assert talk.prompt == "close:put back"
+    assert talk.prompt == "close:end"
     assert len(talk.now.observations) == count - 1
 
 
@@ -585,12 +593,15 @@ def test_a_negative_reading_never_passes_by_its_sign() -> None:
     talk = Conversation().begin().talk([*TO_FINDING, "skip", "cannot reach it"])
     said = talk.talk(["minus zero point six"]).hear("yes")
     assert "swap_leads" in keys(said)
-    assert not talk.now.observations
+    assert [seen.weights for seen in talk.now.observations] == [{"high": 1.0}]
     talk.hear("minus zero point six")
     if talk.prompt.startswith("confirm:"):
         talk.hear("yes")
     assert talk.now.observations[-1].value == Decimal("-0.6")
     assert talk.now.observations[-1].weights == {"high": 1.0}
+    verdict = talk.now.observations[-1].verdict
+    assert verdict is not None
+    assert verdict.grade is Grade.BAD_HIGH
 
 
 def test_history_weighs_suspects() -> None:

@@ -85,8 +85,8 @@ def test_readings_are_spelled_digit_by_digit(value: str, unit: str, shown: str, 
 def test_limits_and_identifiers() -> None:
     slots = {"word": "Good", "low": Decimal(700), "high": Decimal(3000), "unit": "ohm"}
     sentence = phrase(Say("verdict_both", slots), lexicon())
-    assert sentence.shown == "Good. Limits 700 to 3,000 ohms. Logged."
-    assert sentence.spoken == "Good. Limits seven hundred to three thousand ohms. Logged."
+    assert sentence.shown == "Good, 700 to 3,000 ohms. Logged."
+    assert sentence.spoken == "Good, seven hundred to three thousand ohms. Logged."
     number = phrase(Say("identifier", {"text": "0419"}), lexicon())
     assert number == type(number)("Unit 0419. Logged.", "Unit zero four one nine. Logged.")
 
@@ -116,11 +116,11 @@ def test_a_sentence_never_begins_with_the_sign() -> None:
     assert sentence.spoken == "Reading minus zero point six volts was read."
 
 
-def test_meter_leads_are_sentences_of_their_own() -> None:
+def test_meter_leads_are_one_sentence() -> None:
     slots = {"dial": "ohms", "hole": "", "red": "pin 7", "black": ""}
     sentence = phrase(Say("leads", slots), lexicon())
-    assert sentence.shown == "Dial to ohms. Red tip: pin 7."
-    assert sentence.spoken == "Dial to ohms. Red tip: pin seven."
+    assert sentence.shown == "Dial to ohms; red tip on pin 7."
+    assert sentence.spoken == "Dial to ohms; red tip on pin seven."
 
 
 def test_lists_are_said_one_after_the_other() -> None:

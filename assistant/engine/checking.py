@@ -1,0 +1,144 @@
+"""How a check is asked: the meter's connection and the conditions as far as they changed, then the question."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from decimal import Decimal
+
+from assistant.engine.decisions import AccessOpened, FixDone, Observed, ProofFinished, PutBackDone
+from assistant.engine.planning import at
+from assistant.engine.prompts import Asked
+from assistant.engine.setting import Setting
+from assistant.engine.state import State
+from assistant.messages import Limits, Say
+from assistant.procedure.model import Check, LimitSet
+
+PARTS = ("dial", "hole", "red", "black")
+IMPLIED_POINT = 100
+"""Top of a span up to which people leave the decimal point out ('twelve six')."""
+_UNIT_WIDE = frozenset({"key", "engine"})
+"""Conditions that hold for the whole unit, so that they still stand at another place."""
+
+
+def limits_of(check: Check) -> Limits:
+    """The limits of a reading as they are judged."""
+    given = check.limits or LimitSet()
+    usual = given.usual or (None, None)
+    return Limits(
+        given.low,
+        given.high,
+        given.source,
+        usual[0],
+        usual[1],
+        given.over_range or "",
+        given.copper,
+        given.small_ohms,
+    )
+
+
+def is_ac(check: Check) -> bool:
+    """True when the dial of this check stands on alternating current."""
+    return check.leads is not None and re.search(r"\bAC\b", check.leads.dial) is not None
+
+
+def resolution_at(setting: Setting, check: Check) -> Decimal | None:
+    """Value of the last digit at this check, in its unit: of the range that shows the smaller limit.
+
+    None where it is not known, and where people leave the point out while a finer range could show the reading too:
+    then it would rule out what a bad reading shows ('two seven three one' may be 2.731 or 27.31).
+    """
+    limits = limits_of(check)
+    edges = [abs(edge) for edge in (limits.low, limits.high) if edge]
+    if setting.meter is None or check.unit is None or not edges:
+        return None
+    fits = setting.meter.range_for(check.unit, min(edges), ac=is_ac(check))
+    lowest = setting.meter.lowest_range(check.unit, ac=is_ac(check))
+    short = check.span is not None and check.span[1] <= IMPLIED_POINT
+    return None if fits is None or (short and fits != lowest) else fits.resolution
+
+
+def ask_check(setting: Setting, state: State, asked: Asked, *, full: bool) -> tuple[Say, ...]:
+    """The question of a check; ``full`` repeats the meter's connection and the conditions."""
+    check = setting.check(asked.name)
+    says = []
+    leads = _leads(check, asked.place)
+    was = {} if full else _leads_before(setting, state)
+    changed = {name: text for name, text in leads.items() if text and text != was.get(name)}
+    if changed:
+        says.append(Say("leads", {name: changed.get(name, "") for name in PARTS}))
+    ask = at(check.ask, asked.place)
+    held = {} if full else _held(state, asked.place)
+    new = [
+        _in_words(name, value)
+        for name, value in check.conditions.items()
+        if held.get(name) != value and not _mentions(ask, name, value)
+    ]
+    if new:
+        says.append(Say("conditions", {"text": " ".join(new)}))
+    says.append(Say("ask", {"text": ask}))
+    return tuple(says)
+
+
+def _held(state: State, place: str | None) -> dict[str, str]:
+    """Conditions of the readings since something was last opened, mended or put back."""
+    held: dict[str, str] = {}
+    where: str | None = None
+    for entry in state.work:
+        if isinstance(entry, AccessOpened | FixDone | PutBackDone | ProofFinished):
+            held = {}
+        elif isinstance(entry, Observed):
+            kept = held if entry.place == where else {name: held[name] for name in _UNIT_WIDE & held.keys()}
+            held, where = {**kept, **(entry.conditions or {})}, entry.place
+    return held if place == where else {name: held[name] for name in _UNIT_WIDE & held.keys()}
+
+
+def _mentions(ask: str, name: str, value: str) -> bool:
+    """True when the question itself says a condition, so that it need not be said twice."""
+    said = ask.lower()
+    if name == "key":
+        return re.search(rf"\bkey\b[^.?]{{0,20}}\b{re.escape(value.lower())}\b", said) is not None
+    if name == "plugged":
+        off = r"\bunplug|\bplugs? off\b"
+        return re.search(off if value.lower().startswith("no") else r"\bplug(?!s? off)|\bswap", said) is not None
+    words = re.findall(r"[a-z0-9]+", value.lower())
+    return re.search(rf"\b{re.escape(name.lower())}", said) is not None or all(word in said for word in words)
+
+
+def _in_words(name: str, value: str) -> str:
+    """A condition as a person says it: 'Key off.', 'Leave it unplugged.', 'Load: ten amps.'."""
+    plain = value.strip().rstrip(".")
+    match name, plain.lower():
+        case "plugged", "no":
+            text = "Leave it unplugged"
+        case "plugged", "yes":
+            text = "Plug it in"
+        case "plugged", _:
+            rest = plain.removeprefix("no,").strip()
+            text = f"Unplugged, {rest}" if rest != plain else f"Plugged {plain}"
+        case (("load" | "pace"), _):
+            text = f"{name}: {plain}"
+        case _, "yes":
+            text = name
+        case _, "no":
+            text = f"not {name}"
+        case _:
+            text = f"{name} {plain}"
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+def _leads_before(setting: Setting, state: State) -> Mapping[str, str]:
+    """Where the leads were at the last reading that named them."""
+    for seen in reversed(state.observations):
+        check = setting.check(seen.check)
+        if check.leads is not None:
+            return _leads(check, seen.place)
+    return {}
+
+
+def _leads(check: Check, place: str | None) -> dict[str, str]:
+    leads = check.leads
+    if leads is None:
+        return {}
+    found = {"dial": leads.dial, "hole": leads.hole, "red": leads.red, "black": leads.black}
+    return {name: at(text, place) for name, text in found.items()}
