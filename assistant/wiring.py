@@ -119,6 +119,28 @@ def new_session(
     return Work(setting, begin(setting), Journal.create(folder, header, clock), header)
 
 
+def setting_from(header: Header) -> Setting:
+    """What a recorded session works with, from its header and today's grammars.
+
+    Raises:
+        OperatorError: the header has lost its procedure.
+        DocumentError: the procedure kept in it is none.
+    """
+    if not header.procedure_toml:
+        raise OperatorError(
+            f"Session {header.session_id} has lost its beginning, so its procedure is not known.",
+            remedy=f"What is left of it can be read: leadsman show {header.session_id}.",
+        )
+    return Setting(
+        procedure=parse_procedure(header.procedure_toml, f"the procedure kept in {header.session_id}"),
+        lexicon=library.load_lexicon(),
+        meter=header.meter,
+        unit_number=header.unit,
+        air_fahrenheit=header.air_fahrenheit,
+        weights={(weight.fault, weight.place): weight.times for weight in header.weights},
+    )
+
+
 def resume_session(folder: Path, session_id: str, clock_from: Callable[[float], Clock]) -> tuple[Work, Clock]:
     """Take up a session where its record ends; the procedure is the one kept in the record.
 
@@ -137,15 +159,7 @@ def resume_session(folder: Path, session_id: str, clock_from: Callable[[float], 
         raise OperatorError(
             f"Session {session_id} has lost its beginning and cannot go on.", remedy="Start a new one for the unit."
         )
-    procedure = parse_procedure(header.procedure_toml, f"the procedure kept in {session_id}")
-    setting = Setting(
-        procedure=procedure,
-        lexicon=library.load_lexicon(),
-        meter=header.meter,
-        unit_number=header.unit,
-        air_fahrenheit=header.air_fahrenheit,
-        weights={(weight.fault, weight.place): weight.times for weight in header.weights},
-    )
+    setting = setting_from(header)
     decisions = [decision for _, entry in session.entries() for decision in entry.decisions]
     ended = next((decision for decision in decisions if decision.kind == "ended"), None)
     if ended is not None:

@@ -53,6 +53,7 @@ class _Collector:
         self.proof: list[Timed] = []
         self.failed_steps: list[str] = []
         self.proof_finished: ProofFinished | None = None
+        self.since_failed = 0
         self.proposed: dict[tuple[str, str | None], FixChosen] = {}
         self.ending: Ended | None = None
         self.seconds: dict[str, float] = {}
@@ -97,8 +98,10 @@ class _Collector:
 
     def _observed(self, at: float, one: Observed) -> None:
         self.readings.append(Reading(at, one, "", len(self.repairs)))
-        if one.proof and _is_good(one):
-            self._confirm("measured", one.place)
+        if one.proof and is_good(one, self.titles):
+            self._measured(one.place)
+        elif one.proof:
+            self._still_bad(one)
 
     def _observation_withdrawn(self, _at: float, one: ObservationWithdrawn) -> None:
         for number, reading in enumerate(self.readings):
@@ -113,10 +116,12 @@ class _Collector:
 
     def _fix_done(self, at: float, one: FixDone) -> None:
         chosen = self.proposed.pop((one.fix, one.place), None)
-        fault = self.titles.fault(chosen.fault) if chosen else ""
+        name = chosen.fault if chosen else ""
         condemned, because = (chosen.condemned, chosen.because) if chosen else (False, "")
         title = one.title or self.titles.fix(one.fix)
-        self.repairs.append(Repair(at, title, one.place, one.part, fault or title, condemned, because))
+        fault = self.titles.fault(name) if name else title
+        repair = Repair(at, title, one.place, one.part, fault, condemned, because, "", one.fix, name)
+        self.repairs.append(repair)
 
     def _fix_declined(self, at: float, one: FixDeclined) -> None:
         self.declined.append(Timed(at, at_place(self.titles.fix(one.fix), one.place), one.reason))
@@ -129,7 +134,8 @@ class _Collector:
     def _proof_finished(self, _at: float, one: ProofFinished) -> None:
         self.proof_finished = one
         if one.passed:
-            self._confirm("proven", None)
+            self._proven()
+        self.since_failed = len(self.repairs)
 
     def _note_taken(self, at: float, one: NoteTaken) -> None:
         self.notes.append(Timed(at, one.text))
@@ -143,13 +149,25 @@ class _Collector:
     def _ended(self, _at: float, one: Ended) -> None:
         self.ending = one
 
-    def _confirm(self, how: str, place: str | None) -> None:
-        """Mark the last repair as confirmed; a measurement counts for a repair at its own place."""
+    def _measured(self, place: str | None) -> None:
+        """Mark the last repair at this place as confirmed by a measurement."""
         for number in range(len(self.repairs) - 1, -1, -1):
             repair = self.repairs[number]
-            if how == "proven" or place is None or repair.place in (None, place):
-                self.repairs[number] = replace(repair, confirmed=how)
+            if place is None or repair.place in (None, place):
+                self.repairs[number] = replace(repair, confirmed="measured", in_vain=False)
                 return
+
+    def _still_bad(self, one: Observed) -> None:
+        """A repair whose own place is bad afterwards did not help; a code that names another wheel says nothing."""
+        for number, repair in enumerate(self.repairs):
+            if repair.place is not None and repair.place in (one.place, one.choice):
+                self.repairs[number] = replace(repair, confirmed="", in_vain=True)
+
+    def _proven(self) -> None:
+        """A passed proof speaks for every repair since the last failed one that did not turn out to be in vain."""
+        for number in range(self.since_failed, len(self.repairs)):
+            if not self.repairs[number].in_vain:
+                self.repairs[number] = replace(self.repairs[number], confirmed="proven")
 
 
 def prompt_words(identity: str, titles: Titles) -> str:
@@ -160,10 +178,12 @@ def prompt_words(identity: str, titles: Titles) -> str:
     return at_place(title or identity, place or None)
 
 
-def _is_good(observed: Observed) -> bool:
+def is_good(observed: Observed, titles: Titles) -> bool:
+    """True when an observation shows what a sound unit would."""
     if observed.verdict is not None:
         return observed.verdict.grade is Grade.GOOD
-    return observed.weights.get("good", 0.0) > 0.5
+    sound = {"good", titles.sound.get(observed.check, "good")}
+    return sum(share for name, share in observed.weights.items() if name in sound) > 0.5
 
 
 def summarize(session: Session) -> SessionSummary:

@@ -125,6 +125,15 @@ class Line:
     """Hash of this line, filled in by writing and reading."""
 
 
+@dataclass(frozen=True, slots=True)
+class _LightEntry:
+    """An entry without its replies."""
+
+    fact: Annotated[Fact, Field(discriminator="kind")]
+    decisions: tuple[Annotated[Decision, Field(discriminator="kind")], ...] = ()
+    said: tuple[str, ...] = ()
+
+
 class BrokenLineError(ValueError):
     """A line cannot be used. The text is the reason, for a finding."""
 
@@ -180,6 +189,35 @@ def decode_line(raw: bytes) -> Line:
     except (ValidationError, KeyError, TypeError, ValueError) as error:
         raise BrokenLineError(f"this version cannot read it ({_short(error)})") from None
     return Line(seq, wall, mono, prev, body, digest)
+
+
+_HEAD = re.compile(
+    rb'\{"seq":(\d+),"wall":"([^"\\]*)","mono":([0-9.eE+-]+),"prev":"([0-9a-f]*)","body":\{"kind":"entry","fact":'
+)
+_LIGHT = TypeAdapter(_LightEntry)
+
+
+def decode_light(raw: bytes) -> Line:
+    """Read one line as ``decode_line`` does, without the slots of its replies; for reading very many records.
+
+    Raises:
+        BrokenLineError: it was damaged or changed, or a later version wrote it.
+    """
+    head = _HEAD.match(raw)
+    seal = _SEAL.search(raw)
+    # these signs cannot stand inside a string, where every quote has a backslash before it
+    replies, said = raw.rfind(b',"replies":['), raw.rfind(b',"said":[')
+    if head is None or seal is None or not 0 < replies < said:
+        return decode_line(raw)
+    digest = seal[1].decode()
+    if hashlib.sha256(raw[: seal.start()]).hexdigest() != digest:
+        raise BrokenLineError("it was damaged or changed after it was written")
+    try:
+        entry = _LIGHT.validate_json(raw[head.end() - 7 : replies].join((b"{", raw[said : seal.start()])))
+    except ValidationError:
+        return decode_line(raw)
+    body = Entry(entry.fact, entry.decisions, (), entry.said)
+    return Line(int(head[1]), head[2].decode(), float(head[3]), head[4].decode(), body, digest)
 
 
 def header_without_seal(raw: bytes) -> Header | None:

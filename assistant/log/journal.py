@@ -135,6 +135,11 @@ class Journal:
         return journal
 
     @property
+    def where(self) -> str:
+        """Where it lies, for a person."""
+        return str(self.path)
+
+    @property
     def last_at(self) -> float:
         """Seconds of work at the last entry: a resumed session's clock goes on from here."""
         return self._last_at

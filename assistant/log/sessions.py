@@ -89,6 +89,11 @@ def unfinished(folder: Path, unit: str = "") -> list[Summary]:
     return [row for row in rows if not wanted or _plain(row.unit) == wanted]
 
 
+def row_of(session: Session) -> Summary:
+    """The row of one session in the list."""
+    return _row(summarize(session))
+
+
 def _row(one: SessionSummary) -> Summary:
     return Summary(
         one.session_id,

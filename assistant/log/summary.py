@@ -41,6 +41,12 @@ class Repair:
     because: str
     confirmed: str = ""
     """``measured`` when the failed check was good afterwards, ``proven`` when the proof passed, else ''."""
+    fix: str = ""
+    """Name of the fix in the procedure."""
+    fault_name: str = ""
+    """Name of the fault in the procedure, '' when nobody proposed it."""
+    in_vain: bool = False
+    """True when the same place was still bad afterwards, so that a passed proof speaks for a later repair."""
 
     @property
     def cause(self) -> str:
@@ -112,9 +118,8 @@ class SessionSummary:
 
     @property
     def cause(self) -> str:
-        """The fault whose fix was done last and confirmed; '' when none was."""
-        confirmed = [repair for repair in self.repairs if repair.confirmed]
-        return confirmed[-1].cause if confirmed else ""
+        """Every fault whose fix was confirmed, in one line; '' when none was."""
+        return "; ".join(self.causes)
 
     @property
     def causes(self) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from assistant.log.entries import Header
@@ -27,6 +28,8 @@ class Titles:
     """Name to its sentence."""
     proof_steps: Mapping[str, str] = field(default_factory=dict)
     """Name to its sentence."""
+    sound: Mapping[str, str] = field(default_factory=dict)
+    """Check to the outcome that a sound unit shows; ``good`` where none is named."""
 
     def fault(self, name: str) -> str:
         """Title of a fault."""
@@ -43,8 +46,14 @@ class Titles:
 
 def titles_of(header: Header) -> Titles:
     """Titles of the procedure in the header."""
+    return _titles(header.procedure_toml, header.procedure)
+
+
+@lru_cache(maxsize=16)
+def _titles(text: str, name: str) -> Titles:
+    """Kept for the last few: a folder of records holds the same few procedures many times."""
     try:
-        tables: dict[str, Any] = tomllib.loads(header.procedure_toml)
+        tables: dict[str, Any] = tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError):
         tables = {}
     proof = tables.get("proof")
@@ -53,7 +62,7 @@ def titles_of(header: Header) -> Titles:
         str(row["name"]) for row in _rows(tables.get("facts")) if row.get("kind") == "identifier" and "name" in row
     }
     return Titles(
-        str(tables.get("title") or header.procedure),
+        str(tables.get("title") or name),
         str(tables.get("complaint") or ""),
         str(proof.get("limits") or ""),
         _named(tables.get("faults"), "title"),
@@ -62,6 +71,11 @@ def titles_of(header: Header) -> Titles:
         frozenset({"unit number", "unit"} & identifiers or identifiers or {"unit number", "unit"}),
         _named(tables.get("cautions"), "say"),
         _named(proof.get("steps"), "say"),
+        {
+            str(row["name"]): str(row["otherwise"])
+            for row in _rows(tables.get("checks"))
+            if {"name", "otherwise"} <= row.keys()
+        },
     )
 
 

@@ -47,10 +47,22 @@ _PHASES = {
 }
 
 
-def transcript(session: Session, lexicon: Lexicon | None = None) -> str:
-    """A whole record as text for reading, at most 100 columns wide."""
-    summary = summarize(session)
-    parts = [summary_text(summary), readings_table(session, lexicon), talk(session, lexicon)]
+def transcript(
+    session: Session, lexicon: Lexicon | None = None, *, since: float = 0.0, readings_only: bool = False
+) -> str:
+    """A whole record as text for reading, at most 100 columns wide.
+
+    Args:
+        session: the record.
+        lexicon: how units are said.
+        since: seconds since the session began; what came before is left out, and so is the head.
+        readings_only: only the table of readings.
+    """
+    parts = [readings_table(session, lexicon, since)]
+    if not readings_only:
+        parts.append(talk(session, lexicon, since))
+        if not since:
+            parts.insert(0, summary_text(summarize(session)))
     return "\n\n".join(part for part in parts if part)
 
 
@@ -108,9 +120,9 @@ def _minutes(one: SessionSummary) -> str:
     return f"{minutes(one.minutes)}{attempts}{detail}"
 
 
-def readings_table(session: Session, lexicon: Lexicon | None = None) -> str:
+def readings_table(session: Session, lexicon: Lexicon | None = None, since: float = 0.0) -> str:
     """Every reading with conditions, limits, source, verdict and meter; '' when there are none."""
-    readings = summarize(session).readings
+    readings = [one for one in summarize(session).readings if one.at >= since]
     if not readings:
         return ""
     lines = ["Readings", f"   #  time   {'check':<36} {'read':<18} {'limits':<18} verdict"]
@@ -145,7 +157,7 @@ def _reading(reading: Reading, lexicon: Lexicon | None) -> list[str]:
     return lines
 
 
-def talk(session: Session, lexicon: Lexicon | None = None) -> str:
+def talk(session: Session, lexicon: Lexicon | None = None, since: float = 0.0) -> str:
     """Both sides of the talk in order, with what was understood and decided between them."""
     titles = titles_of(session.header)
     lines = ["Talk"]
@@ -158,6 +170,9 @@ def talk(session: Session, lexicon: Lexicon | None = None) -> str:
     before = 0
     for line in session.lines:
         missing = line.seq - before - 1
+        if line.mono < since:
+            before = line.seq
+            continue
         if missing > 0:
             lines += ["", f"---- {missing} {'entry' if missing == 1 else 'entries'} lost here ----"]
         before = line.seq
@@ -191,7 +206,7 @@ def _entry(
             name = _PHASES.get(decision.phase)
             lines += ["", f"-- {name} ".ljust(WIDTH // 2, "-")] if name else []
             continue
-        text = _decided(decision, titles, lexicon)
+        text = decided(decision, titles, lexicon)
         if isinstance(decision, Observed) and decision.number in taken_back:
             text += f"   [withdrawn later: {taken_back[decision.number]}]"
         if text:
@@ -220,7 +235,7 @@ _TOLD: dict[type, _Teller] = {
 }
 
 
-def _decided(decision: Decision, titles: Titles, lexicon: Lexicon | None) -> str:
+def decided(decision: Decision, titles: Titles, lexicon: Lexicon | None) -> str:
     """One decision in words; '' for those that the talk itself shows."""
     if isinstance(decision, Observed):
         against = limits(decision, lexicon)

@@ -1,0 +1,211 @@
+"""The index: written when sessions end, checked against the journals before it is asked, made again at will."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import Connection, Engine, create_engine, delete, event, insert, select, text, update
+from sqlalchemy.exc import DatabaseError, SQLAlchemyError
+
+from assistant.errors import OperatorError
+from assistant.log.disk import make_private_folder
+from assistant.log.history.rows import Rows, rows_of
+from assistant.log.history.schema import INDEX, VERSION, found, metadata, pieces, readings, repairs, sessions, state
+from assistant.log.session import parse
+from assistant.log.summary import LEFT
+
+if TYPE_CHECKING:
+    from assistant.log.store.base import Store
+
+FOLDER = "index"
+"""Subfolder of the records: what is written in it does not touch the records folder's own time."""
+FILE = "history.sqlite"
+BATCH = 200
+"""Sessions written in one transaction when the index is made again."""
+Progress = Callable[[int, int], None]
+
+
+class Index:
+    """The index of one place for records."""
+
+    def __init__(self, engine: Engine, path: Path | None = None) -> None:
+        """Args: engine: the database; path: its file, None for a database that others share."""
+        self.engine = engine
+        self.path = path
+        self._made = False
+
+    def connect(self) -> Connection:
+        """A connection with the tables in place."""
+        if not self._made:
+            self._make()
+        return self.engine.connect()
+
+    def put(self, store: Store, session_id: str, technician: str = "") -> None:
+        """Write one session anew, from its journal."""
+        data = store.data(session_id)
+        rows = rows_of(parse(data, session_id), len(data), technician or store.technician(session_id))
+        with self.connect() as connection, connection.begin():
+            self._write(connection, [rows])
+
+    def refresh(self, store: Store, progress: Progress | None = None) -> int:
+        """Bring in what changed since: new, removed, and unfinished sessions. Returns how many were read."""
+        sizes = store.sizes()
+        with self.connect() as connection:
+            known = {row.id: (row.size, row.ending) for row in connection.execute(
+                select(sessions.c.id, sessions.c.size, sessions.c.ending))}  # fmt: skip
+        gone = [name for name in known if name not in sizes]
+        stale = [name for name, size in sizes.items() if name not in known or known[name][0] != size]
+        if gone:
+            with self.connect() as connection, connection.begin():
+                self._remove(connection, gone)
+        self._read_all(store, stale, progress)
+        return len(stale)
+
+    def rebuild(self, store: Store, progress: Progress | None = None) -> int:
+        """Forget everything and read every journal again. Returns how many sessions there are."""
+        if self.path is not None:
+            self.engine.dispose()
+            for suffix in ("", "-wal", "-shm", "-journal"):
+                Path(f"{self.path}{suffix}").unlink(missing_ok=True)
+            self._made = False
+        else:
+            with self.connect() as connection, connection.begin():
+                for table in (readings, repairs, found, sessions):
+                    connection.execute(delete(table))
+        names = store.ids()
+        self._read_all(store, names, progress)
+        return len(names)
+
+    def candidates(self, store: Store, wanted: str) -> list[str]:
+        """Sessions in which all the words may stand, the newest first."""
+        self.refresh(store)
+        words = pieces(wanted)
+        if not words:
+            return []
+        if self.engine.dialect.name == "sqlite":
+            clause, query = _MATCH_SQLITE, " ".join(f'"{word}"*' for word in words)
+        else:
+            clause, query = _MATCH_POSTGRESQL, " & ".join(f"'{word}':*" for word in words)
+        numbers = text(clause).columns(found.c.rowid).subquery().select()
+        wanted_rows = select(sessions.c.id).where(sessions.c.number.in_(numbers))
+        with self.connect() as connection:
+            rows = connection.execute(wanted_rows.order_by(sessions.c.started.desc()), {"query": query})
+            return [row.id for row in rows]
+
+    def forget_name(self, session_id: str) -> None:
+        """Take a technician's name out."""
+        with self.connect() as connection, connection.begin():
+            connection.execute(update(sessions).where(sessions.c.id == session_id).values(technician=""))
+
+    def _read_all(self, store: Store, names: Sequence[str], progress: Progress | None) -> None:
+        batch: list[Rows] = []
+        for done, name in enumerate(names, 1):
+            with contextlib.suppress(OperatorError):  # a journal that cannot be read now is left out, not fatal
+                data = store.data(name)
+                batch.append(rows_of(parse(data, name, light=True), len(data), store.technician(name)))
+            if len(batch) >= BATCH or done == len(names):
+                with self.connect() as connection, connection.begin():
+                    self._write(connection, batch)
+                batch = []
+                if progress is not None:
+                    progress(done, len(names))
+
+    def _write(self, connection: Connection, batch: Sequence[Rows]) -> None:
+        if not batch:
+            return
+        self._remove(connection, [rows.session["id"] for rows in batch])
+        connection.execute(insert(sessions), [rows.session for rows in batch])
+        names = [rows.session["id"] for rows in batch]
+        numbers = {row.id: row.number for row in connection.execute(
+            select(sessions.c.id, sessions.c.number).where(sessions.c.id.in_(names)))}  # fmt: skip
+
+        def numbered(kind: str) -> list[dict[str, Any]]:
+            return [{**row, "session": numbers[rows.session["id"]]} for rows in batch for row in getattr(rows, kind)]
+
+        for table, rows in ((readings, numbered("readings")), (repairs, numbered("repairs"))):
+            if rows:
+                connection.execute(insert(table), rows)
+        said = [{"rowid": numbers[rows.session["id"]], "words": rows.words} for rows in batch]
+        connection.execute(insert(found), said)
+
+    def _remove(self, connection: Connection, names: Sequence[str]) -> None:
+        for start in range(0, len(names), 500):
+            chosen = select(sessions.c.number).where(sessions.c.id.in_(names[start : start + 500]))
+            numbers = list(connection.execute(chosen).scalars())
+            if numbers:
+                connection.execute(delete(readings).where(readings.c.session.in_(numbers)))
+                connection.execute(delete(repairs).where(repairs.c.session.in_(numbers)))
+                connection.execute(delete(found).where(found.c.rowid.in_(numbers)))
+                connection.execute(delete(sessions).where(sessions.c.number.in_(numbers)))
+
+    def _make(self) -> None:
+        if self.path is not None:
+            make_private_folder(self.path.parent)
+            self.path.touch(mode=0o600)
+        for second in (False, True):
+            try:
+                if self._fits():
+                    break
+            except DatabaseError as error:
+                if self.path is None or second:
+                    raise OperatorError(f"The index cannot be used: {error.orig}.") from None
+            if self.path is not None:  # another version, or not a database: it is made again from the journals
+                self.engine.dispose()
+                self.path.unlink(missing_ok=True)
+                self.path.touch(mode=0o600)
+        self._made = True
+
+    def _fits(self) -> bool:
+        """Make the tables where there are none; False when they are another version's."""
+        tables = [table for table in metadata.sorted_tables if self.path is None or table in INDEX]
+        if self.path is not None:
+            tables.remove(found)
+        with self.engine.connect() as connection, connection.begin():
+            metadata.create_all(connection, tables=tables)
+            version = connection.execute(select(state.c.value).where(state.c.name == "version")).scalar()
+            if version is None:
+                connection.execute(insert(state), [{"name": "version", "value": str(VERSION)}])
+            return version in (None, str(VERSION))
+
+
+_MATCH_SQLITE = "SELECT rowid FROM found WHERE found MATCH :query"
+_MATCH_POSTGRESQL = "SELECT rowid FROM found WHERE to_tsvector('simple', words) @@ to_tsquery('simple', :query)"
+_open: dict[Path, Index] = {}
+
+
+def folder_index(folder: Path) -> Index:
+    """The index of a records folder; one for each folder in a process."""
+    path = (folder / FOLDER / FILE).absolute()
+    if path not in _open:
+        engine = create_engine(f"sqlite:///{path}", connect_args={"timeout": 10})
+        event.listen(engine, "connect", _quick)
+        _open[path] = Index(engine, path)
+    index = _open[path]
+    if not path.exists():
+        index.engine.dispose()
+        index._made = False  # noqa: SLF001 - it was removed behind our back
+    return index
+
+
+def _quick(connection: Any, _record: object) -> None:
+    """The index can be made again, so it need not wait for the disk; the journals are what is synced."""
+    cursor = connection.cursor()
+    cursor.execute("PRAGMA journal_mode=WAL")
+    cursor.execute("PRAGMA synchronous=OFF")
+    cursor.close()
+
+
+@contextlib.contextmanager
+def plain_errors(what: str) -> Iterator[None]:
+    """A database's trouble as a sentence."""
+    try:
+        yield
+    except SQLAlchemyError as error:
+        reason = str(getattr(error, "orig", None) or error).strip().splitlines()[0]
+        raise OperatorError(f"{what}: {reason}.", remedy="The journals are not touched by this.") from None
+
+
+__all__ = ["LEFT", "Index", "folder_index", "plain_errors"]

@@ -1,0 +1,136 @@
+"""The tables, for SQLite and PostgreSQL alike.
+
+``sessions``, ``readings``, ``repairs`` and ``found`` are the index: made from the journals and made again at any
+time. ``lines`` is the journal itself where a database keeps it; ``private`` holds names, which lie outside the chain.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from sqlalchemy import (
+    DDL,
+    BigInteger,
+    Boolean,
+    Column,
+    Float,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    String,
+    Table,
+    Text,
+    event,
+)
+
+VERSION = 1
+"""Of the tables; an index of another version is made again."""
+
+metadata = MetaData()
+
+state = Table(
+    "leadsman_state",
+    metadata,
+    Column("name", String(40), primary_key=True),
+    Column("value", Text, nullable=False),
+)
+sessions = Table(
+    "sessions",
+    metadata,
+    Column("number", Integer, primary_key=True, autoincrement=True),
+    Column("id", String(80), nullable=False, unique=True),
+    Column("started", String(40), nullable=False),
+    Column("day", String(10), nullable=False, index=True),
+    Column("unit", Text, nullable=False),
+    Column("unit_plain", Text, nullable=False),
+    Column("procedure", Text, nullable=False),
+    Column("ending", String(40), nullable=False, index=True),
+    Column("causes", Text, nullable=False),
+    Column("minutes", Float, nullable=False),
+    Column("damaged", Boolean, nullable=False),
+    Column("invented", Boolean, nullable=False),
+    Column("technician", Text, nullable=False, index=True),
+    Column("size", BigInteger, nullable=False),
+    Column("seal", String(64), nullable=False),
+    Index("sessions_by_unit", "unit_plain", "started"),
+)
+readings = Table(
+    "readings",
+    metadata,
+    Column("session", Integer, primary_key=True, autoincrement=False),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("at", Float, nullable=False),
+    Column("check", Text, nullable=False),
+    Column("place", Text, nullable=False),
+    Column("title", Text, nullable=False),
+    Column("value", Text, nullable=False),
+    Column("unit", Text, nullable=False),
+    Column("low", Text, nullable=False),
+    Column("high", Text, nullable=False),
+    Column("uncertainty", Text, nullable=False),
+    Column("shown", Text, nullable=False),
+    Column("grade", String(20), nullable=False),
+    Column("withdrawn", Boolean, nullable=False),
+    Column("repairs_before", Integer, nullable=False),
+)
+repairs = Table(
+    "repairs",
+    metadata,
+    Column("session", Integer, primary_key=True, autoincrement=False),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("at", Float, nullable=False),
+    Column("fix", Text, nullable=False),
+    Column("title", Text, nullable=False),
+    Column("place", Text, nullable=False),
+    Column("part", Text, nullable=False),
+    Column("fault", Text, nullable=False),
+    Column("cause", Text, nullable=False),
+    Column("confirmed", String(10), nullable=False),
+    Column("day", String(10), nullable=False),
+    Index("repairs_by_cause", "confirmed", "day", "fault"),
+)
+found = Table(
+    "found",
+    metadata,
+    Column("rowid", Integer, primary_key=True, autoincrement=False),
+    Column("words", Text, nullable=False),
+)
+lines = Table(
+    "lines",
+    metadata,
+    Column("session_id", String(80), primary_key=True),
+    Column("seq", Integer, primary_key=True, autoincrement=False),
+    Column("hash", String(64), nullable=False),
+    Column("raw", LargeBinary, nullable=False),
+)
+"""Sequence and hash are the keys of a line: handing one over twice changes nothing."""
+private = Table(
+    "private",
+    metadata,
+    Column("session_id", String(80), primary_key=True),
+    Column("fields", Text, nullable=False),
+)
+
+INDEX = (state, sessions, readings, repairs, found)
+"""What can be made again."""
+
+# full text search is the one thing that the two databases do in their own way
+_ddl: Callable[[str], DDL] = DDL
+_FTS = "CREATE VIRTUAL TABLE IF NOT EXISTS found USING fts5(words, tokenize='unicode61 remove_diacritics 0')"
+event.listen(metadata, "after_create", _ddl(_FTS).execute_if(dialect="sqlite"))
+_GIN = "CREATE INDEX IF NOT EXISTS found_words ON found USING gin (to_tsvector('simple', words))"
+event.listen(metadata, "after_create", _ddl(_GIN).execute_if(dialect="postgresql"))
+
+_PIECE = re.compile(r"[^\W_]+")
+
+
+def pieces(text: str) -> list[str]:
+    """Runs of letters and digits, lower case: what both databases take for words."""
+    return _PIECE.findall(text.casefold())
+
+
+def plain_unit(unit: str) -> str:
+    """A unit number without the marks that people leave out: case, spaces, dashes."""
+    return "".join(pieces(unit))

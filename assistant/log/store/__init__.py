@@ -1,0 +1,1 @@
+"""Where records are kept: a folder, or a database that several machines share."""

@@ -1,0 +1,120 @@
+"""What every place for records can do, so that commands need not know which one it is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Protocol
+
+from assistant.engine.decisions import Record
+from assistant.errors import Finding, OperatorError
+from assistant.log.entries import Header
+from assistant.log.journal import WallClock
+from assistant.log.session import Session, parse
+
+if TYPE_CHECKING:
+    from assistant.log.history.index import Index
+
+
+class OpenJournal(Protocol):
+    """One session's record, open for writing."""
+
+    damage: tuple[Finding, ...]
+    """What was found damaged on opening."""
+
+    @property
+    def where(self) -> str:
+        """Where the record lies, for a person."""
+        ...
+
+    @property
+    def last_at(self) -> float:
+        """Seconds of work at the last entry."""
+        ...
+
+    def append(self, record: Record, said: tuple[str, ...], at: float) -> int:
+        """Write one entry; OperatorError when it is not safely kept."""
+        ...
+
+    def close(self) -> None:
+        """Let go of it."""
+        ...
+
+
+class Store(Protocol):
+    """A place for records."""
+
+    @property
+    def where(self) -> str:
+        """Its name for a person."""
+        ...
+
+    def ids(self) -> list[str]:
+        """Identities of all sessions, the oldest first."""
+        ...
+
+    def data(self, session_id: str) -> bytes:
+        """A journal's bytes.
+
+        Raises:
+            OperatorError: there is none, or it cannot be read.
+        """
+        ...
+
+    def sizes(self) -> dict[str, int]:
+        """Identity to bytes of its journal, by which a change shows."""
+        ...
+
+    def technician(self, session_id: str) -> str:
+        """The technician's name, kept outside the chain; '' when there is none."""
+        ...
+
+    def create(self, header: Header, clock: WallClock) -> OpenJournal:
+        """Begin a record."""
+        ...
+
+    def open(self, session_id: str, clock: WallClock) -> OpenJournal:
+        """Take up a record again."""
+        ...
+
+    def index(self) -> Index:
+        """The index beside the records."""
+        ...
+
+
+def find(store: Store, session_id: str) -> Session:
+    """A session by its identity, by the start or the end of it where that is enough, or ``last``.
+
+    Raises:
+        OperatorError: there is none, or more than one.
+    """
+    return parse(store.data(name := identify(store, session_id)), name)
+
+
+def identify(store: Store, session_id: str) -> str:
+    """The whole identity of a session that is named by it, by a part of it, or as ``last``.
+
+    Raises:
+        OperatorError: there is none, or more than one.
+    """
+    names = store.ids()
+    if session_id in names:
+        return session_id
+    if session_id == "last":
+        if not names:
+            raise OperatorError(f"There are no sessions in {store.where}.")
+        return names[-1]
+    near = [name for name in names if name.startswith(session_id) or name.endswith(session_id)]
+    if len(near) > 1:
+        shown = ", ".join(near[:8]) + (" and more" if len(near) > 8 else "")
+        raise OperatorError(f"'{session_id}' fits {len(near)} sessions.", remedy=f"Say which: {shown}.")
+    if not near:
+        raise OperatorError(
+            f"There is no session {session_id} in {store.where}.", remedy="'leadsman sessions' lists them."
+        )
+    return near[0]
+
+
+def each(store: Store) -> Iterator[Session]:
+    """Every session, the newest first."""
+    for name in reversed(store.ids()):
+        yield parse(store.data(name), name)

@@ -1,0 +1,74 @@
+"""Records as files in a folder: one journal a session."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from assistant.errors import OperatorError
+from assistant.log.entries import Header
+from assistant.log.journal import SUFFIX, Journal, WallClock, journal_path
+from assistant.log.private import read_private
+
+if TYPE_CHECKING:
+    from assistant.log.history.index import Index
+
+
+class FolderStore:
+    """The usual place."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+
+    @property
+    def where(self) -> str:
+        """The folder."""
+        return str(self.folder)
+
+    def ids(self) -> list[str]:
+        """Identities by name, which is by time."""
+        try:
+            return sorted(path.stem for path in self.folder.glob("*" + SUFFIX))
+        except OSError as error:
+            raise OperatorError(f"Cannot read {self.folder}: {(error.strerror or str(error)).rstrip('.')}.") from None
+
+    def data(self, session_id: str) -> bytes:
+        """A journal's bytes."""
+        path = journal_path(self.folder, session_id)
+        try:
+            return path.read_bytes()
+        except FileNotFoundError:
+            raise OperatorError(
+                f"There is no session {session_id} in {self.folder}.", remedy="'leadsman sessions' lists them."
+            ) from None
+        except OSError as error:
+            raise OperatorError(f"Cannot read {path}: {(error.strerror or str(error)).rstrip('.')}.") from None
+
+    def sizes(self) -> dict[str, int]:
+        """Identity to bytes of its journal."""
+        found = {}
+        with contextlib.suppress(FileNotFoundError), os.scandir(self.folder) as entries:
+            for entry in entries:
+                if entry.name.endswith(SUFFIX):
+                    found[entry.name.removesuffix(SUFFIX)] = entry.stat().st_size
+        return found
+
+    def technician(self, session_id: str) -> str:
+        """From the side file."""
+        return read_private(self.folder, session_id).get("technician", "")
+
+    def create(self, header: Header, clock: WallClock) -> Journal:
+        """Begin a journal."""
+        return Journal.create(self.folder, header, clock)
+
+    def open(self, session_id: str, clock: WallClock) -> Journal:
+        """Take up a journal again."""
+        return Journal.open(self.folder, session_id, clock)
+
+    def index(self) -> Index:
+        """The index file in the folder."""
+        from assistant.log.history.index import folder_index
+
+        return folder_index(self.folder)
