@@ -40,7 +40,7 @@ class ByPrompt:
                     break
         self.count = 0
 
-    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
+    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:  # noqa: ARG002 - answers at once
         """The answer for this prompt."""
         self.count += 1
         lines = self._left.get(expectation.prompt)
@@ -75,7 +75,7 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Session]:
 
 
 def test_killed_after_any_record_it_resumes_to_the_same_end(whole: tuple[Path, Session], tmp_path: Path) -> None:
-    """At every record: the lines before the kill stand unchanged, and the rest of the answers give the same result."""
+    """At every record: what stood before the kill is unchanged, and the other answers give the same result."""
     path, session = whole
     lines = path.read_bytes().splitlines(keepends=True)
     assert len(lines) > 30
