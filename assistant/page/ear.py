@@ -110,7 +110,7 @@ class PageEar:
             while len(self._fates) > REMEMBERED:
                 self._fates.popitem(last=False)
             self._waiting.append((answer, future))
-            if self._listening or self._closed or self._answered or answer.turn != self._turn:
+            if self._listening or self._closed or self._answered or not self._fits(answer):
                 self._settle()
             return future
 
@@ -161,8 +161,7 @@ class PageEar:
             return Fate("other", self._winners[answer.turn])
         if self._closed:
             return Fate("closed")
-        prompt = self._expectation.prompt if self._expectation is not None else ""
-        if answer.turn != self._turn or answer.prompt != prompt:
+        if not self._fits(answer):
             return Fate("late")
         self._answered, self._taken = True, answer
         self._winners[answer.turn] = answer.words
@@ -170,3 +169,8 @@ class PageEar:
             self._winners.popitem(last=False)
         self._changed.notify_all()
         return Fate("taken", answer.words)
+
+    def _fits(self, answer: Answer) -> bool:
+        """True for an answer to the prompt that stands."""
+        prompt = self._expectation.prompt if self._expectation is not None else ""
+        return answer.turn == self._turn and answer.prompt == prompt

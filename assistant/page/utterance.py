@@ -28,9 +28,12 @@ OVER_NOISE_DB = 9.0
 """Level over the noise that counts as loud."""
 FAINTEST_DB = -55.0
 """Level, full scale being 0 dB, below which nothing is loud."""
-START_NOISE_DB = -50.0
-"""Noise assumed before any was heard."""
-_FALL, _RISE = 0.25, 0.02  # how fast the noise estimate follows a quieter and a louder frame
+NOISE_WINDOW = 100
+"""Frames, two seconds, over whose quieter moments the noise is judged: people pause more often than that."""
+NOISE_SHARE = 0.1
+"""Share of those frames that is taken for the noise."""
+LOUDEST_NOISE_DB = -22.0
+"""Noise is never taken for louder: a voice that begins at once is not its own noise."""
 
 
 class Utterance:
@@ -46,7 +49,7 @@ class Utterance:
         self._lead: deque[bytes] = deque(maxlen=int(LEAD_IN * RATE / FRAME))
         self._kept: list[bytes] = []
         self._recent: deque[bool] = deque(maxlen=START_WINDOW)
-        self._noise_db = START_NOISE_DB
+        self._levels: deque[float] = deque(maxlen=NOISE_WINDOW)
         self._quiet_frames = 0
         self.began = False
         """True once something loud enough to be speech was heard."""
@@ -99,9 +102,8 @@ class Utterance:
 
     def _is_loud(self, samples: npt.NDArray[np.int16]) -> bool:
         power = float(np.mean(samples.astype(np.float64) ** 2)) / 32768.0**2
-        level = 10.0 * np.log10(power + 1e-10)
-        loud = level > max(self._noise_db + OVER_NOISE_DB, FAINTEST_DB)
-        if not (loud and self.began):
-            follow = _FALL if level < self._noise_db else _RISE
-            self._noise_db += follow * (level - self._noise_db)
-        return bool(loud)
+        level = float(10.0 * np.log10(power + 1e-10))
+        self._levels.append(level)
+        ranked = sorted(self._levels)
+        noise = min(ranked[int(len(ranked) * NOISE_SHARE)], LOUDEST_NOISE_DB)
+        return level > max(noise + OVER_NOISE_DB, FAINTEST_DB)
