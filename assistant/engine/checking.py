@@ -15,8 +15,6 @@ from assistant.messages import Limits, Say
 from assistant.procedure.model import Check, LimitSet
 
 PARTS = ("dial", "hole", "red", "black")
-IMPLIED_POINT = 100
-"""Top of a span up to which people leave the decimal point out ('twelve six')."""
 _UNIT_WIDE = frozenset({"key", "engine"})
 """Conditions that hold for the whole unit, so that they still stand at another place."""
 
@@ -43,19 +41,15 @@ def is_ac(check: Check) -> bool:
 
 
 def resolution_at(setting: Setting, check: Check) -> Decimal | None:
-    """Value of the last digit at this check, in its unit: of the range that shows the smaller limit.
+    """Value of the last digit in the meter's finest range, in the check's unit; None where it is not known.
 
-    None where it is not known, and where people leave the point out while a finer range could show the reading too:
-    then it would rule out what a bad reading shows ('two seven three one' may be 2.731 or 27.31).
+    The finest, not the one that fits the limits: a bad part reads in another range than a good one, and what the
+    meter could show there must stay possible.
     """
-    limits = limits_of(check)
-    edges = [abs(edge) for edge in (limits.low, limits.high) if edge]
-    if setting.meter is None or check.unit is None or not edges:
+    if setting.meter is None or check.unit is None:
         return None
-    fits = setting.meter.range_for(check.unit, min(edges), ac=is_ac(check))
     lowest = setting.meter.lowest_range(check.unit, ac=is_ac(check))
-    short = check.span is not None and check.span[1] <= IMPLIED_POINT
-    return None if fits is None or (short and fits != lowest) else fits.resolution
+    return None if lowest is None else lowest.resolution
 
 
 def ask_check(setting: Setting, state: State, asked: Asked, *, full: bool) -> tuple[Say, ...]:

@@ -81,7 +81,7 @@ def where(turn: Turn) -> Result:
     """Where the session stands: the phase, how many readings count, and what is suspected."""
     state = turn.state
     count = len(state.observations)
-    says = [Say(f"at_{state.phase.value}")]
+    says = [Say(f"now_{state.phase.value}")]
     says.append(Say("readings_one" if count == 1 else "readings_so_far", {"count": count}))
     if state.phase in (Phase.FINDING, Phase.REPAIRING):
         says += left(turn.setting, state)

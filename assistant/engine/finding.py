@@ -109,13 +109,14 @@ def _take(turn: Turn, check: Check, meant: Understanding, judged: Verdict | None
         before = (*before, ObservationWithdrawn(first, "read once more"))
     again = apply_all(setting, state, before)
     seen = replace(seen, proof=seen.proof or _was_proof(state))
+    spoken = tuple(one for one in state.observations if one.number != first)
     if not confirmed and condemns(setting, again, check, seen):
         shown = say_value(seen.value, seen.unit, seen.display, seen.low_end, seen.high_end)
         if seen.choice is not None:
             shown = Say("choice", {"text": seen.choice})
         key = {"read_back": "condemns_value", "over_range": "condemns_over_range", "choice": "condemns_choice"}
         return confirm(turn, meant, Say(key.get(shown.key, "condemns_unsteady"), shown.slots), "condemns")
-    return record(turn, (*before, *remark_of_yes(turn, confirmed=confirmed), seen), *read_back(again, seen))
+    return record(turn, (*before, *remark_of_yes(turn, confirmed=confirmed), seen), *read_back(spoken, seen))
 
 
 def remark_of_yes(turn: Turn, *, confirmed: bool) -> tuple[Decision, ...]:

@@ -141,10 +141,10 @@ _IN_ONE = {
 """Verdict alone to reading and verdict in one breath."""
 
 
-def read_back(state: State, seen: Observed) -> tuple[Say, ...]:
+def read_back(before: tuple[Observed, ...], seen: Observed) -> tuple[Say, ...]:
     """The reading as it was taken, digit by digit, and its verdict in a few words with the limits, in one breath.
 
-    ``state`` is the one before it: a remark that holds for the whole session is spoken once.
+    ``before`` are the observations spoken before it: a remark that holds for the whole session is spoken once.
     """
     if seen.choice is not None:
         return (Say("choice_logged", {"text": seen.choice}),)
@@ -156,18 +156,18 @@ def read_back(state: State, seen: Observed) -> tuple[Say, ...]:
     says = [shown, judged]
     if seen.value is not None and verdict.corrected is not None and verdict.corrected != seen.value:
         value = verdict.corrected.quantize(_step(seen.value))
-        says = [shown, Say("corrected", {"value": value, "unit": seen.unit}), judged]
+        says = [Say("corrected", {"value": seen.value, "corrected": value, "unit": seen.unit}), judged]
     elif seen.value is not None:
         says = [Say(_IN_ONE[judged.key], {**judged.slots, "value": seen.value})]
-    remark = _spoken_remark(state, seen, verdict)
+    remark = _spoken_remark(before, seen, verdict)
     if remark:
         says.append(Say("remark", {"text": remark}))
     return tuple(says)
 
 
-def _spoken_remark(state: State, seen: Observed, verdict: Verdict) -> str:
+def _spoken_remark(before: tuple[Observed, ...], seen: Observed, verdict: Verdict) -> str:
     """The remark without what was said before in this session and would change nothing here."""
-    said = any(one.verdict is not None and NOT_CORRECTED in one.verdict.remark for one in state.observations)
+    said = any(one.verdict is not None and NOT_CORRECTED in one.verdict.remark for one in before)
     value = seen.value
     near = value is not None and _within(seen.limit_low, seen.limit_high, value, CLOSE_TO_LIMIT)
     return verdict.remark.replace(NOT_CORRECTED, "").strip() if said and not near else verdict.remark

@@ -105,12 +105,14 @@ def apply_all(setting: Setting, state: State, decisions: Iterable[Decision]) -> 
     return state
 
 
-def _phase_entered(_: Setting, state: State, decision: PhaseEntered) -> State:
+def _phase_entered(setting: Setting, state: State, decision: PhaseEntered) -> State:
     if decision.phase is Phase.CAUTIONS:
         return replace(state, phase=decision.phase, ready=True)
     if decision.phase is Phase.PROVING:
         work = tuple(entry for entry in state.work if not (isinstance(entry, Skipped) and _of_proof(entry)))
-        return replace(state, phase=decision.phase, action=None, proof=(), unproven="", work=work)
+        again = {name for step in setting.procedure.proof.steps for name in step.cautions}
+        heard = state.acknowledged - again
+        return replace(state, phase=decision.phase, action=None, proof=(), unproven="", work=work, acknowledged=heard)
     keeps = decision.phase in (Phase.FINDING, Phase.REPAIRING)
     return replace(state, phase=decision.phase, action=state.action if keeps else None)
 

@@ -126,7 +126,7 @@ def test_prompts_have_stable_names() -> None:
 def test_a_reading_is_read_back_judged_and_logged_with_its_conditions() -> None:
     talk = Conversation().begin().talk(OHMS)
     said = talk.hear("eleven eighty")
-    assert keys(said)[:3] == ["read_back", "corrected", "verdict_both"]
+    assert keys(said)[:2] == ["corrected", "verdict_both"]
     assert "Good, 700 to 3,000 ohms. Logged." in talk.text(said)
     seen = talk.now.observations[-1]
     assert seen.value == Decimal(1180)

@@ -1,0 +1,212 @@
+"""What a technician hears: nothing twice, nothing that the question says itself, the least handling first."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+from assistant.engine.asking import expectation
+from assistant.engine.checking import is_ac, resolution_at
+from assistant.engine.decisions import CautionAcknowledged, FixDone, Observed
+from assistant.engine.planning import to_measure_again
+from assistant.engine.setting import Setting
+from assistant.engine.state import apply
+from assistant.engine.view import Task
+from assistant.messages import Resumed, Say, WentQuiet
+from assistant.mouth.phrasing import phrase
+from assistant.procedure.model import Check, Procedure
+from assistant.verdict.uncertainty import Meter
+from tests.engine.conversation import PROCEDURE, TO_FINDING, Conversation, keys, lexicon, setting
+
+OHMS = (*TO_FINDING, "next", "yes", "0.05", "yes")
+LEFT_FIXED = (*OHMS, "over range", "yes", "yes", "next", "next")
+METER = Meter.from_table(
+    {
+        "name": "bench",
+        "range": [
+            {"unit": "ohm", "top": 1999, "resolution": 1, "accuracy": "1%+5"},
+            {"unit": "ohm", "top": 19990, "resolution": 10, "accuracy": "1%+5"},
+            {"unit": "V", "top": 19, "resolution": Decimal("0.01"), "accuracy": "1%+1"},
+            {"unit": "V", "ac": True, "top": Decimal("1.999"), "resolution": Decimal("0.001"), "accuracy": "2%+10"},
+        ],
+    }
+)
+
+
+GOOD = {
+    "check:ground drop": "0.02",
+    "check:code": "none",
+    "check:output:left": "0.6",
+    "check:sensor ohms:left": "1180",
+    "check:sensor ohms:right": "1180",
+}
+
+
+def own(**changes: object) -> Setting:
+    """A setting with a bench of its own."""
+    return replace(setting(), procedure=Procedure.model_validate({**PROCEDURE, **changes}))
+
+
+def drive(talk: Conversation, prompt: str) -> Conversation:
+    """Answer good readings until a prompt is reached."""
+    for _ in range(20):
+        if talk.prompt == prompt:
+            return talk
+        talk.hear(GOOD.get(talk.prompt, "yes" if talk.prompt.startswith(("caution", "confirm")) else "next"))
+    raise AssertionError(f"{prompt} was not reached, but {talk.prompt}")
+
+
+def with_check(**changes: object) -> Check:
+    """A check of the bench with changes."""
+    return Check.model_validate({**PROCEDURE["checks"][2], **changes})
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("left rear plug off at the module.", "Left rear plug off at the module."),
+        ("Key off. left rear plug off.", "Key off. Left rear plug off."),
+        ("Is it on? right front next.", "Is it on? Right front next."),
+        ("About 12.5 V at 10 A.", "About 12.5 V at 10 A."),
+    ],
+)
+def test_a_sentence_begins_with_a_capital_letter(text: str, shown: str) -> None:
+    assert phrase(Say("ask", {"text": text}), lexicon()).shown == shown
+
+
+def test_a_caution_known_from_another_place_comes_in_a_few_words_and_is_recorded_for_that_place() -> None:
+    """The first time in full, one by one, and 'noted' once; then all at once, never left out."""
+    talk = Conversation().begin().talk([*TO_FINDING, "next"])
+    assert talk.prompt == "caution:clear"
+    assert keys(talk.said[-1:]) == ["caution"]
+    drive(talk, "caution:as before:right")
+    assert "Right, same cautions as before: clear." in talk.text(talk.said[-1:])
+    assert "Keep hands clear of the wheel." in talk.text(talk.hear("say again"))
+    assert "common practice" in talk.text(talk.hear("why"))
+    assert keys(talk.hear("skip"))[0] == "caution_first"
+    assert keys(talk.hear("yes"))[0] == "acknowledged"
+    given = [one for one in talk.decisions if isinstance(one, CautionAcknowledged)]
+    assert given[-1] == CautionAcknowledged("clear", "right", "check:output:right")
+    assert given[-2] == CautionAcknowledged("clear", "left", "check:output:left")
+
+
+def test_noted_is_said_after_the_last_caution_only() -> None:
+    ears = {"name": "ears", "say": "Cover your ears.", "source": "from memory", "first": True}
+    talk = Conversation(own(cautions=[*PROCEDURE["cautions"], ears])).begin().talk(["ready"])
+    assert "acknowledged" not in keys(talk.hear("yes"))
+    assert "acknowledged" in keys(talk.hear("yes"))
+
+
+def test_a_caution_that_says_what_to_say_has_no_tail() -> None:
+    said = "Pull the chocks. Say next when parked."
+    chocks = {"name": "chocks", "say": said, "source": "from memory", "first": True}
+    talk = Conversation(own(cautions=[chocks, *PROCEDURE["cautions"][1:]])).begin().talk(["ready"])
+    assert talk.text(talk.said[-1:]) == f"Caution. {said}"
+    assert keys(talk.hear("next"))[0] == "acknowledged"
+
+
+def test_conditions_are_said_again_after_something_was_opened() -> None:
+    """An opening may change the key or a plug: nothing is taken as known."""
+    talk = drive(Conversation().begin().talk(TO_FINDING), "caution:as before:right")
+    assert "Key off. Leave it unplugged." in talk.text(talk.hear("yes"))
+
+
+def test_measured_again_with_the_least_handling_codes_last() -> None:
+    """Readings before what names a place; the codes are left to the proof when the procedure says so."""
+    talk = Conversation().begin().talk(OHMS)
+    code = Observed(talk.now.count + 1, "code", None, "stored code", {"left": 1.0}, "left", choice="left")
+    state = apply(talk.setting, talk.now, code)
+    talk.state = apply(talk.setting, state, FixDone("replace sensor", "left", "sensor replaced", "sensor"))
+    assert to_measure_again(talk.setting, talk.now) == (Task("output", "left"), Task("code", None))
+    checks = [*PROCEDURE["checks"][:3], {**PROCEDURE["checks"][3], "at_proof": {"brakes": "drum"}}]
+    assert to_measure_again(own(checks=checks), talk.now) == (Task("output", "left"),)
+
+
+def test_after_a_fix_it_says_why_it_measures_again() -> None:
+    talk = Conversation().begin().talk(LEFT_FIXED)
+    assert "Logged: sensor replaced. Measure again what failed." in talk.text(talk.said[-5:])
+
+
+def test_the_missing_temperature_is_said_once_and_again_near_a_limit() -> None:
+    cold = [*TO_FINDING[:-1], "not sure", *OHMS[len(TO_FINDING) :]]
+    talk = Conversation().begin().talk(cold)
+    assert "Not corrected" in talk.text(talk.hear("1180"))
+    assert "Not corrected" not in talk.text(talk.hear("correction 1190"))
+    verdict = talk.now.observations[-1].verdict
+    assert verdict is not None
+    assert "Not corrected" in verdict.remark
+    assert "Not corrected" in talk.text(talk.hear("correction 860"))
+
+
+def test_the_meters_finest_digit_shapes_the_answer() -> None:
+    """A bad part reads in another range than a good one, so the finest range counts."""
+    given = setting(meter=METER)
+    ohms, output = Check.model_validate(PROCEDURE["checks"][1]), with_check(leads={"dial": "AC volts"})
+    assert resolution_at(given, ohms) == 1
+    assert is_ac(output)
+    assert resolution_at(given, output) == Decimal("0.001")
+    assert resolution_at(given, with_check(leads={"dial": "DC volts"}, limits={"low": "9.5"})) == Decimal("0.01")
+    assert resolution_at(setting(), ohms) is None
+    talk = Conversation(given).begin().talk(OHMS)
+    assert expectation(talk.setting, talk.now).resolution == 1
+
+
+def test_a_first_reading_too_close_to_call_outlives_a_kill() -> None:
+    """It is on disk; after taking up again the second one replaces it."""
+    talk = Conversation(setting(meter=METER)).begin().talk([*OHMS, "703"])
+    first = talk.now.observations[-1]
+    assert first.value == Decimal(703)
+    later = Conversation(talk.setting, talk.folded(), decisions=talk.decisions)
+    later.feed(Resumed(9))
+    assert later.prompt == "check:sensor ohms:left"
+    later.hear("704")
+    if later.prompt.startswith("confirm:"):
+        later.hear("yes")
+    assert [seen.value for seen in later.now.observations] == [Decimal("0.05"), Decimal(704)]
+
+
+def test_where_are_we() -> None:
+    talk = Conversation().begin().talk(OHMS)
+    text = talk.text(talk.hear("where are we"))
+    assert "We were looking for the fault." not in text
+    assert "One reading so far." in text
+    assert "Still suspected:" in text
+    assert talk.prompt == "check:sensor ohms:left"
+
+
+def test_why_names_minutes_and_what_to_open() -> None:
+    talk = Conversation().begin().talk(TO_FINDING)
+    text = talk.text(talk.hear("why"))
+    assert "minute" in text
+    assert "plug" in text
+
+
+def test_stop_twice_leaves_a_session_that_cannot_be_written() -> None:
+    talk = Conversation().begin().talk(OHMS)
+    before = talk.now.settled()
+    talk.fail = 99
+    assert keys(talk.hear("1180")) == ["record_failed"]
+    assert keys(talk.hear("stop")) == ["leave_unwritten"]
+    assert keys(talk.feed(WentQuiet(20))) == ["record_failed"]
+    assert keys(talk.hear("stop")) == ["leave_unwritten"]
+    assert not talk.finished
+    talk.hear("stop")
+    assert talk.finished == "left"
+    assert talk.now.settled() == before
+
+
+def test_a_proof_asks_its_cautions_each_time() -> None:
+    steps = [dict(step) for step in PROCEDURE["proof"]["steps"]]
+    steps[1]["cautions"] = ["clear"]
+    talk = Conversation(own(proof={**PROCEDURE["proof"], "steps": steps})).begin()
+    talk.talk([*LEFT_FIXED, "1150", "0.6", "yes", "next"])
+    assert talk.prompt == "caution:as before"
+
+
+def test_nothing_rolls_before_it_is_put_back() -> None:
+    talk = Conversation().begin().talk([*LEFT_FIXED, "1150", "0.6"])
+    assert talk.prompt == "close:put back"
+    assert keys(talk.hear("skip"))[0] == "put_back_needed"
+    assert talk.prompt == "close:put back"
