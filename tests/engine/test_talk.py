@@ -9,7 +9,7 @@ import pytest
 
 from assistant.engine.asking import expectation
 from assistant.engine.checking import is_ac, resolution_at
-from assistant.engine.decisions import CautionAcknowledged, FixDone, Observed
+from assistant.engine.decisions import CautionAcknowledged, CheckChosen, FixDone, Observed
 from assistant.engine.planning import to_measure_again
 from assistant.engine.setting import Setting
 from assistant.engine.state import apply
@@ -35,27 +35,18 @@ METER = Meter.from_table(
 )
 
 
-GOOD = {
-    "check:ground drop": "0.02",
-    "check:code": "none",
-    "check:output:left": "0.6",
-    "check:sensor ohms:left": "1180",
-    "check:sensor ohms:right": "1180",
-}
-
-
 def own(**changes: object) -> Setting:
     """A setting with a bench of its own."""
     return replace(setting(), procedure=Procedure.model_validate({**PROCEDURE, **changes}))
 
 
-def drive(talk: Conversation, prompt: str) -> Conversation:
-    """Answer good readings until a prompt is reached."""
-    for _ in range(20):
-        if talk.prompt == prompt:
-            return talk
-        talk.hear(GOOD.get(talk.prompt, "yes" if talk.prompt.startswith(("caution", "confirm")) else "next"))
-    raise AssertionError(f"{prompt} was not reached, but {talk.prompt}")
+def at_the_other_wheel() -> Conversation:
+    """The output was read at the left wheel; now it is to be read at the right one, whose plug was just opened."""
+    talk = Conversation().begin().talk(OHMS)
+    chosen = CheckChosen("output", "right", 4.0, "It is the other wheel.")
+    talk.decisions.append(chosen)
+    talk.state = apply(talk.setting, talk.now, chosen)
+    return talk.talk(["say again", "next"])
 
 
 def with_check(**changes: object) -> Check:
@@ -78,10 +69,9 @@ def test_a_sentence_begins_with_a_capital_letter(text: str, shown: str) -> None:
 
 def test_a_caution_known_from_another_place_comes_in_a_few_words_and_is_recorded_for_that_place() -> None:
     """The first time in full, one by one, and 'noted' once; then all at once, never left out."""
-    talk = Conversation().begin().talk([*TO_FINDING, "next"])
-    assert talk.prompt == "caution:clear"
-    assert keys(talk.said[-1:]) == ["caution"]
-    drive(talk, "caution:as before:right")
+    talk = at_the_other_wheel()
+    assert talk.prompt == "caution:as before:right"
+    assert keys(talk.said).count("caution") == 2
     assert "Right, same cautions as before: clear." in talk.text(talk.said[-1:])
     assert "Keep hands clear of the wheel." in talk.text(talk.hear("say again"))
     assert "common practice" in talk.text(talk.hear("why"))
@@ -109,8 +99,7 @@ def test_a_caution_that_says_what_to_say_has_no_tail() -> None:
 
 def test_conditions_are_said_again_after_something_was_opened() -> None:
     """An opening may change the key or a plug: nothing is taken as known."""
-    talk = drive(Conversation().begin().talk(TO_FINDING), "caution:as before:right")
-    assert "Key off. Leave it unplugged." in talk.text(talk.hear("yes"))
+    assert "Key off. Leave it unplugged." in at_the_other_wheel().text(at_the_other_wheel().hear("yes"))
 
 
 def test_measured_again_with_the_least_handling_codes_last() -> None:
