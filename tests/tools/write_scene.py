@@ -81,7 +81,8 @@ class Technician:
     def listen(self, expectation: Expectation, seconds: float | None) -> Fact:  # noqa: ARG002 - answers at once
         """Say it in the first voice and wording that is heard as meant."""
         if len(self.said) >= MOST:
-            raise SystemExit(f"{self._recipe.name}: the session does not end; it asks {expectation.prompt}")
+            talk = "\n".join(f"{one.answer.prompt}: {one.answer.typed}" for one in self.said)
+            raise SystemExit(f"{talk}\n{self._recipe.name}: the session does not end; it asks {expectation.prompt}")
         after = self._pace(expectation.prompt)
         self._clock.advance(after)
         for words in self._wordings(expectation):
