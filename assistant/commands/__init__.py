@@ -7,6 +7,7 @@ from assistant.commands.machine import setup
 from assistant.commands.procedures import inspect, procedures
 from assistant.commands.record_checks import replay, verify
 from assistant.commands.records import search, sessions, show
+from assistant.commands.report import report
 from assistant.commands.serve import serve
 from assistant.commands.session import resume, start
 from assistant.commands.understanding import hear, judge_command, understand
@@ -22,6 +23,7 @@ FAMILIES: tuple[click.Command, ...] = (
     sessions,
     show,
     search,
+    report,
     verify,
     replay,
     understand,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 from assistant.engine.decisions import Record
@@ -66,6 +67,10 @@ class Store(Protocol):
 
     def technician(self, session_id: str) -> str:
         """The technician's name, kept outside the chain; '' when there is none."""
+        ...
+
+    def sounds(self, session_id: str) -> dict[int, Path]:
+        """Entry to its kept sound on this machine."""
         ...
 
     def create(self, header: Header, clock: WallClock) -> OpenJournal:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from assistant.errors import OperatorError
 from assistant.log.entries import Header
 from assistant.log.journal import SUFFIX, Journal, WallClock, journal_path
-from assistant.log.private import read_private
+from assistant.log.private import read_private, sounds_of
 
 if TYPE_CHECKING:
     from assistant.log.history.index import Index
@@ -58,6 +58,10 @@ class FolderStore:
     def technician(self, session_id: str) -> str:
         """From the side file."""
         return read_private(self.folder, session_id).get("technician", "")
+
+    def sounds(self, session_id: str) -> dict[int, Path]:
+        """From the private folder."""
+        return sounds_of(self.folder, session_id)
 
     def create(self, header: Header, clock: WallClock) -> Journal:
         """Begin a journal."""

@@ -1,0 +1,118 @@
+"""``leadsman report``: one record for the customer, the foreman and the inspector."""
+
+from __future__ import annotations
+
+import base64
+import json
+import os
+import sys
+from pathlib import Path
+
+import click
+
+from assistant import library
+from assistant.commands.places import open_store, place_options
+from assistant.engine.setting import Setting
+from assistant.errors import DocumentError, OperatorError
+from assistant.log.collect import summarize
+from assistant.log.report.data import as_csv, as_json
+from assistant.log.report.page import html_report
+from assistant.log.report.path import path_of
+from assistant.log.report.pdf import as_pdf
+from assistant.log.session import Session
+from assistant.log.store.base import Store, find
+from assistant.log.transcript import transcript
+from assistant.wiring import setting_from
+
+
+@click.command(epilog="Example: leadsman report 20260131-142305-k3f --format pdf --paper letter --out report.pdf")
+@click.argument("session_id", metavar="ID")
+@click.option(
+    "--format",
+    "kind",
+    type=click.Choice(["html", "pdf", "text", "csv", "json"]),
+    default="html",
+    show_default=True,
+    help="A page to read and print, pages as PDF, plain text, the readings as a table, or everything as data.",
+)
+@click.option(
+    "--out", type=click.Path(path_type=Path, dir_okay=False), help="File to write. Default: standard output."
+)
+@click.option(
+    "--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Page size of the PDF."
+)
+@click.option("--with-sound", is_flag=True, help="Put kept sound into the HTML file itself, so that it can be sent.")
+@place_options
+def report(
+    session_id: str, kind: str, out: Path | None, paper: str, with_sound: bool, records: Path | None, store: str
+) -> None:
+    """Make a report of one record."""
+    place = open_store(records, store)
+    session = find(place, session_id)
+    if kind == "pdf" and out is None and sys.stdout.isatty():
+        raise OperatorError("A PDF cannot be shown in a terminal.", remedy="Name a file with --out report.pdf.")
+    data = _made(place, session, kind, paper, with_sound, out)
+    if out is None:
+        sys.stdout.flush()
+        sys.stdout.buffer.write(data)
+        sys.stdout.flush()
+        return
+    write_private_file(out, data)
+    click.echo(f"Report: {out}", err=True)
+
+
+def write_private_file(out: Path, data: bytes) -> None:
+    """Write a file that only the user can read.
+
+    Raises:
+        OperatorError: it cannot be written.
+    """
+    try:
+        handle = os.open(out, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+    except OSError as error:
+        raise OperatorError(
+            f"Cannot write {out}: {(error.strerror or str(error)).rstrip('.')}.",
+            remedy="Name another file with --out.",
+        ) from None
+
+
+def _made(place: Store, session: Session, kind: str, paper: str, with_sound: bool, out: Path | None) -> bytes:
+    lexicon = library.load_lexicon()
+    summary = summarize(session)
+    technician = place.technician(summary.session_id)
+    if kind == "text":
+        return (transcript(session, lexicon) + "\n").encode()
+    if kind == "csv":
+        return as_csv(summary, lexicon).encode()
+    path = path_of(session, _setting(session))
+    if kind == "json":
+        return (json.dumps(as_json(summary, path, technician), ensure_ascii=False, indent=2) + "\n").encode()
+    if kind == "pdf":
+        return as_pdf(html_report(summary, path, lexicon, technician=technician, paper_name=paper))
+    sounds = _sounds(place, session, with_sound, out)
+    return html_report(summary, path, lexicon, technician=technician, sounds=sounds).encode()
+
+
+def _setting(session: Session) -> Setting | None:
+    try:
+        return setting_from(session.header)
+    except (OperatorError, DocumentError):
+        return None  # the record's procedure is lost: the report does without the path
+
+
+def _sounds(place: Store, session: Session, embedded: bool, out: Path | None) -> dict[float, str]:
+    """Seconds of an answer to the address of its sound: inside the file, or a path relative to it."""
+    kept = place.sounds(session.header.session_id)
+    found = {}
+    for line in session.lines:
+        path = kept.get(line.seq)
+        if path is None:
+            continue
+        if embedded:
+            found[line.mono] = "data:audio/flac;base64," + base64.b64encode(path.read_bytes()).decode()
+        else:
+            base = (out.parent if out else Path()).absolute()
+            found[line.mono] = Path(os.path.relpath(path.absolute(), base)).as_posix()
+    return found

@@ -1,0 +1,73 @@
+"""The path through the suspects: what share each had after every observation and every repair."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from assistant.engine.decisions import FixDone, ObservationWithdrawn, Observed, Phase, PhaseEntered
+from assistant.engine.planning import shares, view_of
+from assistant.engine.setting import Setting
+from assistant.engine.state import State, apply, begin
+from assistant.errors import DefectError
+from assistant.log.layout import shown
+from assistant.log.session import Session
+from assistant.log.summary import at_place
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """The suspects at one moment."""
+
+    at: float
+    """Seconds since the session began."""
+    label: str
+    """Short sign for the picture's axis: the reading's number, ``fix``, ``start``."""
+    what: str
+    """What led here, as a line."""
+    repair: bool
+    """True when work was done here."""
+    shares: dict[str, float]
+    """Title of each suspect to its share."""
+
+
+def path_of(session: Session, setting: Setting | None) -> tuple[Point, ...]:
+    """The suspects after each observation; empty where the procedure is lost or no longer fits the record."""
+    if setting is None:
+        return ()
+    points: list[Point] = []
+    state, begun = begin(setting), False
+    try:
+        for line, entry in session.entries():
+            for decision in entry.decisions:
+                state = apply(setting, state, decision)
+                if isinstance(decision, PhaseEntered) and decision.phase is Phase.FINDING and not begun:
+                    begun = True
+                    points.append(_point(line.mono, "start", "What the facts about the unit leave", setting, state))
+                elif isinstance(decision, Observed):
+                    title = at_place(decision.title, decision.place)
+                    what = f"{title}: {shown(decision, setting.lexicon)}"
+                    points.append(_point(line.mono, str(decision.number), what, setting, state))
+                elif isinstance(decision, ObservationWithdrawn):
+                    what = f"reading {decision.number} taken back"
+                    points.append(_point(line.mono, f"-{decision.number}", what, setting, state))
+                elif isinstance(decision, FixDone):
+                    what = at_place(decision.title, decision.place)
+                    points.append(_point(line.mono, "fix", what, setting, state, repair=True))
+    except (DefectError, StopIteration, KeyError):
+        return ()
+    return tuple(points)
+
+
+def _point(at: float, label: str, what: str, setting: Setting, state: State, *, repair: bool = False) -> Point:
+    seen = view_of(setting, state)
+    weighed = shares(setting, state)
+    return Point(at, label, what, repair, {seen.title(suspect): share for suspect, share in weighed.items()})
+
+
+def likeliest(points: tuple[Point, ...], most: int = 7) -> list[str]:
+    """Suspects that led at some point, by their largest share."""
+    largest: dict[str, float] = {}
+    for point in points:
+        for title, share in point.shares.items():
+            largest[title] = max(largest.get(title, 0.0), share)
+    return sorted(largest, key=lambda title: -largest[title])[:most]

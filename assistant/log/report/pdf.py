@@ -1,0 +1,31 @@
+"""The report as PDF pages, by WeasyPrint: it prints the same HTML, with its style for paper and its pictures."""
+
+from __future__ import annotations
+
+import logging
+from typing import Any
+
+from assistant.errors import OperatorError
+
+
+def as_pdf(html: str) -> bytes:
+    """Pages from the report's HTML. Nothing outside it is fetched.
+
+    Raises:
+        OperatorError: the library, or one that it needs, is not installed.
+    """
+    try:
+        import weasyprint
+    except (ImportError, OSError):
+        raise OperatorError(
+            "PDF needs the package weasyprint and the system's Pango library, and one of them is missing.",
+            remedy="Run: pip install 'leadsman[pdf]' (Debian also: apt-get install libpango-1.0-0 "
+            "libpangoft2-1.0-0), or make --format html and print that.",
+        ) from None
+    logging.getLogger("weasyprint").setLevel(logging.ERROR)
+
+    def refuse(url: str, *_: Any, **__: Any) -> Any:
+        raise ValueError(f"nothing is fetched for a report, and it names {url}")
+
+    pages: bytes = weasyprint.HTML(string=html, url_fetcher=refuse).write_pdf()
+    return pages
