@@ -70,7 +70,7 @@ def corrupt(data: bytes, random: Random) -> tuple[bytes, set[int]]:
     return b"".join(moved), set()
 
 
-@pytest.mark.parametrize("rounds", [1000, pytest.param(10_000, marks=pytest.mark.sweep)])
+@pytest.mark.parametrize("rounds", [300, pytest.param(10_000, marks=pytest.mark.sweep)])
 def test_random_corruptions(whole: bytes, rounds: int) -> None:
     """Each entry that a corruption reaches is named, each other one is kept as it was."""
     random = Random(rounds)

@@ -1,0 +1,63 @@
+"""Records of every format that was ever written are readable for ever.
+
+The files in ``tests/data/records`` are never written anew: when a format is added, its samples are added beside them.
+All of them are invented.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from assistant.log.collect import summarize
+from assistant.log.report.data import as_json
+from assistant.log.report.page import html_report
+from assistant.log.session import parse
+from assistant.log.transcript import transcript
+from assistant.words.lexicon import Lexicon
+
+FOLDER = Path(__file__).parents[1] / "data" / "records"
+SAMPLES = sorted(FOLDER.glob("*.jsonl"))
+
+
+def missing(expected: Any, found: Any, where: str = "") -> list[str]:
+    """What stood in the summary of that day and is no longer so; fields added since are no matter."""
+    if isinstance(expected, dict):
+        return [
+            text
+            for name, value in expected.items()
+            for text in (missing(value, found[name], f"{where}/{name}") if name in found else [f"{where}/{name}"])
+        ]
+    if isinstance(expected, list):
+        if len(expected) != len(found):
+            return [f"{where}: {len(found)} for {len(expected)}"]
+        return [
+            text
+            for number, pair in enumerate(zip(expected, found, strict=True))
+            for text in missing(*pair, f"{where}/{number}")
+        ]
+    return [] if expected == found else [f"{where}: {found!r} for {expected!r}"]
+
+
+def test_there_are_samples() -> None:
+    assert len(SAMPLES) >= 4
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.stem)
+def test_an_old_record_says_what_it_said(path: Path, lexicon: Lexicon) -> None:
+    session = parse(path.read_bytes(), path.stem)
+    summary = summarize(session)
+    expected = json.loads(path.with_suffix(".json").read_text(encoding="utf-8"))
+    assert missing(expected, json.loads(json.dumps(as_json(summary)))) == []
+    assert bool(session.damage) == (not path.stem.endswith(("short", "session")))
+    assert "Readings" in transcript(session, lexicon)
+    assert html_report(summary, (), lexicon).endswith("</html>\n")
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.stem)
+def test_reading_lightly_loses_nothing_but_the_replies(path: Path) -> None:
+    data = path.read_bytes()
+    assert as_json(summarize(parse(data, "x", light=True))) == as_json(summarize(parse(data, "x")))
