@@ -32,7 +32,7 @@ class FakeEar:
         self.asked: list[Expectation] = []
         self.closed = False
 
-    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:  # noqa: ARG002 - gives at once
+    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
         self.asked.append(expectation)
         if not self._answers:
             return InputEnded(self._clock())

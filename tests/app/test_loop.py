@@ -80,7 +80,7 @@ def test_what_is_said_after_an_answer_waits_for_the_disk(tmp_path: Path) -> None
     assert writer.written >= len(OPENING)
 
 
-@pytest.mark.parametrize("failing", range(0, 8))
+@pytest.mark.parametrize("failing", range(8))
 def test_a_full_disk_is_said_and_nothing_is_claimed(tmp_path: Path, failing: int) -> None:
     """Whichever write fails: it is said, 'logged' is not, the same entry is tried again, and then all is there."""
     clock, trace = ScriptedClock(START), Trace()
@@ -91,7 +91,7 @@ def test_a_full_disk_is_said_and_nothing_is_claimed(tmp_path: Path, failing: int
     play(work, clock, answers, writer, trace)
     work.journal.close()
     at = next(index for index, (kind, _) in enumerate(trace.events) if kind == "failed")
-    after = [text for kind, text in trace.events[at + 1 :] if kind == "say"][0]
+    after = next(text for kind, text in trace.events[at + 1 :] if kind == "say")
     assert "disk is full" in after
     assert "ogged" not in after.replace("not logged", "")
     session = find_session(tmp_path, work.header.session_id)

@@ -40,7 +40,7 @@ class ByPrompt:
                     break
         self.count = 0
 
-    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:  # noqa: ARG002 - answers at once
+    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
         """The answer for this prompt."""
         self.count += 1
         lines = self._left.get(expectation.prompt)

@@ -37,7 +37,7 @@ class Technician:
         self._says = {"fact:unit number": [number], **{prompt: list(words) for prompt, words in says.items()}}
         self.count = 0
 
-    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:  # noqa: ARG002 - gives at once
+    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
         """The answer to one prompt."""
         self.count += 1
         if self.count > 200:

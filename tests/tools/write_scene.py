@@ -78,7 +78,7 @@ class Technician:
         self.script = {prompt: deque(lines) for prompt, lines in recipe.says.items()}
         self.said: list[Said] = []
 
-    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:  # noqa: ARG002 - answers at once
+    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
         """Say it in the first voice and wording that is heard as meant."""
         if len(self.said) >= MOST:
             talk = "\n".join(f"{one.answer.prompt}: {one.answer.typed}" for one in self.said)
@@ -148,7 +148,7 @@ class Typist:
         self.only_sound: set[int] = set()
         self._number = 0
 
-    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:  # noqa: ARG002 - answers at once
+    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
         """The next answer for this prompt; a spoken yes that nobody asks for now is left out."""
         while self._rest:
             one = self._rest.popleft()
