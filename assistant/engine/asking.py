@@ -11,6 +11,7 @@ from assistant.engine.planning import at, put_back_items, view_of
 from assistant.engine.prompts import Asked, asked_now, caution_named, mode_of, prompt_name, question_named
 from assistant.engine.setting import Setting
 from assistant.engine.state import NOT_SURE, State
+from assistant.engine.surveying import jumps
 from assistant.engine.talk import Mode
 from assistant.messages import Choice, Expectation, Expects, Limits, Listen, Say, Wait
 from assistant.procedure.model import Option
@@ -57,7 +58,7 @@ def expectation(setting: Setting, state: State) -> Expectation:
         return Expectation(Expects.COMMAND, name, hint="yes or no")
     if mode in (Mode.HELD, Mode.ENDED):
         return Expectation(Expects.COMMAND, name, hint="resume")
-    below = replace(_expected(setting, state, asked_now(setting, state)), prompt=name)
+    below = replace(_expected(setting, state, asked_now(setting, state)), prompt=name, jumps=jumps(setting, state))
     overlay = state.talk.overlay
     if mode is Mode.CHOOSE and overlay is not None:
         return replace(below, values=overlay.values)
@@ -109,7 +110,7 @@ def _check(setting: Setting, state: State, asked: Asked) -> Expectation:
         places = tuple(Choice(name, named.get(name, ())) for name in standing)
         choices = (*places, *_choices(check.choices))
         return Expectation(Expects.CHOICE, choices=choices, hint=", ".join(choice.name for choice in choices))
-    limits = limits_of(check)
+    limits = limits_of(check, state.facts, asked.place)
     return Expectation(
         Expects.READING,
         unit=check.unit,

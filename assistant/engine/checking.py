@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from decimal import Decimal
 
+from assistant.engine.applies import known_facts, surely_holds
 from assistant.engine.decisions import AccessOpened, FixDone, Observed, ProofFinished, PutBackDone
 from assistant.engine.planning import at
 from assistant.engine.prompts import Asked
@@ -19,9 +20,11 @@ _UNIT_WIDE = frozenset({"key", "engine"})
 """Conditions that hold for the whole unit, so that they still stand at another place."""
 
 
-def limits_of(check: Check) -> Limits:
-    """The limits of a reading as they are judged."""
-    given = check.limits or LimitSet()
+def limits_of(check: Check, facts: Mapping[str, str], place: str | None = None) -> Limits:
+    """The limits of a reading as they are judged: the first set whose conditions surely hold, else the plain ones."""
+    known = {**known_facts(facts), "place": place or ""}
+    chosen = (row.limits for row in check.limits_when if surely_holds(row.when, known))
+    given = next(chosen, None) or check.limits or LimitSet()
     usual = given.usual or (None, None)
     return Limits(
         given.low,

@@ -83,7 +83,7 @@ def where(turn: Turn) -> Result:
     count = len(state.observations)
     says = [Say(f"now_{state.phase.value}")]
     says.append(Say("readings_one" if count == 1 else "readings_so_far", {"count": count}))
-    if state.phase in (Phase.FINDING, Phase.REPAIRING):
+    if state.phase in (Phase.FINDING, Phase.REPAIRING, Phase.SURVEYING):
         says += left(turn.setting, state)
     return record(turn, (Remarked("asked where we are"),), *says, keep=True)
 

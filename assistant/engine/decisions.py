@@ -22,6 +22,8 @@ class Phase(StrEnum):
     FINDING = "finding"
     REPAIRING = "repairing"
     PROVING = "proving"
+    SURVEYING = "surveying"
+    """Reading every position of a survey."""
     CLOSING = "closing"
     ENDED = "ended"
 
@@ -33,6 +35,8 @@ class Ending(StrEnum):
     CURED_NOT_PROVEN = "cured, not proven"
     NOT_FOUND = "not found"
     STOPPED = "stopped"
+    SURVEYED = "survey complete"
+    SURVEYED_IN_PART = "survey, not complete"
 
 
 @dataclass(frozen=True, slots=True)

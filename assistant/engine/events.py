@@ -49,6 +49,8 @@ class Event(StrEnum):
     WORDS = "words"
     """Free speech where it was asked for."""
     NOT_UNDERSTOOD = "not_understood"
+    PLACE = "place"
+    """In a survey: a place to go to next."""
     SLIP = "slip"
     """A command with a typing slip, to be asked about."""
 

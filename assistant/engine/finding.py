@@ -15,11 +15,12 @@ from assistant.engine.decisions import (
     PhaseEntered,
     Remarked,
 )
-from assistant.engine.flow import move_on
+from assistant.engine.flow import move_on, searching
 from assistant.engine.outcomes import outcome_of
 from assistant.engine.reading import near_limit, observed, read_back, say_value, verdict_of
 from assistant.engine.setting import Setting
 from assistant.engine.state import State, apply_all
+from assistant.engine.surveying import READ_AGAIN
 from assistant.engine.talk import Mode, Overlay
 from assistant.engine.turn import Result, Turn, lay, reask, record, stay
 from assistant.messages import Grade, Heard, Outcome, Say, Understanding, Verdict
@@ -29,13 +30,17 @@ ONCE_MORE = "The first reading was too close to call."
 """Reason of a check that is asked once more: its first reading stands until the second replaces it."""
 
 
+_REPLACING = (ONCE_MORE, READ_AGAIN)
+
+
 def answer_check(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result:
     """An answer at a check. ``confirmed`` after an explicit yes."""
     check = turn.setting.check(turn.asked.name)
     if meant.outcome is Outcome.CHOICE:
         return _take(turn, check, meant, None, confirmed=confirmed)
-    verdict = verdict_of(turn.setting, turn.state, check, meant)
-    again = turn.state.talk.second or _first_reading(turn) is not None
+    verdict = verdict_of(turn.setting, turn.state, check, turn.asked.place, meant)
+    action = turn.state.action
+    again = turn.state.talk.second or (isinstance(action, CheckChosen) and action.because == ONCE_MORE)
     if verdict.grade is Grade.TOO_CLOSE and not again and _worth_again(meant):
         return _once_more(turn, check, meant, verdict)
     return _take(turn, check, meant, verdict, confirmed=confirmed)
@@ -49,7 +54,11 @@ def doubt(turn: Turn, check: Check, meant: Understanding) -> Result | None:
     if value < 0 and not talk.swapped and not _negative_before(turn.state):
         question = Say("negative", {"value": value, "unit": check.unit})
         return confirm(turn.talking(swapped=True), meant, question, "negative")
-    if meant.approximate and not talk.exact and near_limit(limits_of(check), value):
+    if (
+        meant.approximate
+        and not talk.exact
+        and near_limit(limits_of(check, turn.state.facts, turn.asked.place), value)
+    ):
         return reask(turn.talking(exact=True, overlay=None), Say("exact", {"value": value, "unit": check.unit}))
     return None
 
@@ -65,7 +74,7 @@ def _worth_again(meant: Understanding) -> bool:
 def _first_reading(turn: Turn) -> int | None:
     """Number of the reading that this one replaces, None when this check is not asked once more."""
     action, asked = turn.state.action, turn.asked
-    if turn.state.talk.revisit or not isinstance(action, CheckChosen) or action.because != ONCE_MORE:
+    if turn.state.talk.revisit or not isinstance(action, CheckChosen) or action.because not in _REPLACING:
         return None
     for seen in reversed(turn.state.observations):
         if (seen.check, seen.place) == (asked.name, asked.place):
@@ -104,9 +113,10 @@ def _take(turn: Turn, check: Check, meant: Understanding, judged: Verdict | None
     setting, state = turn.setting, turn.state
     seen = observed(setting, state, check, turn.asked.place, meant, judged)
     first = _first_reading(turn)
-    before = _withdrawals(state)
+    before = _withdrawals(setting, state)
     if first is not None:
-        before = (*before, ObservationWithdrawn(first, "read once more"))
+        once_more = isinstance(state.action, CheckChosen) and state.action.because == ONCE_MORE
+        before = (*before, ObservationWithdrawn(first, "read once more" if once_more else "read again"))
     again = apply_all(setting, state, before)
     seen = replace(seen, proof=seen.proof or _was_proof(state))
     spoken = tuple(one for one in state.observations if one.number != first)
@@ -125,13 +135,14 @@ def remark_of_yes(turn: Turn, *, confirmed: bool) -> tuple[Decision, ...]:
     return (Remarked(f"asked to confirm ({overlay.asked_for}): yes"),) if confirmed and overlay is not None else ()
 
 
-def _withdrawals(state: State) -> tuple[Decision, ...]:
+def _withdrawals(setting: Setting, state: State) -> tuple[Decision, ...]:
     """Decisions that take back the observation which is being asked again, if one is."""
     for done in reversed(state.trail):
         if done.prompt == state.talk.revisit and done.kind == "check":
+            back = searching(setting)
             withdrawn: Decision = ObservationWithdrawn(done.number, state.talk.revisit_because or "went back")
             if state.phase in (Phase.PROVING, Phase.CLOSING):
-                return (withdrawn, PhaseEntered(Phase.FINDING))
+                return (withdrawn, PhaseEntered(back))
             return (withdrawn,)
     return ()
 

@@ -21,6 +21,7 @@ from assistant.engine.planning import next_choice, to_measure_again, to_prove
 from assistant.engine.prompts import main
 from assistant.engine.setting import Setting
 from assistant.engine.state import State, apply_all
+from assistant.engine.surveying import left_out, next_task, remarks
 from assistant.errors import DefectError
 
 _MOST = 20
@@ -48,13 +49,21 @@ def _next(setting: Setting, state: State) -> tuple[Decision, ...]:
         case Phase.CAUTIONS:
             return (PhaseEntered(Phase.FACTS),)
         case Phase.FACTS:
-            return (PhaseEntered(Phase.FINDING),)
+            return (PhaseEntered(searching(setting)),)
+        case Phase.SURVEYING:
+            task = next_task(setting, state)
+            return (task,) if task is not None else (*remarks(state), PhaseEntered(Phase.CLOSING))
         case Phase.PROVING:
             return _end_of_proof(state)
         case Phase.CLOSING:
             return (ending(setting, state),)
         case _:
             return _choose(setting, state)
+
+
+def searching(setting: Setting) -> Phase:
+    """The phase in which checks are asked."""
+    return Phase.SURVEYING if setting.procedure.kind == "survey" else Phase.FINDING
 
 
 def _choose(setting: Setting, state: State) -> tuple[Decision, ...]:
@@ -100,6 +109,11 @@ def _end_of_proof(state: State) -> tuple[Decision, ...]:
 
 def ending(setting: Setting, state: State) -> Ended:
     """How the session ends when nothing is left to do."""
+    if setting.procedure.kind == "survey":
+        missing = left_out(setting, state)
+        if missing:
+            return Ended(Ending.SURVEYED_IN_PART, f"not read: {'; '.join(missing)}")
+        return Ended(Ending.SURVEYED, "every position was read")
     if _proven(state):
         return Ended(Ending.CURED_AND_PROVEN, state.proofs[-1].because)
     if state.unproven and to_prove(setting, state):

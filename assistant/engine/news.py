@@ -6,12 +6,14 @@ from assistant.engine.decisions import Decision, Ended, Ending, Phase, PhaseEnte
 from assistant.engine.planning import put_back_items, view_of, whats_left
 from assistant.engine.setting import Setting
 from assistant.engine.state import State
+from assistant.engine.surveying import left_out, summary
 from assistant.engine.view import Suspect
 from assistant.messages import Say
 
 _PHASES = {
     Phase.FACTS: "facts",
     Phase.FINDING: "finding",
+    Phase.SURVEYING: "surveying",
     Phase.PROVING: "proving",
 }
 
@@ -20,7 +22,7 @@ def news(setting: Setting, before: State, after: State, decision: Decision) -> t
     """What to say about one decision; nothing for most."""
     match decision:
         case PhaseEntered():
-            return _entered(before, after, decision)
+            return _entered(setting, before, after, decision)
         case ProofFinished():
             if decision.passed:
                 return (Say("proven"),)
@@ -31,9 +33,13 @@ def news(setting: Setting, before: State, after: State, decision: Decision) -> t
             return ()
 
 
-def _entered(before: State, after: State, decision: PhaseEntered) -> tuple[Say, ...]:
+def _entered(setting: Setting, before: State, after: State, decision: PhaseEntered) -> tuple[Say, ...]:
     if decision.phase is Phase.PROVING:
         return (Say("proving"),)
+    if decision.phase is Phase.CLOSING and setting.procedure.kind == "survey":
+        return summary(setting, after)
+    if decision.phase is Phase.SURVEYING and (before.phase is not Phase.FACTS or after.work):
+        return ()
     if decision.phase is Phase.FACTS and before.phase is not Phase.CAUTIONS:
         return ()
     if decision.phase is Phase.FINDING and (before.phase is not Phase.FACTS or after.work):
@@ -67,6 +73,8 @@ def ended(setting: Setting, state: State, decision: Ended) -> tuple[Say, ...]:
         case Ending.NOT_FOUND:
             says.append(Say("because", {"text": decision.because}))
             says += left(setting, state)
+        case Ending.SURVEYED_IN_PART:
+            says.append(Say("survey_left", {"items": left_out(setting, state)}))
         case Ending.STOPPED:
             items = put_back_items(setting, state)
             if items and (state.fixes or state.opened):
@@ -76,7 +84,10 @@ def ended(setting: Setting, state: State, decision: Ended) -> tuple[Say, ...]:
 
 
 def left(setting: Setting, state: State) -> tuple[Say, ...]:
-    """What is still suspected, with shares, if anything is."""
+    """What is still suspected, with shares, if anything is; in a survey what is still to be read."""
+    if setting.procedure.kind == "survey":
+        missing = left_out(setting, state)
+        return (Say("survey_left", {"items": missing}),) if missing else ()
     shown = tuple(
         f"{title}: {round(100 * share)} percent" for title, share in whats_left(setting, state) if share >= 0.01
     )

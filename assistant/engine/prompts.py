@@ -62,6 +62,7 @@ def main(setting: Setting, state: State) -> Asked | None:
         Phase.FACTS: _facts,
         Phase.FINDING: _action,
         Phase.REPAIRING: _action,
+        Phase.SURVEYING: _action,
         Phase.PROVING: _proof,
         Phase.CLOSING: _closing,
     }[state.phase]

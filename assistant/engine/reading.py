@@ -39,9 +39,9 @@ def coil_celsius(state: State) -> Decimal | None:
     return None if fahrenheit is None else (fahrenheit - 32) * 5 / 9
 
 
-def verdict_of(setting: Setting, state: State, check: Check, meant: Understanding) -> Verdict:
+def verdict_of(setting: Setting, state: State, check: Check, place: str | None, meant: Understanding) -> Verdict:
     """Judge a reading or a special display at a check."""
-    limits, unit = limits_of(check), check.unit or ""
+    limits, unit = limits_of(check, state.facts, place), check.unit or ""
     display = _DISPLAYS.get(meant.outcome)
     if display is not None or meant.value is None:
         return judge_display(display or "nothing", limits, unit, low_end=meant.low_end, high_end=meant.high_end)
@@ -70,7 +70,7 @@ def _within(low: Decimal | None, high: Decimal | None, value: Decimal, share: De
     return any(abs(value - edge) <= abs(edge) * share for edge in (low, high) if edge is not None)
 
 
-def weights_of(check: Check, meant: Understanding, verdict: Verdict | None) -> dict[str, float]:
+def weights_of(limits: Limits, meant: Understanding, verdict: Verdict | None) -> dict[str, float]:
     """Outcome to probability: one of 1, or two when it is too close to call."""
     if meant.choice is not None:
         return {meant.choice: 1.0}
@@ -80,7 +80,7 @@ def weights_of(check: Check, meant: Understanding, verdict: Verdict | None) -> d
     if verdict.grade in _OUTCOMES:
         return {_OUTCOMES[verdict.grade]: 1.0}
     good = min(1.0, max(0.0, verdict.probability_good))
-    side = _nearer_side(limits_of(check), verdict.corrected if verdict.corrected is not None else meant.value)
+    side = _nearer_side(limits, verdict.corrected if verdict.corrected is not None else meant.value)
     return {"good": good, side: 1.0 - good} if 0.0 < good < 1.0 else {"good" if good else side: 1.0}
 
 
@@ -96,7 +96,7 @@ def observed(
     setting: Setting, state: State, check: Check, place: str | None, meant: Understanding, verdict: Verdict | None
 ) -> Observed:
     """The observation that an answer makes."""
-    limits = limits_of(check)
+    limits = limits_of(check, state.facts, place)
     conditions = dict(check.conditions)
     reading = check.kind == "reading"
     if reading and AIR_TEMPERATURE in state.facts:
@@ -105,14 +105,14 @@ def observed(
     if verdict is not None and verdict.grade is Grade.TOO_CLOSE and meant.value is not None and meant.value < 0:
         # Swapped leads turn only the sign: the size of the reading is what counts, and it never passes by its sign.
         counted = replace(meant, value=-meant.value)
-        weighed = verdict_of(setting, state, check, counted)
+        weighed = verdict_of(setting, state, check, place, counted)
         verdict = replace(weighed, remark=f"{BY_SIZE} {weighed.remark}".strip())
     return Observed(
         number=state.count + 1,
         check=check.name,
         place=place,
         title=check.title,
-        weights=weights_of(check, counted, weighed),
+        weights=weights_of(limits, counted, weighed),
         heard=meant.heard,
         value=meant.value if meant.outcome is Outcome.READING else None,
         unit=check.unit,

@@ -32,7 +32,7 @@ def resumed(turn: Turn) -> Result:
     if isinstance(state.action, FixChosen):
         says.append(Say("because", {"text": state.action.because}))
     last = state.observations[-1] if state.observations else None
-    if last is not None and state.phase in (Phase.FINDING, Phase.REPAIRING):
+    if last is not None and state.phase in (Phase.FINDING, Phase.REPAIRING, Phase.SURVEYING):
         title = f"{last.title}, {last.place}" if last.place else last.title
         says.append(Say("last_was", {"text": title}))
         if last.choice is None:

@@ -113,7 +113,7 @@ def _phase_entered(setting: Setting, state: State, decision: PhaseEntered) -> St
         again = {name for step in setting.procedure.proof.steps for name in step.cautions}
         heard = state.acknowledged - again
         return replace(state, phase=decision.phase, action=None, proof=(), unproven="", work=work, acknowledged=heard)
-    keeps = decision.phase in (Phase.FINDING, Phase.REPAIRING)
+    keeps = decision.phase in (Phase.FINDING, Phase.REPAIRING, Phase.SURVEYING)
     return replace(state, phase=decision.phase, action=state.action if keeps else None)
 
 

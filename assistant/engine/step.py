@@ -18,6 +18,7 @@ from assistant.engine.state import State
 from assistant.engine.table import TABLE
 from assistant.engine.talk import Mode
 from assistant.engine.turn import Result, Turn
+from assistant.engine.walking import place_named
 from assistant.errors import DefectError
 from assistant.meaning.interpret import interpret
 from assistant.messages import Command, Expectation, Expects, Fact, Heard, Outcome
@@ -37,7 +38,11 @@ def step(setting: Setting, state: State, fact: Fact) -> tuple[State, tuple[Effec
     event = event_of_fact(fact)
     if isinstance(fact, Heard) and mode not in _DEAF:
         turn = _understood(turn, fact)
-        event = event_of_speech(turn.meant)
+        named = place_named(turn, mode, fact)
+        if named is not None:
+            turn, event = replace(turn, understood=named), Event.PLACE
+        else:
+            event = event_of_speech(turn.meant)
     elif isinstance(fact, Heard) and mode is Mode.UNWRITTEN and _is_stop(turn, fact):
         event = Event.STOP
     return handle(turn, mode, event)

@@ -11,6 +11,8 @@ Main modes follow from the recorded state alone (``prompts.main``)::
     NEW -> READY -> CAUTION* -> FACT* -> [CAUTION* ACCESS*] CHECK ... -> [CAUTION* ACCESS*] FIX
         -> CHECK* (measured again) -> PUT_BACK -> PROOF* -> (failed: CHECK ... | passed: PUT_BACK) -> ENDED
 
+A survey goes FACT* -> CHECK* -> PUT_BACK -> ENDED, and a place named there (PLACE) is gone to next.
+
 Overlays are questions about an answer, laid over a main mode and never recorded: CONFIRM, CHOOSE, SPREAD, REASON,
 NOTE, STOP. HELD ignores everything but 'resume'.
 
@@ -23,7 +25,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from assistant.engine import answering, closing, commands, finding, proving, repairing, session, taking_back
+from assistant.engine import answering, closing, commands, finding, proving, repairing, session, taking_back, walking
 from assistant.engine.events import ANSWERS, COMMANDS, Event
 from assistant.engine.talk import Mode
 from assistant.engine.turn import Result, Turn
@@ -94,15 +96,17 @@ TABLE: Mapping[Mode, Mapping[Event, Handler]] = {
         Event.YES: repairing.acknowledge,
         Event.NEXT: repairing.acknowledge,
         Event.NO: repairing.caution_first,
+        Event.PLACE: walking.go_to,
     },
     Mode.FACT: {**_ASKING, **_ANSWERING},
     Mode.ACCESS: {
         **_ASKING,
         Event.YES: repairing.opened,
         Event.NEXT: repairing.opened,
+        Event.PLACE: walking.go_to,
         Event.NO: commands.skip,
     },
-    Mode.CHECK: {**_ASKING, **_ANSWERING, **_MEASURING},
+    Mode.CHECK: {**_ASKING, **_ANSWERING, **_MEASURING, Event.PLACE: walking.go_to},
     Mode.FIX: {
         **_ASKING,
         Event.YES: repairing.fix_done,

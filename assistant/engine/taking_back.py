@@ -14,6 +14,7 @@ from assistant.engine.decisions import (
     PhaseEntered,
 )
 from assistant.engine.finding import confirm
+from assistant.engine.flow import searching
 from assistant.engine.setting import Setting
 from assistant.engine.state import Answered, State, identity
 from assistant.engine.turn import Result, Turn, lift, reask, record, stay
@@ -59,11 +60,11 @@ def _withdraw_check(setting: Setting, state: State, last: Answered) -> tuple[Dec
     withdrawn = ObservationWithdrawn(last.number, "taken back")
     place = next((seen.place for seen in state.observations if seen.number == last.number), None)
     again = CheckChosen(last.key, place, setting.check(last.key).minutes, "The last answer was taken back.")
-    if state.phase in (Phase.FINDING, Phase.REPAIRING):
+    if state.phase in (Phase.FINDING, Phase.REPAIRING, Phase.SURVEYING):
         return (withdrawn, again)
     if state.phase is Phase.CLOSING and (state.unproven or (state.proofs and state.proofs[-1].passed)):
         return (withdrawn,)
-    return (withdrawn, PhaseEntered(Phase.FINDING), again)
+    return (withdrawn, PhaseEntered(searching(setting)), again)
 
 
 def _named(state: State, prompt: str) -> Answered | None:

@@ -50,6 +50,9 @@ def phrase_list(expectation: Expectation, lexicon: Lexicon, shape: Shape = DEFAU
             phrases += [_plain(form, lexicon) for form in (choice.name, *choice.also)] * shape.displays
     elif expectation.expects is Expects.IDENTIFIER:
         phrases += _identifiers(lexicon)
+    for jump in expectation.jumps:
+        for form in (jump.name, *jump.also):
+            phrases += [_plain(form, lexicon), _plain(f"{form} next", lexicon)] * shape.commands
     times = shape.commands if expectation.expects is Expects.READING else 2
     phrases += [_plain(form, lexicon) for form in _command_forms(lexicon)] * times
     return (*(phrase for phrase in phrases if phrase), *[UNKNOWN] * shape.unknown)

@@ -74,6 +74,8 @@ class Expectation:
     """The answers of a choice prompt."""
     values: tuple[Decimal, ...] = ()
     """Competing values just named in a question: an answer picks among them first."""
+    jumps: tuple[Choice, ...] = ()
+    """Places that can be named to go there next ('right rear outer next'); no answers to the prompt."""
     hint: str = ""
     """Short words for the screen, such as ``ohms, 900 to 1400``."""
 

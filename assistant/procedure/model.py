@@ -15,9 +15,9 @@ Words used by several tables:
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 Name = Annotated[str, Field(min_length=1, max_length=80)]
 Sentence = Annotated[str, Field(min_length=1, max_length=600)]
@@ -137,6 +137,16 @@ class LimitSet(Table):
     small_ohms: bool = False
 
 
+class LimitsWhen(Table):
+    """Limits under conditions, such as the chamber type; the first that surely holds counts.
+
+    ``place`` is a condition too: it holds at the places named.
+    """
+
+    when: When
+    limits: LimitSet
+
+
 ReadingOutcome = Literal["good", "low", "high", "over_range", "unsteady"]
 
 
@@ -160,6 +170,7 @@ class Check(Table):
     unit: str | None = None
     span: tuple[Decimal, Decimal] | None = None
     limits: LimitSet | None = None
+    limits_when: tuple[LimitsWhen, ...] = ()
     typical: tuple[Decimal, Decimal] | None = None
     """What a sound unit usually shows, lowest and highest. For practice only: judging never looks at it."""
     choices: tuple[Option, ...] = ()
@@ -172,7 +183,7 @@ class Check(Table):
     conditions: dict[str, str] = {}
     """Under what the reading holds, such as ``key = "on"``, ``plugged = "no"``, ``load = "headlamp"``."""
     leads: Leads | None = None
-    finds: dict[str, str | dict[str, float]]
+    finds: dict[str, str | dict[str, float]] = {}
     """Fault name to its outcome, or to outcomes with probabilities that sum to 1."""
     elsewhere: dict[str, str | dict[str, float]] = {}
     """The same for a fault that sits at another place than the check."""
@@ -182,6 +193,10 @@ class Check(Table):
     """Chance of a wrong outcome; None: the procedure's."""
     cautions: tuple[str, ...] = ()
     when: When = {}
+    reads_codes: bool = False
+    """True when the system's codes are read: one that appears after ``may_set_codes`` may be self-made."""
+    may_set_codes: bool = False
+    """True when doing it with the power on can set codes (a wheel spun, plugs swapped)."""
     at_proof: When | None = None
     """The proof reads this too: with these facts it is left to the proof while something is open (``{}``: always)."""
     repeatable: bool = False
@@ -251,10 +266,16 @@ class Proof(Table):
     """What this proof does not show."""
 
 
+NOTHING_TO_PROVE = {"steps": [{"name": "none", "say": "Nothing to prove."}], "source": "a survey mends nothing"}
+"""Stands for the proof of a survey."""
+
+
 class Procedure(Table):
     """One ``dialogs/*.toml`` file."""
 
     format: Literal[1]
+    kind: Literal["find", "survey"] = "find"
+    """``find``: look for a fault, mend it, prove it. ``survey``: read every check at every place, in order."""
     name: Name
     title: Name
     summary: Sentence
@@ -271,9 +292,19 @@ class Procedure(Table):
     facts: tuple[Question, ...] = ()
     places: tuple[Place, ...] = ()
     access: tuple[Access, ...] = ()
-    faults: Annotated[tuple[Fault, ...], Field(min_length=1)]
+    faults: Annotated[tuple[Fault, ...], Field(min_length=1)] = ()
     checks: Annotated[tuple[Check, ...], Field(min_length=1)]
-    fixes: Annotated[tuple[Fix, ...], Field(min_length=1)]
+    fixes: Annotated[tuple[Fix, ...], Field(min_length=1)] = ()
     proof: Proof
     put_back: tuple[str, ...] = ()
     """Put-back items that hold for every session."""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _survey_needs_less(cls, data: Any) -> Any:
+        """A survey may leave out faults, fixes and proof; any other procedure may not."""
+        if not isinstance(data, dict):
+            return data
+        if data.get("kind") == "survey":
+            return {"proof": NOTHING_TO_PROVE, **data}
+        return {"faults": (), "fixes": (), **data}

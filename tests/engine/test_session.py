@@ -634,5 +634,5 @@ def test_lead_resistance_is_taken_off_small_ohms() -> None:
     )
     state = replace(talk.now, facts={**talk.now.facts, "lead ohms": "0.3"})
     meant = Understanding(Outcome.READING, "0.7", value=Decimal("0.7"), unit="ohm")
-    assert verdict_of(talk.setting, state, check, meant).corrected == Decimal("0.4")
-    assert verdict_of(talk.setting, talk.now, check, meant).grade is Grade.BAD_HIGH
+    assert verdict_of(talk.setting, state, check, None, meant).corrected == Decimal("0.4")
+    assert verdict_of(talk.setting, talk.now, check, None, meant).grade is Grade.BAD_HIGH

@@ -81,6 +81,7 @@ MEANT: dict[Event, Understanding] = {
     Event.OVER_RANGE: Understanding(Outcome.OVER_RANGE, "o l", unit="ohm"),
     Event.NOTHING: Understanding(Outcome.NOTHING, "nothing", unit="ohm"),
     Event.CHOICE: Understanding(Outcome.CHOICE, "drum", choice="drum"),
+    Event.PLACE: Understanding(Outcome.CHOICE, "right next", choice="right"),
     Event.IDENTIFIER: Understanding(Outcome.IDENTIFIER, "zero four", identifier="04"),
     Event.WORDS: Understanding(Outcome.NOTE, "green powder", note="green powder"),
     Event.NOT_UNDERSTOOD: Understanding(Outcome.NOT_UNDERSTOOD, "mumble"),
