@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import partial
 from pathlib import Path
 from random import Random, SystemRandom
 
@@ -16,8 +17,10 @@ from assistant.engine.setting import Setting
 from assistant.engine.state import State, begin, fold
 from assistant.errors import DocumentError, OperatorError
 from assistant.log.entries import Header
-from assistant.log.journal import Journal, new_session_id
-from assistant.log.sessions import find_session
+from assistant.log.history.start import history_of, index_session
+from assistant.log.journal import new_session_id
+from assistant.log.store.base import OpenJournal, Store, find
+from assistant.log.store.folder import FolderStore
 from assistant.procedure.check import find_faults
 from assistant.procedure.load import Loaded, load_procedure, parse_procedure
 from assistant.setup.model import ModelIdentity
@@ -32,8 +35,10 @@ class Work:
 
     setting: Setting
     state: State
-    journal: Journal
+    journal: OpenJournal
     header: Header
+    told: str = ""
+    """What the unit's history says, in one sentence; '' when it was never here."""
 
 
 def parse_temperature(text: str) -> Decimal:
@@ -74,9 +79,14 @@ def grammar_hashes() -> dict[str, str]:
     return {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in library.files("grammars")}
 
 
+def as_store(place: Path | Store) -> Store:
+    """A folder as a store."""
+    return FolderStore(place) if isinstance(place, Path) else place
+
+
 def new_session(
     procedure: str,
-    folder: Path,
+    folder: Path | Store,
     clock: Clock,
     *,
     meter: str | None = None,
@@ -86,8 +96,13 @@ def new_session(
     model: ModelIdentity | None = None,
     invented: bool = False,
     random: Random | None = None,
+    technician: str = "",
+    history: bool = True,
 ) -> Work:
     """Begin a session and its record.
+
+    ``technician`` is kept outside the chain. With ``history`` earlier records of the unit, of the same kind (invented
+    or not), shift the suspects' weights; see ``log.history.weights``.
 
     Raises:
         OperatorError: the procedure or the meter is not there, or the record cannot be written.
@@ -96,12 +111,18 @@ def new_session(
     lexicon = library.load_lexicon()
     loaded = load_sound_procedure(procedure, lexicon)
     chosen = library.load_meter(meter) if meter else None
+    store, started = as_store(folder), clock.wall()
+    told = history_of(store, unit if history else "", loaded.procedure, started, invented=invented)
     setting = Setting(
-        procedure=loaded.procedure, lexicon=lexicon, meter=chosen, unit_number=unit, air_fahrenheit=air_fahrenheit
+        procedure=loaded.procedure,
+        lexicon=lexicon,
+        meter=chosen,
+        unit_number=unit,
+        air_fahrenheit=air_fahrenheit,
+        weights={(weight.fault, weight.place): weight.times for weight in told.weights},
     )
-    started = clock.wall()
     header = Header(
-        session_id=new_session_id(folder, started, random or SystemRandom()),
+        session_id=new_session_id(store, started, random or SystemRandom()),
         started=started.isoformat(timespec="seconds"),
         procedure=loaded.procedure.name,
         procedure_toml=loaded.text,
@@ -112,11 +133,16 @@ def new_session(
         meter=chosen,
         unit=unit,
         air_fahrenheit=air_fahrenheit,
+        weights=told.weights,
         invented=invented,
         source=source,
         program=__version__,
     )
-    return Work(setting, begin(setting), Journal.create(folder, header, clock), header)
+    journal = store.create(header, clock)
+    if technician.strip():
+        store.name_technician(header.session_id, technician.strip())
+    journal.on_close = partial(index_session, store, header.session_id)
+    return Work(setting, begin(setting), journal, header, told.sentence)
 
 
 def setting_from(header: Header) -> Setting:
@@ -141,7 +167,7 @@ def setting_from(header: Header) -> Setting:
     )
 
 
-def resume_session(folder: Path, session_id: str, clock_from: Callable[[float], Clock]) -> tuple[Work, Clock]:
+def resume_session(folder: Path | Store, session_id: str, clock_from: Callable[[float], Clock]) -> tuple[Work, Clock]:
     """Take up a session where its record ends; the procedure is the one kept in the record.
 
     Args:
@@ -152,7 +178,8 @@ def resume_session(folder: Path, session_id: str, clock_from: Callable[[float], 
     Raises:
         OperatorError: it is ended, damaged beyond use, or written by another process.
     """
-    session = find_session(folder, session_id)
+    store = as_store(folder)
+    session = find(store, session_id)
     header = session.header
     session_id = header.session_id
     if not header.procedure_toml:
@@ -169,4 +196,6 @@ def resume_session(folder: Path, session_id: str, clock_from: Callable[[float], 
     state = fold(setting, decisions)
     last = max((line.mono for line in session.lines), default=0.0)
     clock = clock_from(last)
-    return Work(setting, state, Journal.open(folder, session_id, clock), header), clock
+    journal = store.open(session_id, clock)
+    journal.on_close = partial(index_session, store, session_id)
+    return Work(setting, state, journal, header), clock

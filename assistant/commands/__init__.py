@@ -3,6 +3,7 @@
 import click
 
 from assistant.commands.demo import demo
+from assistant.commands.history import history, rebuild
 from assistant.commands.machine import setup
 from assistant.commands.procedures import inspect, procedures
 from assistant.commands.record_checks import replay, verify
@@ -26,6 +27,8 @@ FAMILIES: tuple[click.Command, ...] = (
     report,
     verify,
     replay,
+    history,
+    rebuild,
     understand,
     hear,
     judge_command,

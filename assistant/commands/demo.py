@@ -59,7 +59,7 @@ def demo(
         screen = Screen(_voice(stack, voice, save_sound))
         work, ending = run_scene(stack, stored, folder, screen, model)
         click.echo(f"\nHidden fault: {', '.join(stored.scene.faults)}. The session ended: {ending}.")
-        click.echo(f"Record: {work.journal.path}")
+        click.echo(f"Record: {work.journal.where}")
         where = f" --records {folder}"
         click.echo(f"Read it with: leadsman show {work.header.session_id}{where}")
         if ending != stored.scene.ending:
@@ -87,6 +87,7 @@ def run_scene(
         source="recording" if model else "typed",
         model=heard_with,
         invented=True,
+        history=False,  # a scene runs the same each time, whatever lies beside it
         random=Random(stored.name),  # noqa: S311 - only names the record, the same each time in an empty folder
     )
     stack.callback(work.journal.close)

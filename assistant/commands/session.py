@@ -19,6 +19,7 @@ from assistant.ear.console import ConsoleEar, TypedAnswers, read_answers
 from assistant.errors import OperatorError
 from assistant.log.sessions import LEFT, list_sessions
 from assistant.messages import Fact, Resumed
+from assistant.mouth.phrasing import Sentence
 from assistant.screen import Screen
 from assistant.setup.model import ModelIdentity
 from assistant.wiring import Work, new_session, parse_temperature, resume_session
@@ -144,11 +145,13 @@ def _run(
     interactive = isinstance(ear, ConsoleEar) and sys.stdin.isatty() and sys.stdout.isatty()
     speaks = interactive if voice is None else voice
     screen = Screen(open_voice(stack, aloud=bool(speaks)), interactive=interactive)
+    if work.told:
+        screen.say(clock.now(), Sentence(work.told, work.told))
     ending = Loop(work.setting, work.state, work.journal, ear, screen, clock).run(opening)
     click.echo()
     if ending == LEFT:
         click.echo(f"The session is kept. Go on with: leadsman resume {work.header.session_id}")
-    click.echo(f"Record: {work.journal.path}")
+    click.echo(f"Record: {work.journal.where}")
     click.echo(f"Read it with: leadsman show {work.header.session_id}")
 
 

@@ -40,14 +40,23 @@ class WallClock(Protocol):
 Opener = Callable[..., File]
 
 
-def new_session_id(folder: Path, started: datetime, random: Random) -> str:
-    """A session's identity that is not yet taken in this folder, such as ``20260131-142305-k3f``."""
+class Taken(Protocol):
+    """Knows which identities are in use."""
+
+    def has(self, session_id: str) -> bool:
+        """True when there is a session of that identity."""
+        ...
+
+
+def new_session_id(folder: Path | Taken, started: datetime, random: Random) -> str:
+    """A session's identity that is not yet taken in this place, such as ``20260131-142305-k3f``."""
     stem = started.strftime("%Y%m%d-%H%M%S")
     length = 3
     while True:
         for _ in range(50):
             name = f"{stem}-{''.join(random.choice(_SUFFIX_SIGNS) for _ in range(length))}"
-            if not (folder / (name + SUFFIX)).exists():
+            taken = (folder / (name + SUFFIX)).exists() if isinstance(folder, Path) else folder.has(name)
+            if not taken:
                 return name
         length += 1
 
@@ -75,6 +84,8 @@ class Journal:
         """What was found damaged on opening."""
         self.set_aside = 0
         """Bytes of a torn end that opening moved into the ``.torn`` file."""
+        self.on_close: Callable[[], None] | None = None
+        """Called once after closing, such as to bring the index up to date; what it raises is not ours."""
         self._file, self._lock, self._clock, self._opener = file, lock, clock, opener
         self._size = 0
         self._next = 0
@@ -165,6 +176,9 @@ class Journal:
         """Let go of file and lock."""
         self._file.close()
         self._lock.release()
+        after, self.on_close = self.on_close, None
+        if after is not None:
+            after()
 
     def __enter__(self) -> Journal:
         return self

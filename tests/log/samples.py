@@ -120,6 +120,7 @@ DECISIONS: list[d.Decision] = [
     d.FixDeclined("replace", None, "no part here"),
     d.ProofStepDone("roll", "out", True),
     d.ProofFinished(True, "The light went out."),
+    d.PutBackDone(("Plug in the sensor, left rear.",)),
     d.NoteTaken("tire is worn"),
     d.Held(),
     d.Released(),

@@ -201,10 +201,11 @@ def test_json_is_the_whole_summary(session: Session) -> None:
 
 @pytest.mark.parametrize(("paper", "size"), [("letter", (612.0, 792.0)), ("a4", (595.3, 841.9))])
 def test_pdf_pages_have_the_size_that_was_asked_for(
-    session: Session, lexicon: Lexicon, paper: str, size: tuple[float, float]
+    tmp_path: Path, lexicon: Lexicon, paper: str, size: tuple[float, float]
 ) -> None:
     """Points are a 72nd of an inch (ISO 32000); letter is 8.5 x 11 inches, A4 is 210 x 297 mm (ISO 216)."""
-    data = as_pdf(html_report(summarize(session), (), lexicon, paper_name=paper))
+    summary = summarize(parse(write_scene(tmp_path).read_bytes(), "x"))
+    data = as_pdf(html_report(summary, (), lexicon, paper_name=paper))
     assert data.startswith(b"%PDF-")
     plain = data
     for stream in re.findall(rb"stream\r?\n(.*?)\r?\nendstream", data, re.DOTALL):

@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Iterator, Sequence
+import os
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from functools import partial
+from multiprocessing import get_context
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -25,6 +29,8 @@ FOLDER = "index"
 FILE = "history.sqlite"
 BATCH = 200
 """Sessions written in one transaction when the index is made again."""
+WORTH_MORE_PROCESSES = 2000
+"""Sessions from which starting more processes pays."""
 Progress = Callable[[int, int], None]
 
 
@@ -64,8 +70,14 @@ class Index:
         self._read_all(store, stale, progress)
         return len(stale)
 
-    def rebuild(self, store: Store, progress: Progress | None = None) -> int:
-        """Forget everything and read every journal again. Returns how many sessions there are."""
+    def rebuild(self, store: Store, progress: Progress | None = None, jobs: int | None = None) -> int:
+        """Forget everything and read every journal again. Returns how many sessions there are.
+
+        Args:
+            store: where the journals are.
+            progress: told how many are done, of how many.
+            jobs: processes that read; None: one a core when it is worth it.
+        """
         if self.path is not None:
             self.engine.dispose()
             for suffix in ("", "-wal", "-shm", "-journal"):
@@ -76,7 +88,8 @@ class Index:
                 for table in (readings, repairs, found, sessions):
                     connection.execute(delete(table))
         names = store.ids()
-        self._read_all(store, names, progress)
+        worth = (os.cpu_count() or 1) if len(names) >= WORTH_MORE_PROCESSES else 1
+        self._read_all(store, names, progress, jobs or worth)
         return len(names)
 
     def candidates(self, store: Store, wanted: str) -> list[str]:
@@ -100,16 +113,23 @@ class Index:
         with self.connect() as connection, connection.begin():
             connection.execute(update(sessions).where(sessions.c.id == session_id).values(technician=""))
 
-    def _read_all(self, store: Store, names: Sequence[str], progress: Progress | None) -> None:
-        batch: list[Rows] = []
-        for done, name in enumerate(names, 1):
-            with contextlib.suppress(OperatorError):  # a journal that cannot be read now is left out, not fatal
-                data = store.data(name)
-                batch.append(rows_of(parse(data, name, light=True), len(data), store.technician(name)))
-            if len(batch) >= BATCH or done == len(names):
+    def _read_all(self, store: Store, names: Sequence[str], progress: Progress | None, jobs: int = 1) -> None:
+        """Read journals in batches, several at once where there are many, and write each batch as it comes."""
+        batches = [names[start : start + BATCH] for start in range(0, len(names), BATCH)]
+        jobs = min(jobs, len(batches))
+        done = 0
+        with contextlib.ExitStack() as stack:
+            made: Iterable[list[Rows]]
+            if jobs > 1:
+                # fresh processes: a fork would carry over open databases and the recogniser's threads
+                pool = stack.enter_context(ProcessPoolExecutor(jobs, mp_context=get_context("spawn")))
+                made = pool.map(partial(read_batch, store), batches)
+            else:
+                made = map(partial(read_batch, store), batches)
+            for batch, rows in zip(batches, made, strict=True):
                 with self.connect() as connection, connection.begin():
-                    self._write(connection, batch)
-                batch = []
+                    self._write(connection, rows)
+                done += len(batch)
                 if progress is not None:
                     progress(done, len(names))
 
@@ -196,6 +216,16 @@ def _quick(connection: Any, _record: object) -> None:
     cursor.execute("PRAGMA journal_mode=WAL")
     cursor.execute("PRAGMA synchronous=OFF")
     cursor.close()
+
+
+def read_batch(store: Store, names: Sequence[str]) -> list[Rows]:
+    """The rows of some sessions; a journal that cannot be read now is left out."""
+    made = []
+    for name in names:
+        with contextlib.suppress(OperatorError):
+            data = store.data(name)
+            made.append(rows_of(parse(data, name, light=True), len(data), store.technician(name)))
+    return made
 
 
 @contextlib.contextmanager

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 from assistant.engine.decisions import Record
 from assistant.errors import Finding, OperatorError
 from assistant.log.entries import Header
-from assistant.log.journal import WallClock
+from assistant.log.journal import WallClock, journal_path
 from assistant.log.session import Session, parse
 
 if TYPE_CHECKING:
@@ -21,6 +21,8 @@ class OpenJournal(Protocol):
 
     damage: tuple[Finding, ...]
     """What was found damaged on opening."""
+    on_close: Callable[[], None] | None
+    """Called once after closing."""
 
     @property
     def where(self) -> str:
@@ -51,6 +53,14 @@ class Store(Protocol):
 
     def ids(self) -> list[str]:
         """Identities of all sessions, the oldest first."""
+        ...
+
+    def has(self, session_id: str) -> bool:
+        """True when there is a session of that identity."""
+        ...
+
+    def name_technician(self, session_id: str, name: str) -> None:
+        """Keep a technician's name outside the chain, where it can be erased."""
         ...
 
     def data(self, session_id: str) -> bytes:
@@ -101,6 +111,8 @@ def identify(store: Store, session_id: str) -> str:
     Raises:
         OperatorError: there is none, or more than one.
     """
+    if session_id != "last":
+        journal_path(Path(), session_id)
     names = store.ids()
     if session_id in names:
         return session_id

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from assistant.errors import OperatorError
 from assistant.log.entries import Header
 from assistant.log.journal import SUFFIX, Journal, WallClock, journal_path
-from assistant.log.private import read_private, sounds_of
+from assistant.log.private import read_private, sounds_of, write_private
 
 if TYPE_CHECKING:
     from assistant.log.history.index import Index
@@ -33,6 +33,14 @@ class FolderStore:
             return sorted(path.stem for path in self.folder.glob("*" + SUFFIX))
         except OSError as error:
             raise OperatorError(f"Cannot read {self.folder}: {(error.strerror or str(error)).rstrip('.')}.") from None
+
+    def has(self, session_id: str) -> bool:
+        """True when its journal is there."""
+        return journal_path(self.folder, session_id).exists()
+
+    def name_technician(self, session_id: str, name: str) -> None:
+        """Into the side file."""
+        write_private(self.folder, session_id, {**read_private(self.folder, session_id), "technician": name})
 
     def data(self, session_id: str) -> bytes:
         """A journal's bytes."""

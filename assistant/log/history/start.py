@@ -1,0 +1,50 @@
+"""History at the two ends of a session: what is known when it starts, and the index brought up to date afterwards."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sqlalchemy.exc import SQLAlchemyError
+
+from assistant.errors import OperatorError
+from assistant.log.history.queries import visits, work_on
+from assistant.log.history.weights import Told, told_by
+from assistant.log.store.base import Store
+from assistant.procedure.model import Procedure
+
+
+def history_of(store: Store, unit: str, procedure: Procedure, now: datetime, *, invented: bool) -> Told:
+    """What the records say about a unit; nothing when it is not known or the index is out of order.
+
+    A session never waits for its history: trouble with the index is passed over, ``leadsman rebuild`` mends it.
+    """
+    if not unit.strip():
+        return Told("")
+    places: dict[str, tuple[str, ...]] = {}
+    for place in procedure.places:
+        places[place.group] = (*places.get(place.group, ()), place.name)
+    parts = {fix.name: fix.part for fix in procedure.fixes}
+    try:
+        index = store.index()
+        index.refresh(store)
+        with index.connect() as connection:
+            past = visits(connection, unit, invented=invented)
+            done = work_on(connection, unit, invented=invented)
+    except (OperatorError, SQLAlchemyError, OSError):
+        return Told("")
+    return told_by(
+        past,
+        done,
+        now.date(),
+        procedure.name,
+        {fault.name: places.get(fault.each, ()) if fault.each else (None,) for fault in procedure.faults},
+        {fault.name: parts.get(fault.fix) for fault in procedure.faults},
+    )
+
+
+def index_session(store: Store, session_id: str) -> None:
+    """Bring one session into the index; trouble is passed over, since the index can be made again."""
+    try:
+        store.index().put(store, session_id)
+    except (OperatorError, SQLAlchemyError, OSError):
+        return
