@@ -20,6 +20,8 @@ _OUTCOMES = {Grade.GOOD: "good", Grade.BAD_LOW: "low", Grade.BAD_HIGH: "high"}
 _DISPLAYS = {Outcome.OVER_RANGE: "over_range", Outcome.UNSTEADY: "unsteady"}
 CLOSE_TO_LIMIT = Decimal("0.25")
 """Within this share of a limit the missing temperature of a winding matters: 80 degrees Celsius add 24 percent."""
+SELF_MADE = "perhaps self-made by"
+"""Condition of a code that appeared after something that can set codes; such a code says half as much."""
 BY_SIZE = "It read below zero, so its size counts."
 NOT_CORRECTED = "Not corrected for the temperature of the winding, which is not known."
 
@@ -92,6 +94,18 @@ def _nearer_side(limits: Limits, value: Decimal) -> str:
     return "low" if abs(value - limits.low) <= abs(value - limits.high) else "high"
 
 
+def self_made(setting: Setting, state: State, check: Check, meant: Understanding) -> str:
+    """What may have set the code that is read now: done with the power on since the last proof, '' when nothing."""
+    if not check.reads_codes or meant.choice in (None, check.otherwise):
+        return ""
+    for seen in reversed(state.observations):
+        done = setting.check(seen.check)
+        spun = done.conditions.get("key") == "on" and "pace" in done.conditions
+        if seen in state.since_proof() and (done.may_set_codes or spun):
+            return f"{seen.title}, {seen.place}" if seen.place else seen.title
+    return ""
+
+
 def observed(
     setting: Setting, state: State, check: Check, place: str | None, meant: Understanding, verdict: Verdict | None
 ) -> Observed:
@@ -101,6 +115,9 @@ def observed(
     reading = check.kind == "reading"
     if reading and AIR_TEMPERATURE in state.facts:
         conditions[AIR_TEMPERATURE] = f"{state.facts[AIR_TEMPERATURE]} degrees Fahrenheit"
+    made = self_made(setting, state, check, meant)
+    if made:
+        conditions[SELF_MADE] = made
     weighed, counted = verdict, meant
     if verdict is not None and verdict.grade is Grade.TOO_CLOSE and meant.value is not None and meant.value < 0:
         # Swapped leads turn only the sign: the size of the reading is what counts, and it never passes by its sign.
@@ -112,7 +129,7 @@ def observed(
         check=check.name,
         place=place,
         title=check.title,
-        weights=weights_of(limits, counted, weighed),
+        weights=weights_of(limits, counted, weighed) if not made else {str(meant.choice): 0.5, check.otherwise: 0.5},
         heard=meant.heard,
         value=meant.value if meant.outcome is Outcome.READING else None,
         unit=check.unit,
@@ -147,7 +164,9 @@ def read_back(before: tuple[Observed, ...], seen: Observed) -> tuple[Say, ...]:
     ``before`` are the observations spoken before it: a remark that holds for the whole session is spoken once.
     """
     if seen.choice is not None:
-        return (Say("choice_logged", {"text": seen.choice}),)
+        made = (seen.conditions or {}).get(SELF_MADE)
+        doubt = (Say("self_made", {"text": made}),) if made else ()
+        return (Say("choice_logged", {"text": seen.choice}), *doubt)
     verdict = seen.verdict
     shown = say_value(seen.value, seen.unit, seen.display, seen.low_end, seen.high_end)
     if verdict is None:

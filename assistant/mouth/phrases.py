@@ -90,6 +90,7 @@ PHRASES: dict[str, str] = {
     "choice_logged": "You said {text}. Logged.",
     "fact_value": "I have {value:unit}. Logged.",
     "identifier": "Unit {text:id}. Logged.",
+    "self_made": "That code may be self-made, by this: {text}. It counts for less.",
     "too_close": "Too close to call. Use a better range, and read it once more.",
     "other_range": "That says nothing yet. Check the dial, go to a higher range, and read it once more.",
     "negative": "I have {value:unit}. Are the leads swapped? Say yes if it is right, or read again.",

@@ -9,12 +9,13 @@ import pytest
 
 from assistant.engine.asking import expectation
 from assistant.engine.checking import is_ac, resolution_at
-from assistant.engine.decisions import CautionAcknowledged, CheckChosen, FixDone, Observed
-from assistant.engine.planning import to_measure_again
+from assistant.engine.decisions import CautionAcknowledged, CheckChosen, FixDone, Observed, ProofFinished
+from assistant.engine.planning import shares, to_measure_again
+from assistant.engine.reading import observed, read_back
 from assistant.engine.setting import Setting
 from assistant.engine.state import apply
-from assistant.engine.view import Task
-from assistant.messages import Resumed, Say, WentQuiet
+from assistant.engine.view import Suspect, Task
+from assistant.messages import Outcome, Resumed, Say, Understanding, WentQuiet
 from assistant.mouth.phrasing import phrase
 from assistant.procedure.model import Check, Procedure
 from assistant.verdict.uncertainty import Meter
@@ -199,3 +200,45 @@ def test_nothing_rolls_before_it_is_put_back() -> None:
     assert talk.prompt == "close:put back"
     assert keys(talk.hear("skip"))[0] == "put_back_needed"
     assert talk.prompt == "close:put back"
+
+
+def test_a_code_read_after_a_wheel_was_spun_with_the_key_on_counts_for_less() -> None:
+    """A wheel spun with the power on can set a code of its own: it is marked, spoken and weighed as half a code."""
+    spun = {**PROCEDURE["checks"][2], "conditions": {"key": "on", "pace": "half a turn a second"}}
+    codes = {**PROCEDURE["checks"][3], "reads_codes": True}
+    talk = Conversation(own(checks=[*PROCEDURE["checks"][:2], spun, codes])).begin().talk(TO_FINDING)
+    check = talk.setting.check("code")
+    left = Understanding(Outcome.CHOICE, "left", choice="left")
+    assert observed(talk.setting, talk.now, check, None, left, None).weights == {"left": 1.0}, "nothing was spun yet"
+    turned = Observed(1, "output", "left", "output while turned by hand", {"good": 1.0}, "0.6")
+    after = apply(talk.setting, talk.now, turned)
+    seen = observed(talk.setting, after, check, None, left, None)
+    assert seen.weights == {"left": 0.5, "none": 0.5}
+    assert (seen.conditions or {})["perhaps self-made by"] == "output while turned by hand, left"
+    assert "self-made, by this: output while turned by hand, left" in talk.text(read_back((turned,), seen))
+    none = Understanding(Outcome.CHOICE, "none", choice="none")
+    assert observed(talk.setting, after, check, None, none, None).weights == {"none": 1.0}
+    proven = apply(talk.setting, after, ProofFinished(passed=False, because="light: on"))
+    assert observed(talk.setting, proven, check, None, left, None).weights == {"left": 1.0}
+
+
+def test_a_good_outcome_of_a_check_for_an_intermittent_never_clears_it() -> None:
+    """'Works now' is weak evidence: the share of the intermittent falls by what the file says, never to nothing."""
+    fault = {"name": "loose pin", "title": "loose pin", "weight": 3, "fix": "clean ground"}
+    flex = {
+        "name": "flex", "title": "flexed", "ask": "Flex it. Steady, or does it move?", "kind": "choice", "minutes": 1,
+        "choices": [{"name": "steady"}, {"name": "moves"}, {"name": "comes and goes"}, {"name": "only when held"}],
+        "otherwise": "steady", "repeatable": True,
+        "finds": {"loose pin": {"moves": 0.3, "comes and goes": 0.2, "only when held": 0.1, "steady": 0.4}},
+    }  # fmt: skip
+    given = own(faults=[*PROCEDURE["faults"], fault], checks=[*PROCEDURE["checks"], flex])
+    talk = Conversation(given).begin().talk(TO_FINDING)
+    before = shares(given, talk.now)[Suspect("loose pin")]
+    state = talk.now
+    for number in range(1, 4):
+        state = apply(given, state, Observed(number, "flex", None, "flexed", {"steady": 1.0}, "steady"))
+        after = shares(given, state)[Suspect("loose pin")]
+        assert before / 4 < after < before
+        before = after
+    held = apply(given, state, Observed(4, "flex", None, "flexed", {"only when held": 1.0}, "only when held"))
+    assert shares(given, held)[Suspect("loose pin")] > before
