@@ -52,7 +52,7 @@ function welcome(fields, fresh) {
   if (fresh) fill(by("talk"));
   caughtUp = false;
   liveFrom = fields.last;
-  by("talk").setAttribute("aria-live", "off");
+  by("log").setAttribute("aria-live", "off");
   const problem = fields.hears ? Microphone.problem() : fields.deaf_because;
   by("speak").hidden = problem !== "";
   by("rail").classList.toggle("silent", problem !== "");
@@ -65,7 +65,7 @@ function welcome(fields, fresh) {
 function catchUp() {
   if (caughtUp || link.seen < liveFrom) return;
   caughtUp = true;
-  by("talk").setAttribute("aria-live", "polite");
+  by("log").setAttribute("aria-live", "polite");
 }
 
 function message(fields) {
@@ -77,13 +77,14 @@ function message(fields) {
 
 function addTurn(fields) {
   const list = by("talk");
-  const follow = list.scrollTop + list.clientHeight >= list.scrollHeight - 40;
+  const box = by("log");
+  const follow = box.scrollTop + box.clientHeight >= box.scrollHeight - 40;
   const us = fields.who === "us";
   list.append(make("li", {}, make("span", { class: "at", text: clock(fields.at) }),
     make("span", { class: fields.who }, make("span", { class: "unseen", text: us ? "Leadsman: " : "You: " }),
       us ? fields.text : `\u201c${fields.text}\u201d`)));
   while (list.children.length > MOST_TURNS) list.firstChild.remove();
-  if (follow) list.scrollTop = list.scrollHeight;
+  if (follow) box.scrollTop = box.scrollHeight;
   if (us && fields.seq > liveFrom) speech.say(fields.spoken);
 }
 

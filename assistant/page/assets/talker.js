@@ -135,7 +135,8 @@ export class Talker {
 
   // the machine's reply to what was said: its fate, or that nothing was heard
   reply(fields) {
-    if (fields.id !== this.id || this.state === "idle") return false;
+    const last = fields.kind === "fate" || fields.kind === "nothing";
+    if (!last || fields.id !== this.id || this.state === "idle") return false;
     this.chunks = [];
     this.show("idle");
     this.rest();
