@@ -3,6 +3,7 @@
 import click
 
 from assistant.commands.demo import demo
+from assistant.commands.forget import forget
 from assistant.commands.history import history, rebuild
 from assistant.commands.machine import setup
 from assistant.commands.procedures import inspect, procedures
@@ -29,6 +30,7 @@ FAMILIES: tuple[click.Command, ...] = (
     replay,
     history,
     rebuild,
+    forget,
     understand,
     hear,
     judge_command,

@@ -5,19 +5,22 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from contextlib import ExitStack
+from dataclasses import dataclass
 from pathlib import Path
 
 import click
 
 from assistant import library
-from assistant.app import Loop
+from assistant.app import Loop, Writer
 from assistant.clock import Clock, SystemClock
-from assistant.commands.records import records_option
+from assistant.commands.places import open_store, place_options
 from assistant.commands.voice import open_voice
 from assistant.ear.base import Ear
 from assistant.ear.console import ConsoleEar, TypedAnswers, read_answers
 from assistant.errors import OperatorError
-from assistant.log.sessions import LEFT, list_sessions
+from assistant.log.sessions import LEFT, row_of
+from assistant.log.sound import NOTICE, Samples, SoundKeepingJournal
+from assistant.log.store.base import Store, each
 from assistant.messages import Fact, Resumed
 from assistant.mouth.phrasing import Sentence
 from assistant.screen import Screen
@@ -37,6 +40,11 @@ def input_options(command: Callable[..., None]) -> Callable[..., None]:
                 "--audio", type=click.Path(path_type=Path), help="A folder of recordings, one file an answer."
             ),
             click.option(
+                "--keep-sound",
+                is_flag=True,
+                help="Keep the sound of each accepted answer beside its entry. Default: no sound is kept.",
+            ),
+            click.option(
                 "--voice/--mute", default=None, help="Speak aloud, or only show. Default: speak at a terminal."
             ),
         ]
@@ -50,58 +58,67 @@ def input_options(command: Callable[..., None]) -> Callable[..., None]:
 @input_options
 @click.option("--unit", default="", help="Number of the truck or trailer; else it is asked.")
 @click.option("--meter", help="The meter in hand, by its name in the table of meters (see leadsman setup).")
+@click.option("--technician", default="", help="Your name, kept outside the record so that it can be erased.")
 @click.option(
     "--air-temperature", metavar="N", help="Air temperature, such as 75F or 24C; a bare number is Fahrenheit."
 )
-@records_option
+@place_options
 def start(
     procedure: str,
     typed: bool,
     answers: Path | None,
     audio: Path | None,
+    keep_sound: bool,
     voice: bool | None,
     unit: str,
     meter: str | None,
+    technician: str,
     air_temperature: str | None,
     records: Path | None,
+    store: str,
 ) -> None:
     """Start a session with PROCEDURE: a name from 'leadsman procedures', or a file."""
-    folder = records or library.records_folder()
+    place = open_store(records, store)
+    sound = _Sound(records or library.records_folder(), audio) if keep_sound else None
     air = parse_temperature(air_temperature) if air_temperature else None
     with ExitStack() as stack:
         make_ear, model, source = _ear(stack, typed, answers, audio)
-        left = _left_session(folder, procedure, unit) if source == "typed" and answers is None else None
+        left = _left_session(place, procedure, unit) if source == "typed" and answers is None else None
         if left:
-            _run_resumed(stack, folder, left, make_ear, voice)
+            _run_resumed(stack, place, left, make_ear, voice, sound)
             return
         clock = SystemClock()
         work = new_session(
-            procedure, folder, clock, meter=meter, unit=unit, air_fahrenheit=air, source=source, model=model
-        )
-        _run(stack, work, clock, make_ear, voice, None)
+            procedure, place, clock, meter=meter, unit=unit, air_fahrenheit=air, source=source, model=model,
+            technician=technician,
+        )  # fmt: skip
+        _run(stack, work, clock, make_ear, voice, None, sound)
 
 
 @click.command(epilog="Example: leadsman resume 20260131-142305-k3f")
 @click.argument("session_id", metavar="ID", required=False)
 @input_options
-@records_option
+@place_options
 def resume(
     session_id: str | None,
     typed: bool,
     answers: Path | None,
     audio: Path | None,
+    keep_sound: bool,
     voice: bool | None,
     records: Path | None,
+    store: str,
 ) -> None:
     """Go on with a session that was left. Without ID: the one left last."""
-    folder = records or library.records_folder()
+    place = open_store(records, store)
+    sound = _Sound(records or library.records_folder(), audio) if keep_sound else None
     if session_id is None:
-        session_id = next((one.id for one in list_sessions(folder) if one.ending == LEFT), None)
+        session_id = next((one.id for one in map(row_of, each(place)) if one.ending == LEFT), None)
         if session_id is None:
-            raise OperatorError(f"No session in {folder} was left unfinished.")
+            raise OperatorError(f"No session in {place.where} was left unfinished.")
     with ExitStack() as stack:
         make_ear, _, _ = _ear(stack, typed, answers, audio)
-        _run_resumed(stack, folder, session_id, make_ear, voice)
+        _run_resumed(stack, place, session_id, make_ear, voice, sound)
 
 
 def _ear(
@@ -129,15 +146,39 @@ def _ear(
     return lambda clock: ConsoleEar(clock.now), None, "typed"
 
 
-def _run_resumed(stack: ExitStack, folder: Path, session_id: str, make_ear: EarMaker, voice: bool | None) -> None:
-    work, clock = resume_session(folder, session_id, SystemClock)
+@dataclass(frozen=True, slots=True)
+class _Sound:
+    """Where sound is kept, and where it comes from."""
+
+    folder: Path
+    """Of the records on this machine."""
+    audio: Path | None
+    """Recordings that are the answers, None where nothing is heard."""
+
+    def of(self, name: str) -> tuple[Samples, int] | None:
+        """The sound of one answer."""
+        from assistant.ear.sound import RATE, read_sound
+
+        return None if self.audio is None else (read_sound(self.audio / name).samples, RATE)
+
+
+def _run_resumed(
+    stack: ExitStack, place: Store, session_id: str, make_ear: EarMaker, voice: bool | None, sound: _Sound | None
+) -> None:
+    work, clock = resume_session(place, session_id, SystemClock)
     for finding in work.journal.damage:
         click.echo(f"(record: {finding})", err=True)
-    _run(stack, work, clock, make_ear, voice, Resumed(at=clock.now()))
+    _run(stack, work, clock, make_ear, voice, Resumed(at=clock.now()), sound)
 
 
 def _run(
-    stack: ExitStack, work: Work, clock: Clock, make_ear: EarMaker, voice: bool | None, opening: Fact | None
+    stack: ExitStack,
+    work: Work,
+    clock: Clock,
+    make_ear: EarMaker,
+    voice: bool | None,
+    opening: Fact | None,
+    sound: _Sound | None,
 ) -> None:
     stack.callback(work.journal.close)
     ear = make_ear(clock)
@@ -147,7 +188,11 @@ def _run(
     screen = Screen(open_voice(stack, aloud=bool(speaks)), interactive=interactive)
     if work.told:
         screen.say(clock.now(), Sentence(work.told, work.told))
-    ending = Loop(work.setting, work.state, work.journal, ear, screen, clock).run(opening)
+    writer: Writer = work.journal
+    if sound is not None:
+        screen.say(clock.now(), Sentence(NOTICE, NOTICE))
+        writer = SoundKeepingJournal(work.journal, sound.folder, work.header.session_id, sound.of, screen.notice)
+    ending = Loop(work.setting, work.state, writer, ear, screen, clock).run(opening)
     click.echo()
     if ending == LEFT:
         click.echo(f"The session is kept. Go on with: leadsman resume {work.header.session_id}")
@@ -155,12 +200,12 @@ def _run(
     click.echo(f"Read it with: leadsman show {work.header.session_id}")
 
 
-def _left_session(folder: Path, procedure: str, unit: str) -> str | None:
+def _left_session(place: Store, procedure: str, unit: str) -> str | None:
     """A session on this unit that was left, when the person wants to go on with it."""
     left = next(
         (
             one
-            for one in list_sessions(folder)
+            for one in map(row_of, each(place))
             if one.ending == LEFT and one.procedure == Path(procedure).stem and (not unit or one.unit == unit)
         ),
         None,

@@ -83,6 +83,10 @@ class Store(Protocol):
         """Entry to its kept sound on this machine."""
         ...
 
+    def erase(self, session_id: str, *, sound: bool, names: bool) -> list[str]:
+        """Erase kept sound and names; returns what was there, in words."""
+        ...
+
     def create(self, header: Header, clock: WallClock) -> OpenJournal:
         """Begin a record."""
         ...

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from assistant.errors import OperatorError
 from assistant.log.entries import Header
 from assistant.log.journal import SUFFIX, Journal, WallClock, journal_path
-from assistant.log.private import read_private, sounds_of, write_private
+from assistant.log.private import erase, read_private, sounds_of, write_private
 
 if TYPE_CHECKING:
     from assistant.log.history.index import Index
@@ -70,6 +70,16 @@ class FolderStore:
     def sounds(self, session_id: str) -> dict[int, Path]:
         """From the private folder."""
         return sounds_of(self.folder, session_id)
+
+    def erase(self, session_id: str, *, sound: bool, names: bool) -> list[str]:
+        """From the private folder, and the name from the index."""
+        from assistant.log.history.index import FOLDER, plain_errors
+
+        gone = erase(self.folder, session_id, sound=sound, names=names)
+        if names and (self.folder / FOLDER).exists():
+            with plain_errors("The name is still in the index"):
+                self.index().forget_name(session_id)
+        return gone
 
     def create(self, header: Header, clock: WallClock) -> Journal:
         """Begin a journal."""

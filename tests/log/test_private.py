@@ -1,0 +1,120 @@
+"""Names and kept sound lie outside the chain: private, only for what was accepted, and erasable."""
+
+from __future__ import annotations
+
+import os
+import stat
+from io import StringIO
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from assistant.app import Loop
+from assistant.clock import ScriptedClock
+from assistant.errors import OperatorError
+from assistant.log.private import private_folder, read_private, sounds_of
+from assistant.log.sessions import find_session
+from assistant.log.sound import Samples, SoundKeepingJournal
+from assistant.log.store.folder import FolderStore
+from assistant.log.verify import verify
+from assistant.messages import Fact, Heard, Hypothesis
+from assistant.screen import Screen
+from assistant.wiring import new_session
+from tests.fakes import FakeClock, FakeEar
+from tests.log.samples import Clock
+
+WORDS = ["next", "mumble grumble", "yes", "yes", "yes", "four oh one nine", "not an answer at all"]
+
+
+def sound_of(number: int) -> Samples:
+    return (np.sin(np.arange(1600) / (5 + number)) * 9000).astype(np.int16)
+
+
+def run(folder: Path, source: object, technician: str = "") -> tuple[str, list[str]]:
+    """A session of spoken answers, kept with its sound."""
+    notices: list[str] = []
+    clock = ScriptedClock(Clock().wall())
+    work = new_session("trailer-abs-light-on", folder, clock, technician=technician)
+    facts: list[str | Fact] = [
+        Heard(float(number), (Hypothesis(words),), sound=f"{number}.wav") for number, words in enumerate(WORDS)
+    ]
+    name = work.header.session_id
+    keeping = SoundKeepingJournal(work.journal, folder, name, source, notices.append)  # type: ignore[arg-type]
+    Loop(work.setting, work.state, keeping, FakeEar(facts, FakeClock()), Screen(out=StringIO()), clock).run()
+    keeping.close()
+    return name, notices
+
+
+def known(name: str) -> tuple[Samples, int]:
+    return sound_of(int(name.removesuffix(".wav"))), 16000
+
+
+def test_only_accepted_answers_are_kept_each_beside_its_entry(tmp_path: Path) -> None:
+    name, notices = run(tmp_path, known)
+    session = find_session(tmp_path, name)
+    kept = sounds_of(tmp_path, name)
+    spoken = {line.seq: entry.fact for line, entry in session.entries() if isinstance(entry.fact, Heard)}
+    assert set(kept) == set(spoken)
+    assert len(kept) == 5
+    for seq, path in kept.items():
+        samples, rate = soundfile.read(path, dtype="int16")
+        fact = spoken[seq]
+        assert isinstance(fact, Heard)
+        assert rate == 16000
+        assert np.array_equal(samples, known(fact.sound)[0])
+        assert soundfile.info(path).format == "FLAC"
+        if os.name != "nt":
+            assert stat.S_IMODE(path.stat().st_mode) == 0o600
+    assert notices == []
+    if os.name != "nt":
+        assert stat.S_IMODE(private_folder(tmp_path, name).stat().st_mode) == 0o700
+
+
+def test_sound_that_cannot_be_kept_is_said_once_and_costs_no_entry(tmp_path: Path) -> None:
+    def broken(name: str) -> tuple[Samples, int]:
+        raise OperatorError(f"There is no recording {name}.")
+
+    name, notices = run(tmp_path, broken)
+    assert len(notices) == 1
+    assert "cannot be kept: There is no recording" in notices[0]
+    assert len([entry for _, entry in find_session(tmp_path, name).entries()]) == 6
+    assert sounds_of(tmp_path, name) == {}
+
+
+def test_a_name_lies_outside_the_chain_and_in_the_index(tmp_path: Path) -> None:
+    name, _ = run(tmp_path, known, technician="Pat Example")
+    store = FolderStore(tmp_path)
+    assert b"Pat" not in store.data(name)
+    assert store.technician(name) == "Pat Example"
+    from assistant.log.history.queries import matching
+
+    with store.index().connect() as connection:
+        assert [one.id for one in matching(connection, technician="pat example")] == [name]
+
+
+@pytest.mark.parametrize(
+    ("sound", "names", "gone"),
+    [
+        (True, True, ["5 recordings", "the technician's name"]),
+        (True, False, ["5 recordings"]),
+        (False, True, ["the technician's name"]),
+    ],
+)
+def test_forgetting_erases_without_breaking_the_chain(
+    tmp_path: Path, sound: bool, names: bool, gone: list[str]
+) -> None:
+    name, _ = run(tmp_path, known, technician="Pat Example")
+    store = FolderStore(tmp_path)
+    before = store.data(name)
+    assert store.erase(name, sound=sound, names=names) == gone
+    assert store.erase(name, sound=sound, names=names) == []
+    assert store.data(name) == before
+    assert verify(find_session(tmp_path, name)).whole
+    assert bool(sounds_of(tmp_path, name)) == (not sound)
+    assert read_private(tmp_path, name) == ({} if names else {"technician": "Pat Example"})
+    if names:
+        store.index().engine.dispose()
+        left = b"".join(path.read_bytes() for path in tmp_path.rglob("*") if path.is_file())
+        assert b"Pat Example" not in left
