@@ -15,6 +15,9 @@ SECOND_ACCESS = (
     '[[access]]\nname = "nose"\nsay = "Open it."\nminutes = 1\nneeds = ["cover"]\n\n[[checks]]\nname = "volts"'
 )
 
+WIRE = '[checks.finds]\n"wire open"'
+LIMITED = "[[checks.limits_when]]\nwhen = {}\nlimits = {{ low = 9, {} }}\n" + WIRE
+
 ROWS = [
     # kind, what is replaced, by what, what stands on the finding's line, where and what the finding says
     ("twice", 'name = "lamp dead"', 'name = "wire open"', None,
@@ -133,6 +136,16 @@ ROWS = [
      "place 'right': Nothing is done at places of this group. Name the group in 'each', or remove the place."),
     ("unused fix", 'fix = "swap"', 'fix = "mend"', '[[fixes]]\nname = "swap"',
      "fix 'swap': No fault names this fix. Remove it, or name it in a fault."),
+    ("typical outside", "span = [0, 30]", "span = [0, 30]\ntypical = [9, 12]", "typical",
+     "check 'volts': typical 9 to 12 reaches outside the limits or the span."),
+    ("typical reversed", "span = [0, 30]", "span = [0, 30]\ntypical = [12.5, 12]", "typical",
+     "check 'volts': typical 12.5 to 12 is the wrong way round."),
+    ("limits_when fact", WIRE, LIMITED.format('{ brake = "drum" }', CP), "brake =",
+     "check 'volts' / limits_when: There is no fact 'brake'. Did you mean 'brakes'?"),
+    ("limits_when place", WIRE, LIMITED.format('{ place = "lift" }', CP), '"lift"',
+     "check 'volts' / limits_when: There is no place 'lift' here. Did you mean 'left'?"),
+    ("limits_when source", WIRE, LIMITED.format('{ place = "left" }', 'source = ""'), None,
+     "check 'volts' / limits_when: There is no source."),
 ]  # fmt: skip
 
 
@@ -195,3 +208,45 @@ def test_findings_come_in_file_order() -> None:
     lines = [line or 0 for line in findings(text).values()]
     assert len(lines) >= 2
     assert lines == sorted(lines)
+
+
+def test_a_survey_asks_checks_that_point_to_no_fault() -> None:
+    text = """format = 1
+kind = "survey"
+name = "lamps"
+title = "lamp survey"
+summary = "Looks at every lamp."
+complaint = "Lamp survey."
+
+[[places]]
+name = "left"
+group = "lamp"
+
+[[checks]]
+name = "volts"
+title = "volts at the lamp"
+each = "lamp"
+ask = "{place}: how many volts?"
+unit = "V"
+span = [0, 30]
+minutes = 1
+limits = { low = 11, source = "common practice, no source" }
+
+[[checks]]
+name = "look"
+title = "look at the lamp"
+kind = "choice"
+each = "lamp"
+ask = "{place}: whole or broken?"
+minutes = 1
+otherwise = "whole"
+choices = [{ name = "whole" }, { name = "broken" }]
+"""
+    assert findings(text) == {}
+    assert any("points to no fault" in text for text in findings(text.replace('kind = "survey"', _FINDING)))
+
+
+_FINDING = """kind = "find"
+faults = [{ name = "dead", title = "dead", weight = 1, fix = "swap" }]
+fixes = [{ name = "swap", title = "swapped", say = "Swap it.", minutes = 1 }]
+proof = { source = "common practice, no source", steps = [{ name = "on", say = "Switch it on." }] }"""

@@ -25,7 +25,13 @@ def inspect(notes: Notes, units: Set[str] | None) -> None:
             )
         if isinstance(row, Check) and row.limits is not None:
             _limits(notes, (*path, "limits"), f"{where} / limits", row.limits, row.span)
-            _display(notes, (*path, "limits"), f"{where} / limits", row)
+            _display(notes, (*path, "limits"), f"{where} / limits", row.limits, row)
+        if isinstance(row, Check):
+            for number, entry in enumerate(row.limits_when):
+                here = (*path, "limits_when", number, "limits")
+                _limits(notes, here, f"{where} / limits_when", entry.limits, row.span)
+                _display(notes, here, f"{where} / limits_when", entry.limits, row)
+            _typical(notes, path, where, row)
     if not notes.procedure.proof.source.strip():
         notes.add(("proof", "source"), "proof / source", _NO_SOURCE)
     for number, caution in enumerate(notes.procedure.cautions):
@@ -68,9 +74,28 @@ def _usual(notes: Notes, path: Path, where: str, limits: LimitSet, usual: Span) 
 _HOW = "Name it, or write 'common practice, no source'."
 
 
-def _display(notes: Notes, path: Path, where: str, check: Check) -> None:
+def _typical(notes: Notes, path: Path, where: str, check: Check) -> None:
+    """What a sound unit usually shows must be good and something that the meter can show."""
+    if check.typical is None:
+        return
+    low, high = check.typical
+    if low > high:
+        notes.add((*path, "typical"), where, f"typical {_pair(check.typical)} is the wrong way round.")
     limits = check.limits
-    if limits is None or check.unit is None:
+    ends = [(check.span[0], check.span[1])] if check.span is not None else []
+    ends += (
+        [(limits.low if limits.low is not None else low, limits.high if limits.high is not None else high)]
+        if (limits is not None)
+        else []
+    )
+    if any(low < bottom or high > top for bottom, top in ends):
+        notes.add(
+            (*path, "typical"), where, f"typical {_pair(check.typical)} reaches outside the limits or the span."
+        )
+
+
+def _display(notes: Notes, path: Path, where: str, limits: LimitSet, check: Check) -> None:
+    if check.unit is None:
         return
     resistance = check.unit.lower().endswith("ohm")
     if resistance and limits.over_range is None:

@@ -16,7 +16,9 @@ def inspect(notes: Notes) -> None:
         _sums(notes, (*path, "finds"), f"{where} / finds", check.finds)
         _sums(notes, (*path, "elsewhere"), f"{where} / elsewhere", check.elsewhere)
         _elsewhere(notes, path, where, check, groups)
-        _nowhere(notes, path, where, check)
+        if notes.procedure.kind != "survey":
+            _telling(notes, path, where, check)
+            _nowhere(notes, path, where, check)
         for outcome in check.condemns:
             if outcome in ("good", check.otherwise):
                 text = f"'{outcome}' is what a sound part shows, so it condemns nothing. Take it out."
@@ -40,9 +42,12 @@ def _kind(notes: Notes, path: Path, where: str, check: Check) -> None:
         notes.add(path, where, "A check of kind 'place' names a place: write each = and the group of places.")
     if check.kind != "reading" and (check.limits is not None or check.unit is not None):
         notes.add(path, where, "Only a reading has a unit and limits. Remove them, or write kind = 'reading'.")
-    if not any(
-        set(shares_of(entry)) != {check.otherwise} for entry in (*check.finds.values(), *check.elsewhere.values())
-    ):
+
+
+def _telling(notes: Notes, path: Path, where: str, check: Check) -> None:
+    """A check that tells nothing is never asked; in a survey every check is asked, whatever it finds."""
+    entries = (*check.finds.values(), *check.elsewhere.values())
+    if not any(set(shares_of(entry)) != {check.otherwise} for entry in entries):
         notes.add(path, where, "This check points to no fault, so it would never be asked. Say what it finds.")
 
 

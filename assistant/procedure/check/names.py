@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 
-from assistant.procedure.check.notes import Notes, Path, Row, did_you_mean, outcomes_of, shares_of
+from assistant.procedure.check.notes import PLACE, Notes, Path, Row, did_you_mean, outcomes_of, shares_of
 from assistant.procedure.model import Access, Check, Fault, Fix, ProofStep, Question, When
 
 
@@ -103,6 +103,13 @@ def _outcomes(notes: Notes, path: Path, where: str, check: Check) -> None:
     faults = [fault.name for fault in notes.procedure.faults]
     places = [place.name for place in notes.procedure.places if place.group == check.each]
     outcomes = outcomes_of(check, places)
+    for number, limited in enumerate(check.limits_when):
+        wanted = limited.when.get(PLACE, ())
+        for place in (wanted,) if isinstance(wanted, str) else wanted:
+            if place not in places:
+                here = (*path, "limits_when", number, "when")
+                text = f"There is no place '{place}' here. {did_you_mean(place, places)}"
+                notes.add(here, f"{where} / limits_when", text)
     for key, finds in (("finds", check.finds), ("elsewhere", check.elsewhere)):
         for fault, entry in finds.items():
             here = (*path, key, fault)

@@ -28,6 +28,9 @@ READING = ("good", "low", "high", "over_range", "unsteady")
 HERE = "here"
 """In a place check: the fault's own place was named."""
 
+PLACE = "place"
+"""In ``limits_when``: the condition that names places, not a fact."""
+
 Path = tuple[str | int, ...]
 Row = Caution | Question | Place | Access | Check | Fault | Fix | ProofStep
 Conditional = Row | Factor | MinutesWhen
@@ -82,6 +85,10 @@ class Notes:
             if isinstance(row, Fault):
                 for number, factor in enumerate(row.factors):
                     yield (*path, "factors", number), f"{where} / factors", factor.when
+            if isinstance(row, Check):
+                for number, limited in enumerate(row.limits_when):
+                    when = {name: wanted for name, wanted in limited.when.items() if name != PLACE}
+                    yield (*path, "limits_when", number, "when"), f"{where} / limits_when", when
             if isinstance(row, Access):
                 for number, entry in enumerate(row.minutes_when):
                     yield (*path, "minutes_when", number), f"{where} / minutes_when", entry.when
