@@ -16,8 +16,8 @@ from assistant.messages import Limits, Say
 from assistant.procedure.model import Check, LimitSet
 
 PARTS = ("dial", "hole", "red", "black")
-_UNIT_WIDE = frozenset({"key", "engine"})
-"""Conditions that hold for the whole unit, so that they still stand at another place."""
+_AT_PLACE = frozenset({"plugged", "pace", "wire", "load", "wheel", "drum"})
+"""Conditions of one place; all others (key, engine, pressure) hold for the whole unit and still stand elsewhere."""
 
 
 def limits_of(check: Check, facts: Mapping[str, str], place: str | None = None) -> Limits:
@@ -85,9 +85,13 @@ def _held(state: State, place: str | None) -> dict[str, str]:
         if isinstance(entry, AccessOpened | FixDone | PutBackDone | ProofFinished):
             held = {}
         elif isinstance(entry, Observed):
-            kept = held if entry.place == where else {name: held[name] for name in _UNIT_WIDE & held.keys()}
+            kept = held if entry.place == where else _unit_wide(held)
             held, where = {**kept, **(entry.conditions or {})}, entry.place
-    return held if place == where else {name: held[name] for name in _UNIT_WIDE & held.keys()}
+    return held if place == where else _unit_wide(held)
+
+
+def _unit_wide(held: dict[str, str]) -> dict[str, str]:
+    return {name: value for name, value in held.items() if name not in _AT_PLACE}
 
 
 def _mentions(ask: str, name: str, value: str) -> bool:

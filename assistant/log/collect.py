@@ -242,7 +242,9 @@ def _not_proven(found: _Collector, suspected: tuple[str, ...]) -> tuple[str, ...
     ending = found.ending.ending if found.ending else None
     if ending is None:
         lines.append("The session was left before its end: nothing after the last entry is known.")
-    elif ending is not Ending.CURED_AND_PROVEN:
+    elif ending is Ending.SURVEYED_IN_PART:
+        lines.append(f"The survey is not complete: {found.ending.because if found.ending else ''}.")
+    elif ending not in (Ending.CURED_AND_PROVEN, Ending.SURVEYED):
         proven = found.proof_finished
         why = proven.because if proven and not proven.passed else (found.ending.because if found.ending else "")
         lines.append(f"The cure is not proven{': ' + why if why else ''}".rstrip(".") + ".")
