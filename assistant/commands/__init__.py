@@ -4,9 +4,11 @@ import click
 
 from assistant.commands.demo import demo
 from assistant.commands.forget import forget
+from assistant.commands.handover import handover
 from assistant.commands.history import history, rebuild
 from assistant.commands.machine import setup
 from assistant.commands.procedures import inspect, procedures
+from assistant.commands.proving import practice_command, prove_command, schema_command
 from assistant.commands.record_checks import replay, verify
 from assistant.commands.records import search, sessions, show
 from assistant.commands.report import report
@@ -22,6 +24,9 @@ FAMILIES: tuple[click.Command, ...] = (
     setup,
     procedures,
     inspect,
+    prove_command,
+    practice_command,
+    schema_command,
     sessions,
     show,
     search,
@@ -31,6 +36,7 @@ FAMILIES: tuple[click.Command, ...] = (
     history,
     rebuild,
     forget,
+    handover,
     understand,
     hear,
     judge_command,

@@ -1,0 +1,210 @@
+"""``leadsman prove``, ``practice`` and ``schema``: procedures shown to find their faults, learned without a truck."""
+
+from __future__ import annotations
+
+import json
+import sys
+from contextlib import ExitStack
+from pathlib import Path
+from random import Random, SystemRandom
+from typing import Any
+
+import click
+
+from assistant import library
+from assistant.app import Loop
+from assistant.clock import SystemClock
+from assistant.commands.records import records_option
+from assistant.commands.shared import write_json
+from assistant.ear.console import ConsoleEar
+from assistant.engine.view import Suspect, view
+from assistant.errors import OperatorError
+from assistant.messages import Expectation, Fact, Heard, Hypothesis
+from assistant.practice.picture import draw
+from assistant.practice.prove import Report, prove
+from assistant.practice.trial import run_trial
+from assistant.practice.unit import SimulatedUnit
+from assistant.practice.units import draw_facts
+from assistant.procedure.model import Procedure
+from assistant.screen import Screen
+from assistant.wiring import load_sound_procedure, new_session
+
+
+@click.command("prove", epilog="Example: leadsman prove trailer-abs-light-on --runs 5 --slip 0.02")
+@click.argument("procedure")
+@click.option("--runs", default=1, show_default=True, type=click.IntRange(1, 1000), help="Trials for each suspect.")
+@click.option("--pairs", default=0, show_default=True, type=click.IntRange(0, 10000), help="Trials with two faults.")
+@click.option("--slip", default=0.0, type=click.FloatRange(0, 0.4), help="Chance that a check is answered wrongly.")
+@click.option("--skips", default=0.0, type=click.FloatRange(0, 0.9), help="Chance that a check is skipped.")
+@click.option("--unsure", default=0.1, type=click.FloatRange(0, 1), help="Chance that a fact is 'not sure'.")
+@click.option("--seed", default=0, show_default=True, help="The same seed gives the same report.")
+@click.option("--picture", type=click.Path(path_type=Path), help="Save the picture of faults against checks (SVG).")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+def prove_command(procedure: str, picture: Path | None, as_json: bool, **options: Any) -> None:
+    """Run simulated units with every fault at every place through PROCEDURE and print what was found."""
+    loaded = load_sound_procedure(procedure, library.load_lexicon()).procedure
+    _needs_faults(loaded)
+    if picture is not None:
+        try:
+            picture.write_text(draw(view(loaded, {}), loaded), encoding="utf-8")
+        except OSError as error:
+            raise OperatorError(f"Cannot write {picture}: {error.strerror or error}.") from None
+    with ExitStack() as stack:
+        bar = stack.enter_context(click.progressbar(length=1, label="Proving", file=sys.stderr))
+
+        def progress(done: int, total: int) -> None:
+            bar.length = total
+            bar.update(done - bar.pos)
+
+        report = prove(loaded, progress=progress, **options)
+    if as_json:
+        write_json(report_fields(report))
+    else:
+        click.echo(report_text(report))
+    if report.condemned_wrongly and not options["slip"]:
+        raise SystemExit(1)
+
+
+def report_fields(report: Report) -> dict[str, Any]:
+    """A report as JSON fields."""
+    return {
+        "procedure": report.procedure,
+        "runs": report.runs,
+        "found": report.found,
+        "found_pairs": report.found_pairs,
+        "isolated": {str(size): share for size, share in report.isolated.items()},
+        "minutes_median": report.minutes_median,
+        "minutes_p90": report.minutes_p90,
+        "checks_mean": report.checks_mean,
+        "condemned_wrongly": report.condemned_wrongly,
+        "on_suspicion": report.on_suspicion,
+        "idle": report.idle,
+        "detected": report.detected,
+        "undeclared_groups": [[_named(one) for one in group.suspects] for group in report.undeclared],
+        "declared_groups": [[_named(one) for one in group.suspects] for group in report.groups if group.declared],
+        "faults": [
+            {"fault": one.fault, "runs": one.runs, "found": one.found, "minutes": one.minutes, "checks": one.checks}
+            for one in report.faults
+        ],
+    }
+
+
+def report_text(report: Report) -> str:
+    """A report for a person."""
+    lines = [
+        f"{report.procedure}: {report.runs} simulated units",
+        f"  found and proven cured   {report.found:.1%}"
+        + (f", two faults at once {report.found_pairs:.1%}" if report.found_pairs is not None else ""),
+        "  isolated at the fix      "
+        + ", ".join(f"to {size}: {share:.1%}" for size, share in report.isolated.items()),
+        f"  minutes                  median {report.minutes_median:.0f}, 90th percentile {report.minutes_p90:.0f}",
+        f"  checks asked             {report.checks_mean:.1f} on average",
+        f"  good parts condemned     {report.condemned_wrongly}",
+        f"  parts on suspicion alone {report.on_suspicion}",
+        f"  repairs that cured none  {report.idle}",
+        f"  faults some check shows  {report.detected:.1%} by weight",
+        "",
+        f"  {'fault':<34} {'found':>9} {'minutes':>8} {'checks':>7}",
+    ]
+    for one in report.faults:
+        lines.append(f"  {one.fault:<34} {one.found:>4}/{one.runs:<4} {one.minutes:>8.0f} {one.checks:>7.0f}")
+        lines.extend(f"      not found: {why}" for why in one.lost)
+    for group in report.groups:
+        word = "declared" if group.declared else "NOT DECLARED"
+        lines.append(f"  told apart by no check ({word}): {', '.join(_named(one) for one in group.suspects)}")
+    return "\n".join(lines)
+
+
+class _SimulatedEar:
+    """Answers from the simulated unit where the unit knows, and lets the person type where it is his to decide."""
+
+    def __init__(self, unit: SimulatedUnit, screen: Screen, clock: SystemClock, person: ConsoleEar) -> None:
+        self._unit, self._screen, self._clock, self._person = unit, screen, clock, person
+
+    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
+        """Show what the unit shows; the person says it in his own words."""
+        kind = expectation.prompt.partition(":")[0]
+        if kind in {"check", "fact"}:
+            shown = self._unit.answer(expectation)
+            unit = f" {expectation.unit}" if expectation.unit and shown.replace(".", "").lstrip("-").isdigit() else ""
+            self._screen.notice(f"the unit shows: {shown}{unit}")
+        heard = self._person.listen(expectation, seconds)
+        if isinstance(heard, Heard) and kind in {"fix", "proof"}:
+            words = heard.hypotheses[0].words.strip().lower()
+            if kind == "proof" or words in {"next", "yes", "done", "ready"}:
+                answer = self._unit.answer(expectation)
+                if kind == "proof" and expectation.choices:
+                    self._screen.notice(f"the unit shows: {answer}")
+                    return Heard(self._clock.now(), (Hypothesis(answer),))
+        return heard
+
+    def close(self) -> None:
+        """End the keyboard."""
+        self._person.close()
+
+
+@click.command("practice", epilog="Example: leadsman practice trailer-abs-light-on --seed 7")
+@click.argument("procedure")
+@click.option("--fault", help="The hidden fault, as in 'sensor open @ left rear'; else drawn by weight.")
+@click.option("--seed", type=int, help="The same seed hides the same fault.")
+@records_option
+def practice_command(procedure: str, fault: str | None, seed: int | None, records: Path | None) -> None:
+    """Practice PROCEDURE on a simulated unit with a hidden fault: it shows the readings, you say them."""
+    lexicon = library.load_lexicon()
+    loaded = load_sound_procedure(procedure, lexicon).procedure
+    _needs_faults(loaded)
+    number = SystemRandom().randrange(1_000_000) if seed is None else seed
+    rng = Random(number)  # noqa: S311 - a simulation, not a secret
+    suspect = _suspect(loaded, fault) if fault else _drawn(loaded, rng)
+    facts = draw_facts(loaded, suspect, rng)
+    unit = SimulatedUnit(loaded, facts, {suspect}, seed=number)
+    folder = records or library.records_folder() / "practice"
+    clock = SystemClock()
+    interactive = sys.stdin.isatty() and sys.stdout.isatty()
+    screen = Screen(interactive=interactive)
+    work = new_session(procedure, folder, clock, unit="0000", invented=True)
+    ear = _SimulatedEar(unit, screen, clock, ConsoleEar(clock.now))
+    try:
+        ending = Loop(work.setting, work.state, work.journal, ear, screen, clock).run()
+    finally:
+        work.journal.close()
+        ear.close()
+    click.echo(f"\nThe hidden fault was: {_named(suspect)} (seed {number}). The session ended: {ending}.")
+    best = run_trial(loaded, facts, SimulatedUnit(loaded, facts, {suspect}, seed=number), seed=number)
+    if best.found:
+        click.echo(f"Led without a slip it takes about {best.minutes:.0f} working minutes and {best.checks} checks.")
+    click.echo(f"Record: {work.journal.where}")
+
+
+@click.command("schema", epilog="Example: leadsman schema")
+def schema_command() -> None:
+    """Print the JSON Schema of procedure files, so that an editor completes as you type."""
+    click.echo(json.dumps(Procedure.model_json_schema(), indent=2))
+
+
+def _needs_faults(procedure: Procedure) -> None:
+    if not procedure.faults:
+        raise OperatorError(f"{procedure.name} is a survey: it names no fault that could be hidden.")
+
+
+def _suspect(procedure: Procedure, text: str) -> Suspect:
+    name, _, place = (part.strip() for part in text.partition("@"))
+    known = view(procedure, {}).suspects
+    wanted = Suspect(name, place or None)
+    if wanted in known:
+        return wanted
+    same = [_named(one) for one in known if one.fault == name]
+    remedy = (
+        f"It can be: {', '.join(same)}." if same else f"Faults: {', '.join(one.name for one in procedure.faults)}."
+    )
+    raise OperatorError(f"There is no fault '{text}' in {procedure.name}.", remedy=remedy)
+
+
+def _drawn(procedure: Procedure, rng: Any) -> Suspect:
+    seen = view(procedure, {})
+    chosen: Suspect = rng.choices(seen.suspects, seen.priors.tolist(), k=1)[0]
+    return chosen
+
+
+def _named(suspect: Suspect) -> str:
+    return f"{suspect.fault} @ {suspect.place}" if suspect.place else suspect.fault

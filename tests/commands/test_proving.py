@@ -1,0 +1,76 @@
+"""``prove``, ``practice`` and ``schema`` as a user meets them."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from assistant.__main__ import main
+
+ROOT = Path(__file__).parent.parent.parent
+
+
+def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
+    with pytest.raises(SystemExit) as left:
+        main(list(arguments))
+    captured = capsys.readouterr()
+    return int(left.value.code or 0), captured.out, captured.err
+
+
+def test_prove_reports_every_fault_and_draws_the_picture(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """Without slips every fault is found and no good part is condemned."""
+    picture = tmp_path / "faults.svg"
+    code, out, _ = run(capsys, "prove", "trailer-abs-light-never-lights", "--json", "--picture", str(picture))
+    fields = json.loads(out)
+    assert code == 0
+    assert fields["found"] == 1.0
+    assert fields["condemned_wrongly"] == 0
+    assert fields["undeclared_groups"] == []
+    assert all(one["found"] == one["runs"] > 0 for one in fields["faults"])
+    assert picture.read_text(encoding="utf-8").count("<title>") >= len(fields["faults"])
+
+
+def test_prove_prints_a_table(capsys: pytest.CaptureFixture[str]) -> None:
+    """One line a fault, found of tried."""
+    _, out, _ = run(capsys, "prove", "trailer-abs-light-never-lights")
+    assert "found and proven cured   100.0%" in out
+    assert "good parts condemned     0" in out
+
+
+@pytest.mark.parametrize(
+    ("fault", "words"),
+    [("no such fault", "Faults:"), ("sensor open", "It can be: sensor open @")],
+)
+def test_practice_names_what_a_fault_can_be(capsys: pytest.CaptureFixture[str], fault: str, words: str) -> None:
+    """A wrong name is answered with the right ones."""
+    code, _, err = run(capsys, "practice", "trailer-abs-light-on", "--fault", fault)
+    assert code == 2
+    assert words in err
+
+
+def test_practice_shows_what_the_unit_shows_and_tells_the_fault_at_the_end(tmp_path: Path) -> None:
+    """Piped: the session is left when the input ends, and the hidden fault is told."""
+    ran = subprocess.run(
+        [sys.executable, "-m", "assistant", "practice", "trailer-abs-light-on", "--seed", "7", "--records", tmp_path],
+        input=b"next\nyes\nyes\nyes\n12\ntrailer light\n", capture_output=True, cwd=ROOT, timeout=120, check=False,
+        env={**os.environ, "PYTHONIOENCODING": "utf-8"},
+    )  # fmt: skip
+    out = ran.stdout.decode()
+    assert ran.returncode == 0, ran.stderr
+    assert "the unit shows:" in out
+    assert "The hidden fault was:" in out
+    assert "working minutes" in out
+
+
+def test_schema_describes_procedure_files(capsys: pytest.CaptureFixture[str]) -> None:
+    """An editor can complete keys from it."""
+    code, out, _ = run(capsys, "schema")
+    schema = json.loads(out)
+    assert code == 0
+    assert {"faults", "checks", "fixes", "proof"} <= set(schema["properties"])
+    assert "finds" in schema["$defs"]["Check"]["properties"]
