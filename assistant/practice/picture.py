@@ -9,7 +9,7 @@ from assistant.procedure.model import Procedure
 
 _CELL = 20
 _LEFT = 260
-_TOP = 250
+_TOP = 340
 _INKS = {
     "low": "#2b6ca3",
     "high": "#b4541a",
@@ -34,7 +34,7 @@ def draw(seen: View, procedure: Procedure) -> str:
     """
     checks = [check for check in procedure.checks if check.name in seen.checks]
     faults = [fault for fault in procedure.faults if fault.name in seen.faults]
-    width = _LEFT + _CELL * len(checks) + 30
+    width = _LEFT + _CELL * len(checks) + 170
     height = _TOP + _CELL * len(faults) + 70
     body: list[str] = []
     for column, check in enumerate(checks):
