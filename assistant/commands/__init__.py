@@ -3,6 +3,7 @@
 import click
 
 from assistant.commands.demo import demo
+from assistant.commands.export import export
 from assistant.commands.forget import forget
 from assistant.commands.handover import handover
 from assistant.commands.history import history, rebuild
@@ -37,6 +38,7 @@ FAMILIES: tuple[click.Command, ...] = (
     rebuild,
     forget,
     handover,
+    export,
     understand,
     hear,
     judge_command,

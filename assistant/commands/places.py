@@ -43,6 +43,21 @@ def open_store(records: Path | None, store: str = "folder") -> Store:
     return FolderStore(folder)
 
 
+def open_store_or_folder(records: Path | None, store: str) -> Store:
+    """The same for a new session, which must not wait for a server: kept here meanwhile, handed over later."""
+    if store == "folder":
+        return open_store(records)
+    from assistant.log.store.database import UnreachableError
+
+    try:
+        return open_store(records, store)
+    except UnreachableError as error:
+        place = FolderStore(records or library.records_folder())
+        click.echo(f"({error.problem} This session is kept in {place.where}.", err=True)
+        click.echo(" Hand it over later with: leadsman handover)", err=True)
+        return place
+
+
 def nothing_in(store: Store) -> str:
     """The sentence for a place without records."""
     return f"No session is recorded in {store.where}. Begin one with: leadsman start trailer-abs-light-on"

@@ -13,7 +13,7 @@ import click
 from assistant import library
 from assistant.app import Loop, Writer
 from assistant.clock import Clock, SystemClock
-from assistant.commands.places import open_store, place_options
+from assistant.commands.places import open_store, open_store_or_folder, place_options
 from assistant.commands.voice import open_voice
 from assistant.ear.base import Ear
 from assistant.ear.console import ConsoleEar, TypedAnswers, read_answers
@@ -78,7 +78,7 @@ def start(
     store: str,
 ) -> None:
     """Start a session with PROCEDURE: a name from 'leadsman procedures', or a file."""
-    place = open_store(records, store)
+    place = open_store_or_folder(records, store)
     sound = _Sound(records or library.records_folder(), audio) if keep_sound else None
     air = parse_temperature(air_temperature) if air_temperature else None
     with ExitStack() as stack:

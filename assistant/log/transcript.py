@@ -22,6 +22,7 @@ from assistant.engine.decisions import (
     Phase,
     PhaseEntered,
     ProofFinished,
+    PutBackDone,
     Released,
     Remarked,
     Skipped,
@@ -40,6 +41,7 @@ _TALK = 16
 _PHASES = {
     Phase.CAUTIONS: "cautions",
     Phase.FACTS: "facts about the unit",
+    Phase.SURVEYING: "survey",
     Phase.FINDING: "finding the fault",
     Phase.REPAIRING: "repairing",
     Phase.PROVING: "proving the cure",
@@ -226,6 +228,7 @@ _TOLD: dict[type, _Teller] = {
     Skipped: lambda one, titles: f"skipped: {prompt_words(one.prompt, titles)} ({one.reason or 'no reason given'})",
     FixDone: lambda one, _: f"done: {at_place(one.title, one.place)}",
     FixDeclined: lambda one, titles: f"not done: {at_place(titles.fix(one.fix), one.place)} ({one.reason})",
+    PutBackDone: lambda one, _: f"put back: {'; '.join(one.items)}" if one.items else "nothing to put back",
     ProofFinished: lambda one, _: f"proof {'passed' if one.passed else 'not passed'}: {one.because}",
     NoteTaken: lambda one, _: f"note: {one.text}",
     Held: lambda _one, _: "on hold",

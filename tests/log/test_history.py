@@ -71,7 +71,7 @@ def test_growing_and_rebuilding_give_the_same(tmp_path: Path) -> None:
     assert content(tmp_path) == grown
 
 
-@pytest.mark.parametrize("jobs", [1, 2])
+@pytest.mark.parametrize("jobs", [1, pytest.param(2, marks=pytest.mark.sweep)])
 def test_rebuilding_in_several_processes_gives_the_same(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, jobs: int
 ) -> None:

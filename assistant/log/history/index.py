@@ -89,7 +89,7 @@ class Index:
                     connection.execute(delete(table))
         names = store.ids()
         worth = (os.cpu_count() or 1) if len(names) >= WORTH_MORE_PROCESSES else 1
-        self._read_all(store, names, progress, jobs or worth)
+        self._read_all(store, names, progress, 1 if self.path is None else jobs or worth)
         return len(names)
 
     def candidates(self, store: Store, wanted: str) -> list[str]:
@@ -170,7 +170,9 @@ class Index:
                 if self._fits():
                     break
             except DatabaseError as error:
-                if self.path is None or second:
+                if self.path is None:
+                    raise
+                if second:
                     raise OperatorError(f"The index cannot be used: {error.orig}.") from None
             if self.path is not None:  # another version, or not a database: it is made again from the journals
                 self.engine.dispose()
@@ -184,6 +186,8 @@ class Index:
         if self.path is not None:
             tables.remove(found)
         with self.engine.connect() as connection, connection.begin():
+            if self.path is None:  # two machines that begin at once must not both make the tables
+                connection.execute(text("SELECT pg_advisory_xact_lock(1279607109)"))
             metadata.create_all(connection, tables=tables)
             version = connection.execute(select(state.c.value).where(state.c.name == "version")).scalar()
             if version is None:
@@ -215,6 +219,7 @@ def _quick(connection: Any, _record: object) -> None:
     cursor = connection.cursor()
     cursor.execute("PRAGMA journal_mode=WAL")
     cursor.execute("PRAGMA synchronous=OFF")
+    cursor.execute("PRAGMA secure_delete=ON")  # a forgotten name leaves no trace in the file
     cursor.close()
 
 

@@ -1,0 +1,60 @@
+"""A private PostgreSQL in a temporary folder, started and stopped by the tests."""
+
+from __future__ import annotations
+
+import os
+import pwd
+import shutil
+import socket
+import subprocess
+from pathlib import Path
+
+
+def server_programs() -> Path | None:
+    """Folder of the newest server's programs, None when there is none."""
+    found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"), key=lambda path: int(path.parts[-3]))
+    if found:
+        return found[-1].parent
+    there = shutil.which("initdb")
+    return Path(there).resolve().parent if there else None
+
+
+class Cluster:
+    """A server on a loopback port. It refuses to run as root, so root runs it as the user ``postgres``."""
+
+    def __init__(self, programs: Path, folder: Path) -> None:
+        self._programs, self._folder = programs, folder / "cluster"
+        self._user = "postgres" if os.geteuid() == 0 else None
+        with socket.socket() as free:
+            free.bind(("127.0.0.1", 0))
+            self.port = int(free.getsockname()[1])
+        self._folder.mkdir()
+        if self._user is not None:
+            entry = pwd.getpwnam(self._user)
+            os.chown(self._folder, entry.pw_uid, entry.pw_gid)
+        self._folder.chmod(0o700)
+        self._run("initdb", "-D", self.data, "-U", "leadsman", "-A", "trust", "-E", "UTF8", "--no-sync", "--locale=C")
+        self.start()
+
+    @property
+    def data(self) -> str:
+        return str(self._folder / "data")
+
+    @property
+    def address(self) -> str:
+        return f"postgresql://leadsman@127.0.0.1:{self.port}/postgres"
+
+    def start(self) -> None:
+        options = f"-p {self.port} -c listen_addresses=127.0.0.1 -c unix_socket_directories='' -c fsync=off"
+        log = str(self._folder / "log")
+        self._run("pg_ctl", "-D", self.data, "-o", options, "-l", log, "-w", "-t", "60", "start")
+
+    def stop(self, how: str = "fast") -> None:
+        self._run("pg_ctl", "-D", self.data, "-m", how, "-w", "stop")
+
+    def _run(self, program: str, *arguments: str) -> None:
+        subprocess.run(
+            [self._programs / program, *arguments], check=True, cwd="/", user=self._user, group=self._user,
+            extra_groups=[] if self._user else None, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, timeout=120,
+            env={**os.environ, "HOME": "/", "LC_ALL": "C"},
+        )  # fmt: skip
