@@ -102,7 +102,7 @@ class Guard:
             asked, came_in_on = ipaddress.ip_address(name), ipaddress.ip_address(server[0] if server else "")
         except ValueError:
             return False
-        return asked == came_in_on
+        return asked == (getattr(came_in_on, "ipv4_mapped", None) or came_in_on)
 
     def _same_origin(self, scope: Scope, headers: dict[str, str], host: str) -> bool:
         origin = headers.get("origin")

@@ -50,7 +50,7 @@ def open_socket(host: str, port: int) -> socket.socket:
 def own_names(host: str) -> tuple[str, ...]:
     """Names and addresses under which this machine is reached when it listens on ``host``, the likeliest first."""
     if host in LOOPBACK:
-        return ("127.0.0.1", "localhost", "::1")
+        return (host, *(name for name in LOOPBACK if name != host))
     found: dict[str, None] = {}
     if host not in ("0.0.0.0", "::", ""):  # noqa: S104 - compared, not bound
         found[host] = None

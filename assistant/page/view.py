@@ -30,6 +30,13 @@ PHASES: tuple[tuple[Phase, str], ...] = (
     (Phase.CLOSING, "closing"),
 )
 """The parts of a session in order, as the screen names them."""
+SURVEY_PHASES: tuple[tuple[Phase, str], ...] = (
+    (Phase.CAUTIONS, "cautions"),
+    (Phase.FACTS, "facts"),
+    (Phase.SURVEYING, "survey"),
+    (Phase.CLOSING, "closing"),
+)
+"""The same for a survey."""
 _GRADES = {
     Grade.GOOD: ("good", "good"),
     Grade.BAD_LOW: ("bad", "too low"),
@@ -50,7 +57,11 @@ _ANSWERS: dict[Mode, tuple[str, ...]] = {
 }
 _SPECIAL = ("over range", "unsteady", "nothing on the display")
 _SUSPECTS = 5
-_LABELS = {"next": "Done, next", "over range": "Over range (O L)", "nothing on the display": "Blank display"}
+_LABELS = {
+    "next": "Done, next",
+    "over range": "Over range (O\N{NO-BREAK SPACE}L)",
+    "nothing on the display": "Blank display",
+}
 
 
 def standing(setting: Setting, state: State, expectation: Expectation) -> dict[str, Any]:
@@ -66,7 +77,7 @@ def standing(setting: Setting, state: State, expectation: Expectation) -> dict[s
         "limits": limits_text(expectation.low, expectation.high, expectation.unit, setting.lexicon),
         "answers": answers(mode, expectation, setting.lexicon),
         "typing": typing_for(expectation),
-        "phase": phase_of(state),
+        "phase": phase_of(state, survey=setting.procedure.kind == "survey"),
         "held": state.held,
         "last": last_reading(setting, state),
         "suspects": suspects(setting, state),
@@ -110,11 +121,12 @@ def typing_for(expectation: Expectation) -> str:
     return "decimal" if expectation.expects is Expects.READING else "text"
 
 
-def phase_of(state: State) -> dict[str, Any]:
+def phase_of(state: State, *, survey: bool = False) -> dict[str, Any]:
     """Where on its way the session is; ``at`` is one past the last part when it is over."""
-    names = [phase for phase, _ in PHASES]
+    parts = SURVEY_PHASES if survey else PHASES
+    names = [phase for phase, _ in parts]
     at = names.index(state.phase) if state.phase in names else len(names)
-    return {"at": at, "names": [name for _, name in PHASES]}
+    return {"at": at, "names": [name for _, name in parts]}
 
 
 def last_reading(setting: Setting, state: State) -> dict[str, Any] | None:

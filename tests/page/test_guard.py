@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from starlette.websockets import WebSocketDisconnect
 
-from assistant.page.guard import LARGEST_BODY, OPEN_PATHS
+from assistant.page.guard import LARGEST_BODY, OPEN_PATHS, Guard
 from assistant.page.limits import Buckets
 from assistant.page.pairing import CODE_SECONDS, LOCK_SECONDS, MISSES
 from tests.page.conftest import BASE, CODE, PORT, Floor, FloorMaker
@@ -177,3 +177,23 @@ def test_without_pairing_host_and_origin_are_still_checked(make_floor: FloorMake
     assert floor.client.get("/api/home").status_code == 200
     assert floor.client.get("/api/home", headers={"host": "evil.example"}).status_code == 421
     assert floor.post("/api/start", {}, origin="http://evil.example").status_code == 403
+
+
+@pytest.mark.parametrize(
+    ("host", "came_in_on", "ours"),
+    [
+        ("192.0.2.7:8421", "192.0.2.7", True),
+        ("192.0.2.7:8421", "::ffff:192.0.2.7", True),
+        ("192.0.2.8", "192.0.2.7", False),
+        ("[2001:db8::5]:8421", "2001:db8::5", True),
+        ("[2001:db8:0::5]", "2001:db8::5", True),
+        ("LOCALHOST.", "192.0.2.7", True),
+        ("shop-pc", "192.0.2.7", False),
+        ("user@localhost", "127.0.0.1", True),
+        ("[", "127.0.0.1", False),
+    ],
+)
+def test_an_address_counts_only_on_the_line_it_names(host: str, came_in_on: str, ours: bool) -> None:
+    """A name must be known; an address must be the one that the request came in on."""
+    guard = Guard(lambda *_: None, pairing=None, names=["localhost"], secure=False, cookie="c")  # type: ignore[arg-type,return-value]
+    assert guard._is_ours(host, {"server": (came_in_on, 8421)}) is ours

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import threading
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,6 +12,7 @@ from starlette.websockets import WebSocketDisconnect
 
 from assistant.log.sessions import find_session
 from assistant.messages import Heard, Source
+from assistant.page.bay import OVER_KEPT
 from assistant.page.talk import LARGEST_MESSAGE, MESSAGE_BRIM, MOST_SCREENS
 from tests.page.conftest import FakeHearing, Floor, FloorMaker, Line
 from tests.page.test_utterance import noise, voice
@@ -106,7 +108,8 @@ def test_another_run_of_the_session_tells_everything_anew(floor: Floor) -> None:
     with floor.talk(session) as socket:
         line = Line(socket, "an older run", 40)
         assert line.welcome["after"] == 0
-        assert line.standing(1)["seq"] <= line.welcome["last"] + 1
+        line.standing(1)
+        assert next(one["seq"] for one in line.seen if "seq" in one) == 1
         assert line.texts()[0].startswith("Hello")
 
 
@@ -322,3 +325,21 @@ def test_closing_the_page_leaves_no_thread_and_keeps_the_sessions(make_floor: Fl
     for session in sessions:
         opened = floor.house.shop.resume(session)
         opened.close()
+
+
+def test_sessions_that_are_over_leave_no_thread_and_no_open_file(make_floor: FloorMaker) -> None:
+    """Dozens of sessions, opened and set aside, and what the process holds is as before."""
+    floor = make_floor()
+    floor.pair()
+    floor.post("/api/leave", {"id": floor.start("key-number-0")})
+    open_files = len(list(Path("/proc/self/fd").iterdir())) if Path("/proc/self/fd").is_dir() else 0
+    threads = {thread.name for thread in threading.enumerate()}
+    for number in range(1, 31):
+        session = floor.start(f"key-number-{number}")
+        with floor.talk(session) as socket:
+            Line(socket).standing(1)
+        floor.post("/api/leave", {"id": session})
+    assert not {name for name in {thread.name for thread in threading.enumerate()} - threads if "bay" in name}
+    assert len(floor.house.bays._bays) <= OVER_KEPT + 1
+    if open_files:
+        assert len(list(Path("/proc/self/fd").iterdir())) <= open_files + 2

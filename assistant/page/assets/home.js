@@ -64,8 +64,9 @@ async function take(button, path, fields) {
 }
 
 function drawStart(home) {
-  home.offers.forEach((offer, number) => by("procedures").append(make("label", { class: "offer" },
-    make("input", { type: "radio", name: "procedure", value: offer.name, checked: number === 0 ? "" : null }),
+  const only = home.offers.length === 1;
+  home.offers.forEach((offer) => by("procedures").append(make("label", { class: "offer" },
+    make("input", { type: "radio", name: "procedure", value: offer.name, checked: only ? "" : null }),
     make("strong", { text: sentence(offer.title) }), make("span", { text: offer.summary }))));
   fill(by("meter"), make("option", { value: "", text: "Not known" }),
     ...home.meters.map((meter) =>
@@ -76,8 +77,13 @@ by("start").addEventListener("submit", (event) => {
   event.preventDefault();
   if (by("begin").getAttribute("aria-disabled") === "true") return;
   const chosen = document.querySelector("input[name=procedure]:checked");
+  if (chosen === null) {
+    fail(new Error("Choose what is wrong first."));
+    document.querySelector("input[name=procedure]")?.focus();
+    return;
+  }
   take(by("begin"), "/api/start", {
-    procedure: chosen ? chosen.value : "", unit: by("unit").value, air: by("air").value, meter: by("meter").value,
+    procedure: chosen.value, unit: by("unit").value, air: by("air").value, meter: by("meter").value,
   });
 });
 by("find").addEventListener("input", () => {

@@ -8,7 +8,7 @@ import { Talker } from "/assets/talker.js";
 
 const MOST_TURNS = 400; // turns of the talk kept on the screen; the record has all
 const SETTLE = 300; // milliseconds in which a new question takes no tap that was meant for the one before
-const COMMANDS = [["say", "where", "Where are we?"], ["send", "what's left", "What's left?"], ["send", "why", "Why?"],
+const COMMANDS = [["where", "where are we", "Where are we?"], ["send", "what's left", "What's left?"], ["send", "why", "Why?"],
   ["send", "go back", "Go back"], ["send", "scratch that", "Scratch that"], ["send", "skip", "Skip"],
   ["send", "help", "Help"], ["send", "note", "Note"], ["send", "stop", "Stop"]];
 
@@ -19,6 +19,7 @@ let standing = null;
 let liveFrom = 0;
 let caughtUp = false;
 let draftTurn = 0;
+let replies = []; // what we said since the last answer
 let wakeLock = null;
 
 const link = new Link(session, {
@@ -85,6 +86,8 @@ function addTurn(fields) {
       us ? fields.text : `\u201c${fields.text}\u201d`)));
   while (list.children.length > MOST_TURNS) list.firstChild.remove();
   if (follow) box.scrollTop = box.scrollHeight;
+  if (us) replies.push(fields.text);
+  else replies = [];
   if (us && fields.seq > liveFrom) speech.say(fields.spoken);
 }
 
@@ -95,6 +98,7 @@ function show(fields) {
   by("unit").textContent = fields.unit_number ? `Unit ${fields.unit_number}` : "Session";
   document.title = `${fields.unit_number ? `Unit ${fields.unit_number}` : "Session"} - Leadsman`;
   drawPhases(by("phases"), fields.phase);
+  showReply(fields.ask);
   by("before").textContent = fields.ask.before.join("\n");
   by("caution").hidden = !fields.ask.caution;
   by("prompt").textContent = fields.ask.text || "Go on.";
@@ -112,6 +116,13 @@ function show(fields) {
   drawLast(by("last-part"), by("last"), fields.last);
   drawSuspects(by("suspects-part"), by("suspects"), fields.suspects);
   talker.consider();
+}
+
+// what we answered stands over the question, without the question itself
+function showReply(asked) {
+  const same = (one) => one.toLowerCase().replace(/^caution\. /, "");
+  const known = [...asked.before, asked.text].map(same);
+  by("reply").textContent = replies.filter((text) => !known.includes(same(text))).join("\n");
 }
 
 function drawAnswers(fields) {
@@ -198,9 +209,10 @@ function end(fields) {
   talker.consider();
   fill(by("answers"));
   for (const id of ["typed", "pad", "limits", "say", "voice", "suspects-part", "rail", "leave", "caution"]) by(id).hidden = true;
-  by("before").textContent = "";
+  for (const id of ["before", "reply"]) by(id).textContent = "";
   by("prompt").textContent = fields.ending === "left" ? "Set aside" : `Session over: ${fields.ending}`;
-  by("over-text").textContent = fields.text || (fields.ending === "left" ? "The session is kept. It goes on where it was left." : "");
+  const kept = "The session is kept. It goes on where it was left.";
+  by("over-text").textContent = fields.text || (fields.ending === "left" ? kept : replies.join("\n"));
   by("over").hidden = false;
   by("again").hidden = fields.ending !== "left";
   by("prompt").focus({ preventScroll: true });
@@ -238,7 +250,9 @@ fill(by("pad"), ...["1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "0", "-", 
   on: { click: () => padKey(key) },
 })));
 fill(by("commands"), ...COMMANDS.map(([kind, words, label]) => make("button", {
-  type: "button", text: label, on: { click: () => (kind === "say" ? link.send({ kind: "where" }) : send(words)) },
+  type: "button", text: label,
+  // on hold the session answers nothing but 'resume': the page itself tells where we are then
+  on: { click: () => (kind === "where" && standing?.held ? link.send({ kind: "where" }) : send(words)) },
 })));
 by("hold").addEventListener("click", () => send(standing?.held ? "resume" : "hold on"));
 by("repeat").addEventListener("click", () => send("say again"));
