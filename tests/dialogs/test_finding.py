@@ -1,0 +1,189 @@
+"""The procedures that look for a fault: each one led to its cure, sensibly, with nothing condemned wrongly."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import pytest
+
+from assistant.engine.view import Suspect, view
+from assistant.practice.prove import prove
+from assistant.practice.testability import alike
+from assistant.procedure.load import load_procedure
+from assistant.procedure.model import Fault, Procedure
+from tests.dialogs.simulated import Run, run
+
+TRACTOR, DOUBLES, SEVEN = "tractor-abs-light-on", "doubles-and-triples", "seven-way-power-and-grounds"
+LIGHTS, BATTERY = "trailer-light-dead-or-faint", "battery-and-charging"
+NAMES = (TRACTOR, DOUBLES, SEVEN, LIGHTS, BATTERY)
+PROCEDURES: dict[str, Procedure] = {name: load_procedure(name).procedure for name in NAMES}
+
+ROLLING = {
+    "sensor backed off", "worn sensor clip", "tone ring damaged", "loose wheel bearing", "dragging brake",
+    "mixed tire sizes", "wires crossed",
+}  # fmt: skip
+BASE: dict[str, dict[str, str]] = {
+    TRACTOR: {
+        "light": "tractor light", "lately": "nothing", "sensors wired": "four", "drive axle": "rear axle",
+        "modulators": "four valves", "brakes": "drum", "shields": "come off", "lowest AC range": "automatic",
+    },
+    DOUBLES: {"train": "triples", "light on": "last only", "tractors": "one tried", "pattern": "all the time"},
+    SEVEN: {"circuit": "center pin", "how many": "only this one", "pattern": "always", "tractors": "one tried",
+            "mended before": "not mended"},
+    LIGHTS: {"how many": "one light", "what it does": "dead", "when braking": "stay the same",
+             "tractors": "one tried", "lamp": "bulb", "mended before": "not mended"},
+    BATTERY: {"complaint": "slow cranking", "batteries": "four batteries", "air": "warm", "rested": "overnight",
+              "lately": "nothing"},
+}  # fmt: skip
+CHANGED: dict[tuple[str, str], dict[str, str]] = {
+    (TRACTOR, "light circuit"): {"codes": "no codes"},
+    (TRACTOR, "trailer's light"): {"light": "trailer light", "codes": "no codes"},
+    (TRACTOR, "weak battery"): {"comes on": "comes and goes", "pattern": "no pattern"},
+    (TRACTOR, "intermittent"): {"comes on": "comes and goes", "pattern": "warm", "codes": "stored only"},
+    (LIGHTS, "wrong bulb"): {"what it does": "wrong one lights"},
+    (LIGHTS, "lamp ground"): {"what it does": "faint"},
+    (LIGHTS, "side wire"): {"how many": "one side"},
+    (LIGHTS, "shorted circuits"): {"how many": "one side", "what it does": "wrong one lights"},
+    (LIGHTS, "main ground"): {"how many": "all of them", "what it does": "faint", "when braking": "dim or out"},
+    (LIGHTS, "hitch ground"): {"how many": "all of them", "what it does": "flicker"},
+    (LIGHTS, "bad socket"): {"how many": "all of them"},
+    (LIGHTS, "bad cord"): {"how many": "all of them", "what it does": "flicker"},
+    (LIGHTS, "tractor side"): {"how many": "all of them"},
+    (BATTERY, "drain"): {"complaint": "goes flat"},
+    (BATTERY, "alternator"): {"complaint": "low volts"},
+    (BATTERY, "slipping belt"): {"complaint": "low volts"},
+    (BATTERY, "charging cable"): {"complaint": "low volts"},
+    (BATTERY, "regulator"): {"complaint": "too high"},
+}
+FAULTS = [(name, fault.name) for name in NAMES for fault in PROCEDURES[name].faults]
+
+
+def facts_of(name: str, fault: str, **changed: str) -> dict[str, str]:
+    """Facts as a unit with this fault would have them."""
+    facts = dict(BASE[name])
+    if name == TRACTOR:
+        facts["comes on"] = "after rolling" if fault in ROLLING else "at once"
+        facts["codes"] = "stored only" if fault in ROLLING else "active"
+    if name == SEVEN and fault.startswith("ground"):
+        facts["how many"] = "several"
+    return facts | CHANGED.get((name, fault), {}) | changed
+
+
+def place_of(procedure: Procedure, fault: Fault, facts: Mapping[str, str]) -> str | None:
+    """The last place that this fault can have on the unit."""
+    places = [suspect.place for suspect in view(procedure, dict(facts)).suspects if suspect.fault == fault.name]
+    return places[-1]
+
+
+def follow(name: str, fault: str, **changed: str) -> Run:
+    procedure = PROCEDURES[name]
+    facts = facts_of(name, fault, **changed)
+    row = next(row for row in procedure.faults if row.name == fault)
+    return run(procedure, facts, Suspect(fault, place_of(procedure, row, facts)))
+
+
+@pytest.mark.parametrize(("name", "fault"), FAULTS)
+def test_each_fault_is_found_and_nothing_else_is_replaced(name: str, fault: str) -> None:
+    done = follow(name, fault)
+    assert done.found, done
+    assert done.wrong_parts == []
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_no_check_tells_apart_is_declared(name: str) -> None:
+    procedure = PROCEDURES[name]
+    undeclared = [group for group in alike(view(procedure, BASE[name])) if not group.declared]
+    assert undeclared == []
+
+
+def asked(done: Run) -> list[str]:
+    return [name for name, _ in done.checks]
+
+
+def opened(done: Run) -> set[str]:
+    return {name for name, _ in done.openings}
+
+
+def test_the_train_is_halved() -> None:
+    """Seven stops in a chain need three or four readings, not seven (half-split of a serial chain)."""
+    for fault in ("weak supply", "first cord", "first dolly", "second dolly", "third trailer ground"):
+        volts = [name for name in asked(follow(DOUBLES, fault)) if name.endswith(" loaded")]
+        assert len(volts) <= 4, (fault, volts)
+
+
+def test_a_cord_is_read_before_it_is_replaced() -> None:
+    assert "print on the cords" in asked(follow(DOUBLES, "first cord"))
+    assert follow(DOUBLES, "small cord").wrong_parts == []
+
+
+def test_doubles_have_no_third_trailer() -> None:
+    faults = {suspect.fault for suspect in view(PROCEDURES[DOUBLES], {"train": "doubles"}).suspects}
+    assert not {"third trailer power", "third trailer ground", "second dolly"} & faults
+    assert follow(DOUBLES, "second trailer ground", train="doubles").found
+
+
+def test_the_lamp_is_judged_connected_and_lit() -> None:
+    check = next(check for check in PROCEDURES[LIGHTS].checks if check.name == "lamp's volts")
+    assert check.conditions["plugged"] == "yes"
+    assert check.conditions["load"] == "the lamp itself"
+
+
+def test_nothing_is_opened_at_the_lamp_when_all_of_them_are_out() -> None:
+    for fault in ("main ground", "bad cord", "tractor side"):
+        assert "at the lamp" not in opened(follow(LIGHTS, fault)), fault
+
+
+def test_one_lamp_out_starts_at_that_lamp() -> None:
+    for fault in ("dead lamp", "corroded lamp plug", "wrong bulb"):
+        done = follow(LIGHTS, fault)
+        assert opened(done) == {"at the lamp"}, fault
+        assert done.minutes < 25
+
+
+def test_a_ground_through_the_coupling_is_asked_for_with_the_coupling_moved() -> None:
+    check = next(check for check in PROCEDURES[LIGHTS].checks if check.name == "hitch moved")
+    assert check.finds["hitch ground"] == {"change": 0.95, "steady": 0.05}
+
+
+def test_rest_voltage_comes_before_anything_cranks_charges_or_loads() -> None:
+    for check in PROCEDURES[BATTERY].checks:
+        if {"key", "engine", "load"} & set(check.conditions) and check.unit == "V" and "rest" not in check.name:
+            assert {"rest volts, warm", "rest volts, freezing", "rest volts, zero"} <= set(check.after), check.name
+
+
+def test_no_alternator_before_belt_and_cable_and_no_starter_before_its_cables() -> None:
+    assert {"belt", "charging drop", "alternator volts"} <= set(asked(follow(BATTERY, "alternator")))
+    assert {"power drop cranking", "ground drop cranking"} <= set(asked(follow(BATTERY, "starter")))
+
+
+def test_the_batteries_stay_together_for_a_cable_or_a_belt() -> None:
+    for fault in ("bad power cable", "bad ground cable", "slipping belt"):
+        assert "batteries apart" not in opened(follow(BATTERY, fault)), fault
+
+
+def test_no_tractor_module_before_battery_power_ground_ports_and_the_swap() -> None:
+    for fault in ("module", "module port"):
+        names = set(asked(follow(TRACTOR, fault)))
+        assert {"battery loaded", "module power loaded", "ground drop", "port volts", "swap two plugs"} <= names
+
+
+def test_a_tractors_sensor_is_reached_after_the_electrical_checks() -> None:
+    done = follow(TRACTOR, "sensor open")
+    reached = dict(done.openings)["sensor reach"]
+    assert {"code names a wheel", "stray volts", "module end ohms"} <= {name for name, _ in done.checks[:reached]}
+    assert "wheel up" not in opened(done)
+
+
+def test_no_engine_runs_for_the_tractors_light() -> None:
+    running = [check.name for check in PROCEDURES[TRACTOR].checks if check.conditions.get("engine", "off") != "off"]
+    assert running == []
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("name", NAMES)
+def test_every_fault_at_every_place_on_units_drawn_at_random(name: str) -> None:
+    report = prove(PROCEDURES[name], runs=1 if name == TRACTOR else 4, unsure=0.0, seed=11)
+    assert report.found >= 0.95, report.faults
+    assert report.condemned_wrongly == 0
+    assert report.detected == 1.0
+    assert report.undeclared == ()
