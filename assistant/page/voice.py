@@ -22,6 +22,9 @@ from assistant.page.utterance import Utterance
 SHORTEST = 0.12
 """Seconds below which nothing was said: a button touched by mistake."""
 
+UNKNOWN = "[unk]"
+"""What the recogniser writes for words that are no answer to the prompt."""
+
 
 @dataclass
 class _Speech:
@@ -122,8 +125,9 @@ class Voice:
             await self._send({"kind": "nothing", "id": speech.id, "text": "I heard nothing."})
             return
         heed = await asyncio.to_thread(self._hearing.hear, sound.samples, speech.expectation)
-        if not heed.hypotheses:
-            text = heed.advice or "I heard sound, and no words in it."
+        if not heed.hypotheses or set(heed.hypotheses[0].words.split()) <= {UNKNOWN}:
+            # talk near by, a radio: nothing that could be an answer here, so it is not even asked about
+            text = heed.advice or "I heard sound, and no answer in it."
             await self._send({"kind": "nothing", "id": speech.id, "text": text})
             return
         answer = Answer(speech.id, speech.turn, speech.prompt, heed.hypotheses, heed.snr_db)

@@ -210,7 +210,7 @@ def test_a_spoken_answer_sent_again_is_heard_once(make_floor: FloorMaker) -> Non
 
 def test_silence_noise_and_a_changed_question_are_no_answers(make_floor: FloorMaker) -> None:
     """Nothing is logged from them, and the screen is told."""
-    hearing = FakeHearing("")
+    hearing = FakeHearing("", "[unk] [unk]")
     floor = make_floor(hearing=hearing)
     floor.pair()
     session = floor.start()
@@ -220,7 +220,9 @@ def test_silence_noise_and_a_changed_question_are_no_answers(make_floor: FloorMa
         speak(line, "spoken-1", standing, noise(1.0), held=True)
         assert line.until(lambda one: one["kind"] == "nothing")["text"] == "I heard nothing."
         speak(line, "spoken-2", standing, noise(0.2) + voice(0.5) + noise(0.2), held=True)
-        assert "no words" in line.until(lambda one: one["kind"] == "nothing")["text"]
+        assert "no answer" in line.until(lambda one: one["kind"] == "nothing")["text"]
+        speak(line, "spoken-4", standing, noise(0.2) + voice(0.5) + noise(0.2), held=True)
+        assert "no answer" in line.until(lambda one: one["kind"] == "nothing")["text"]
         speak(line, "spoken-3", {"turn": 7, "prompt": "ready"}, voice(0.5), held=True)
         assert line.fate("spoken-3")["fate"] == "late"
         socket.send_json({"kind": "unspoken"})
