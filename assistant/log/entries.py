@@ -143,6 +143,7 @@ _DECISION: TypeAdapter[Decision] = TypeAdapter(Annotated[Decision, Field(discrim
 _HEADER = TypeAdapter(Header)
 _ATTEMPT = TypeAdapter(Attempt)
 _SEAL = re.compile(rb',"hash":"([0-9a-f]{64})"\}\Z')
+_SEAL_LENGTH = len(b',"hash":""}') + 64
 _TOP_KEYS = {"seq", "wall", "mono", "prev", "body", "hash"}
 
 
@@ -204,16 +205,16 @@ def decode_light(raw: bytes) -> Line:
         BrokenLineError: it was damaged or changed, or a later version wrote it.
     """
     head = _HEAD.match(raw)
-    seal = _SEAL.search(raw)
+    end = len(raw) - _SEAL_LENGTH
     # these signs cannot stand inside a string, where every quote has a backslash before it
     replies, said = raw.rfind(b',"replies":['), raw.rfind(b',"said":[')
-    if head is None or seal is None or not 0 < replies < said:
+    if head is None or raw[end : end + 9] != b',"hash":"' or not 0 < replies < said:
         return decode_line(raw)
-    digest = seal[1].decode()
-    if hashlib.sha256(raw[: seal.start()]).hexdigest() != digest:
+    digest = raw[end + 9 : -2].decode("ascii", "replace")
+    if hashlib.sha256(raw[:end]).hexdigest() != digest:
         raise BrokenLineError("it was damaged or changed after it was written")
     try:
-        entry = _LIGHT.validate_json(raw[head.end() - 7 : replies].join((b"{", raw[said : seal.start()])))
+        entry = _LIGHT.validate_json(raw[head.end() - 7 : replies].join((b"{", raw[said:end])))
     except ValidationError:
         return decode_line(raw)
     body = Entry(entry.fact, entry.decisions, (), entry.said)

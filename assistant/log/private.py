@@ -24,6 +24,8 @@ def private_folder(folder: Path, session_id: str) -> Path:
 
 def read_private(folder: Path, session_id: str) -> dict[str, str]:
     """The side file's fields; empty when there is none or it cannot be read."""
+    if not (folder / FOLDER).is_dir():
+        return {}
     try:
         fields = json.loads((private_folder(folder, session_id) / "names.json").read_text(encoding="utf-8"))
     except (OSError, ValueError):

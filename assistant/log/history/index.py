@@ -11,7 +11,7 @@ from multiprocessing import get_context
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import Connection, Engine, create_engine, delete, event, insert, select, text, update
+from sqlalchemy import Connection, Engine, create_engine, delete, event, func, insert, select, text, update
 from sqlalchemy.exc import DatabaseError, SQLAlchemyError
 
 from assistant.errors import OperatorError
@@ -93,8 +93,12 @@ class Index:
         return len(names)
 
     def candidates(self, store: Store, wanted: str) -> list[str]:
-        """Sessions in which all the words may stand, the newest first."""
+        """Sessions in which all the words may stand, the newest first, with what changed since brought in."""
         self.refresh(store)
+        return self.found_in(wanted)
+
+    def found_in(self, wanted: str, limit: int | None = None) -> list[str]:
+        """Indexed sessions in which all the words may stand, the newest first."""
         words = pieces(wanted)
         if not words:
             return []
@@ -103,44 +107,55 @@ class Index:
         else:
             clause, query = _MATCH_POSTGRESQL, " & ".join(f"'{word}':*" for word in words)
         numbers = text(clause).columns(found.c.rowid).subquery().select()
-        wanted_rows = select(sessions.c.id).where(sessions.c.number.in_(numbers))
+        chosen = select(sessions.c.id).where(sessions.c.number.in_(numbers)).order_by(sessions.c.started.desc())
         with self.connect() as connection:
-            rows = connection.execute(wanted_rows.order_by(sessions.c.started.desc()), {"query": query})
-            return [row.id for row in rows]
+            return [row.id for row in connection.execute(chosen.limit(limit), {"query": query})]
 
     def forget_name(self, session_id: str) -> None:
         """Take a technician's name out."""
         with self.connect() as connection, connection.begin():
             connection.execute(update(sessions).where(sessions.c.id == session_id).values(technician=""))
 
-    def _read_all(self, store: Store, names: Sequence[str], progress: Progress | None, jobs: int = 1) -> None:
-        """Read journals in batches, several at once where there are many, and write each batch as it comes."""
+    def _read_all(self, store: Store, names: Sequence[str], progress: Progress | None, jobs: int = 0) -> None:
+        """Read journals in batches and write each as it comes.
+
+        ``jobs`` processes read into an index made anew; 0: a few sessions are brought into one that stands.
+        """
         batches = [names[start : start + BATCH] for start in range(0, len(names), BATCH)]
-        jobs = min(jobs, len(batches))
         done = 0
         with contextlib.ExitStack() as stack:
             made: Iterable[list[Rows]]
-            if jobs > 1:
+            if jobs > 1 and len(batches) > 1:
                 # fresh processes: a fork would carry over open databases and the recogniser's threads
-                pool = stack.enter_context(ProcessPoolExecutor(jobs, mp_context=get_context("spawn")))
+                pool = stack.enter_context(
+                    ProcessPoolExecutor(min(jobs, len(batches)), mp_context=get_context("spawn"))
+                )
                 made = pool.map(partial(read_batch, store), batches)
             else:
                 made = map(partial(read_batch, store), batches)
             for batch, rows in zip(batches, made, strict=True):
                 with self.connect() as connection, connection.begin():
-                    self._write(connection, rows)
+                    self._write(connection, rows, fresh=jobs > 0)
                 done += len(batch)
                 if progress is not None:
                     progress(done, len(names))
 
-    def _write(self, connection: Connection, batch: Sequence[Rows]) -> None:
+    def _write(self, connection: Connection, batch: Sequence[Rows], *, fresh: bool = False) -> None:
+        """Write sessions; ``fresh`` when none of them is there yet."""
         if not batch:
             return
-        self._remove(connection, [rows.session["id"] for rows in batch])
-        connection.execute(insert(sessions), [rows.session for rows in batch])
-        names = [rows.session["id"] for rows in batch]
-        numbers = {row.id: row.number for row in connection.execute(
-            select(sessions.c.id, sessions.c.number).where(sessions.c.id.in_(names)))}  # fmt: skip
+        if not fresh:
+            self._remove(connection, [rows.session["id"] for rows in batch])
+        if self.path is None:  # several machines write: the database gives the numbers
+            connection.execute(insert(sessions), [rows.session for rows in batch])
+            names = [rows.session["id"] for rows in batch]
+            chosen = select(sessions.c.id, sessions.c.number).where(sessions.c.id.in_(names))
+            numbers = {row.id: row.number for row in connection.execute(chosen)}
+        else:
+            first = (connection.execute(select(func.max(sessions.c.number))).scalar() or 0) + 1
+            numbers = {rows.session["id"]: number for number, rows in enumerate(batch, first)}
+            made = [{**rows.session, "number": numbers[rows.session["id"]]} for rows in batch]
+            connection.execute(insert(sessions), made)
 
         def numbered(kind: str) -> list[dict[str, Any]]:
             return [{**row, "session": numbers[rows.session["id"]]} for rows in batch for row in getattr(rows, kind)]

@@ -151,13 +151,12 @@ def over_time(connection: Connection, unit: str, check: str, place: str, *, inve
 def fails_most(connection: Connection, *, invented: bool, since: str = "", limit: int = 10) -> list[Often]:
     """Confirmed causes by how often they were found, over all units."""
     count = func.count().label("count")
-    wanted = [repairs.c.confirmed != "", sessions.c.invented.is_(invented)]
+    wanted = [repairs.c.confirmed != "", repairs.c.invented.is_(invented)]
     if since:
         wanted.append(repairs.c.day >= since)
-    units, last = func.count(func.distinct(sessions.c.unit_plain)), func.max(repairs.c.day)
+    units, last = func.count(func.distinct(repairs.c.unit_plain)), func.max(repairs.c.day)
     chosen = (
         select(repairs.c.fault, count, units, last)
-        .join(sessions, sessions.c.number == repairs.c.session)
         .where(and_(*wanted))
         .group_by(repairs.c.fault)
         .order_by(count.desc(), repairs.c.fault)

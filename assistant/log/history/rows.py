@@ -50,6 +50,7 @@ def rows_of(session: Session, size: int, technician: str = "") -> Rows:
                 "number": number, "at": repair.at, "fix": repair.fix, "title": repair.title,
                 "place": repair.place or "", "part": repair.part or "", "fault": repair.fault_name,
                 "cause": repair.cause, "confirmed": repair.confirmed, "day": day,
+                "unit_plain": plain_unit(one.unit), "invented": one.invented,
             }
             for number, repair in enumerate(one.repairs, 1)
         ],

@@ -41,7 +41,7 @@ sessions = Table(
     metadata,
     Column("number", Integer, primary_key=True, autoincrement=True),
     Column("id", String(80), nullable=False, unique=True),
-    Column("started", String(40), nullable=False),
+    Column("started", String(40), nullable=False, index=True),
     Column("day", String(10), nullable=False, index=True),
     Column("unit", Text, nullable=False),
     Column("unit_plain", Text, nullable=False),
@@ -89,7 +89,9 @@ repairs = Table(
     Column("cause", Text, nullable=False),
     Column("confirmed", String(10), nullable=False),
     Column("day", String(10), nullable=False),
-    Index("repairs_by_cause", "confirmed", "day", "fault"),
+    Column("unit_plain", Text, nullable=False),
+    Column("invented", Boolean, nullable=False),
+    Index("repairs_by_cause", "invented", "fault", "confirmed", "day", "unit_plain"),
 )
 found = Table(
     "found",
