@@ -24,6 +24,7 @@ import numpy as np
 from assistant.ear.base import Hearing
 from assistant.ear.cleaning import clean
 from assistant.ear.grammar import make_grammar
+from assistant.ear.lattice import with_wide_lattice
 from assistant.ear.results import Decoded, parse_result
 from assistant.ear.sound import RATE, Samples, Sound, read_sound
 from assistant.errors import OperatorError
@@ -31,7 +32,7 @@ from assistant.meaning.phrases import phrase_list
 from assistant.messages import Expectation, Expects
 from assistant.words.lexicon import Lexicon
 
-ALTERNATIVES = 20
+ALTERNATIVES = 40
 """Hypotheses asked for: in noise the right words are often not among the first few."""
 KEPT = 16
 """Grammars kept ready: more than a session has kinds of prompts, at about a third of a megabyte each."""
@@ -157,7 +158,8 @@ class Recogniser:
             import vosk
 
             vosk.SetLogLevel(-1)
-            self._model = vosk.Model(str(self._folder))
+            with with_wide_lattice(self._folder) as folder:
+                self._model = vosk.Model(str(folder))
         except Exception as error:  # noqa: BLE001 - the library raises bare exceptions
             raise OperatorError(
                 f"The speech model in {self._folder} cannot be loaded ({error}).", remedy="Run: leadsman setup"
