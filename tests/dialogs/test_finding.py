@@ -6,12 +6,15 @@ from collections.abc import Mapping
 
 import pytest
 
+from assistant.engine.setting import Setting
 from assistant.engine.view import Suspect, view
 from assistant.practice.prove import prove
 from assistant.practice.testability import alike
+from assistant.practice.unit import SimulatedUnit
 from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Fault, Procedure
 from tests.dialogs.simulated import Run, run
+from tests.engine.conversation import Conversation, lexicon
 
 TRACTOR, DOUBLES, SEVEN = "tractor-abs-light-on", "doubles-and-triples", "seven-way-power-and-grounds"
 LIGHTS, BATTERY = "trailer-light-dead-or-faint", "battery-and-charging"
@@ -177,6 +180,36 @@ def test_a_tractors_sensor_is_reached_after_the_electrical_checks() -> None:
 def test_no_engine_runs_for_the_tractors_light() -> None:
     running = [check.name for check in PROCEDURES[TRACTOR].checks if check.conditions.get("engine", "off") != "off"]
     assert running == []
+
+
+SESSIONS = [
+    (TRACTOR, "sensor shorted"), (DOUBLES, "second trailer ground"), (SEVEN, "ground joint behind"),
+    (LIGHTS, "lamp ground"), (BATTERY, "weak battery"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "fault"), SESSIONS)
+def test_a_whole_session_ends_cured_and_proven(name: str, fault: str) -> None:
+    """Typed from greeting to report on a simulated unit, as a technician would."""
+    procedure = PROCEDURES[name]
+    facts = facts_of(name, fault)
+    row = next(row for row in procedure.faults if row.name == fault)
+    unit = SimulatedUnit(procedure, facts, [Suspect(fault, place_of(procedure, row, facts))], seed=4)
+    talk = Conversation(Setting(procedure, lexicon())).begin()
+    for _ in range(250):
+        if talk.finished:
+            break
+        assert talk.expectation is not None
+        talk.hear(unit.answer(talk.expectation))
+    assert talk.finished == "cured and proven"
+
+
+def test_the_batteries_come_apart_last() -> None:
+    """An engine that runs with its batteries apart kills its alternator."""
+    done = follow(BATTERY, "weak battery")
+    apart = dict(done.openings)["batteries apart"]
+    needing = {check.name for check in PROCEDURES[BATTERY].checks if "batteries apart" in check.needs}
+    assert {name for name, _ in done.checks[apart:]} <= needing
 
 
 @pytest.mark.sweep
