@@ -38,6 +38,22 @@ class Shape:
 
 
 DEFAULT_SHAPE = Shape()
+_TOO_ALIKE = frozenset({"note"})
+"""Forms that are understood but not listened for: 'no' is heard as one. 'Make a note' says the same."""
+_BEFORE = (
+    "it says",
+    "i got",
+    "it's",
+    "that's",
+    "reading",
+    "meter says",
+    "i have",
+    "it reads",
+    "i'm getting",
+    "about",
+)
+"""Words that may stand before an answer and are listened for: a choice of the usual ones, since each one listed
+draws a little of every answer to itself."""
 
 
 def phrase_list(expectation: Expectation, lexicon: Lexicon, shape: Shape = DEFAULT_SHAPE) -> tuple[str, ...]:
@@ -72,7 +88,7 @@ def vocabulary(lexicon: Lexicon) -> set[str]:
 
 
 def _command_forms(lexicon: Lexicon) -> list[str]:
-    return [form for forms in lexicon.commands.values() for form in forms]
+    return [form for forms in lexicon.commands.values() for form in forms if form not in _TOO_ALIKE]
 
 
 def _plain(form: str, lexicon: Lexicon) -> str:
@@ -93,8 +109,21 @@ def _readings(expectation: Expectation, lexicon: Lexicon, shape: Shape) -> list[
     for kind in (Kind.OVER_RANGE, Kind.NOTHING, Kind.UNSTEADY):
         forms = [_plain(form, lexicon) for form in lexicon.forms[kind]]
         phrases += [form for form in forms if form] * shape.displays
+    called = [_plain(form, lexicon) for form in lexicon.forms[Kind.OVER_RANGE]]
+    phrases += [f"{before} {form}" for form in called if form for before in _BEFORE[:-1]]
     phrases += list(_unsteady(expectation, lexicon))
+    phrases += list(_introduced(expectation, lexicon))
     return phrases
+
+
+def _introduced(expectation: Expectation, lexicon: Lexicon) -> Iterator[str]:
+    """Readings behind words that say nothing about them, and put right inside the utterance."""
+    values = spread(expectation, lexicon, 60)
+    said = [_shortest(value, expectation, lexicon) for value in values]
+    for at, words in enumerate(said):
+        yield f"{_BEFORE[at % len(_BEFORE)]} {words}"
+        if at % 4 == 0 and at:
+            yield f"{said[at - 1]} {('i mean', 'no make that', 'correction')[at // 4 % 3]} {words}"
 
 
 def _unsteady(expectation: Expectation, lexicon: Lexicon) -> Iterator[str]:
