@@ -204,12 +204,15 @@ def test_a_whole_session_ends_cured_and_proven(name: str, fault: str) -> None:
     assert talk.finished == "cured and proven"
 
 
-def test_the_batteries_come_apart_last() -> None:
-    """An engine that runs with its batteries apart kills its alternator."""
-    done = follow(BATTERY, "weak battery")
-    apart = dict(done.openings)["batteries apart"]
-    needing = {check.name for check in PROCEDURES[BATTERY].checks if "batteries apart" in check.needs}
-    assert {name for name, _ in done.checks[apart:]} <= needing
+def test_nothing_cranks_or_charges_with_the_batteries_apart() -> None:
+    """An engine that runs with its batteries apart kills its alternator: the prompt says which it is."""
+    for check in PROCEDURES[BATTERY].checks:
+        if "batteries apart" in check.needs:
+            assert check.conditions["batteries"] == "apart"
+            assert check.conditions["engine"] == "off"
+            assert {"charging volts", "cranking volts", "ground drop cranking"} <= set(check.after)
+        elif "engine running" in check.needs or "cranking" in check.cautions:
+            assert check.conditions["batteries"] == "connected", check.name
 
 
 @pytest.mark.sweep
