@@ -16,12 +16,13 @@ from assistant.engine.setting import Setting
 from assistant.errors import DocumentError, OperatorError
 from assistant.log.collect import summarize
 from assistant.log.report.data import as_csv, as_json
-from assistant.log.report.page import html_report
+from assistant.log.report.page import Kept, html_report
 from assistant.log.report.path import path_of
 from assistant.log.report.pdf import as_pdf
 from assistant.log.session import Session
 from assistant.log.store.base import Store, find
 from assistant.log.transcript import transcript
+from assistant.messages import Heard
 from assistant.wiring import setting_from
 
 
@@ -102,17 +103,18 @@ def _setting(session: Session) -> Setting | None:
         return None  # the record's procedure is lost: the report does without the path
 
 
-def _sounds(place: Store, session: Session, embedded: bool, out: Path | None) -> dict[float, str]:
-    """Seconds of an answer to the address of its sound: inside the file, or a path relative to it."""
+def _sounds(place: Store, session: Session, embedded: bool, out: Path | None) -> list[Kept]:
+    """Every kept answer with its address: inside the file, or a path relative to it."""
     kept = place.sounds(session.header.session_id)
-    found = {}
-    for line in session.lines:
+    base = (out.parent if out else Path()).absolute()
+    found = []
+    for line, entry in session.entries():
         path = kept.get(line.seq)
-        if path is None:
+        if path is None or not isinstance(entry.fact, Heard):
             continue
+        address = Path(os.path.relpath(path.absolute(), base)).as_posix()
         if embedded:
-            found[line.mono] = "data:audio/flac;base64," + base64.b64encode(path.read_bytes()).decode()
-        else:
-            base = (out.parent if out else Path()).absolute()
-            found[line.mono] = Path(os.path.relpath(path.absolute(), base)).as_posix()
+            address = "data:audio/flac;base64," + base64.b64encode(path.read_bytes()).decode()
+        words = entry.fact.hypotheses[0].words if entry.fact.hypotheses else ""
+        found.append(Kept(line.mono, words, address))
     return found

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import base64
 import os
+import re
 import stat
 from io import StringIO
 from pathlib import Path
@@ -118,3 +120,25 @@ def test_forgetting_erases_without_breaking_the_chain(
         store.index().engine.dispose()
         left = b"".join(path.read_bytes() for path in tmp_path.rglob("*") if path.is_file())
         assert b"Pat Example" not in left
+
+
+@pytest.mark.parametrize("embedded", [False, True])
+def test_kept_sound_plays_from_the_report(tmp_path: Path, embedded: bool) -> None:
+    """Each answer has its player; the address leads to the very file, or carries it."""
+    from assistant.__main__ import main
+
+    name, _ = run(tmp_path / "records", known)
+    out = tmp_path / "sent" / "report.html"
+    out.parent.mkdir()
+    option = ["--with-sound"] if embedded else []
+    with pytest.raises(SystemExit) as left:
+        main(["report", name, "--records", str(tmp_path / "records"), "--out", str(out), *option])
+    assert left.value.code == 0
+    addresses = re.findall(r"<audio controls preload='none' src='([^']+)'>", out.read_text(encoding="utf-8"))
+    kept = sounds_of(tmp_path / "records", name)
+    assert len(addresses) == len(kept) == 5
+    for address, path in zip(addresses, kept.values(), strict=True):
+        if embedded:
+            assert base64.b64decode(address.removeprefix("data:audio/flac;base64,")) == path.read_bytes()
+        else:
+            assert (out.parent / address).resolve() == path.resolve()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from html import escape
 
 from assistant.log.layout import clock, graded, limits, minutes, shown, under, wall
@@ -16,13 +17,25 @@ from assistant.words.lexicon import Lexicon
 _MARKS = {Grade.GOOD: "good", Grade.BAD_LOW: "bad", Grade.BAD_HIGH: "bad", Grade.TOO_CLOSE: "close"}
 
 
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """The kept sound of one answer."""
+
+    at: float
+    """Seconds since the session began."""
+    words: str
+    """What was heard in it."""
+    address: str
+    """Where it is: relative to the report, or ``data:``."""
+
+
 def html_report(
     one: SessionSummary,
     path: tuple[Point, ...] = (),
     lexicon: Lexicon | None = None,
     *,
     technician: str = "",
-    sounds: Mapping[float, str] | None = None,
+    sounds: Sequence[Kept] = (),
     paper_name: str = "",
 ) -> str:
     """The whole report.
@@ -32,7 +45,7 @@ def html_report(
         path: the suspects after each observation.
         lexicon: how units are said.
         technician: the name kept outside the chain.
-        sounds: seconds of an answer to the address of its kept sound, relative or ``data:``.
+        sounds: answers whose sound was kept.
         paper_name: ``letter`` or ``a4`` to fix the page size; '' leaves it to the printer.
     """
     unit = f"Unit {one.unit}" if one.unit else "Unit not named"
@@ -42,10 +55,11 @@ def html_report(
         _three(one),
         _open_points(one.not_proven),
         _facts(one, technician),
-        _readings(one.readings, lexicon, sounds or {}),
+        _readings(one.readings, lexicon, {kept.at: kept.address for kept in sounds}),
         _pictures(one, path, lexicon),
         _work(one),
         _listed(one),
+        _kept(one, sounds),
         _signatures(technician),
         f"<footer>{_t(_foot(one))}</footer>",
     ]
@@ -137,7 +151,7 @@ def _reading(reading: Reading, lexicon: Lexicon | None, sound: str) -> str:
     verdict = graded(one)
     if reading.withdrawn:
         mark, verdict = "", f"taken back: {reading.withdrawn}"
-    player = f"<audio controls preload='none' src='{escape(sound, quote=True)}'></audio>" if sound else ""
+    player = _player(sound) if sound else ""
     return (
         f"<tr{' class=back' if reading.withdrawn else ''}><td class='n'>{one.number}</td><td>{clock(reading.at)}</td>"
         f"<td>{_t(at_place(one.title, one.place))}<span class='under'>{_t('; '.join(details))}</span></td>"
@@ -217,6 +231,21 @@ def _listed(one: SessionSummary) -> str:
         ("Notes", timed(one.notes)),
     ]
     return "\n".join(f"<h2>{name}</h2><ul class='cols'>{items}</ul>" for name, items in blocks if items)
+
+
+def _kept(one: SessionSummary, sounds: Sequence[Kept]) -> str:
+    """Sound of answers that are no readings; that of readings stands in their table."""
+    shown = {reading.at for reading in one.readings}
+    items = "".join(
+        f"<li>{clock(kept.at)} {_t(kept.words)}{_player(kept.address)}</li>"
+        for kept in sounds
+        if kept.at not in shown
+    )
+    return f"<h2>Kept sound of other answers</h2><ul class='cols'>{items}</ul>" if items else ""
+
+
+def _player(address: str) -> str:
+    return f"<audio controls preload='none' src='{escape(address, quote=True)}'></audio>"
 
 
 def _signatures(technician: str) -> str:
