@@ -3,6 +3,8 @@ SHELL := /bin/sh
 VENV := .venv
 PY := $(VENV)/bin/python
 STAMP := $(VENV)/.installed
+# One worker a core, four at most: each loads the speech model. Files stay whole, since fixtures are costly.
+PARALLEL ?= -n auto --maxprocesses 4 --dist loadfile
 
 .PHONY: help demo test test-all check format bench wheel clean setup
 help:
@@ -24,10 +26,10 @@ demo: $(STAMP)
 	@$(PY) -m assistant demo
 
 test: setup
-	@$(PY) -m pytest -q
+	@$(PY) -m pytest -q $(PARALLEL)
 
 test-all: setup
-	@$(PY) -m pytest -q -m "not bench"
+	@$(PY) -m pytest -q $(PARALLEL) -m "not bench"
 
 check: $(STAMP)
 	@$(PY) -m ruff format --check .
