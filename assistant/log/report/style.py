@@ -18,6 +18,7 @@ p { margin: 0 0 6px; } .soft { color: var(--soft); }
 .three p { font-size: 15px; font-weight: 600; line-height: 1.28; margin: 0 0 3px; }
 .three .soft { font-size: 12px; font-weight: 400; }
 dl { display: grid; grid-template-columns: 120px 1fr 120px 1fr; column-gap: 10px; margin: 0; }
+dl { break-inside: avoid; }
 dl .long { grid-column: span 3; }
 dt { color: var(--soft); padding: 2px 0; } dd { margin: 0; padding: 2px 0; }
 table { border-collapse: collapse; width: 100%; font-size: 12.5px; }
