@@ -3,35 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 
 from assistant.meaning import questions
 from assistant.meaning.choices import understand_choice
 from assistant.meaning.commands import command_of
+from assistant.meaning.decide import Judged, Policy, doubt, is_part, judge, policy_of
 from assistant.meaning.follow_up import pick
 from assistant.meaning.identifiers import understand_identifier
 from assistant.meaning.reading import understand_reading
 from assistant.meaning.runs import tidy
-from assistant.messages import Expectation, Expects, Hypothesis, Outcome, Understanding
+from assistant.messages import Command, Expectation, Expects, Hypothesis, Outcome, Understanding
 from assistant.words.lexicon import Lexicon
 from assistant.words.tokens import scan
 
-
-@dataclass(frozen=True, slots=True)
-class Policy:
-    """Thresholds of deciding between hypotheses, fitted on recordings by the bench."""
-
-    near: float = 3.0
-    """A rival meaning within this log score of the best asks for a yes."""
-    reach: float = 12.0
-    """How far below the best hypothesis a sayable answer may stand when the best is none."""
-    noisy_db: float = 8.0
-    """Below this signal-to-noise ratio every reading asks for a yes."""
-
-
-DEFAULT_POLICY = Policy()
-_ANSWERS = frozenset(Outcome) - {Outcome.NOT_UNDERSTOOD, Outcome.INCOMPLETE}
+_YES_NO = "Was that a yes or a no?"
+_ANSWERED_AT_ONCE = frozenset({Command.YES, Command.NO})
+"""Never asked about: a yes to 'did you mean yes?' would be as doubtful. They are said again."""
 
 
 def interpret(
@@ -40,7 +29,7 @@ def interpret(
     lexicon: Lexicon,
     *,
     snr_db: float | None = None,
-    policy: Policy = DEFAULT_POLICY,
+    policy: Policy | None = None,
 ) -> Understanding:
     """What was meant at this prompt.
 
@@ -49,16 +38,22 @@ def interpret(
         expectation: what the prompt waits for.
         lexicon: the compiled grammars.
         snr_db: signal-to-noise ratio in decibels, None when typed or unknown.
-        policy: thresholds of deciding.
+        policy: weights and thresholds of deciding; None for those of the grammars.
     """
     if not hypotheses or not hypotheses[0].words.strip():
         return Understanding(Outcome.NOT_UNDERSTOOD, "", unit=expectation.unit, reason="silence")
     first = understand(hypotheses[0].words, expectation, lexicon)
-    if len(hypotheses) == 1:
-        return _noisy(first, expectation, lexicon, snr_db, policy)
+    typed = len(hypotheses) == 1 and snr_db is None
+    if typed or expectation.expects is Expects.NOTE:
+        return first
+    policy = policy or policy_of(lexicon)
     found = [(hypotheses[0], first)]
     found += [(other, understand(other.words, expectation, lexicon)) for other in hypotheses[1:]]
-    return _noisy(_decide(found, expectation, lexicon, policy), expectation, lexicon, snr_db, policy)
+    judged = judge(found, expectation, lexicon, policy)
+    if judged is None or judged.below > policy.reach or _cut_short(first, judged):
+        return first
+    why = doubt(judged, expectation.expects is Expects.READING, snr_db, policy)
+    return _confirmed(judged.meant, why, expectation, lexicon) if why else judged.meant
 
 
 def understand(text: str, expectation: Expectation, lexicon: Lexicon) -> Understanding:
@@ -80,32 +75,17 @@ def understand(text: str, expectation: Expectation, lexicon: Lexicon) -> Underst
     return command or Understanding(Outcome.NOT_UNDERSTOOD, text, reason="leftover", ask="Say that again, please.")
 
 
-def _decide(
-    found: Sequence[tuple[Hypothesis, Understanding]], expectation: Expectation, lexicon: Lexicon, policy: Policy
-) -> Understanding:
-    """The first hypothesis that is an answer; a near rival with another meaning asks for a yes."""
-    best_score = found[0][0].score
-    answers = [(one, meant) for one, meant in found if meant.outcome in _ANSWERS]
-    if not answers or best_score - answers[0][0].score > policy.reach:
-        return found[0][1]
-    top, chosen = answers[0]
-    if top is not found[0][0]:
-        chosen = _confirmed(chosen, "second_hearing", expectation, lexicon)
-    rivals = [meant for one, meant in answers[1:] if top.score - one.score <= policy.near]
-    if any(_meaning(rival) != _meaning(chosen) for rival in rivals):
-        chosen = _confirmed(chosen, "rival", expectation, lexicon)
-    return chosen
-
-
-def _meaning(found: Understanding) -> tuple[object, ...]:
-    ends = (found.low_end, found.high_end)
-    return (found.outcome, found.value, found.values, ends, found.command, found.choice, found.identifier)
+def _cut_short(first: Understanding, judged: Judged) -> bool:
+    """Whether the best hypothesis is an answer's beginning, and the one judged best only a part of it."""
+    return first.outcome is Outcome.INCOMPLETE and is_part(judged.meant.heard, first.heard)
 
 
 def _confirmed(found: Understanding, reason: str, expectation: Expectation, lexicon: Lexicon) -> Understanding:
     """The same answer, counted only after a yes."""
     if found.confirm or found.outcome in (Outcome.CHOOSE, Outcome.NOTE):
         return found
+    if found.command in _ANSWERED_AT_ONCE and found.outcome is Outcome.COMMAND:
+        return Understanding(Outcome.NOT_UNDERSTOOD, found.heard, unit=expectation.unit, reason=reason, ask=_YES_NO)
     return replace(found, confirm=True, reason=found.reason or reason, ask=_ask(found, expectation.unit, lexicon))
 
 
@@ -119,13 +99,3 @@ def _ask(found: Understanding, unit: str | None, lexicon: Lexicon) -> str:
     if found.command:
         return f"Did you mean {lexicon.commands[found.command.value][0]}?"
     return "Is that right?"
-
-
-def _noisy(
-    found: Understanding, expectation: Expectation, lexicon: Lexicon, snr_db: float | None, policy: Policy
-) -> Understanding:
-    if snr_db is None or snr_db >= policy.noisy_db or found.outcome is Outcome.COMMAND:
-        return found
-    if found.outcome not in _ANSWERS:
-        return found
-    return _confirmed(found, "noise", expectation, lexicon)

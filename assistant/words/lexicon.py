@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
@@ -89,6 +89,8 @@ class Lexicon:
     """What ``shapes`` has learned about rows of classes, without and with implied points; filled as they come."""
     unsaid: dict[str, str]
     """Word the speech model lacks -> words it has for it."""
+    deciding: dict[str, float] = field(default_factory=dict)
+    """Weights and thresholds of deciding between hypotheses, by name; empty for those that are built in."""
 
     @classmethod
     def from_tables(cls, tables: Mapping[str, Mapping[str, Any]]) -> Lexicon:
@@ -108,6 +110,7 @@ class Lexicon:
         carriers = reader.forms("spelling", "carriers")
         marks = reader.marks("spelling", "marks", {"dash": "-", "slash": "/"})
         unsaid = reader.texts("spelling", "unsaid")
+        deciding = reader.measures("deciding")
         if reader.findings:
             raise DocumentError("grammars", reader.findings)
         typed = {form: unit.name for unit in units.values() for form in (*unit.typed, unit.name)}
@@ -129,6 +132,7 @@ class Lexicon:
             quick=quick_words(numbers),
             shapes={"": {}, "implied": {}},
             unsaid=unsaid,
+            deciding=deciding,
         )
 
     def unit(self, name: str | None) -> Unit | None:

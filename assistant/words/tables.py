@@ -68,6 +68,18 @@ class Reader:
                 self.fault(f"{name}.toml / {part} / {key}", "Write a whole number.")
         return found
 
+    def measures(self, name: str) -> dict[str, float]:
+        """Every number of a file that may be missing, whatever part it stands in."""
+        found: dict[str, float] = {}
+        for part, table in self.tables.get(name, {}).items():
+            entries = table.items() if isinstance(table, Mapping) else ((part, table),)
+            for key, value in entries:
+                if isinstance(value, (int, float, Decimal)) and not isinstance(value, bool):
+                    found[key] = float(value)
+                else:
+                    self.fault(f"{name}.toml / {part} / {key}", "Write a number.")
+        return found
+
     def powers(self, name: str, part: str) -> dict[str, int]:
         """A part whose every value is a power of ten in quotes, as exponents."""
         found: dict[str, int] = {}

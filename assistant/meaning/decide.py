@@ -1,0 +1,180 @@
+"""Between what may have been heard: which answer it was, and how sure that is.
+
+Each hypothesis carries the recogniser's log score. To it comes what the recogniser cannot know: whether the words as
+a whole are a way to say the value (``sayable``), how many words it would have to have made up or lost, and whether a
+meter could show the value here. Hypotheses that mean the same are added up. Limits take no part in it: they never
+select a meaning.
+
+How sure an answer is, is its lead over the next meaning. A lead that is too thin for the noise asks for a yes. Over a
+rival that is the same words and more the lead must be wider, because words are lost more easily than made up.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
+
+from assistant.meaning.sayable import usual
+from assistant.messages import Expectation, Hypothesis, Outcome, Understanding
+from assistant.words.lexicon import Lexicon
+
+NEVER = math.inf
+_SILENT = frozenset({"odd", "unusual", "homophone", "repeat", "two_values", "lone_one"})
+_NO_ANSWER = frozenset({Outcome.NOT_UNDERSTOOD, Outcome.INCOMPLETE})
+
+
+@dataclass(frozen=True, slots=True)
+class Policy:
+    """Weights and thresholds of deciding, in natural log units where nothing else is said.
+
+    The values live in ``grammars/deciding.toml``; these stand in where that file is silent.
+    """
+
+    whole: float = 4.0
+    """Added for words that as a whole are a way to say what they mean."""
+    usual: float = 0.5
+    """Times the logarithm of how usual that way is."""
+    word: float = 1.0
+    """Added for each word: the recogniser loses short words in noise."""
+    odd: float = 2.0
+    """Taken off for a value that the meter could hardly show, or words that are rarely said so."""
+    unknown: float = 2.0
+    """Taken off for words among which one is unknown."""
+    choose: float = 0.0
+    """Taken off for words with two meanings."""
+    reach: float = 9.0
+    """How far below the best score an answer may stand when the best is none."""
+    near: float = 2.0
+    """A lead below this asks for a yes in quiet."""
+    near_noisy: float = 4.0
+    """The same in noise."""
+    lost: float = 4.0
+    """The lead, in quiet, over a rival that is the same words and more."""
+    lost_noisy: float = 6.0
+    """The same in noise."""
+    lone: float = 4.0
+    """The lead of an answer of one word, by the recogniser's own score, at a prompt for a reading."""
+    quiet_db: float = 20.0
+    """Signal-to-noise ratio in decibels from which it is quiet."""
+    noisy_db: float = 10.5
+    """Signal-to-noise ratio in decibels below which every reading and unit number asks for a yes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """The best answer among hypotheses, and how sure it is."""
+
+    meant: Understanding
+    """What it means, as read from its words alone."""
+    first: bool
+    """True when it stands on the recogniser's best hypothesis, or that one means the same."""
+    lead: float
+    """Lead over the next meaning; ``NEVER`` without a rival."""
+    lead_lost: float
+    """Lead over the next meaning whose words are the same and more."""
+    lead_sound: float
+    """Lead by the recogniser's own score alone, over anything else that was heard."""
+    below: float
+    """How far its words stand below the recogniser's best."""
+    lone: bool
+    """True for an answer of one word."""
+
+
+@dataclass(slots=True)
+class _Meaning:
+    total: float
+    sound: float
+    best: float
+    words: str
+    meant: Understanding
+
+
+def judge(
+    found: Sequence[tuple[Hypothesis, Understanding]], expectation: Expectation, lexicon: Lexicon, policy: Policy
+) -> Judged | None:
+    """The likeliest answer among hypotheses, None when none of them is an answer."""
+    top = max(one.score for one, _ in found)
+    meanings: dict[tuple[object, ...], _Meaning] = {}
+    unclear = -math.inf
+    for one, meant in found:
+        sound = one.score - top
+        if meant.outcome in _NO_ANSWER:
+            unclear = max(unclear, sound)
+            continue
+        total = sound + weight(one.words, meant, expectation, lexicon, policy)
+        known = meanings.get(key := meaning_of(meant))
+        if known is None:
+            meanings[key] = _Meaning(total, sound, total, one.words, meant)
+            continue
+        if total > known.best:
+            known.best, known.words, known.meant = total, one.words, meant
+        known.sound = max(known.sound, sound)
+        known.total = _sum(known.total, total)
+    if not meanings:
+        return None
+    ranked = sorted(meanings.values(), key=lambda one: -one.total)
+    best, rivals = ranked[0], ranked[1:]
+    more = [rival for rival in rivals if is_part(best.words, rival.words)]
+    return Judged(
+        meant=best.meant,
+        first=best.sound >= 0.0,
+        lead=best.total - rivals[0].total if rivals else NEVER,
+        lead_lost=best.total - max(rival.total for rival in more) if more else NEVER,
+        lead_sound=best.sound - max([unclear, *(rival.sound for rival in rivals)]),
+        below=-best.sound,
+        lone=len(best.words.split()) == 1,
+    )
+
+
+def weight(words: str, meant: Understanding, expectation: Expectation, lexicon: Lexicon, policy: Policy) -> float:
+    """What the whole of the words adds to the recogniser's score."""
+    share = usual(words, meant, expectation, lexicon)
+    total = policy.word * len(words.split())
+    if share:
+        total += policy.whole + policy.usual * math.log(share)
+    if meant.reason in _SILENT:
+        total -= policy.odd
+    if "[unk]" in words:
+        total -= policy.unknown
+    return total - policy.choose if meant.outcome is Outcome.CHOOSE else total
+
+
+def doubt(judged: Judged, expects_reading: bool, snr_db: float | None, policy: Policy) -> str:
+    """Why the answer needs a yes, '' when it needs none."""
+    meant = judged.meant
+    noisy = snr_db is not None and snr_db < policy.quiet_db
+    if judged.lead < (policy.near_noisy if noisy else policy.near):
+        return "rival"
+    if judged.lead_lost < (policy.lost_noisy if noisy else policy.lost):
+        return "lost_word"
+    if judged.lone and expects_reading and judged.lead_sound < policy.lone:
+        return "lone"
+    if not judged.first:
+        return "second_hearing"
+    counted = meant.outcome not in (Outcome.COMMAND, Outcome.CHOICE)
+    return "noise" if counted and snr_db is not None and snr_db < policy.noisy_db else ""
+
+
+def meaning_of(found: Understanding) -> tuple[object, ...]:
+    """What makes two answers the same."""
+    ends = (found.low_end, found.high_end)
+    choose = found.values if found.outcome is Outcome.CHOOSE else ()
+    return (found.outcome, found.value, choose, ends, found.command, found.choice, found.identifier)
+
+
+def policy_of(lexicon: Lexicon) -> Policy:
+    """The policy that ``grammars/deciding.toml`` states."""
+    known = {field.name for field in fields(Policy)}
+    return Policy(**{name: value for name, value in lexicon.deciding.items() if name in known})
+
+
+def _sum(first: float, second: float) -> float:
+    high, low = max(first, second), min(first, second)
+    return high + math.log1p(math.exp(low - high))
+
+
+def is_part(words: str, more: str) -> bool:
+    """Whether the words are the other ones with some left out."""
+    rest = iter(more.split())
+    return len(words) < len(more) and all(word in rest for word in words.split())

@@ -1,0 +1,64 @@
+"""How usual a hypothesis is as a whole answer.
+
+The recogniser's own model knows pairs of words only, so that to it 'two one three eighths inches' is as good as 'two
+and three eighths inches'. Here the whole is looked at: is it one of the ways to say the value that it means?
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from assistant.messages import Expectation, Outcome, Understanding
+from assistant.words.lexicon import Kind, Lexicon
+from assistant.words.sayings import sayings
+from assistant.words.tokens import Item, scan
+
+_AROUND = frozenset({Kind.CARRIER, Kind.FILLER, Kind.APPROXIMATE})
+_SHORTEST_IDENTIFIER = 3
+_RARELY = 0.05
+"""Weight of a way to say something that is known and not weighted further."""
+
+
+def usual(words: str, meant: Understanding, expectation: Expectation, lexicon: Lexicon) -> float:
+    """Weight of these words among the ways to say what they mean (1 the most usual), 0 when they are none of them."""
+    unit = lexicon.unit(expectation.unit)
+    items = scan(words, lexicon, unit.dimension if unit else "")
+    core = " ".join(item.text.lower() for item in items if item.kind not in _AROUND)
+    match meant.outcome:
+        case Outcome.READING | Outcome.CHOOSE:
+            values = [meant.value] if meant.value is not None else meant.values
+            return max((_saying(core, value, expectation, lexicon) for value in values), default=0.0)
+        case Outcome.UNSTEADY:
+            return _unsteady(items, meant, expectation, lexicon)
+        case Outcome.COMMAND:
+            forms = lexicon.commands[meant.command.value] if meant.command else ()
+            return 1.0 if words in forms or core in forms else 0.0
+        case Outcome.OVER_RANGE | Outcome.NOTHING:
+            return 1.0 if core in lexicon.forms[Kind(meant.outcome.value)] else 0.0
+        case Outcome.CHOICE:
+            return 0.0 if meant.confirm else 1.0
+        case Outcome.IDENTIFIER:
+            return 1.0 if len(meant.identifier or "") >= _SHORTEST_IDENTIFIER else 0.0
+        case _:
+            return 0.0
+
+
+def _saying(core: str, value: Decimal, expectation: Expectation, lexicon: Lexicon) -> float:
+    known = sayings(value, expectation.unit, lexicon, expectation.resolution)
+    return max((min(1.0, saying.weight) for saying in known if saying.words == core), default=0.0)
+
+
+def _unsteady(items: list[Item], meant: Understanding, expectation: Expectation, lexicon: Lexicon) -> float:
+    """'jumping between A and B': both ends are ways to say their value, or no end was said."""
+    if meant.low_end is None or meant.high_end is None:
+        return 0.0 if meant.values else _RARELY
+    body = " ".join(item.text.lower() for item in items if item.kind not in (Kind.UNSTEADY, Kind.BETWEEN))
+    for joint in (" and ", " to "):
+        parts = body.split(joint)
+        for cut in range(1, len(parts)):
+            ends = (joint.join(parts[:cut]), joint.join(parts[cut:]))
+            low = min(_saying(ends[0], value, expectation, lexicon) for value in (meant.low_end,))
+            high = _saying(ends[1], meant.high_end, expectation, lexicon)
+            if low and high:
+                return min(low, high)
+    return 0.0

@@ -1,0 +1,41 @@
+"""``grammars/deciding.toml``: every weight and threshold is used, none is missing, and caution grows with noise."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, fields
+
+import pytest
+
+from assistant.errors import DocumentError
+from assistant.library import load_lexicon
+from assistant.meaning.decide import Policy, policy_of
+from assistant.words.tables import Reader
+
+LEXICON = load_lexicon()
+
+
+def test_every_entry_is_used_and_none_is_missing() -> None:
+    assert set(LEXICON.deciding) == {field.name for field in fields(Policy)}
+    assert asdict(policy_of(LEXICON)) == LEXICON.deciding
+
+
+def test_no_weight_works_backwards() -> None:
+    assert all(value >= 0 for value in LEXICON.deciding.values())
+
+
+def test_noise_asks_for_wider_leads() -> None:
+    policy = policy_of(LEXICON)
+    assert policy.near_noisy >= policy.near
+    assert policy.lost_noisy >= policy.lost >= policy.near
+    assert policy.noisy_db < policy.quiet_db
+
+
+def test_a_word_for_a_number_is_a_finding() -> None:
+    reader = Reader({"deciding": {"weights": {"whole": "much"}}})
+    assert reader.measures("deciding") == {}
+    assert DocumentError("grammars", reader.findings).findings[0].text == "Write a number."
+
+
+@pytest.mark.parametrize("missing", [{}, {"deciding": {}}])
+def test_without_the_file_the_built_in_policy_counts(missing: dict[str, dict[str, object]]) -> None:
+    assert Reader(missing).measures("deciding") == {}
