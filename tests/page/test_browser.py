@@ -371,6 +371,30 @@ def test_the_microphone_is_closed_while_the_phone_speaks(
         assert floor.troubles == []
 
 
+def say_until_heard(page: Page, microphone: Path, sound: Path, *, by_itself: bool) -> None:
+    """Say one answer; where the question is asked again, as a busy machine drops sound, say it again as people do."""
+    question = page.inner_text("#prompt")
+    for _ in range(3):
+        turn = turn_of(page)
+        say_into(microphone, sound)
+        if by_itself:
+            page.uncheck("#free")
+            page.check("#free")
+        else:
+            page.click("#speak")
+        page.wait_for_function(
+            "turn => Number(document.getElementById('ask').dataset.turn) > turn"
+            " || document.getElementById('notice').textContent !== ''",
+            arg=turn,
+        )
+        heard = page.locator("#talk .you").last
+        if turn_of(page) > turn and heard.inner_text().endswith(f"\u201c{sound.stem}\u201d"):
+            return
+        assert page.inner_text("#prompt") == question, heard.inner_text()
+    heard_instead = page.locator("#talk .you").all_inner_texts()[-3:]
+    raise AssertionError(f"'{sound.stem}' was not heard three times, but {heard_instead}")
+
+
 def test_a_whole_session_spoken_through_the_microphone(
     browser: Browser,
     lamp_shop: Path,
@@ -390,18 +414,12 @@ def test_a_whole_session_spoken_through_the_microphone(
         page = floor.screen(permissions=["microphone"], **PHONE)
         session = floor.start(page)
         for words in spoken:
-            turn = turn_of(page)
-            say_into(microphone, tmp_path / f"{words}.wav")
-            if words == "bright":
-                page.check("#free")
-            else:
-                page.click("#speak")
-            wait_for_turn(page, turn + 1)
-            expect(page.locator("#talk .you").last).to_have_text(f"You: \u201c{words}\u201d")
+            say_until_heard(page, microphone, tmp_path / f"{words}.wav", by_itself=words == spoken[-1])
         page.uncheck("#free")
         finish(page)
         expect(page.locator("#prompt")).to_have_text("Session over: cured and proven")
         assert floor.troubles == []
     facts = [entry.fact for _, entry in find_session(tmp_path / "records", session).entries()]
     heard = [fact for fact in facts if isinstance(fact, Heard) and fact.snr_db is not None]
-    assert [one.hypotheses[0].words for one in heard] == [words for words in spoken if words != "yes"]
+    accepted = [one.hypotheses[0].words for one in heard]
+    assert accepted == [words for words in spoken if words != "yes"], accepted

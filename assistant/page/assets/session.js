@@ -215,6 +215,7 @@ function end(fields) {
   by("over-text").textContent = fields.text || (fields.ending === "left" ? kept : replies.join("\n"));
   by("over").hidden = false;
   by("again").hidden = fields.ending !== "left";
+  window.scrollTo({ top: 0 });
   by("prompt").focus({ preventScroll: true });
 }
 
