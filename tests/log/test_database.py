@@ -95,7 +95,7 @@ def test_a_session_reads_as_it_does_from_a_folder(store: DatabaseStore, tmp_path
     assert store.data(ID) == path.read_bytes()
     assert store.ids() == [ID]
     assert store.has(ID)
-    assert store.sizes() == {ID: len(path.read_bytes())}
+    assert store.sizes([ID]) == {ID: len(path.read_bytes())}
     assert verify(find(store, "last")).whole
 
 

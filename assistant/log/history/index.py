@@ -58,12 +58,15 @@ class Index:
 
     def refresh(self, store: Store, progress: Progress | None = None) -> int:
         """Bring in what changed since: new, removed, and unfinished sessions. Returns how many were read."""
-        sizes = store.sizes()
+        # a session that has ended gets no more lines, so only the unfinished ones are looked at closely
+        there = set(store.ids())
         with self.connect() as connection:
-            known = {row.id: (row.size, row.ending) for row in connection.execute(
-                select(sessions.c.id, sessions.c.size, sessions.c.ending))}  # fmt: skip
-        gone = [name for name in known if name not in sizes]
-        stale = [name for name, size in sizes.items() if name not in known or known[name][0] != size]
+            known = set(connection.execute(select(sessions.c.id)).scalars())
+            chosen = select(sessions.c.id, sessions.c.size).where(sessions.c.ending == LEFT)
+            left = {row.id: row.size for row in connection.execute(chosen)}
+        gone = sorted(known - there)
+        sizes = store.sizes([name for name in left if name in there])
+        stale = sorted(there - known) + [name for name, size in sizes.items() if size != left[name]]
         if gone:
             with self.connect() as connection, connection.begin():
                 self._remove(connection, gone)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
@@ -71,8 +71,8 @@ class Store(Protocol):
         """
         ...
 
-    def sizes(self) -> dict[str, int]:
-        """Identity to bytes of its journal, by which a change shows."""
+    def sizes(self, names: Sequence[str]) -> dict[str, int]:
+        """Identity to bytes of the journal for these sessions, by which a change shows."""
         ...
 
     def technician(self, session_id: str) -> str:
