@@ -16,11 +16,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
 from assistant.meaning.sayable import usual
-from assistant.messages import Expectation, Hypothesis, Outcome, Understanding
+from assistant.messages import Command, Expectation, Expects, Hypothesis, Outcome, Understanding
 from assistant.words.lexicon import Lexicon
 
 NEVER = math.inf
-_SILENT = frozenset({"odd", "unusual", "homophone", "repeat", "two_values", "lone_one"})
+_SHORT = 2
+_ODD = frozenset({"odd", "unusual", "homophone", "repeat", "two_values", "lone_one"})
+_AWAITED = frozenset({Command.YES, Command.NO, Command.NEXT})
 _NO_ANSWER = frozenset({Outcome.NOT_UNDERSTOOD, Outcome.INCOMPLETE})
 
 
@@ -41,6 +43,8 @@ class Policy:
     """Taken off for a value that the meter could hardly show, or words that are rarely said so."""
     unknown: float = 2.0
     """Taken off for words among which one is unknown."""
+    expected: float = 2.0
+    """Added for yes, no and next at a prompt that waits for a command, and for a choice where one is asked for."""
     choose: float = 0.0
     """Taken off for words with two meanings."""
     reach: float = 9.0
@@ -54,11 +58,25 @@ class Policy:
     lost_noisy: float = 6.0
     """The same in noise."""
     lone: float = 4.0
-    """The lead of an answer of one word, by the recogniser's own score, at a prompt for a reading."""
+    """The lead of an answer of one word or a command of two, by sound alone, at a prompt for a reading."""
     quiet_db: float = 20.0
     """Signal-to-noise ratio in decibels from which it is quiet."""
     noisy_db: float = 10.5
     """Signal-to-noise ratio in decibels below which every reading and unit number asks for a yes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One hypothesis, read."""
+
+    words: str
+    """As heard."""
+    score: float
+    """The recogniser's log score."""
+    meant: Understanding
+    """What the words mean."""
+    share: float
+    """How usual they are as a whole, see ``sayable``; 0 when they are no way to say it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +96,7 @@ class Judged:
     below: float
     """How far its words stand below the recogniser's best."""
     lone: bool
-    """True for an answer of one word."""
+    """True for an answer that is only one word, or a command of two."""
 
 
 @dataclass(slots=True)
@@ -90,25 +108,29 @@ class _Meaning:
     meant: Understanding
 
 
-def judge(
-    found: Sequence[tuple[Hypothesis, Understanding]], expectation: Expectation, lexicon: Lexicon, policy: Policy
-) -> Judged | None:
-    """The likeliest answer among hypotheses, None when none of them is an answer."""
-    top = max(one.score for one, _ in found)
+def candidate(hypothesis: Hypothesis, meant: Understanding, expectation: Expectation, lexicon: Lexicon) -> Candidate:
+    """A hypothesis with what deciding needs to know of it."""
+    share = 0.0 if meant.outcome in _NO_ANSWER else usual(hypothesis.words, meant, expectation, lexicon)
+    return Candidate(hypothesis.words, hypothesis.score, meant, share)
+
+
+def judge(candidates: Sequence[Candidate], expectation: Expectation, policy: Policy) -> Judged | None:
+    """The likeliest answer among candidates, None when none of them is an answer."""
+    top = max(one.score for one in candidates)
     meanings: dict[tuple[object, ...], _Meaning] = {}
     unclear = -math.inf
-    for one, meant in found:
+    for one in candidates:
         sound = one.score - top
-        if meant.outcome in _NO_ANSWER:
+        if one.meant.outcome in _NO_ANSWER:
             unclear = max(unclear, sound)
             continue
-        total = sound + weight(one.words, meant, expectation, lexicon, policy)
-        known = meanings.get(key := meaning_of(meant))
+        total = sound + weight(one, expectation, policy)
+        known = meanings.get(key := meaning_of(one.meant))
         if known is None:
-            meanings[key] = _Meaning(total, sound, total, one.words, meant)
+            meanings[key] = _Meaning(total, sound, total, one.words, one.meant)
             continue
         if total > known.best:
-            known.best, known.words, known.meant = total, one.words, meant
+            known.best, known.words, known.meant = total, one.words, one.meant
         known.sound = max(known.sound, sound)
         known.total = _sum(known.total, total)
     if not meanings:
@@ -123,21 +145,28 @@ def judge(
         lead_lost=best.total - max(rival.total for rival in more) if more else NEVER,
         lead_sound=best.sound - max([unclear, *(rival.sound for rival in rivals)]),
         below=-best.sound,
-        lone=len(best.words.split()) == 1,
+        lone=len(best.words.split()) <= (_SHORT if best.meant.outcome is Outcome.COMMAND else 1),
     )
 
 
-def weight(words: str, meant: Understanding, expectation: Expectation, lexicon: Lexicon, policy: Policy) -> float:
+def weight(one: Candidate, expectation: Expectation, policy: Policy) -> float:
     """What the whole of the words adds to the recogniser's score."""
-    share = usual(words, meant, expectation, lexicon)
-    total = policy.word * len(words.split())
-    if share:
-        total += policy.whole + policy.usual * math.log(share)
-    if meant.reason in _SILENT:
+    total = policy.word * len(one.words.split())
+    if one.share:
+        total += policy.whole + policy.usual * math.log(one.share)
+    if one.meant.reason in _ODD:
         total -= policy.odd
-    if "[unk]" in words:
+    if "[unk]" in one.words:
         total -= policy.unknown
-    return total - policy.choose if meant.outcome is Outcome.CHOOSE else total
+    if _waited_for(one.meant, expectation):
+        total += policy.expected
+    return total - policy.choose if one.meant.outcome is Outcome.CHOOSE else total
+
+
+def _waited_for(meant: Understanding, expectation: Expectation) -> bool:
+    if expectation.expects is Expects.COMMAND:
+        return meant.command in _AWAITED
+    return expectation.expects is Expects.CHOICE and meant.outcome is Outcome.CHOICE
 
 
 def doubt(judged: Judged, expects_reading: bool, snr_db: float | None, policy: Policy) -> str:

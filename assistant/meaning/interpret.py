@@ -9,9 +9,10 @@ from decimal import Decimal
 from assistant.meaning import questions
 from assistant.meaning.choices import understand_choice
 from assistant.meaning.commands import command_of
-from assistant.meaning.decide import Judged, Policy, doubt, is_part, judge, policy_of
+from assistant.meaning.decide import Candidate, Judged, Policy, candidate, doubt, is_part, judge, policy_of
 from assistant.meaning.follow_up import pick
 from assistant.meaning.identifiers import understand_identifier
+from assistant.meaning.phrases import TOO_ALIKE
 from assistant.meaning.reading import understand_reading
 from assistant.meaning.runs import tidy
 from assistant.messages import Command, Expectation, Expects, Hypothesis, Outcome, Understanding
@@ -19,8 +20,6 @@ from assistant.words.lexicon import Lexicon
 from assistant.words.tokens import scan
 
 _YES_NO = "Was that a yes or a no?"
-_ANSWERED_AT_ONCE = frozenset({Command.YES, Command.NO})
-"""Never asked about: a yes to 'did you mean yes?' would be as doubtful. They are said again."""
 
 
 def interpret(
@@ -47,13 +46,22 @@ def interpret(
     if typed or expectation.expects is Expects.NOTE:
         return first
     policy = policy or policy_of(lexicon)
-    found = [(hypotheses[0], first)]
-    found += [(other, understand(other.words, expectation, lexicon)) for other in hypotheses[1:]]
-    judged = judge(found, expectation, lexicon, policy)
+    judged = judge(candidates_of(hypotheses, expectation, lexicon), expectation, policy)
     if judged is None or judged.below > policy.reach or _cut_short(first, judged):
         return first
     why = doubt(judged, expectation.expects is Expects.READING, snr_db, policy)
     return _confirmed(judged.meant, why, expectation, lexicon) if why else judged.meant
+
+
+def candidates_of(hypotheses: Sequence[Hypothesis], expectation: Expectation, lexicon: Lexicon) -> list[Candidate]:
+    """Every hypothesis of a piece of sound with what it means."""
+    return [candidate(one, _heard(one.words, expectation, lexicon), expectation, lexicon) for one in hypotheses]
+
+
+def _heard(words: str, expectation: Expectation, lexicon: Lexicon) -> Understanding:
+    if words in TOO_ALIKE:
+        return Understanding(Outcome.NOT_UNDERSTOOD, words, unit=expectation.unit, reason="leftover")
+    return understand(words, expectation, lexicon)
 
 
 def understand(text: str, expectation: Expectation, lexicon: Lexicon) -> Understanding:
@@ -84,7 +92,8 @@ def _confirmed(found: Understanding, reason: str, expectation: Expectation, lexi
     """The same answer, counted only after a yes."""
     if found.confirm or found.outcome in (Outcome.CHOOSE, Outcome.NOTE):
         return found
-    if found.command in _ANSWERED_AT_ONCE and found.outcome is Outcome.COMMAND:
+    if expectation.expects is Expects.CHOICE and found.command in (Command.YES, Command.NO):
+        # there a yes is an answer, and a yes to 'did you mean yes?' would be taken for one
         return Understanding(Outcome.NOT_UNDERSTOOD, found.heard, unit=expectation.unit, reason=reason, ask=_YES_NO)
     return replace(found, confirm=True, reason=found.reason or reason, ask=_ask(found, expectation.unit, lexicon))
 

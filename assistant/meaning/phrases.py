@@ -38,7 +38,7 @@ class Shape:
 
 
 DEFAULT_SHAPE = Shape()
-_TOO_ALIKE = frozenset({"note"})
+TOO_ALIKE = frozenset({"note"})
 """Forms that are understood but not listened for: 'no' is heard as one. 'Make a note' says the same."""
 _BEFORE = (
     "it says",
@@ -88,7 +88,7 @@ def vocabulary(lexicon: Lexicon) -> set[str]:
 
 
 def _command_forms(lexicon: Lexicon) -> list[str]:
-    return [form for forms in lexicon.commands.values() for form in forms if form not in _TOO_ALIKE]
+    return [form for forms in lexicon.commands.values() for form in forms if form not in TOO_ALIKE]
 
 
 def _plain(form: str, lexicon: Lexicon) -> str:

@@ -199,9 +199,12 @@ def _one(tokens: list[Token], implied: bool) -> list[tuple[Decimal, str]]:
 
 
 def _left_out_point(groups: list[str], implied: bool) -> list[tuple[Decimal, str]]:
-    """'twelve six' as 12.6. Where points are not usually left out only the odd shapes have this meaning."""
+    """'twelve six' as 12.6. Where points are not usually left out only the odd shapes have this meaning.
+
+    'Zero four seven' is one of them; four figures or more are a display that shows its leading zeros.
+    """
     shape = shape_of(groups)
-    if not implied and shape not in ("PS", "P0") and not (shape[0] == "0" and set(shape) - {"0"}):
+    if not implied and shape not in ("PS", "P0") and not (shape[0] == "0" and set(shape) - {"0"} and len(shape) < 4):
         return []
     found: list[tuple[Decimal, str]] = []
     for cut in range(1, len(groups)):

@@ -129,7 +129,7 @@ def fraction(tokens: list[Token]) -> list[tuple[Decimal, str]]:
     found: list[tuple[Decimal, str]] = []
     for units, top, why in _parts(before, bottom):
         if 0 < top < bottom or (not units and top and bottom == 32):
-            ratio = (units + Fraction(top, bottom)) * 10**power
+            ratio = (units + Fraction(top, bottom)) * Fraction(10) ** power
             found.append((to_decimal(ratio), why or ("unusual" if bottom == 3 else "")))
     return found
 
