@@ -8,7 +8,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from assistant.ear.grammar import UNKNOWN
 from assistant.messages import Hypothesis
+
+SILENCE_LEAD = 3.0
+"""Log score by which silence must lead over every word to be taken for silence."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +41,10 @@ def parse_result(text: str) -> Decoded:
             best[words] = score
     ranked = sorted(best.items(), key=lambda item: -item[1])
     if ranked and not ranked[0][0]:
-        # silence was likelier than any word: a second choice that says something is a guess at noise
-        return Decoded((), 0.0)
+        # silence was likelier than any word; a word just below it is kept behind the unknown word, so that it is
+        # never taken without a yes, and a guess at noise far below it is not kept
+        close = [row for row in ranked[1:] if ranked[0][1] - row[1] <= SILENCE_LEAD]
+        ranked = [(UNKNOWN, ranked[0][1]), *(row for row in ranked[1:] if row[0] != UNKNOWN)] if close else []
     hypotheses = tuple(Hypothesis(words, score) for words, score in ranked if words)
     return Decoded(hypotheses, _longest_pause(alternatives, hypotheses))
 

@@ -22,7 +22,7 @@ from assistant.words.lexicon import Lexicon
 NEVER = math.inf
 _SHORT = 2
 _ODD = frozenset({"odd", "unusual", "homophone", "repeat", "two_values", "lone_one"})
-_AWAITED = frozenset({Command.YES, Command.NO, Command.NEXT})
+_AWAITED = frozenset({Command.YES, Command.NO, Command.NEXT, Command.STOP})
 _NO_ANSWER = frozenset({Outcome.NOT_UNDERSTOOD, Outcome.INCOMPLETE})
 
 
@@ -44,7 +44,7 @@ class Policy:
     unknown: float = 2.0
     """Taken off for words among which one is unknown."""
     expected: float = 2.0
-    """Added for yes, no and next at a prompt that waits for a command, and for a choice where one is asked for."""
+    """Added for yes, no, next and stop at a prompt that waits for a command, and for a choice where one is asked for."""
     choose: float = 0.0
     """Taken off for words with two meanings."""
     reach: float = 9.0

@@ -39,7 +39,7 @@ def test_the_shape_without_alternatives_has_no_scores() -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ['{"text": ""}', '{"alternatives": [{"text": "", "confidence": 5.0}, {"text": "a", "confidence": 4.0}]}', "{}"],
+    ['{"text": ""}', '{"alternatives": [{"text": "", "confidence": 5.0}, {"text": "a", "confidence": 1.0}]}', "{}"],
 )
 def test_where_silence_is_likeliest_nothing_was_heard(text: str) -> None:
     assert parse_result(text).hypotheses == ()
@@ -47,3 +47,10 @@ def test_where_silence_is_likeliest_nothing_was_heard(text: str) -> None:
 
 def word(text: str, start: float, end: float) -> dict[str, object]:
     return {"word": text, "start": start, "end": end}
+
+
+def test_a_word_just_below_silence_is_kept_behind_the_unknown_word() -> None:
+    """A short answer said softly: it may be asked about, and is never taken without a yes."""
+    rows = [{"text": "", "confidence": 5.0}, {"text": "yeah", "confidence": 3.5}, {"text": "it", "confidence": 0.5}]
+    found = parse_result(json.dumps({"alternatives": rows})).hypotheses
+    assert [(one.words, one.score) for one in found] == [("[unk]", 5.0), ("yeah", 3.5), ("it", 0.5)]
