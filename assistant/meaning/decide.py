@@ -33,19 +33,19 @@ class Policy:
     The values live in ``grammars/deciding.toml``; these stand in where that file is silent.
     """
 
-    whole: float = 4.0
+    whole: float = 6.0
     """Added for words that as a whole are a way to say what they mean."""
     usual: float = 0.5
     """Times the logarithm of how usual that way is."""
-    word: float = 1.0
+    word: float = 1.5
     """Added for each word: the recogniser loses short words in noise."""
     odd: float = 2.0
     """Taken off for a value that the meter could hardly show, or words that are rarely said so."""
     unknown: float = 2.0
     """Taken off for words among which one is unknown."""
-    expected: float = 2.0
-    """Added for yes, no, next and stop at a prompt that waits for a command, and for a choice where one is asked for."""
-    choose: float = 0.0
+    expected: float = 3.0
+    """Added for yes, no, next and stop at a prompt for a command, and for a choice where one is asked for."""
+    choose: float = 1.0
     """Taken off for words with two meanings."""
     reach: float = 9.0
     """How far below the best score an answer may stand when the best is none."""

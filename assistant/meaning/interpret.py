@@ -47,7 +47,7 @@ def interpret(
         return first
     policy = policy or policy_of(lexicon)
     judged = judge(candidates_of(hypotheses, expectation, lexicon), expectation, policy)
-    if judged is None or judged.below > policy.reach or _cut_short(first, judged):
+    if judged is None or judged.below > policy.reach or _cut_short(first, judged, policy):
         return first
     why = doubt(judged, expectation.expects is Expects.READING, snr_db, policy)
     return _confirmed(judged.meant, why, expectation, lexicon) if why else judged.meant
@@ -83,9 +83,10 @@ def understand(text: str, expectation: Expectation, lexicon: Lexicon) -> Underst
     return command or Understanding(Outcome.NOT_UNDERSTOOD, text, reason="leftover", ask="Say that again, please.")
 
 
-def _cut_short(first: Understanding, judged: Judged) -> bool:
-    """Whether the best hypothesis is an answer's beginning, and the one judged best only a part of it."""
-    return first.outcome is Outcome.INCOMPLETE and is_part(judged.meant.heard, first.heard)
+def _cut_short(first: Understanding, judged: Judged, policy: Policy) -> bool:
+    """Whether the best hypothesis is an answer's beginning, and the one judged best clearly only a part of it."""
+    beginning = first.outcome is Outcome.INCOMPLETE and judged.below >= policy.near
+    return beginning and is_part(judged.meant.heard, first.heard)
 
 
 def _confirmed(found: Understanding, reason: str, expectation: Expectation, lexicon: Lexicon) -> Understanding:

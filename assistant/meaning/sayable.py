@@ -15,6 +15,14 @@ from assistant.words.tokens import Item, scan
 
 _AROUND = frozenset({Kind.CARRIER, Kind.FILLER, Kind.APPROXIMATE})
 _SHORTEST_IDENTIFIER = 3
+_FIGURES = 0.3
+"""Weight of figures read with the zeros that lead them."""
+_SHOWN = 4
+"""Figures from which leading zeros are a display's, not a lost point."""
+_PLACES = 2
+"""Decimal places that a common meter shows; where its last digit is known that decides instead."""
+_FINE = 0.01
+"""Times the weight of a saying with more places than that."""
 _RARELY = 0.05
 """Weight of a way to say something that is known and not weighted further."""
 
@@ -45,7 +53,23 @@ def usual(words: str, meant: Understanding, expectation: Expectation, lexicon: L
 
 def _saying(core: str, value: Decimal, expectation: Expectation, lexicon: Lexicon) -> float:
     known = sayings(value, expectation.unit, lexicon, expectation.resolution)
-    return max((min(1.0, saying.weight) for saying in known if saying.words == core), default=0.0)
+    share = max((min(1.0, saying.weight) for saying in known if saying.words == core), default=0.0)
+    if not share:
+        figures = _without_zeros(core, lexicon)
+        share = _FIGURES if figures and any(saying.words == figures for saying in known) else 0.0
+    exponent = value.as_tuple().exponent
+    fine = expectation.resolution is None and isinstance(exponent, int) and exponent < -_PLACES
+    return share * _FINE if fine and "point" in core else share
+
+
+def _without_zeros(core: str, lexicon: Lexicon) -> str:
+    """Four figures or more without the zeros that lead them: a display may show them and they may be read."""
+    words = core.split()
+    figures = [lexicon.numbers.get(word, ("", None)) for word in words]
+    if sum(kind == "D" for kind, _ in figures) < _SHOWN or figures[0] != ("D", 0):
+        return ""
+    first = next((at for at, (kind, value) in enumerate(figures) if (kind, value) != ("D", 0)), len(words))
+    return " ".join(words[first:])
 
 
 def _unsteady(items: list[Item], meant: Understanding, expectation: Expectation, lexicon: Lexicon) -> float:
