@@ -170,7 +170,7 @@ def brute(
         )
     for name, mass in masses.items():
         share = mass / total
-        if share >= 0.9 or (name in condemned and share >= 0.3):
+        if share >= 0.9 or (name in condemned and share >= 0.2):
             rest_of = {other: kept for other, kept in masses.items() if other != name}
             ways.append(repairs[name] * total + brute(rest_of, looks, repairs, condemned))
     return min(ways)
