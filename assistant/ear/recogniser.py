@@ -19,10 +19,9 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
 
-import numpy as np
-
 from assistant.ear.base import Hearing
 from assistant.ear.cleaning import clean
+from assistant.ear.framing import framed
 from assistant.ear.grammar import make_grammar
 from assistant.ear.lattice import with_wide_lattice
 from assistant.ear.results import Decoded, parse_result
@@ -36,10 +35,6 @@ ALTERNATIVES = 40
 """Hypotheses asked for: in noise the right words are often not among the first few."""
 KEPT = 16
 """Grammars kept ready: more than a session has kinds of prompts, at about a third of a megabyte each."""
-LEAD_IN = 0.3
-"""Seconds of silence put before the sound, so that a first short word is not lost."""
-TAIL = 0.5
-"""Seconds of silence put after it, so that the last word is complete before the end."""
 CLEAN_BELOW_DB = 18.0
 """Signal-to-noise ratio in decibels below which steady noise is turned down before hearing."""
 CLEAN_BY_DB = 6.0
@@ -90,7 +85,8 @@ class Recogniser:
         """
         noisy = sound.snr_db is not None and sound.snr_db < CLEAN_BELOW_DB
         samples = clean(sound.samples, CLEAN_BY_DB) if noisy else sound.samples
-        decoded, seconds = self._submit(lambda: self._decode(samples, expectation))
+        prepared = framed(samples, noisy=noisy)
+        decoded, seconds = self._submit(lambda: self._decode(prepared, expectation))
         warnings = sound.warnings
         if sound.snr_db is not None and sound.snr_db < NOISY_DB:
             warnings = (*warnings, "It is very loud around the voice: move closer to the microphone, or type.")
@@ -169,8 +165,7 @@ class Recogniser:
         recogniser = self._recogniser_for(expectation)
         began = time.perf_counter()
         _same_dither()
-        padded = np.concatenate([_silence(LEAD_IN), samples, _silence(TAIL)])
-        recogniser.AcceptWaveform(padded.tobytes())
+        recogniser.AcceptWaveform(samples.tobytes())
         decoded = parse_result(recogniser.FinalResult())
         return decoded, time.perf_counter() - began
 
@@ -215,7 +210,3 @@ def _same_dither() -> None:
     """
     with contextlib.suppress(OSError, AttributeError, TypeError):
         ctypes.CDLL(None).srand(1)
-
-
-def _silence(seconds: float) -> Samples:
-    return np.zeros(int(seconds * RATE), dtype=np.int16)

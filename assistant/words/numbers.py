@@ -21,7 +21,7 @@ from typing import NamedTuple
 
 from assistant.words.figures import as_words, figure_values
 from assistant.words.lexicon import Lexicon
-from assistant.words.shapes import learn
+from assistant.words.shapes import learn, repeats
 from assistant.words.tokens import NUMBER_KINDS, Item, scan
 from assistant.words.units import shift_point
 from assistant.words.wholes import Token, fraction, groups_of, shape_of, whole
@@ -56,20 +56,30 @@ def parse(words: str, lexicon: Lexicon, *, implied: bool = False) -> list[Meanin
 def _short_way(words: str, lexicon: Lexicon, implied: bool) -> list[Meaning] | None:
     """Meanings of a phrase of plain number words by its shape; None when it has to go the long way."""
     quick = lexicon.quick
+    fine, values = "", []
     try:
-        pairs = [quick[word] for word in words.split()]
+        for word in words.split():
+            kind, value = quick[word]
+            fine += kind
+            values.append(value)
     except KeyError:
         return None
-    shape = "".join([pair[0] for pair in pairs])
+    if values and values.count(values[0]) > 1 and repeats(list(zip(fine, values, strict=True))):
+        return None
     table = lexicon.shapes["implied" if implied else ""]
-    forms = table[shape] if shape in table else learn(shape, implied, lexicon, lambda tokens: _all(tokens, implied))
+    try:
+        forms = table[fine]
+    except KeyError:
+        forms = learn(fine, implied, lexicon, lambda tokens: _all(tokens, implied))
     if forms is None:
         return None
-    values = [pair[1] for pair in pairs]
+    if len(forms) == 1 and not forms[0][2]:
+        factors, constant, _, why = forms[0]
+        return [Meaning(Decimal(sum(map(mul, factors, values), constant)), why)]
     found: list[Meaning] = []
     for factors, constant, places, why in forms:
-        total = sum(map(mul, factors, values), constant)
-        found.append(Meaning(Decimal(total).scaleb(-places) if places else Decimal(total), why))
+        exact = Decimal(sum(map(mul, factors, values), constant))
+        found.append(Meaning(exact.scaleb(-places) if places else exact, why))
     return found
 
 

@@ -14,7 +14,11 @@ from decimal import Decimal
 from assistant.words.lexicon import Form, Lexicon
 
 _KINDS = {"Z": "D", "t": "T", "m": "K", "g": "K"}
-_PROBES = {"D": (2, 3, 7), "T": (12, 13, 18), "Y": (20, 30, 70)}
+_PROBES = {
+    "D": (2, 3, 4, 5, 6, 7, 8, 9),
+    "T": (11, 12, 13, 14, 15, 16, 17, 18),
+    "Y": (20, 30, 40, 50, 60, 70, 80, 90),
+}
 _FIXED = {"Z": 0, "t": 10, "H": 100, "P": 0, "A": 0, "m": 3, "g": 6}
 _MOST = 20_000
 
@@ -25,26 +29,31 @@ Full = Callable[[list[Token]], Sequence[tuple[Decimal, str]]]
 def learn(shape: str, implied: bool, lexicon: Lexicon, full: Full) -> tuple[Form, ...] | None:
     """The meanings of a row of classes as sums, None when it has to go the long way; remembered."""
     table = lexicon.shapes["implied" if implied else ""]
-    forms = None if _repeats(shape) else _forms(shape, full)
+    forms = _forms(shape, full)
     if len(table) < _MOST:
         table[shape] = forms
     return forms
 
 
-def _repeats(shape: str) -> bool:
-    size = len(shape)
-    return any(size % copies == 0 and shape[: size // copies] * copies == shape for copies in (2, 3)) and size > 1
+def repeats(pairs: Sequence[tuple[str, int]]) -> bool:
+    """Whether words are said twice or three times over; then what they mean is no matter of their shape alone."""
+    size = len(pairs)
+    half, third = size // 2, size // 3
+    if size > 1 and not size % 2 and pairs[:half] == pairs[half:]:
+        return True
+    return size > 2 and not size % 3 and pairs[:third] == pairs[third : 2 * third] == pairs[2 * third :]
 
 
 def _forms(shape: str, full: Full) -> tuple[Form, ...] | None:
-    base = [_probe(fine, 0) for fine in shape]
+    base = [_probe(fine, 0, at) for at, fine in enumerate(shape)]
     first = _scaled(shape, base, full)
     if first is None:
         return None
     factors: list[list[int]] = [[] for _ in first]
     for at, fine in enumerate(shape):
-        step = _probe(fine, 1) - base[at]
-        moved = _scaled(shape, [*base[:at], _probe(fine, 1), *base[at + 1 :]], full) if step else first
+        other = _probe(fine, 1, at)
+        step = other - base[at]
+        moved = _scaled(shape, [*base[:at], other, *base[at + 1 :]], full) if step else first
         if moved is None or [row[1:] for row in moved] != [row[1:] for row in first]:
             return None
         for row, (before, after) in zip(factors, zip(first, moved, strict=True), strict=True):
@@ -56,13 +65,16 @@ def _forms(shape: str, full: Full) -> tuple[Form, ...] | None:
         (tuple(row), total - sum(f * v for f, v in zip(row, base, strict=True)), places, why)
         for row, (total, places, why) in zip(factors, first, strict=True)
     )
-    checks = [[_probe(fine, 2) for fine in shape], [_probe(fine, (at + 1) % 3) for at, fine in enumerate(shape)]]
+    checks = [[_probe(fine, 2, at) for at, fine in enumerate(shape)]]
+    checks.append([_probe(fine, (at + 1) % 3, at) for at, fine in enumerate(shape)])
     agree = all(_scaled(shape, values, full) == [_sum(form, values) for form in forms] for values in checks)
     return forms if agree else None
 
 
-def _probe(fine: str, which: int) -> int:
-    return _PROBES[fine][which] if fine in _PROBES else _FIXED[fine]
+def _probe(fine: str, which: int, at: int) -> int:
+    """One of three values for a place, other ones at neighbouring places, so that no probe repeats its words."""
+    values = _PROBES.get(fine)
+    return values[(3 * which + at) % len(values)] if values else _FIXED[fine]
 
 
 def _sum(form: Form, values: Sequence[int]) -> tuple[int, int, str]:

@@ -1,0 +1,139 @@
+"""What hearing and reading cost, as ratios measured in one run: beside bare vosk, beside public parsers."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from assistant.ear.grammar import make_grammar
+from assistant.ear.recogniser import CLEAN_BELOW_DB, Recogniser
+from assistant.ear.sound import RATE
+from assistant.meaning.interpret import interpret
+from assistant.meaning.phrases import phrase_list
+from assistant.messages import Expectation
+from assistant.words.lexicon import Lexicon
+from assistant.words.numbers import parse
+from assistant.words.sayings import whole_sayings
+from tests.bench.baselines import PARSERS
+from tests.bench.cases import load_readings
+from tests.bench.mixing import case_sound
+
+pytestmark = pytest.mark.bench
+EVERY = 9
+"""Every ninth recording: fifty or so, enough for a ratio."""
+
+
+class Bare:
+    """vosk as it comes: its own model, one answer, with a phrase list or without."""
+
+    def __init__(self, folder: Path, lexicon: Lexicon, *, shaped: bool) -> None:
+        import vosk
+
+        self._model, self._lexicon, self._shaped = vosk.Model(str(folder)), lexicon, shaped
+        self._made: dict[Expectation, object] = {}
+
+    def prepare(self, expectation: Expectation) -> None:
+        """Build its grammar."""
+        import vosk
+
+        if expectation not in self._made:
+            knows = self._model.vosk_model_find_word
+            texts = [make_grammar(phrase_list(expectation, self._lexicon), lambda word: knows(word) >= 0).text]
+            self._made[expectation] = vosk.KaldiRecognizer(self._model, RATE, *(texts if self._shaped else []))
+
+    def hear(self, samples: bytes, expectation: Expectation) -> None:
+        """Decode."""
+        recogniser = self._made[expectation]
+        recogniser.AcceptWaveform(samples)  # type: ignore[attr-defined]
+        recogniser.FinalResult()  # type: ignore[attr-defined]
+
+
+@pytest.mark.model
+@pytest.mark.corpus
+def test_bench_cost_of_hearing(
+    speech_corpus: Path, speech_model: Path, recogniser: Recogniser, lexicon: Lexicon
+) -> None:
+    cases = load_readings(speech_corpus)[::EVERY]
+    baselines = {
+        "the same phrase list": Bare(speech_model, lexicon, shaped=True),
+        "open vocabulary": Bare(speech_model, lexicon, shaped=False),
+    }
+    print(f"\ncost of hearing, {len(cases)} recordings; grammars are built beforehand for all")
+    for condition, goal in (("", "1.1"), ("rain", "2.5 where sound is cleaned")):
+        ours = deciding = longest = 0.0
+        spent = dict.fromkeys(baselines, 0.0)
+        cleaned = 0
+        for case in cases:
+            sound = case_sound(case, speech_corpus, condition, 5.0)
+            cleaned += sound.snr_db is not None and sound.snr_db < CLEAN_BELOW_DB
+            recogniser.prepare(case.expectation)
+            for bare in baselines.values():
+                bare.prepare(case.expectation)
+            began = time.perf_counter()
+            hearing = recogniser.hear(sound, case.expectation)
+            heard = time.perf_counter()
+            interpret(hearing.hypotheses, case.expectation, lexicon, snr_db=hearing.snr_db)
+            done = time.perf_counter()
+            ours, deciding = ours + heard - began, deciding + done - heard
+            longest = max(longest, done - heard)
+            for name, bare in baselines.items():
+                began = time.perf_counter()
+                bare.hear(sound.samples.tobytes(), case.expectation)
+                spent[name] += time.perf_counter() - began
+        print(f"  {condition or 'quiet':<6} ({cleaned} of {len(cases)} cleaned), to bare vosk with ", end="")
+        print(", ".join(f"{name} {ours / seconds:.2f}" for name, seconds in spent.items()), f"(goal {goal})")
+        print(
+            f"         an answer takes {ours / len(cases):.3f} s to hear, {deciding / len(cases):.4f} s to decide",
+            end="",
+        )
+        print(f" (longest {longest:.3f} s)")
+
+
+def phrases() -> list[tuple[str, Decimal]]:
+    """Plain whole numbers in every usual way, from a fixed stride over 0 to 19,999.
+
+    'Thirty seven thirty seven' is left out: it may be 37 said twice, and is asked about.
+    """
+    found: dict[str, Decimal] = {}
+    for number in range(0, 20_000, 37):
+        for words, weight in whole_sayings(number):
+            parts = words.split()
+            twice = parts[: len(parts) // 2] * 2 == parts and len(parts) > 3
+            if weight >= 0.4 and not twice:
+                found.setdefault(words, Decimal(number))
+    return list(found.items())
+
+
+@pytest.mark.filterwarnings("ignore")
+def test_bench_reading_number_words(lexicon: Lexicon) -> None:
+    """Each phrase once, so that nothing can be remembered of it; the fastest of five rounds counts for everybody."""
+    table = phrases()
+
+    def ours(words: str) -> Decimal | None:
+        values = [meaning.value for meaning in parse(words, lexicon)]
+        return values[0] if len(values) == 1 else None
+
+    print(f"\nreading number words: {len(table)} phrases, each read once a round (goal: fastest, every row right)")
+    mine, right = _read(table, ours)
+    print(f"  ours           {1e6 * mine / len(table):8.1f} microseconds  right {right:5d} of {len(table)}")
+    for name, read in PARSERS.items():
+        seconds, right = _read(table, read)
+        print(
+            f"  {name:<14} {1e6 * seconds / len(table):8.1f} microseconds  right {right:5d} of {len(table)}"
+            f"  ours takes {mine / seconds:.2f} of its time"
+        )
+
+
+def _read(table: Sequence[tuple[str, Decimal]], read: Callable[[str], Decimal | None]) -> tuple[float, int]:
+    best = float("inf")
+    right = 0
+    for _ in range(5):
+        began = time.perf_counter()
+        values = [read(words) for words, _ in table]
+        best = min(best, time.perf_counter() - began)
+        right = sum(value == truth for value, (_, truth) in zip(values, table, strict=True))
+    return best, right
