@@ -44,17 +44,7 @@ def parse(words: str, lexicon: Lexicon, *, implied: bool = False) -> list[Meanin
         lexicon: the compiled grammars.
         implied: whether a left-out point is usual here ('twelve six' for 12.6).
     """
-    found = _short_way(words, lexicon, implied)
-    if found is not None:
-        return found
-    items = scan(words, lexicon)
-    if not items or any(item.kind not in NUMBER_KINDS for item in items):
-        return []
-    return meanings(items, implied=implied)
-
-
-def _short_way(words: str, lexicon: Lexicon, implied: bool) -> list[Meaning] | None:
-    """Meanings of a phrase of plain number words by its shape; None when it has to go the long way."""
+    # the short way, by the shape of plain number words; it stands here whole because it is the usual one
     quick = lexicon.quick
     fine, values = "", []
     try:
@@ -63,16 +53,16 @@ def _short_way(words: str, lexicon: Lexicon, implied: bool) -> list[Meaning] | N
             fine += kind
             values.append(value)
     except KeyError:
-        return None
+        return _long_way(words, lexicon, implied)
     if values and values.count(values[0]) > 1 and repeats(list(zip(fine, values, strict=True))):
-        return None
+        return _long_way(words, lexicon, implied)
     table = lexicon.shapes["implied" if implied else ""]
     try:
         forms = table[fine]
     except KeyError:
         forms = learn(fine, implied, lexicon, lambda tokens: _all(tokens, implied))
     if forms is None:
-        return None
+        return _long_way(words, lexicon, implied)
     if len(forms) == 1 and not forms[0][2]:
         factors, constant, _, why = forms[0]
         return [Meaning(Decimal(sum(map(mul, factors, values), constant)), why)]
@@ -81,6 +71,13 @@ def _short_way(words: str, lexicon: Lexicon, implied: bool) -> list[Meaning] | N
         exact = Decimal(sum(map(mul, factors, values), constant))
         found.append(Meaning(exact.scaleb(-places) if places else exact, why))
     return found
+
+
+def _long_way(words: str, lexicon: Lexicon, implied: bool) -> list[Meaning]:
+    items = scan(words, lexicon)
+    if not items or any(item.kind not in NUMBER_KINDS for item in items):
+        return []
+    return meanings(items, implied=implied)
 
 
 def _all(tokens: list[Token], implied: bool) -> list[Meaning]:
