@@ -53,6 +53,8 @@ class Policy:
     """A lead below this asks for a yes in quiet."""
     near_noisy: float = 4.0
     """The same in noise."""
+    near_loud: float = 7.0
+    """The same for a command in noise below ``noisy_db``, where readings always ask."""
     lost: float = 4.0
     """The lead, in quiet, over a rival that is the same words and more."""
     lost_noisy: float = 6.0
@@ -132,7 +134,9 @@ def judge(candidates: Sequence[Candidate], expectation: Expectation, policy: Pol
         if total > known.best:
             known.best, known.words, known.meant = total, one.words, one.meant
         known.sound = max(known.sound, sound)
-        known.total = _sum(known.total, total)
+        # a command with many names is no likelier for them
+        command = one.meant.outcome is Outcome.COMMAND
+        known.total = max(known.total, total) if command else _sum(known.total, total)
     if not meanings:
         return None
     ranked = sorted(meanings.values(), key=lambda one: -one.total)
@@ -173,7 +177,12 @@ def doubt(judged: Judged, expects_reading: bool, snr_db: float | None, policy: P
     """Why the answer needs a yes, '' when it needs none."""
     meant = judged.meant
     noisy = snr_db is not None and snr_db < policy.quiet_db
-    if judged.lead < (policy.near_noisy if noisy else policy.near):
+    loud = snr_db is not None and snr_db < policy.noisy_db
+    near, lead = policy.near_noisy if noisy else policy.near, judged.lead
+    if noisy and meant.outcome is Outcome.COMMAND:
+        # in noise what was waited for is heard into other words: that weighs for it, and is no ground to be sure
+        lead, near = lead - policy.expected, policy.near_loud if loud else near
+    if lead < near:
         return "rival"
     if judged.lead_lost < (policy.lost_noisy if noisy else policy.lost):
         return "lost_word"
@@ -182,7 +191,7 @@ def doubt(judged: Judged, expects_reading: bool, snr_db: float | None, policy: P
     if not judged.first:
         return "second_hearing"
     counted = meant.outcome not in (Outcome.COMMAND, Outcome.CHOICE)
-    return "noise" if counted and snr_db is not None and snr_db < policy.noisy_db else ""
+    return "noise" if counted and loud else ""
 
 
 def meaning_of(found: Understanding) -> tuple[object, ...]:
