@@ -2,7 +2,8 @@
 
 The recogniser needs a little silence to begin with, or it loses a short first word, and a little at the end. What is
 beyond that costs time and gives it room to invent words. Where there is noise nothing is cut: the first and last
-sounds of an answer cannot be told from it.
+sounds of an answer cannot be told from it. Its silence stays silence: with the noise carried on at both ends, one
+answer in a hundred more is right at 5 dB, but rain alone is heard as words in a quarter of its stretches.
 """
 
 from __future__ import annotations
