@@ -22,7 +22,7 @@ from tests.page.conftest import CODE
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
 DESKTOP = {"viewport": {"width": 1280, "height": 900}}
 RATE = 48000
-WAIT = 15_000
+WAIT = 60_000
 _FLAGS = (
     "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
     "--disable-background-networking", "--disable-component-update", "--disable-sync",
@@ -55,7 +55,8 @@ def say_into(microphone: Path, sound: Path | None) -> None:
         levels, rate = soundfile.read(sound, dtype="float64", always_2d=True)
         levels = levels.mean(axis=1)
     quiet = np.random.default_rng(3).normal(0, 3e-4, int(rate * 2.5))
-    before = quiet[: int(rate * 0.3)]
+    # the file starts when the device is opened, a busy machine hears it a second later
+    before = quiet[: int(rate * 1.2)]
     soundfile.write(microphone, np.concatenate([before, levels, quiet]), rate, subtype="PCM_16")
 
 

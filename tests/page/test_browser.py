@@ -262,12 +262,13 @@ def test_the_keyboard_alone_leads_through(floor: Served) -> None:
     for wanted in ("Ready", "text", "Send", "What's left?", "leave", "hold", "repeat"):
         assert wanted in reached
     page.locator("#answers button").first.focus()
+    page.wait_for_function(AWAKE)
     page.keyboard.press("Enter")
     wait_for_turn(page, 2)
     assert page.evaluate("document.activeElement.id") == "prompt"
     page.keyboard.press("Tab")
     page.keyboard.press("Tab")
-    page.wait_for_function("() => !document.querySelector('#answers button[aria-disabled]')")
+    page.wait_for_function(AWAKE)
     page.keyboard.press("Enter")
     wait_for_turn(page, 3)
     expect(page.locator("#talk")).to_contain_text("drum")
@@ -331,6 +332,9 @@ def test_the_dark_views_of_a_desktop_are_accessible(floor: Served) -> None:
     assert faults == []
 
 
+AWAKE = "() => !document.querySelector('#answers button[aria-disabled]')"
+"""The answers of a new question take no tap for a moment, so that a double tap answers once."""
+
 FAKE_VOICE = """
 window.said = [];
 const synthesis = new EventTarget();
@@ -371,10 +375,14 @@ def test_the_microphone_is_closed_while_the_phone_speaks(
         assert floor.troubles == []
 
 
+TRIES = 6
+"""How often one answer is said: a machine with other work drops sound before it reaches the page."""
+
+
 def say_until_heard(page: Page, microphone: Path, sound: Path, *, by_itself: bool) -> None:
     """Say one answer; where the question is asked again, as a busy machine drops sound, say it again as people do."""
     question = page.inner_text("#prompt")
-    for _ in range(3):
+    for _ in range(TRIES):
         turn = turn_of(page)
         say_into(microphone, sound)
         if by_itself:
@@ -391,8 +399,8 @@ def say_until_heard(page: Page, microphone: Path, sound: Path, *, by_itself: boo
         if turn_of(page) > turn and heard.inner_text().endswith(f"\u201c{sound.stem}\u201d"):
             return
         assert page.inner_text("#prompt") == question, heard.inner_text()
-    heard_instead = page.locator("#talk .you").all_inner_texts()[-3:]
-    raise AssertionError(f"'{sound.stem}' was not heard three times, but {heard_instead}")
+    heard_instead = page.locator("#talk .you").all_inner_texts()[-TRIES:]
+    raise AssertionError(f"'{sound.stem}' was not heard in {TRIES} tries, but {heard_instead}")
 
 
 def test_a_whole_session_spoken_through_the_microphone(
@@ -404,10 +412,10 @@ def test_a_whole_session_spoken_through_the_microphone(
     speech_library: None,
 ) -> None:
     """Each answer is sound into the browser's microphone: tapped, heard to its end, understood here, and logged."""
-    text = SMALL.replace("whole", "good").replace("lit or dark", "bright or dark").replace('"lit"', '"bright"')
+    text = SMALL.replace("whole", "good").replace("lit or dark", "shining or dark").replace('"lit"', '"shining"')
     (lamp_shop / "dialogs" / "lamp.toml").write_text(text, encoding="utf-8")
     reading = "twelve point six"
-    spoken = ["next", "disc", "good", reading, "three point one", "yes", "next", reading, "bright"]
+    spoken = ["next", "disc", "good", reading, "three point one", "yes", "next", reading, "shining"]
     for words in set(spoken):
         render(words, tmp_path / f"{words}.wav")
     with served(browser, tmp_path / "records", SharedHearing(recogniser)) as floor:
