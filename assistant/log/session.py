@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from assistant.errors import Finding
@@ -71,6 +71,9 @@ def parse(data: bytes, session_id: str, *, light: bool = False) -> Session:
 
     ``light`` leaves out the replies' slots, which only a replay of the voice needs, and is several times faster.
     """
+    session = _unbroken(data, decode_light if light else decode_line)
+    if session is not None:
+        return session
     body = data.rstrip(b"\0")
     whole = body.rfind(b"\n") + 1
     pieces = [_piece(raw, number, light=light) for number, raw in enumerate(body[:whole].split(b"\n")[:-1], 1)]
@@ -90,6 +93,25 @@ def parse(data: bytes, session_id: str, *, light: bool = False) -> Session:
     stays = len(body) if newline_missing else whole
     seal = sealed[0] if sealed else ""
     return Session(header, lines, tuple(findings), stays, newline_missing, broken_tail, read, seal)
+
+
+def _unbroken(data: bytes, decode: Callable[[bytes], Line]) -> Session | None:
+    """The short way, for nearly every journal: all lines whole, each following from the one before; else None."""
+    if not data.endswith(b"\n"):
+        return None
+    first, *rest = data[:-1].split(b"\n")
+    try:
+        top, lines = decode_line(first), tuple(map(decode, rest))
+    except BrokenLineError:
+        return None
+    if not isinstance(top.body, Header) or top.seq != 0 or top.prev:
+        return None
+    seal = top.hash
+    for number, line in enumerate(lines, 1):
+        if line.seq != number or line.prev != seal or isinstance(line.body, Header):
+            return None
+        seal = line.hash
+    return Session(top.body, lines, tuple(_check_header(top.body)), len(data), header_hash=top.hash)
 
 
 def _piece(raw: bytes, number: int, *, light: bool = False) -> _Piece:

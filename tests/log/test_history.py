@@ -13,6 +13,7 @@ from assistant.log.entries import HistoryWeight
 from assistant.log.history.index import FILE, FOLDER, folder_index
 from assistant.log.history.queries import (
     Done,
+    Often,
     Then,
     Visit,
     comebacks,
@@ -124,6 +125,32 @@ def test_an_index_that_is_lost_or_foreign_is_made_again(tmp_path: Path, how: str
     again.refresh(store)
     with again.connect() as connection:
         assert [one.id for one in visits(connection, "0419", invented=False)] == [name]
+
+
+def test_the_sums_follow_every_session_that_comes_and_goes(tmp_path: Path) -> None:
+    """Kept up session by session they say what counting every repair says."""
+    store = FolderStore(tmp_path)
+    index = store.index()
+
+    def told() -> tuple[list[Often], list[Often]]:
+        with index.connect() as connection:
+            return fails_most(connection, invented=False), fails_most(connection, invented=False, since="2000-01-01")
+
+    names = []
+    for day, unit in (("2026-01-10", "0419"), ("2026-01-20", "0419"), ("2026-02-10", "0777"), ("2026-02-11", "0888")):
+        names.append(write(tmp_path, day, unit))
+        index.put(store, names[-1])
+        index.put(store, names[-1])
+        assert told()[0] == told()[1] != []
+    assert [(one.count, one.units, one.last) for one in told()[0]] == [(4, 3, "2026-02-11")]
+    for name in (names[3], names[1]):
+        (tmp_path / f"{name}.jsonl").unlink()
+        index.refresh(store)
+        assert told()[0] == told()[1]
+    kept = told()
+    assert [(one.count, one.units, one.last) for one in kept[0]] == [(2, 2, "2026-02-10")]
+    index.rebuild(store)
+    assert told() == kept
 
 
 def test_a_unit_is_found_however_its_number_is_written(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
@@ -17,7 +18,19 @@ from sqlalchemy.exc import DatabaseError, SQLAlchemyError
 from assistant.errors import OperatorError
 from assistant.log.disk import make_private_folder
 from assistant.log.history.rows import Rows, rows_of
-from assistant.log.history.schema import INDEX, VERSION, found, metadata, pieces, readings, repairs, sessions, state
+from assistant.log.history.schema import (
+    INDEX,
+    VERSION,
+    causes,
+    found,
+    metadata,
+    pieces,
+    readings,
+    repairs,
+    sessions,
+    state,
+)
+from assistant.log.history.writing import insert_many, sum_causes, take_turns
 from assistant.log.session import parse
 from assistant.log.summary import LEFT
 
@@ -88,7 +101,7 @@ class Index:
             self._made = False
         else:
             with self.connect() as connection, connection.begin():
-                for table in (readings, repairs, found, sessions):
+                for table in (readings, repairs, causes, found, sessions):
                     connection.execute(delete(table))
         names = store.ids()
         worth = (os.cpu_count() or 1) if len(names) >= WORTH_MORE_PROCESSES else 1
@@ -142,6 +155,9 @@ class Index:
                 done += len(batch)
                 if progress is not None:
                     progress(done, len(names))
+        if jobs > 0:
+            with self.connect() as connection, connection.begin():
+                sum_causes(connection)
 
     def _write(self, connection: Connection, batch: Sequence[Rows], *, fresh: bool = False) -> None:
         """Write sessions; ``fresh`` when none of them is there yet."""
@@ -158,26 +174,31 @@ class Index:
             first = (connection.execute(select(func.max(sessions.c.number))).scalar() or 0) + 1
             numbers = {rows.session["id"]: number for number, rows in enumerate(batch, first)}
             made = [{**rows.session, "number": numbers[rows.session["id"]]} for rows in batch]
-            connection.execute(insert(sessions), made)
+            insert_many(connection, sessions, made)
 
         def numbered(kind: str) -> list[dict[str, Any]]:
             return [{**row, "session": numbers[rows.session["id"]]} for rows in batch for row in getattr(rows, kind)]
 
-        for table, rows in ((readings, numbered("readings")), (repairs, numbered("repairs"))):
-            if rows:
-                connection.execute(insert(table), rows)
+        insert_many(connection, readings, numbered("readings"))
+        insert_many(connection, repairs, numbered("repairs"))
         said = [{"rowid": numbers[rows.session["id"]], "words": rows.words} for rows in batch]
-        connection.execute(insert(found), said)
+        insert_many(connection, found, said)
+        if not fresh:
+            sum_causes(connection, {row["unit_plain"] for rows in batch for row in rows.repairs})
 
     def _remove(self, connection: Connection, names: Sequence[str]) -> None:
+        take_turns(connection)
         for start in range(0, len(names), 500):
             chosen = select(sessions.c.number).where(sessions.c.id.in_(names[start : start + 500]))
             numbers = list(connection.execute(chosen).scalars())
             if numbers:
+                of_these = select(repairs.c.unit_plain).where(repairs.c.session.in_(numbers)).distinct()
+                units = set(connection.execute(of_these).scalars())
                 connection.execute(delete(readings).where(readings.c.session.in_(numbers)))
                 connection.execute(delete(repairs).where(repairs.c.session.in_(numbers)))
                 connection.execute(delete(found).where(found.c.rowid.in_(numbers)))
                 connection.execute(delete(sessions).where(sessions.c.number.in_(numbers)))
+                sum_causes(connection, units)
 
     def _make(self) -> None:
         if self.path is not None:
@@ -210,6 +231,12 @@ class Index:
             version = connection.execute(select(state.c.value).where(state.c.name == "version")).scalar()
             if version is None:
                 connection.execute(insert(state), [{"name": "version", "value": str(VERSION)}])
+            elif self.path is None and version != str(VERSION):  # the shop's tables stay; what is new is added
+                for one in repairs.indexes:
+                    one.create(connection, checkfirst=True)
+                sum_causes(connection)
+                connection.execute(update(state).where(state.c.name == "version").values(value=str(VERSION)))
+                return True
             return version in (None, str(VERSION))
 
 
@@ -244,10 +271,16 @@ def _quick(connection: Any, _record: object) -> None:
 def read_batch(store: Store, names: Sequence[str]) -> list[Rows]:
     """The rows of some sessions; a journal that cannot be read now is left out."""
     made = []
-    for name in names:
-        with contextlib.suppress(OperatorError):
-            data = store.data(name)
-            made.append(rows_of(parse(data, name, light=True), len(data), store.technician(name)))
+    collecting = gc.isenabled()
+    gc.disable()  # a record makes thousands of small objects and no cycles: looking for some costs a fifth
+    try:
+        for name in names:
+            with contextlib.suppress(OperatorError):
+                data = store.data(name)
+                made.append(rows_of(parse(data, name, light=True), len(data), store.technician(name)))
+    finally:
+        if collecting:
+            gc.enable()
     return made
 
 

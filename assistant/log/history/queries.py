@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from sqlalchemy import ColumnElement, Connection, and_, func, select
 
-from assistant.log.history.schema import plain_unit, readings, repairs, sessions
+from assistant.log.history.schema import causes, plain_unit, readings, repairs, sessions
 
 COMEBACK_DAYS = 30
 """A unit that is back so soon after a confirmed repair came back; common practice, no source."""
@@ -150,19 +150,20 @@ def over_time(connection: Connection, unit: str, check: str, place: str, *, inve
 
 def fails_most(connection: Connection, *, invented: bool, since: str = "", limit: int = 10) -> list[Often]:
     """Confirmed causes by how often they were found, over all units."""
-    count = func.count().label("count")
-    wanted = [repairs.c.confirmed != "", repairs.c.invented.is_(invented)]
     if since:
-        wanted.append(repairs.c.day >= since)
-    units, last = func.count(func.distinct(repairs.c.unit_plain)), func.max(repairs.c.day)
-    chosen = (
-        select(repairs.c.fault, count, units, last)
-        .where(and_(*wanted))
-        .group_by(repairs.c.fault)
-        .order_by(count.desc(), repairs.c.fault)
-        .limit(limit)
-    )
-    return [Often(*row) for row in connection.execute(chosen)]
+        count = func.count().label("times")
+        units, last = func.count(func.distinct(repairs.c.unit_plain)), func.max(repairs.c.day)
+        chosen = select(repairs.c.fault, count, units, last).where(
+            repairs.c.confirmed != "", repairs.c.invented.is_(invented), repairs.c.day >= since
+        )
+        chosen = chosen.group_by(repairs.c.fault).order_by(count.desc(), repairs.c.fault)
+    else:  # from the sums that are kept for each unit
+        total = func.sum(causes.c.count).label("times")
+        chosen = select(causes.c.fault, total, func.count(), func.max(causes.c.last)).where(
+            causes.c.invented.is_(invented)
+        )
+        chosen = chosen.group_by(causes.c.fault).order_by(total.desc(), causes.c.fault)
+    return [Often(*row) for row in connection.execute(chosen.limit(limit))]
 
 
 def matching(

@@ -1,7 +1,8 @@
 """The tables, for SQLite and PostgreSQL alike.
 
-``sessions``, ``readings``, ``repairs`` and ``found`` are the index: made from the journals and made again at any
-time. ``lines`` is the journal itself where a database keeps it; ``private`` holds names, which lie outside the chain.
+``sessions``, ``readings``, ``repairs``, ``causes`` and ``found`` are the index: made from the journals and made again
+at any time. ``lines`` is the journal itself where a database keeps it; ``private`` holds names, which lie outside the
+chain.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ from sqlalchemy import (
     event,
 )
 
-VERSION = 1
+VERSION = 2
 """Of the tables; an index of another version is made again."""
 
 metadata = MetaData()
@@ -91,8 +92,19 @@ repairs = Table(
     Column("day", String(10), nullable=False),
     Column("unit_plain", Text, nullable=False),
     Column("invented", Boolean, nullable=False),
-    Index("repairs_by_cause", "invented", "fault", "confirmed", "day", "unit_plain"),
+    Index("repairs_by_day", "invented", "day"),
+    Index("repairs_of_unit", "unit_plain"),
 )
+causes = Table(
+    "causes",
+    metadata,
+    Column("invented", Boolean, primary_key=True),
+    Column("fault", Text, primary_key=True),
+    Column("unit_plain", Text, primary_key=True),
+    Column("count", Integer, nullable=False),
+    Column("last", String(10), nullable=False),
+)
+"""Confirmed causes summed for each unit, so that what fails most need not count every repair that ever was."""
 found = Table(
     "found",
     metadata,
@@ -115,7 +127,7 @@ private = Table(
     Column("fields", Text, nullable=False),
 )
 
-INDEX = (state, sessions, readings, repairs, found)
+INDEX = (state, sessions, readings, repairs, causes, found)
 """What can be made again."""
 
 # full text search is the one thing that the two databases do in their own way
