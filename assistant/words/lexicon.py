@@ -13,6 +13,7 @@ from enum import StrEnum
 from typing import Any
 
 from assistant.errors import DocumentError
+from assistant.words.plain import Plain
 from assistant.words.tables import Reader, quick_words
 from assistant.words.units import Unit, names_of
 
@@ -85,6 +86,8 @@ class Lexicon:
     """Spoken mark -> the mark."""
     quick: dict[str, tuple[str, int]]
     """Plain number words -> fine class and value, see ``shapes``."""
+    plain: Plain
+    """Pieces of the plainest number phrases."""
     shapes: dict[str, Shapes]
     """What ``shapes`` has learned about rows of classes, without and with implied points; filled as they come."""
     unsaid: dict[str, str]
@@ -111,6 +114,7 @@ class Lexicon:
         marks = reader.marks("spelling", "marks", {"dash": "-", "slash": "/"})
         unsaid = reader.texts("spelling", "unsaid")
         deciding = reader.measures("deciding")
+        quick = quick_words(numbers)
         if reader.findings:
             raise DocumentError("grammars", reader.findings)
         typed = {form: unit.name for unit in units.values() for form in (*unit.typed, unit.name)}
@@ -129,7 +133,8 @@ class Lexicon:
             letter_names=letter_names,
             identifier_carriers=tuple(sorted((tuple(form.split()) for form in carriers), key=len, reverse=True)),
             identifier_marks=marks,
-            quick=quick_words(numbers),
+            quick=quick,
+            plain=Plain(quick),
             shapes={"": {}, "implied": {}},
             unsaid=unsaid,
             deciding=deciding,

@@ -44,7 +44,14 @@ def parse(words: str, lexicon: Lexicon, *, implied: bool = False) -> list[Meanin
         lexicon: the compiled grammars.
         implied: whether a left-out point is usual here ('twelve six' for 12.6).
     """
-    # the short way, by the shape of plain number words; it stands here whole because it is the usual one
+    value = lexicon.plain.value_with_points_left_out(words) if implied else lexicon.plain.value(words)
+    if value is not None:
+        return [Meaning(Decimal(value), "")]
+    return _by_shape(words, lexicon, implied)
+
+
+def _by_shape(words: str, lexicon: Lexicon, implied: bool) -> list[Meaning]:
+    """By the shape of plain number words, else the long way."""
     quick = lexicon.quick
     fine, values = "", []
     try:
