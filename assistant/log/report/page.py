@@ -142,6 +142,10 @@ def _readings(readings: Sequence[Reading], lexicon: Lexicon | None, sounds: Mapp
     )
 
 
+SHORT = 22
+"""Characters of a reading that stay on one line."""
+
+
 def _reading(reading: Reading, lexicon: Lexicon | None, sound: str) -> str:
     one = reading.observed
     details = under(one, lexicon)
@@ -151,11 +155,12 @@ def _reading(reading: Reading, lexicon: Lexicon | None, sound: str) -> str:
     verdict = graded(one)
     if reading.withdrawn:
         mark, verdict = "", f"taken back: {reading.withdrawn}"
-    player = _player(sound) if sound else ""
+    player, seen = _player(sound) if sound else "", shown(one, lexicon)
     return (
         f"<tr{' class=back' if reading.withdrawn else ''}><td class='n'>{one.number}</td><td>{clock(reading.at)}</td>"
         f"<td>{_t(at_place(one.title, one.place))}<span class='under'>{_t('; '.join(details))}</span></td>"
-        f"<td class='read'>{_t(shown(one, lexicon))}{player}</td><td>{_t(limits(one, lexicon))}</td>"
+        f"<td class='read{' short' if len(seen) <= SHORT else ''}'>{_t(seen)}{player}</td>"
+        f"<td class='limits'>{_t(limits(one, lexicon))}</td>"
         f"<td class='v {mark}'>{_t(verdict)}</td></tr>"
     )
 
@@ -215,11 +220,16 @@ def _confirmed(how: str, in_vain: bool) -> str:
     return {"measured": "measured good", "proven": "proven"}.get(how, "still bad afterwards" if in_vain else "no")
 
 
+def _with_detail(what: str, detail: str) -> str:
+    """A sentence keeps its own end: what was answered to it stands behind that."""
+    if not detail:
+        return what
+    return f"{what} Answer: {detail}" if what.endswith((".", "?", "!")) else f"{what}: {detail}"
+
+
 def _listed(one: SessionSummary) -> str:
     def timed(rows: Sequence[Timed]) -> str:
-        return "".join(
-            f"<li>{clock(row.at)} {_t(row.what)}{_t(': ' + row.detail) if row.detail else ''}</li>" for row in rows
-        )
+        return "".join(f"<li>{clock(row.at)} {_t(_with_detail(row.what, row.detail))}</li>" for row in rows)
 
     cautions = "".join(f"<li>{clock(row.at)} {_t(row.detail or row.what)}</li>" for row in one.cautions)
     blocks = [
