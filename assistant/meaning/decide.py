@@ -35,7 +35,7 @@ class Policy:
 
     whole: float = 6.0
     """Added for words that as a whole are a way to say what they mean."""
-    usual: float = 0.5
+    usual: float = 1.0
     """Times the logarithm of how usual that way is."""
     word: float = 1.5
     """Added for each word: the recogniser loses short words in noise."""
@@ -43,7 +43,7 @@ class Policy:
     """Taken off for a value that the meter could hardly show, or words that are rarely said so."""
     unknown: float = 2.0
     """Taken off for words among which one is unknown."""
-    expected: float = 3.0
+    expected: float = 1.0
     """Added for yes, no, next and stop at a prompt for a command, and for a choice where one is asked for."""
     choose: float = 1.0
     """Taken off for words with two meanings."""

@@ -16,7 +16,7 @@ from assistant.words.tokens import Item, scan
 _AROUND = frozenset({Kind.CARRIER, Kind.FILLER, Kind.APPROXIMATE})
 _SHORTEST_IDENTIFIER = 3
 _FIGURES = 0.3
-"""Weight of figures read with the zeros that lead them."""
+"""Weight of figures read with the zeros that lead them, or with zeros said in two ways."""
 _SHOWN = 4
 """Figures from which leading zeros are a display's, not a lost point."""
 _PLACES = 2
@@ -55,11 +55,16 @@ def _saying(core: str, value: Decimal, expectation: Expectation, lexicon: Lexico
     known = sayings(value, expectation.unit, lexicon, expectation.resolution)
     share = max((min(1.0, saying.weight) for saying in known if saying.words == core), default=0.0)
     if not share:
-        figures = _without_zeros(core, lexicon)
-        share = _FIGURES if figures and any(saying.words == figures for saying in known) else 0.0
+        plain = _zeros(_without_zeros(core, lexicon) or core)
+        share = _FIGURES if any(_zeros(saying.words) == plain for saying in known) else 0.0
     exponent = value.as_tuple().exponent
     fine = expectation.resolution is None and isinstance(exponent, int) and exponent < -_PLACES
     return share * _FINE if fine and "point" in core else share
+
+
+def _zeros(words: str) -> str:
+    """With every zero said the same way: 'two zero oh zero' mixes them."""
+    return " ".join("zero" if word in ("oh", "o") else word for word in words.split())
 
 
 def _without_zeros(core: str, lexicon: Lexicon) -> str:

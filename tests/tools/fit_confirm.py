@@ -34,8 +34,8 @@ FOLDS = 6
 SCALES = (0.0, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0)
 """Times the thresholds that are written in the grammar."""
 TRIED: dict[str, tuple[float, ...]] = {
-    "whole": (2.0, 3.0, 4.0, 5.0, 6.0),
-    "usual": (0.0, 0.5, 1.0),
+    "whole": (2.0, 4.0, 5.0, 6.0, 8.0),
+    "usual": (0.0, 0.5, 1.0, 1.5, 2.0),
     "word": (0.0, 0.5, 1.0, 1.5, 2.0),
     "odd": (0.0, 1.0, 2.0, 4.0),
     "unknown": (0.0, 2.0, 4.0),
