@@ -105,7 +105,7 @@ def understand(words: str | None, as_json: bool, batch: str | None, **options: A
 @click.argument("file", required=False, type=click.Path())
 @expectation_options
 def hear(file: str | None, as_json: bool, batch: str | None, **options: Any) -> None:
-    """Recognise a recorded answer (WAV or FLAC) at a prompt and say what it means."""
+    """Recognize a recorded answer (WAV or FLAC) at a prompt and say what it means."""
     from assistant.ear.recogniser import Recogniser
     from assistant.setup.model import model_folder
 
