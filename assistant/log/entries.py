@@ -207,7 +207,8 @@ def decode_light(raw: bytes) -> Line:
     end = len(raw) - _SEAL_LENGTH
     # these signs cannot stand inside a string, where every quote has a backslash before it
     replies, said = raw.rfind(b',"replies":['), raw.rfind(b',"said":[')
-    if head is None or raw[end : end + 9] != b',"hash":"' or not 0 < replies < said:
+    sealed = raw[end : end + 9] == b',"hash":"' and raw.endswith(b'"}')
+    if head is None or not sealed or not 0 < replies < said:
         return decode_line(raw)
     digest = raw[end + 9 : -2].decode("ascii", "replace")
     if hashlib.sha256(raw[:end]).hexdigest() != digest:

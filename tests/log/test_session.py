@@ -75,11 +75,15 @@ def test_random_corruptions(whole: bytes, rounds: int) -> None:
     """Each entry that a corruption reaches is named, each other one is kept as it was."""
     random = Random(rounds)
     intact = {line.seq: line for line in parse(whole, ID).lines}
+    corrupted = hit = kept = 0
     for turn in range(rounds):
         data, reached = corrupt(whole, random)
         if data == whole:
             continue
         session = parse(data, ID)
+        light = [(one.where, one.line) for one in parse(data, ID, light=True).damage]
+        assert light == [(one.where, one.line) for one in session.damage], turn  # the index is told the same
+        corrupted, hit, kept = corrupted + 1, hit + len(reached), kept + len(session.lines)
         found = {line.seq: line for line in session.lines}
         names = named(session.damage)
         for number in range(LAST + 1):
@@ -92,6 +96,8 @@ def test_random_corruptions(whole: bytes, rounds: int) -> None:
         if 0 not in reached:
             assert session.header == header()
         assert session.damage or 0 not in reached
+    print(f"\n{corrupted} corruptions: {hit} entries reached, each named; {kept} entries kept as they were")
+    assert corrupted > rounds * 0.9
 
 
 def changed(whole: bytes, number: int, old: bytes, new: bytes) -> bytes:
