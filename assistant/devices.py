@@ -104,6 +104,24 @@ def microphone_problem() -> Problem | None:
     return _device_problem("input", "No microphone was found; typed answers and recordings still work.", remedy)
 
 
+def hush_driver() -> None:
+    """Keep what Linux's sound library prints off the terminal: our own sentences say what is wrong."""
+    global _quiet  # noqa: PLW0603 - the library keeps the address, so it must live on
+    if platform.system() != "Linux" or _quiet is not None:
+        return
+    try:
+        library = ctypes.CDLL("libasound.so.2")
+        _quiet = ctypes.CFUNCTYPE(
+            None, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p
+        )(lambda *_: None)
+        library.snd_lib_error_set_handler(_quiet)
+    except (OSError, AttributeError):
+        return
+
+
+_quiet: object = None
+
+
 def device_name(kind: Literal["input", "output"]) -> str:
     """Name of the system's usual microphone or loudspeaker, '' when it cannot be told."""
     try:

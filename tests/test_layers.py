@@ -14,6 +14,8 @@ LAYERS: list[set[str]] = [
     {"__main__"},
     {"commands"},
     {"app", "scenes", "screen", "wiring"},
+    {"live"},
+    {"mouth.rendering"},
     {
         "ear",
         "procedure.load",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable
 from contextlib import ExitStack
 from dataclasses import dataclass
@@ -13,15 +12,17 @@ import click
 from assistant import library
 from assistant.app import Loop, Writer
 from assistant.clock import Clock, SystemClock
+from assistant.commands.live import Chat, Wishes, is_terminal, model_used, open_live, tell
 from assistant.commands.places import open_store, open_store_or_folder, place_options
 from assistant.commands.voice import open_voice
 from assistant.ear.base import Ear
 from assistant.ear.console import ConsoleEar, TypedAnswers, read_answers
 from assistant.errors import OperatorError
+from assistant.live.board import board
 from assistant.log.sessions import LEFT, row_of
 from assistant.log.sound import NOTICE, Samples, SoundKeepingJournal
 from assistant.log.store.base import Store, each
-from assistant.messages import Fact, Resumed
+from assistant.messages import Expectation, Fact, Resumed
 from assistant.mouth.phrasing import Sentence
 from assistant.screen import Screen
 from assistant.setup.model import ModelIdentity
@@ -34,7 +35,17 @@ def input_options(command: Callable[..., None]) -> Callable[..., None]:
     """Where answers come from, and whether the voice speaks."""
     for option in reversed(
         [
-            click.option("--typed", is_flag=True, help="Type the answers (also when piped in). This is the default."),
+            click.option(
+                "--listen", is_flag=True, help="Listen to the microphone, also where nobody sits at a terminal."
+            ),
+            click.option(
+                "--headset", is_flag=True, help="You wear a headset: 'stop' and 'say again' cut the voice short."
+            ),
+            click.option(
+                "--typed",
+                is_flag=True,
+                help="Type the answers. Default: at a terminal the microphone and the keyboard, else typed lines.",
+            ),
             click.option("--answers", type=click.Path(path_type=Path), help="A file of typed answers, one a line."),
             click.option(
                 "--audio", type=click.Path(path_type=Path), help="A folder of recordings, one file an answer."
@@ -45,7 +56,9 @@ def input_options(command: Callable[..., None]) -> Callable[..., None]:
                 help="Keep the sound of each accepted answer beside its entry. Default: no sound is kept.",
             ),
             click.option(
-                "--voice/--mute", default=None, help="Speak aloud, or only show. Default: speak at a terminal."
+                "--voice/--mute",
+                default=None,
+                help="Speak aloud, or only show. Default: speak at a terminal, or when listening.",
             ),
         ]
     ):
@@ -65,6 +78,8 @@ def input_options(command: Callable[..., None]) -> Callable[..., None]:
 @place_options
 def start(
     procedure: str,
+    listen: bool,
+    headset: bool,
     typed: bool,
     answers: Path | None,
     audio: Path | None,
@@ -80,19 +95,20 @@ def start(
     """Start a session with PROCEDURE: a name from 'leadsman procedures', or a file."""
     place = open_store_or_folder(records, store)
     sound = _Sound(records or library.records_folder(), audio) if keep_sound else None
+    wishes = _wishes(listen, headset, typed, answers, audio, voice)
     air = parse_temperature(air_temperature) if air_temperature else None
     with ExitStack() as stack:
-        make_ear, model, source = _ear(stack, typed, answers, audio)
-        left = _left_session(place, procedure, unit) if source == "typed" and answers is None else None
+        make_ear, model, source = _ear(stack, wishes, typed, answers, audio)
+        left = _left_session(place, procedure, unit) if answers is None and audio is None else None
         if left:
-            _run_resumed(stack, place, left, make_ear, voice, sound)
+            _run_resumed(stack, place, left, make_ear, wishes, voice, sound)
             return
         clock = SystemClock()
         work = new_session(
             procedure, place, clock, meter=meter, unit=unit, air_fahrenheit=air, source=source, model=model,
             technician=technician,
         )  # fmt: skip
-        _run(stack, work, clock, make_ear, voice, None, sound)
+        _run(stack, work, clock, make_ear, wishes, voice, None, sound)
 
 
 @click.command(epilog="Example: leadsman resume 20260131-142305-k3f")
@@ -101,6 +117,8 @@ def start(
 @place_options
 def resume(
     session_id: str | None,
+    listen: bool,
+    headset: bool,
     typed: bool,
     answers: Path | None,
     audio: Path | None,
@@ -116,17 +134,29 @@ def resume(
         session_id = next((one.id for one in map(row_of, each(place)) if one.ending == LEFT), None)
         if session_id is None:
             raise OperatorError(f"No session in {place.where} was left unfinished.")
+    wishes = _wishes(listen, headset, typed, answers, audio, voice)
     with ExitStack() as stack:
-        make_ear, _, _ = _ear(stack, typed, answers, audio)
-        _run_resumed(stack, place, session_id, make_ear, voice, sound)
+        make_ear, _, _ = _ear(stack, wishes, typed, answers, audio)
+        _run_resumed(stack, place, session_id, make_ear, wishes, voice, sound)
+
+
+def _wishes(
+    listen: bool, headset: bool, typed: bool, answers: Path | None, audio: Path | None, voice: bool | None
+) -> Wishes | None:
+    """What a live session should do, None for one that is not live: piped lines, answers or recordings."""
+    if sum([listen, typed, answers is not None, audio is not None]) > 1:
+        raise click.UsageError("Give only one of --listen, --typed, --answers and --audio.")
+    if answers is not None or audio is not None or not (listen or is_terminal()):
+        return None
+    return Wishes(True if listen else False if typed else None, headset, voice)
 
 
 def _ear(
-    stack: ExitStack, typed: bool, answers: Path | None, audio: Path | None
+    stack: ExitStack, wishes: Wishes | None, typed: bool, answers: Path | None, audio: Path | None
 ) -> tuple[EarMaker, ModelIdentity | None, str]:
     """What makes the ear once the clock runs, the model it hears with, and how the record names it."""
-    if sum([typed, answers is not None, audio is not None]) > 1:
-        raise click.UsageError("Give only one of --typed, --answers and --audio.")
+    if wishes is not None:
+        return lambda clock: ConsoleEar(clock.now), model_used(wishes), "typed" if typed else "microphone"
     if audio is not None:
         from assistant.ear.recogniser import Recogniser
         from assistant.ear.recording import RecordingEar, recordings_in
@@ -163,12 +193,18 @@ class _Sound:
 
 
 def _run_resumed(
-    stack: ExitStack, place: Store, session_id: str, make_ear: EarMaker, voice: bool | None, sound: _Sound | None
+    stack: ExitStack,
+    place: Store,
+    session_id: str,
+    make_ear: EarMaker,
+    wishes: Wishes | None,
+    voice: bool | None,
+    sound: _Sound | None,
 ) -> None:
     work, clock = resume_session(place, session_id, SystemClock)
     for finding in work.journal.damage:
         click.echo(f"(record: {finding})", err=True)
-    _run(stack, work, clock, make_ear, voice, Resumed(at=clock.now()), sound)
+    _run(stack, work, clock, make_ear, wishes, voice, Resumed(at=clock.now()), sound)
 
 
 def _run(
@@ -176,28 +212,41 @@ def _run(
     work: Work,
     clock: Clock,
     make_ear: EarMaker,
+    wishes: Wishes | None,
     voice: bool | None,
     opening: Fact | None,
     sound: _Sound | None,
 ) -> None:
     stack.callback(work.journal.close)
-    ear = make_ear(clock)
-    stack.callback(ear.close)
-    interactive = isinstance(ear, ConsoleEar) and sys.stdin.isatty() and sys.stdout.isatty()
-    speaks = interactive if voice is None else voice
-    screen = Screen(open_voice(stack, aloud=bool(speaks)), interactive=interactive)
+    live = open_live(stack, clock, wishes, tell) if wishes is not None else None
+    if live is None:
+        ear: Ear = make_ear(clock)
+        stack.callback(ear.close)
+        screen = Screen(open_voice(stack, aloud=bool(voice)))
+    else:
+        ear = live.ear
+        screen = Screen(live.mouth, interactive=live.chat is None and is_terminal())
     if work.told:
         screen.say(clock.now(), Sentence(work.told, work.told))
     writer: Writer = work.journal
     if sound is not None:
         screen.say(clock.now(), Sentence(NOTICE, NOTICE))
-        writer = SoundKeepingJournal(work.journal, sound.folder, work.header.session_id, sound.of, screen.notice)
-    ending = Loop(work.setting, work.state, writer, ear, screen, clock).run(opening)
+        source = live.ear.sound_of if live is not None else sound.of
+        writer = SoundKeepingJournal(work.journal, sound.folder, work.header.session_id, source, screen.notice)
+    loop = Loop(work.setting, work.state, writer, ear, screen, clock)
+    if live is not None and live.chat is not None:
+        loop.on_listen = _shown_on(live.chat, loop)
+    ending = loop.run(opening)
     click.echo()
     if ending == LEFT:
         click.echo(f"The session is kept. Go on with: leadsman resume {work.header.session_id}")
     click.echo(f"Record: {work.journal.where}")
     click.echo(f"Read it with: leadsman show {work.header.session_id}")
+
+
+def _shown_on(chat: Chat, loop: Loop) -> Callable[[Expectation], None]:
+    """Keeps the board under the chat as the session stands."""
+    return lambda expectation: chat.show(board(loop.setting, loop.state, expectation), expectation.hint)
 
 
 def _left_session(place: Store, procedure: str, unit: str) -> str | None:
@@ -214,7 +263,7 @@ def _left_session(place: Store, procedure: str, unit: str) -> str | None:
         return None
     named = f"unit {left.unit}" if left.unit else "a unit without a number"
     told = f"A session on {named} was left on {left.started[:16].replace('T', ' at ')}"
-    if sys.stdin.isatty() and sys.stdout.isatty():
+    if is_terminal():
         return left.id if click.confirm(f"{told}. Go on with it?", default=True) else None
     _notice(f"{told}; go on with it by: leadsman resume {left.id}")
     return None

@@ -80,7 +80,7 @@ class ConsoleEar:
         self._now = now
         self._show_prompt = show_prompt
         self._lines: queue.Queue[str | None] = queue.Queue()
-        self._stream = stream if stream is not None else _own_standard_input()
+        self._stream = stream if stream is not None else own_standard_input()
         self._ended = False
         # A thread of its own reads, so that a wait can end: a blocked keyboard cannot be asked to give up.
         self._reader = threading.Thread(target=self._read, name="leadsman-console", daemon=True)
@@ -176,7 +176,7 @@ def read_answers(path: Path) -> list[str]:
     return answers
 
 
-def _own_standard_input() -> Lines:
+def own_standard_input() -> Lines:
     """Standard input, unbuffered and ours alone: a shared buffer locks up when the program ends while waiting."""
     try:
         return _LineReader(os.dup(sys.stdin.fileno()))

@@ -87,7 +87,7 @@ class PyttsxSpeaker:
         self._notice = notice
         self._command = tuple(command)
         self._deadlines = deadlines or Deadlines()
-        self._engine: _Engine | None = None
+        self._engine: Engine | None = None
         self._lock = threading.Lock()
         self._stopped = threading.Event()
         self._failed = False
@@ -120,7 +120,7 @@ class PyttsxSpeaker:
         try:
             with self._lock:
                 if self._engine is None:
-                    self._engine = _Engine(self._command)
+                    self._engine = Engine(self._command)
                 engine = self._engine
             return engine.run(job, text, self._deadlines)
         except OSError as error:
@@ -153,7 +153,7 @@ def render(text: str, path: Path, command: Sequence[str] = COMMAND, deadlines: D
     limits = deadlines or Deadlines()
     # a process for each file: after saving, the engine of some systems goes on saving what it should speak
     try:
-        engine = _Engine(command)
+        engine = Engine(command)
     except OSError as error:
         raise OperatorError(f"The speech engine cannot be started: {error.strerror or error}.") from None
     try:
@@ -168,8 +168,12 @@ def render(text: str, path: Path, command: Sequence[str] = COMMAND, deadlines: D
         )
 
 
-class _Engine:
-    """One process of the speech engine, and what it reports."""
+class Engine:
+    """One process of the speech engine, and what it reports.
+
+    Args:
+        command: how to start it.
+    """
 
     def __init__(self, command: Sequence[str]) -> None:
         self._scratch = tempfile.mkdtemp(prefix="leadsman-voice-")
@@ -211,6 +215,18 @@ class _Engine:
         except (OSError, ValueError):
             return "it ended by itself"
         return self._watch(spoken, limits, limits.base + limits.a_character * (len(spoken) or length))
+
+    def voices(self, limits: Deadlines) -> list[str]:
+        """Names of the engine's voices; empty when it does not tell."""
+        if not self._ready and self._next(limits.start).get("event") == "ready":
+            self._ready = True
+        if not self._ready or self._process.stdin is None:
+            return []
+        self._number += 1
+        self._process.stdin.write(json.dumps({"list": True, "number": self._number}) + "\n")
+        self._process.stdin.flush()
+        listed = self._next(limits.base).get("voices", [])
+        return [str(one) for one in listed] if isinstance(listed, list) else []
 
     def kill(self) -> None:
         """End the process, its children and its scratch files."""

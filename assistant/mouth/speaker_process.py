@@ -2,7 +2,7 @@
 
 In: ``{"say": TEXT, "number": N}`` or ``{"save": TEXT, "path": PATH, "number": N}``. Out: ``{"event": "ready"}``, and
 for each number ``started`` and then ``finished`` (with the seconds it took) or ``failed`` (with the reason). The end
-of the input ends the process at once, also in the middle of a word.
+of the input ends the process at once, also in the middle of a word. Arguments: words a minute, and the voice's name.
 """
 
 from __future__ import annotations
@@ -34,6 +34,9 @@ def main() -> None:
         number = int(job["number"])
         began = time.monotonic()
         try:
+            if "list" in job:
+                _send(out, event="voices", number=number, voices=[str(voice.id) for voice in _voices(engine)])
+                continue
             if "save" in job:
                 engine.save_to_file(job["save"], job["path"], str(number))
             else:
@@ -49,15 +52,27 @@ def _make_engine(out: TextIO) -> Any:
     import pyttsx3
 
     engine = pyttsx3.init()
-    engine.setProperty("rate", WORDS_A_MINUTE)
-    _choose_voice(engine)
+    speed, name = [*sys.argv[1:], "", ""][:2]
+    engine.setProperty("rate", int(speed) if speed.isdigit() else WORDS_A_MINUTE)
+    _choose_voice(engine, name)
     engine.connect("started-utterance", lambda name=None: _send(out, event="started", name=name))
     return engine
 
 
-def _choose_voice(engine: Any) -> None:
-    """Take a United States English voice where the driver lists one, else leave its own choice."""
+def _voices(engine: Any) -> list[Any]:
+    """The driver's English voices, or all where none is called so."""
+    listed = list(engine.getProperty("voices"))
+    english = [one for one in listed if "en" in f"{one.id} {getattr(one, 'languages', '')}".lower().replace("_", "-")]
+    return english or listed
+
+
+def _choose_voice(engine: Any, name: str) -> None:
+    """Take the named voice, else one of United States English where the driver lists one, else its own choice."""
     try:
+        for voice in engine.getProperty("voices"):
+            if name and voice.id == name:
+                engine.setProperty("voice", voice.id)
+                return
         for voice in engine.getProperty("voices"):
             names = f"{voice.id} {voice.name}".lower().replace("_", "-")
             if "en-us" in names and "mb-" not in names:

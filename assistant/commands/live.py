@@ -1,0 +1,147 @@
+"""The live session for a command: microphone, loudspeaker and keyboard put together."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable
+from contextlib import ExitStack
+from dataclasses import dataclass
+from typing import Protocol
+
+import click
+
+from assistant import library
+from assistant.clock import Clock
+from assistant.devices import speech_problem
+from assistant.ear.console import own_standard_input
+from assistant.ear.microphone import Microphone
+from assistant.ear.recogniser import Recogniser
+from assistant.errors import OperatorError
+from assistant.live.board import Board
+from assistant.live.ear import LiveEar
+from assistant.live.keyboards import LineKeyboard
+from assistant.live.mouth import Mouth
+from assistant.live.ports import Keyboard
+from assistant.setup.model import ModelIdentity, identity, model_folder
+from assistant.setup.settings import load_voice
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What was asked for on the command line."""
+
+    listen: bool | None
+    """True: by microphone; False: typed only; None: by microphone at a terminal that has one."""
+    headset: bool
+    """Our voice cannot reach the microphone."""
+    speak: bool | None
+    """True: aloud; False: shown only; None: aloud at a terminal, or when listening."""
+
+
+def is_terminal() -> bool:
+    """True when a person sits at both ends."""
+    return sys.stdin.isatty() and sys.stdout.isatty()
+
+
+def has_chat() -> bool:
+    """True when the terminal can draw the chat: a person at it, colour and cursor allowed."""
+    return is_terminal() and os.environ.get("TERM", "dumb") != "dumb" and "NO_COLOR" not in os.environ
+
+
+class Chat(Protocol):
+    """The typed chat's screen."""
+
+    def show(self, now: Board, hint: str) -> None:
+        """Show how the session stands."""
+        ...
+
+
+@dataclass(frozen=True)
+class Live:
+    """What a live session works with."""
+
+    ear: LiveEar
+    """Hears and reads."""
+    mouth: Mouth | None
+    """Speaks, None when it is only shown."""
+    chat: Chat | None
+    """The chat's screen, None where lines are typed plainly."""
+
+
+def model_used(wishes: Wishes) -> ModelIdentity | None:
+    """The model that will be heard with, None for a session that is typed from its beginning.
+
+    Raises:
+        OperatorError: it was asked to listen, and there is no model or no microphone.
+    """
+    if wishes.listen is False:
+        return None
+    if wishes.listen:
+        # tried before a record is begun: a session that cannot be heard leaves none behind
+        Microphone().close()
+    try:
+        return identity(model_folder())
+    except OperatorError:
+        if wishes.listen:
+            raise
+        return None
+
+
+def open_live(stack: ExitStack, clock: Clock, wishes: Wishes, notice: Callable[[str], None]) -> Live:
+    """Put it together; everything is closed with the stack.
+
+    Raises:
+        OperatorError: it was asked to listen, and that cannot be.
+    """
+    lexicon = library.load_lexicon()
+    speaks = wishes.speak if wishes.speak is not None else True
+    mouth = _mouth(stack, notice) if speaks else None
+
+    def hearing() -> Recogniser:
+        return stack.enter_context(Recogniser(model_folder(), lexicon, notice=notice))
+
+    holder: list[LiveEar] = []
+    chat = None
+    keyboard: Keyboard
+    if has_chat():
+        from prompt_toolkit.patch_stdout import patch_stdout
+
+        from assistant.live.chat import ChatKeyboard
+
+        stack.enter_context(patch_stdout(raw=False))
+        chat = keyboard = ChatKeyboard(lexicon, lambda: holder[0].state if holder else "off")
+    else:
+        keyboard = LineKeyboard(own_standard_input(), interactive=is_terminal())
+    ear = LiveEar(clock.now, lexicon, keyboard, hearing, mouth, notice, headset=wishes.headset)
+    holder.append(ear)
+    stack.callback(ear.close)
+    if mouth is not None:
+        mouth.interrupted = ear.interrupts
+    if wishes.listen is not False:
+        try:
+            ear.start()
+        except OperatorError as error:
+            if wishes.listen:
+                raise
+            notice(f"{error} The session is typed; 'voice on' tries again.")
+    return Live(ear, mouth, chat)
+
+
+def _mouth(stack: ExitStack, notice: Callable[[str], None]) -> Mouth | None:
+    from assistant.live.player import Player
+    from assistant.mouth.rendering import Renderer
+
+    problem = speech_problem()
+    if problem is not None:
+        notice(f"{problem.text} {problem.remedy}")
+        return None
+    chosen = load_voice()
+    mouth = Mouth(Renderer(chosen.words_a_minute, chosen.name), Player(), notice)
+    stack.callback(mouth.close)
+    return mouth
+
+
+def tell(text: str) -> None:
+    """A remark about the machine, above the line that is typed on."""
+    click.echo(f"({text})", err=not has_chat())

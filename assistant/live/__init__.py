@@ -1,0 +1,1 @@
+"""A live session on this machine: microphone, loudspeaker and keyboard at once."""

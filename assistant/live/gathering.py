@@ -1,0 +1,99 @@
+"""One spoken answer from its first frame to its end, heard while its last silence still runs.
+
+At each pause what was said so far is handed to the recogniser; its words tell how long to wait for more. When the
+answer has ended at that pause, it has been heard already: the silence that ends it costs no time twice.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable
+from concurrent.futures import Future
+
+import numpy as np
+
+from assistant.ear.base import Hearing
+from assistant.ear.endpoint import Endpointer, Phase, Waits
+from assistant.ear.sound import RATE, Samples
+from assistant.ear.voice import FRAME, Voice
+from assistant.meaning.ending import Sofar
+
+LEAD_IN = 0.5
+"""Seconds kept from before the first voice: first words are short and begin softly."""
+PAUSE = 0.16
+"""Seconds of silence after which what was said so far is handed to the recogniser."""
+NOTHING = Hearing(())
+
+Decode = Callable[[Samples], Future[Hearing]]
+
+
+class Gathering:
+    """Gathers one answer.
+
+    Args:
+        voice: tells how likely a frame holds a voice.
+        tells: what words so far are at this prompt.
+        decode: hands sound to the recogniser.
+        waits: how long silence may last.
+    """
+
+    def __init__(
+        self, voice: Voice, tells: Callable[[str], Sofar], decode: Decode, waits: Waits | None = None
+    ) -> None:
+        self._voice, self._decode = voice, decode
+        self._tells = tells
+        self._endpoint = Endpointer(tells, waits or Waits())
+        self._lead: deque[Samples] = deque(maxlen=round(LEAD_IN * RATE / FRAME))
+        self._kept: list[Samples] = []
+        self._heard: Future[Hearing] | None = None
+        self.lost = False
+        """True when sound inside the answer was lost: then it must be said again."""
+
+    @property
+    def began(self) -> bool:
+        """True while a voice is, or was, heard."""
+        return self._endpoint.phase is not Phase.WAITING
+
+    @property
+    def samples(self) -> Samples:
+        """What was gathered."""
+        return np.concatenate(self._kept) if self._kept else np.empty(0, dtype=np.int16)
+
+    @property
+    def silent(self) -> float:
+        """Seconds of silence at its end."""
+        return self._endpoint.silent
+
+    def feed(self, frame: Samples, *, lost: bool = False) -> bool:
+        """Take in one frame; True once the answer has ended."""
+        before = self._endpoint.phase
+        phase = self._endpoint.feed(FRAME / RATE, self._voice.likelihood(frame), self._words())
+        if phase is Phase.WAITING:
+            if before is not Phase.WAITING:
+                self._kept, self._heard, self.lost = [], None, False
+            self._lead.append(frame)
+            return False
+        if before is Phase.WAITING:
+            self._kept = list(self._lead)
+            self._lead.clear()
+        self._kept.append(frame)
+        self.lost = self.lost or lost
+        if phase is Phase.SPEAKING:
+            self._heard = None
+        elif self._heard is None and (phase is Phase.ENDED or self._endpoint.silent >= PAUSE):
+            self._heard = self._decode(self.samples)
+        return phase is Phase.ENDED
+
+    def hearing(self) -> Hearing:
+        """What was heard; waits for the recogniser.
+
+        Raises:
+            OperatorError: the recogniser cannot work.
+        """
+        return self._heard.result() if self._heard is not None else NOTHING
+
+    def _words(self) -> str:
+        if self._heard is None or not self._heard.done() or self._heard.exception() is not None:
+            return ""
+        hypotheses = self._heard.result().hypotheses
+        return hypotheses[0].words if hypotheses else ""
