@@ -8,7 +8,7 @@ from assistant.commands.forget import forget
 from assistant.commands.handover import handover
 from assistant.commands.history import history, rebuild
 from assistant.commands.machine import setup
-from assistant.commands.procedures import inspect, procedures
+from assistant.commands.procedures import draw_command, inspect, procedures
 from assistant.commands.proving import practice_command, prove_command, schema_command
 from assistant.commands.record_checks import replay, verify
 from assistant.commands.records import search, sessions, show
@@ -25,6 +25,7 @@ FAMILIES: tuple[click.Command, ...] = (
     setup,
     procedures,
     inspect,
+    draw_command,
     prove_command,
     practice_command,
     schema_command,

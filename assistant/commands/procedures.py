@@ -1,12 +1,15 @@
-"""``leadsman procedures`` and ``inspect``: what can be led, and what is wrong with a procedure file."""
+"""``leadsman procedures``, ``inspect`` and ``draw``: what can be led, what is wrong, what it looks like."""
 
 from __future__ import annotations
+
+from pathlib import Path
 
 import click
 
 from assistant import library
 from assistant.commands.shared import write_json
-from assistant.errors import DocumentError
+from assistant.errors import DocumentError, OperatorError
+from assistant.practice.drawing import draw_procedure
 from assistant.procedure.check import find_faults
 from assistant.procedure.load import list_procedures, load_procedure
 
@@ -52,3 +55,19 @@ def inspect(procedure: str, as_json: bool) -> None:
         click.echo(f"{name}: no fault found.")
     if findings:
         raise SystemExit(DocumentError.exit_code)
+
+
+@click.command("draw", epilog="Example: leadsman draw trailer-abs-light-on -o trailer.svg")
+@click.argument("procedure")
+@click.option("-o", "--output", type=click.Path(path_type=Path, dir_okay=False), help="File to write; else printed.")
+def draw_command(procedure: str, output: Path | None) -> None:
+    """Draw PROCEDURE as one SVG picture to print: checks by what must be opened, what they point to, fixes, proof."""
+    drawing = draw_procedure(load_procedure(procedure).procedure)
+    if output is None:
+        click.echo(drawing, nl=False)
+        return
+    try:
+        output.write_text(drawing, encoding="utf-8")
+    except OSError as error:
+        raise OperatorError(f"Cannot write {output}: {error.strerror or error}.") from None
+    click.echo(f"Drawn: {output}")

@@ -21,7 +21,7 @@ from assistant.engine.view import Suspect, view
 from assistant.errors import OperatorError
 from assistant.messages import Expectation, Fact, Heard, Hypothesis
 from assistant.practice.picture import draw
-from assistant.practice.prove import Report, prove
+from assistant.practice.prove import METER_ERROR, Report, prove
 from assistant.practice.trial import run_trial
 from assistant.practice.unit import SimulatedUnit
 from assistant.practice.units import draw_facts
@@ -33,11 +33,20 @@ from assistant.wiring import load_sound_procedure, new_session
 @click.command("prove", epilog="Example: leadsman prove trailer-abs-light-on --runs 5 --slip 0.02")
 @click.argument("procedure")
 @click.option("--runs", default=1, show_default=True, type=click.IntRange(1, 1000), help="Trials for each suspect.")
+@click.option("--units", type=click.IntRange(1, 1_000_000), help="Trials in all, instead of --runs for each suspect.")
 @click.option("--pairs", default=0, show_default=True, type=click.IntRange(0, 10000), help="Trials with two faults.")
 @click.option("--slip", default=0.0, type=click.FloatRange(0, 0.4), help="Chance that a check is answered wrongly.")
 @click.option("--skips", default=0.0, type=click.FloatRange(0, 0.9), help="Chance that a check is skipped.")
 @click.option("--unsure", default=0.1, type=click.FloatRange(0, 1), help="Chance that a fact is 'not sure'.")
+@click.option(
+    "--meter-error",
+    default=METER_ERROR,
+    show_default=True,
+    type=click.FloatRange(0, 0.2),
+    help="Share by which a reading may be off.",
+)
 @click.option("--seed", default=0, show_default=True, help="The same seed gives the same report.")
+@click.option("--workers", default=1, show_default=True, type=click.IntRange(1, 64), help="Processes that share it.")
 @click.option("--picture", type=click.Path(path_type=Path), help="Save the picture of faults against checks (SVG).")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
 def prove_command(procedure: str, picture: Path | None, as_json: bool, **options: Any) -> None:
@@ -76,7 +85,12 @@ def report_fields(report: Report) -> dict[str, Any]:
         "minutes_median": report.minutes_median,
         "minutes_p90": report.minutes_p90,
         "checks_mean": report.checks_mean,
+        "minutes_mean": report.minutes_mean,
+        "condemned": report.condemned,
         "condemned_wrongly": report.condemned_wrongly,
+        "condemned_wrongly_and_caught": report.caught,
+        "too_close_to_call": report.close,
+        "skipped": report.skipped,
         "on_suspicion": report.on_suspicion,
         "idle": report.idle,
         "detected": report.detected,
@@ -99,7 +113,10 @@ def report_text(report: Report) -> str:
         + ", ".join(f"to {size}: {share:.1%}" for size, share in report.isolated.items()),
         f"  minutes                  median {report.minutes_median:.0f}, 90th percentile {report.minutes_p90:.0f}",
         f"  checks asked             {report.checks_mean:.1f} on average",
-        f"  good parts condemned     {report.condemned_wrongly}",
+        f"  too close to call        {report.close} readings; {report.skipped} checks passed by",
+        f"  parts condemned          {report.condemned}, good ones among them {report.condemned_wrongly} "
+        f"({report.condemned_wrongly / max(1, report.runs):.2%} of units)"
+        + (f", {report.caught} caught by the proof of cure" if report.condemned_wrongly else ""),
         f"  parts on suspicion alone {report.on_suspicion}",
         f"  repairs that cured none  {report.idle}",
         f"  faults some check shows  {report.detected:.1%} by weight",

@@ -12,6 +12,7 @@ import numpy as np
 from assistant.engine.likelihood import Flags, Floats
 from assistant.engine.outlook import ASKED, NEGLIGIBLE, SURE, TRIES, Board, Situation
 from assistant.engine.progress import Progress
+from assistant.engine.suspects import Evidence
 from assistant.engine.view import Before, Indexes, View
 
 
@@ -63,13 +64,17 @@ def licensed_groups(view: View, groups: Indexes, done: Progress) -> Flags:
     """Groups that standing evidence condemns (a part) or points at (a repair without one)."""
     licensed = np.zeros(len(view.cures), dtype=np.bool_)
     for item in done.evidence:
-        table = view.tables[item.task]
-        row = table.row(item.outcome)
-        if row is not None:
-            shown = _licenses(view, item.task, np.array([row]))[0]
-            parts = _parts(view)
-            licensed |= shown & (item.weights[item.outcome] >= np.where(parts, SURE, 0.5))
+        licensed |= condemned_by(view, item)
     return licensed[groups]
+
+
+def condemned_by(view: View, item: Evidence) -> Flags:
+    """Cures that one observation condemns (a part) or points at (a repair without one), shape (cures,)."""
+    row = view.tables[item.task].row(item.outcome)
+    if row is None:
+        return np.zeros(len(view.cures), dtype=np.bool_)
+    shown = _licenses(view, item.task, np.array([row]))[0]
+    return np.asarray(shown & (item.weights[item.outcome] >= np.where(_parts(view), SURE, 0.5)))
 
 
 def _parts(view: View) -> Flags:

@@ -20,6 +20,10 @@ BEAM = 6
 """Checks at most that are looked at twice."""
 SMALL = 4_000
 """Cells up to which a problem is small."""
+TINY = 150
+"""Cells up to which a third look is taken."""
+DEEP_BEAM = 3
+"""Checks at most that the third look takes."""
 HOPELESS = (1.5, 1.12)
 """Checks worth this many times the best at the first look are not looked at twice, on small and other problems."""
 NARROW = 8
@@ -53,15 +57,18 @@ def best_of(board: Board, situation: Situation) -> Best:
     valued = board.check_minutes(situation)
     checks, fixes = valued.minutes, board.fix_minutes(situation)
     if np.isfinite(checks).any() and board.rows.size < WORK // 8:
-        checks, fixes = _again(board, situation, valued, fixes)
+        looks = 2 if board.rows.size < TINY else 1
+        checks, fixes = _again(board, situation, valued, fixes, looks, BEAM)
     return _least(board, situation, checks, fixes)
 
 
-def least_minutes(board: Board, situation: Situation) -> float:
-    """Expected minutes when the best single action is taken and the base policy follows."""
+def least_minutes(board: Board, situation: Situation, looks: int = 1) -> float:
+    """Expected minutes when the best action is taken, ``looks`` actions deep, and the base policy follows."""
     near, there = board.narrowed(situation, TAIL)
-    checks = near.check_minutes(there, NARROW).minutes
-    fixes = near.fix_minutes(there, 3)
+    valued = near.check_minutes(there, NARROW)
+    checks, fixes = valued.minutes, near.fix_minutes(there, 3)
+    if looks > 1 and np.isfinite(checks).any():
+        checks, fixes = _again(near, there, valued, fixes, looks - 1, DEEP_BEAM)
     least = min(float(checks.min(initial=np.inf)), float(fixes.min(initial=np.inf)))
     return least if np.isfinite(least) else give_up_minutes(board, situation)
 
@@ -71,7 +78,9 @@ def give_up_minutes(board: Board, situation: Situation) -> float:
     return GIVE_UP * (float(situation.weights.sum()) + board.stuck_mass(situation))
 
 
-def _again(board: Board, situation: Situation, valued: Valued, fixes: Floats) -> tuple[Floats, Floats]:
+def _again(
+    board: Board, situation: Situation, valued: Valued, fixes: Floats, looks: int, beam: int
+) -> tuple[Floats, Floats]:
     """Values of the best few actions with the best single action on each outcome; the others are left out."""
     checks = valued.minutes
     deeper_checks, deeper_fixes = np.full_like(checks, np.inf), np.full_like(fixes, np.inf)
@@ -79,7 +88,7 @@ def _again(board: Board, situation: Situation, valued: Valued, fixes: Floats) ->
     mass = float(situation.weights.sum())
     budget = WORK
     hopeless = HOPELESS[0] if board.rows.size < SMALL else HOPELESS[1]
-    for task in np.argsort(checks, kind="stable")[:BEAM]:
+    for task in np.argsort(checks, kind="stable")[:beam]:
         if checks[task] > hopeless * checks.min() or (budget <= 0 and np.isfinite(deeper_checks).any()):
             break
         after = 0.0
@@ -88,14 +97,14 @@ def _again(board: Board, situation: Situation, valued: Valued, fixes: Floats) ->
             if float(branch.weights.sum()) < LIKELY * mass:
                 after += float(valued.rows[row])
                 continue
-            after += least_minutes(board, branch)
+            after += least_minutes(board, branch, looks)
             budget -= board.rows.size + OVERHEAD
         deeper_checks[task] = minutes[task] * mass + after
     now = board.cure_minutes(situation.opened)
     for group in np.argsort(fixes, kind="stable")[:2]:
         if np.isfinite(fixes[group]):
             after_fix = board.after_fix(situation, int(group))
-            rest = least_minutes(board, after_fix) if after_fix.weights.sum() > TAIL * mass else 0.0
+            rest = least_minutes(board, after_fix, looks) if after_fix.weights.sum() > TAIL * mass else 0.0
             deeper_fixes[group] = now[group] * mass + rest
     return deeper_checks, deeper_fixes
 

@@ -20,7 +20,7 @@ from assistant.engine.view import Indexes, View
 
 GIVE_UP = 120.0
 """Minutes charged where nothing allowed is left: the unit goes to another shop. From memory, no source."""
-CONDEMN_FLOOR = 0.2
+CONDEMN_FLOOR = 0.3
 """A check that condemns counts only while its suspects keep this share: one slip against much else is no ground."""
 SURE = 0.9
 """Probability of an outcome from which it counts as condemning; a reading too close to call condemns nothing."""

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from assistant.engine.layout import lay_out
+from assistant.engine.layout import condemned_by, lay_out
 from assistant.engine.likelihood import Flags
 from assistant.engine.lookahead import best_of
 from assistant.engine.progress import Progress, progress_of
@@ -27,6 +27,14 @@ LAST_RESORT = 1 / 3
 
 THOROUGH = 1e-4
 """Expected move of the shares from which a check is still asked before giving up."""
+
+
+DOUBTFUL = 0.02
+"""Share that speaks against a part from which the reading that condemned it is taken once more: a slip of the hand
+could have made it. Below it a second look costs more minutes than the few good parts that it saves."""
+
+TAKEN_AGAIN = "Taken once more before a part is condemned by it: one slip must not cost a good part."
+"""Reason of a check that is asked a second time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +113,11 @@ def choose(view: View, weights: Mapping[Suspect, float], progress: Progress) -> 
         probability = float(shares[cured].sum())
         accesses = view.unopened(view.cure_openings[number], progress.opened)
         condemned = bool(start.licensed[best.group])
+        again = _to_take_again(view, number, probability, progress) if condemned else None
+        if again is not None:
+            accesses = view.unopened(view.task_openings[again], progress.opened)
+            minutes = float(view.task_minutes[again]) + _opening_minutes(view, accesses)
+            return NextCheck(view.tasks[again], minutes, accesses, TAKEN_AGAIN)
         return NextFix(
             view.cures[number],
             view.suspects[likeliest],
@@ -122,6 +135,21 @@ def whats_left(view: View, weights: Mapping[Suspect, float], limit: int = 5) -> 
     share = {suspect: weights.get(suspect, 0.0) for suspect in view.suspects}
     order = sorted(view.suspects, key=lambda suspect: (-round(share[suspect], 9), view.suspect_index[suspect]))
     return [(view.title(suspect), share[suspect]) for suspect in order[:limit]]
+
+
+def _to_take_again(view: View, cure: int, share: float, progress: Progress) -> int | None:
+    """The reading that condemned a part, while it was taken only once and a slip could explain it.
+
+    The cheapest of several; none for an adjustment, a repair without a part, or a part that may be tried.
+    """
+    fix = view.fixes[view.cures[cure].fix]
+    if fix.part is None or fix.trial or 1.0 - share < DOUBTFUL:
+        return None
+    grounds = [item for item in progress.evidence if condemned_by(view, item)[cure]]
+    if not grounds or any(item.times > 1 for item in grounds) or len({item.task for item in grounds}) > 1:
+        return None
+    task = grounds[0].task
+    return None if view.tasks[task] in progress.skipped else task
 
 
 def _done(view: View, groups: Indexes, progress: Progress) -> Flags:

@@ -15,7 +15,7 @@ What stands:
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -44,6 +44,9 @@ class Evidence:
     """Outcome to probability, with outcomes renamed as they count; sums to 1."""
     observed: Observed
     """Where it comes from."""
+    times: int = 1
+    """How often in a row this task showed this outcome since a fix last touched it: a second look is no new
+    evidence about the unit, but it tells a fault from a slip of the hand."""
 
     @property
     def outcome(self) -> str:
@@ -55,14 +58,20 @@ def standing(view: View, events: Sequence[Decision]) -> tuple[Evidence, ...]:
     """The observations that still count, in order. Events of other kinds are passed over."""
     withdrawn = {event.number for event in events if isinstance(event, ObservationWithdrawn)}
     kept: dict[tuple[object, ...], Evidence] = {}
+    shown: dict[int, Evidence] = {}
     for event in events:
         if isinstance(event, FixDone):
             touched = touched_tasks(view, Cure(event.fix, event.place))
             kept = {key: evidence for key, evidence in kept.items() if not touched[evidence.task]}
+            shown = {task: evidence for task, evidence in shown.items() if not touched[task]}
         elif isinstance(event, Observed) and event.number not in withdrawn:
             evidence = _evidence(view, event)
             if evidence is None:
                 continue
+            before = shown.get(evidence.task)
+            if before is not None and before.outcome == evidence.outcome:
+                evidence = replace(evidence, times=before.times + 1)
+            shown[evidence.task] = evidence
             key: tuple[object, ...] = (evidence.task, tuple(sorted((event.conditions or {}).items())))
             if view.checks[event.check].repeatable:
                 key = (*key, event.number)

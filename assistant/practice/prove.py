@@ -1,9 +1,13 @@
-"""Proving a procedure: every fault at every place it can have, and pairs, led to its cure on simulated units."""
+"""Proving a procedure: every fault at every place it can have, and pairs, led to its cure on simulated units.
+
+Trials are independent of each other and seeded by their number, so that any number of processes gives one report.
+"""
 
 from __future__ import annotations
 
 import statistics
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from itertools import combinations
 from random import Random
@@ -11,10 +15,17 @@ from random import Random
 from assistant.engine.applies import UNSURE
 from assistant.engine.view import Suspect, View, view
 from assistant.practice.testability import Group, alike, detected, fraction_detected
-from assistant.practice.trial import Trial, run_trial
+from assistant.practice.trial import Leader, Trial, run_trial
 from assistant.practice.unit import SimulatedUnit
 from assistant.practice.units import draw_facts
 from assistant.procedure.model import Procedure
+
+METER_ERROR = 0.005
+"""Share of the reading that the simulated meter may be off: half a percent, as low-cost meters state; from memory."""
+COMPLAINTS = 8
+"""Sets of facts drawn for each suspect; its units share them in turn, each with its own readings, slips and skips."""
+CHUNK = 40
+"""Trials that a process takes at a time: those of one suspect lie together and come to the same situations."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +66,18 @@ class Report:
     """Their 90th percentile."""
     checks_mean: float
     """Mean number of checks asked."""
+    minutes_mean: float
+    """Their mean."""
+    condemned: int
+    """Parts replaced because a check condemned them, over all trials."""
     condemned_wrongly: int
-    """Good parts that a check condemned, over all trials."""
+    """Good parts among them."""
+    caught: int
+    """Trials that condemned a good part and yet ended cured and proven: the proof of cure caught it."""
+    close: int
+    """Readings too close to call, over all trials."""
+    skipped: int
+    """Checks passed by or answered 'don't know', over all trials."""
     on_suspicion: int
     """Parts replaced on suspicion alone, right or wrong."""
     idle: int
@@ -76,16 +97,30 @@ class Report:
         return tuple(group for group in self.groups if not group.declared)
 
 
+@dataclass(frozen=True, slots=True)
+class _Job:
+    """What every trial of one report shares."""
+
+    facts: Mapping[str, str] | None
+    slip: float
+    skips: float
+    unsure: float
+    meter_error: float
+
+
 def prove(
     procedure: Procedure,
     *,
     facts: Mapping[str, str] | None = None,
     runs: int = 1,
+    units: int | None = None,
     pairs: int = 0,
     slip: float = 0.0,
     skips: float = 0.0,
     unsure: float = 0.1,
+    meter_error: float = METER_ERROR,
     seed: int = 0,
+    workers: int = 1,
     progress: Callable[[int, int], None] | None = None,
 ) -> Report:
     """Run every fault at every place through the planner. The same arguments give the same report.
@@ -94,47 +129,80 @@ def prove(
         procedure: what is to be proven.
         facts: facts of the unit, fixed; without them each trial draws facts that fit its fault.
         runs: trials for each suspect.
+        units: trials with one fault in all, shared evenly by the suspects; None: ``runs`` for each.
         pairs: trials with two faults at once, drawn by weight.
         slip: chance that a check is answered wrongly.
         skips: chance that a check is skipped.
         unsure: chance that a fact is answered 'not sure', where facts are drawn.
+        meter_error: readings are off by up to this share, and judged by a meter as accurate as that.
         seed: of everything drawn.
+        workers: processes that share the trials.
         progress: called with trials done and trials to do.
     """
     open_view = view(procedure, dict(facts or {}))
-    singles = [suspect for suspect in open_view.suspects for _ in range(runs)]
-    rng = Random(seed)  # noqa: S311 - a simulation, not a secret
-    couples = _couples(open_view, pairs, rng)
-    jobs: list[tuple[Suspect, ...]] = [(suspect,) for suspect in singles] + couples
+    count = len(open_view.suspects)
+    each = [runs] * count if units is None else [units // count + (n < units % count) for n in range(count)]
+    singles = [suspect for suspect, times in zip(open_view.suspects, each, strict=True) for _ in range(times)]
+    couples = _couples(open_view, pairs, Random(seed))  # noqa: S311 - a simulation, not a secret
+    base = seed * 1_000_003
+    told = [
+        base + number * COMPLAINTS + turn % COMPLAINTS for number, times in enumerate(each) for turn in range(times)
+    ]
+    told += [base + count * COMPLAINTS + number for number in range(len(couples))]
+    suspects = [*((suspect,) for suspect in singles), *couples]
+    numbered = [(base + number, told[number], real) for number, real in enumerate(suspects)]
+    job = _Job(facts, slip, skips, unsure, meter_error)
     trials: list[Trial] = []
-    for number, suspects in enumerate(jobs):
-        trials.append(_trial(procedure, facts, suspects, slip, skips, unsure, seed * 1_000_003 + number))
+    for trial in _run(procedure, job, numbered, workers):
+        trials.append(trial)
         if progress is not None:
-            progress(number + 1, len(jobs))
+            progress(len(trials), len(numbered))
     return _report(procedure, open_view, trials[: len(singles)], trials[len(singles) :])
 
 
-def _trial(
-    procedure: Procedure,
-    facts: Mapping[str, str] | None,
-    suspects: tuple[Suspect, ...],
-    slip: float,
-    skips: float,
-    unsure: float,
-    seed: int,
-) -> Trial:
-    rng = Random(seed)  # noqa: S311 - a simulation, not a secret
+_Numbered = Sequence[tuple[int, int, tuple[Suspect, ...]]]
+"""Seed of the trial, seed of its facts, and what is wrong."""
+
+
+def _run(procedure: Procedure, job: _Job, numbered: _Numbered, workers: int) -> Iterator[Trial]:
+    if workers <= 1:
+        leader = Leader(procedure)
+        for number, told, suspects in numbered:
+            yield _trial(leader, job, suspects, number, told)
+        return
+    chunks = [numbered[start : start + CHUNK] for start in range(0, len(numbered), CHUNK)]
+    with ProcessPoolExecutor(workers, initializer=_begin, initargs=(procedure.model_dump_json(), job)) as pool:
+        for trials in pool.map(_chunk, chunks):
+            yield from trials
+
+
+_WORK: list[tuple[Leader, _Job]] = []
+"""What a working process leads with; set once when it begins."""
+
+
+def _begin(procedure: str, job: _Job) -> None:
+    _WORK[:] = [(Leader(Procedure.model_validate_json(procedure)), job)]
+
+
+def _chunk(numbered: _Numbered) -> list[Trial]:
+    leader, job = _WORK[0]
+    return [_trial(leader, job, suspects, number, told) for number, told, suspects in numbered]
+
+
+def _trial(leader: Leader, job: _Job, suspects: tuple[Suspect, ...], seed: int, told: int) -> Trial:
+    procedure, facts = leader.procedure, job.facts
+    rng = Random(told)  # noqa: S311 - a simulation, not a secret
     chosen = dict(facts) if facts is not None else _fitting(procedure, suspects, rng)
-    real = tuple(suspect for suspect in suspects if suspect in view(procedure, chosen).suspect_index)
+    real = tuple(suspect for suspect in suspects if suspect in leader.view(chosen).suspect_index)
     answered = {
         question.name: UNSURE
-        if facts is None and question.unsure and rng.random() < unsure
+        if facts is None and question.unsure and rng.random() < job.unsure
         else chosen[question.name]
         for question in procedure.facts
         if question.name in chosen
     }
-    unit = SimulatedUnit(procedure, chosen, real, seed=seed + 1, slip=slip)
-    return run_trial(procedure, answered, unit, skips=skips, seed=seed + 2)
+    unit = SimulatedUnit(procedure, chosen, real, seed=seed + 1, slip=job.slip, meter_error=job.meter_error)
+    return run_trial(procedure, answered, unit, skips=job.skips, seed=seed + 2, leader=leader)
 
 
 def _fitting(procedure: Procedure, suspects: tuple[Suspect, ...], rng: Random) -> dict[str, str]:
@@ -173,8 +241,13 @@ def _report(procedure: Procedure, seen: View, singles: list[Trial], couples: lis
         isolated={size: sum(1 for trial in found if trial.left <= size) / max(1, len(found)) for size in (1, 2, 3)},
         minutes_median=statistics.median(minutes) if minutes else 0.0,
         minutes_p90=minutes[min(len(minutes) - 1, int(0.9 * len(minutes)))] if minutes else 0.0,
+        minutes_mean=statistics.fmean(minutes) if minutes else 0.0,
         checks_mean=statistics.fmean(trial.checks for trial in trials) if trials else 0.0,
+        condemned=sum(trial.condemned for trial in trials),
         condemned_wrongly=sum(len(trial.condemned_wrongly) for trial in trials),
+        caught=sum(trial.found and bool(trial.condemned_wrongly) for trial in trials),
+        close=sum(trial.close for trial in trials),
+        skipped=sum(trial.skipped for trial in trials),
         on_suspicion=sum(len(trial.on_suspicion) for trial in trials),
         idle=sum(len(trial.idle) for trial in trials),
         detected=fraction_detected(seen.priors.tolist(), detected(seen)),

@@ -2,21 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from decimal import Decimal
 from random import Random
 
 import numpy as np
 
+from assistant.engine.checking import limits_of
 from assistant.engine.decisions import AccessOpened, Decision, FixDone, Observed, ProofFinished, Skipped
-from assistant.engine.plan import NextCheck, NextFix, choose
-from assistant.engine.progress import progress_of, prompt_of
+from assistant.engine.plan import Choice, NextCheck, NextFix, choose
+from assistant.engine.progress import Progress, progress_of, prompt_of
+from assistant.engine.reading import weights_of
 from assistant.engine.suspects import weigh
 from assistant.engine.view import Cure, Suspect, Task, View, view
+from assistant.messages import Outcome, Understanding
 from assistant.practice.unit import SimulatedUnit
 from assistant.procedure.model import Procedure
+from assistant.verdict.judge import judge
+from assistant.verdict.uncertainty import Accuracy
 
 STEPS = 120
 """Checks and fixes after which a trial is given up as lost."""
+STEP = 20
+"""Chances of readings too close to call are taken to twentieths, so that like situations are worked out once."""
 LIVE = 0.05
 """Share of the likeliest cure above which another cure still counts as not told apart."""
 
@@ -35,8 +44,14 @@ class Trial:
     """Checks asked."""
     left: int = 0
     """Cures still in question when the first right fix was chosen; 0 when none was."""
+    condemned: int = 0
+    """Parts replaced because a check condemned them."""
     condemned_wrongly: list[Cure] = field(default_factory=list)
-    """Parts that a check condemned and that were good."""
+    """Those of them that were good."""
+    close: int = 0
+    """Readings that were too close to call."""
+    skipped: int = 0
+    """Checks passed by or answered 'don't know'."""
     on_suspicion: list[Cure] = field(default_factory=list)
     """Parts replaced with no check that condemned them, on suspicion alone; a part that may be tried is none."""
     idle: list[Cure] = field(default_factory=list)
@@ -47,6 +62,37 @@ class Trial:
     """What was done, in order, as prompt identities with outcomes."""
 
 
+class Leader:
+    """Leads trials of one procedure: what was worked out for a situation is kept for all trials that come to it."""
+
+    def __init__(self, procedure: Procedure) -> None:
+        """A leader that has led nothing yet."""
+        self.procedure = procedure
+        self._views: dict[tuple[tuple[str, str], ...], View] = {}
+        self._kept: dict[object, tuple[dict[Suspect, float], Choice]] = {}
+
+    def view(self, facts: Mapping[str, str]) -> View:
+        """What applies on a unit with these facts as they were answered."""
+        key = tuple(sorted(facts.items()))
+        if key not in self._views:
+            self._views[key] = view(self.procedure, dict(facts))
+        return self._views[key]
+
+    def next(self, seen: View, events: list[Decision]) -> tuple[dict[Suspect, float], Choice]:
+        """The weights now and what to do next."""
+        done = progress_of(seen, events)
+        key = (id(seen), _situation(done))
+        if key not in self._kept:
+            weights = weigh(seen, events)
+            self._kept[key] = (weights, choose(seen, weights, done))
+        return self._kept[key]
+
+
+def _situation(done: Progress) -> object:
+    evidence = tuple((item.task, tuple(sorted(item.weights.items())), min(item.times, 2)) for item in done.evidence)
+    return (tuple(sorted(evidence)), done.skipped, done.declined, done.opened, done.tried)
+
+
 def run_trial(
     procedure: Procedure,
     answered: dict[str, str],
@@ -54,6 +100,7 @@ def run_trial(
     *,
     skips: float = 0.0,
     seed: int = 0,
+    leader: Leader | None = None,
 ) -> Trial:
     """Lead a simulated unit to its cure.
 
@@ -63,14 +110,15 @@ def run_trial(
         unit: what is wrong; it is changed by the fixes done.
         skips: chance that a check is skipped or answered 'don't know'.
         seed: for the skips.
+        leader: keeps what other trials have worked out; the trials are the same with and without.
     """
-    seen = view(procedure, answered)
+    leader = leader or Leader(procedure)
+    seen = leader.view(answered)
     trial = Trial(tuple(sorted(unit.faults, key=lambda suspect: (suspect.fault, suspect.place or ""))))
     rng = Random(seed)  # noqa: S311 - a simulation, not a secret
     events: list[Decision] = []
     for number in range(1, STEPS + 1):
-        weights = weigh(seen, events)
-        choice = choose(seen, weights, progress_of(seen, events))
+        weights, choice = leader.next(seen, events)
         if isinstance(choice, NextCheck | NextFix):
             events += [AccessOpened(opening.access, opening.place, 0.0) for opening in choice.accesses]
             trial.minutes += choice.minutes
@@ -96,23 +144,46 @@ def _check(
     seen: View, unit: SimulatedUnit, task: Task, number: int, trial: Trial, skips: float, rng: Random
 ) -> Observed | Skipped:
     if not unit.has(task) or rng.random() < skips:
+        trial.skipped += 1
         trial.path.append(f"{prompt_of(task)} = skipped")
         return Skipped(prompt_of(task), "do not know")
-    outcome = unit.outcome(task)
-    trial.path.append(f"{prompt_of(task)} = {outcome}")
-    return Observed(number, task.check, task.place, seen.checks[task.check].title, {outcome: 1.0}, outcome)
+    check = seen.checks[task.check]
+    shown, value = unit.reading(task)
+    weights = {shown: 1.0} if value is None else _judged(unit, task, shown, value)
+    likeliest = max(weights, key=lambda name: weights[name])
+    trial.close += len(weights) > 1
+    trial.path.append(f"{prompt_of(task)} = {likeliest}" + ("" if len(weights) == 1 else ", too close to call"))
+    return Observed(number, task.check, task.place, check.title, weights, likeliest, value)
+
+
+def _judged(unit: SimulatedUnit, task: Task, shown: str, value: Decimal) -> dict[str, float]:
+    """What a number says, judged as in a session, by a meter as accurate as its error is wide."""
+    check = unit.view.checks[task.check]
+    limits = limits_of(check, unit.facts, task.place)
+    if {"low": limits.low, "high": limits.high, "good": limits.low or limits.high}.get(shown) is None:
+        return {shown: 1.0}
+    percent = Decimal(str(round(100 * unit.meter_error, 6)))
+    meter = Accuracy(percent, Decimal(1)) if unit.meter_error else None
+    verdict = judge(value, check.unit or "", limits, meter)
+    weights = weights_of(limits, Understanding(Outcome.READING, "", value, check.unit), verdict)
+    if len(weights) == 1:
+        return weights
+    (first, share), (second, _) = weights.items()
+    share = min(max(round(share * STEP), 1), STEP - 1) / STEP
+    return {first: share, second: 1.0 - share}
 
 
 def _fix(seen: View, unit: SimulatedUnit, choice: NextFix, weights: dict[Suspect, float], trial: Trial) -> None:
     trial.path.append(f"{prompt_of(choice.cure)} at {choice.probability:.2f}")
     part = seen.fixes[choice.cure.fix].part is not None
+    trial.condemned += part and choice.condemned and not seen.fixes[choice.cure.fix].trial
     if part and not choice.condemned and not seen.fixes[choice.cure.fix].trial:
         trial.on_suspicion.append(choice.cure)
     if unit.fix(choice.cure):
         trial.left = trial.left or _open_cures(seen, weights)
     elif not part:
         trial.idle.append(choice.cure)
-    elif choice.condemned:
+    elif choice.condemned and not seen.fixes[choice.cure.fix].trial:
         trial.condemned_wrongly.append(choice.cure)
 
 

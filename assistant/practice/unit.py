@@ -11,7 +11,7 @@ from assistant.engine.likelihood import counted_as
 from assistant.engine.view import Cure, Suspect, Task, View, view
 from assistant.errors import DefectError
 from assistant.messages import Expectation
-from assistant.practice.units import draw_outcome, draw_value, with_meter
+from assistant.practice.units import draw_outcome, draw_slip, draw_value, with_meter
 from assistant.procedure.model import Procedure
 
 OVERLAID = ("confirm", "choose", "skip")
@@ -61,6 +61,7 @@ class SimulatedUnit:
         self.asked: list[str] = []
         self._rng = Random(seed)  # noqa: S311 - a simulation, not a secret
         self._answers: dict[str, str] = {}
+        self._shown: dict[Task, str] = {}
         self._last = ""
 
     @property
@@ -100,10 +101,24 @@ class SimulatedUnit:
         return task in self.view.task_index
 
     def outcome(self, task: Task) -> str:
-        """Draw what a check that this unit has shows now, with the slip of the hand."""
+        """What a check that this unit has shows now, with the slip of the hand.
+
+        What is really there stays until a fix, but for a repeatable check (an intermittent); each look slips anew.
+        """
         table = self.view.tables[self.view.task_index[task]]
         shown = table.shown_by([self.view.suspect_index[fault] for fault in sorted(self.faults)])
-        return draw_outcome(table.outcomes, shown, self.slip, self._rng)
+        if task not in self._shown or self.view.checks[task.check].repeatable:
+            self._shown[task] = draw_outcome(table.outcomes, shown, 0.0, self._rng)
+        return draw_slip(table.outcomes, self._shown[task], self.slip, self._rng)
+
+    def reading(self, task: Task) -> tuple[str, Decimal | None]:
+        """What a check shows and, where the meter shows a number, which one, inside and near the limits."""
+        check, shown = self.view.checks[task.check], self.outcome(task)
+        if check.kind != "reading" or shown in ("over_range", "unsteady"):
+            return shown, None
+        if shown == "good" and counted_as(check, "over_range") == "good":
+            return shown, None
+        return shown, with_meter(draw_value(check, shown, self._rng), self.meter_error, self._rng)
 
     def fix(self, cure: Cure) -> bool:
         """Do a fix; True when it cured something."""
@@ -111,6 +126,7 @@ class SimulatedUnit:
         cured = {fault for fault in self.faults if self.view.cure(fault) == cure}
         self.faults -= cured
         self._answers.clear()
+        self._shown.clear()
         return bool(cured)
 
     def _fact(self, name: str) -> str:
@@ -129,7 +145,7 @@ class SimulatedUnit:
         check = next(check for check in self.procedure.checks if check.name == task.check)
         if not self.has(task):
             return "skip"
-        if check.repeatable or rest not in self._answers:
+        if check.repeatable or self.slip or rest not in self._answers:
             self._answers[rest] = self._words(task)
         return self._answers[rest]
 

@@ -56,9 +56,13 @@ def draw_facts(procedure: Procedure, suspect: Suspect, rng: Random, unsure: floa
 
 def draw_outcome(outcomes: tuple[str, ...], chances: Floats, slip: float, rng: Random) -> str:
     """One outcome; with chance ``slip`` any of the others."""
-    drawn = rng.choices(outcomes, [float(chance) for chance in chances])[0]
-    others = [name for name in outcomes if name != drawn]
-    return rng.choice(others) if others and rng.random() < slip else drawn
+    return draw_slip(outcomes, rng.choices(outcomes, [float(chance) for chance in chances])[0], slip, rng)
+
+
+def draw_slip(outcomes: tuple[str, ...], shown: str, slip: float, rng: Random) -> str:
+    """What is read off where ``shown`` is to be seen: with chance ``slip`` any of the others."""
+    others = [name for name in outcomes if name != shown]
+    return rng.choice(others) if others and rng.random() < slip else shown
 
 
 def draw_value(check: Check, outcome: str, rng: Random) -> Decimal:

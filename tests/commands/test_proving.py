@@ -39,7 +39,7 @@ def test_prove_prints_a_table(capsys: pytest.CaptureFixture[str]) -> None:
     """One line a fault, found of tried."""
     _, out, _ = run(capsys, "prove", "trailer-abs-light-never-lights")
     assert "found and proven cured   100.0%" in out
-    assert "good parts condemned     0" in out
+    assert "good ones among them 0 (0.00% of units)" in out
 
 
 @pytest.mark.parametrize(
@@ -74,3 +74,27 @@ def test_schema_describes_procedure_files(capsys: pytest.CaptureFixture[str]) ->
     assert code == 0
     assert {"faults", "checks", "fixes", "proof"} <= set(schema["properties"])
     assert "finds" in schema["$defs"]["Check"]["properties"]
+
+
+def test_draw_prints_or_writes_a_picture(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    code, printed, _ = run(capsys, "draw", "tire-tread-depth")
+    assert code == 0
+    assert printed.startswith("<svg ")
+    file = tmp_path / "tread.svg"
+    code, _, _ = run(capsys, "draw", "tire-tread-depth", "-o", str(file))
+    assert code == 0
+    assert file.read_text(encoding="utf-8") == printed
+
+
+def test_draw_says_what_is_wrong(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    code, _, _ = run(capsys, "draw", "no-such-procedure")
+    assert code != 0
+    code, _, told = run(capsys, "draw", "tire-tread-depth", "-o", str(tmp_path / "none" / "x.svg"))
+    assert code != 0
+    assert "Cannot write" in told
+
+
+def test_prove_takes_units_and_processes(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "prove", "seven-way-power-and-grounds", "--units", "12", "--workers", "2", "--json")
+    assert code == 0
+    assert json.loads(out)["runs"] == 12

@@ -10,11 +10,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.engine.decisions import AccessOpened, Decision, FixDeclined, FixDone, ProofFinished, Skipped
+from assistant.engine.decisions import (
+    AccessOpened,
+    Decision,
+    FixDeclined,
+    FixDone,
+    ObservationWithdrawn,
+    ProofFinished,
+    Skipped,
+)
 from assistant.engine.exact import exact_best, exact_minutes, policy_minutes
 from assistant.engine.lookahead import best_of
-from assistant.engine.plan import Choice, GiveUp, NextCheck, NextFix, choose, progress_of, whats_left
-from assistant.engine.suspects import weigh
+from assistant.engine.plan import TAKEN_AGAIN, Choice, GiveUp, NextCheck, NextFix, choose, progress_of, whats_left
+from assistant.engine.suspects import standing, weigh
 from assistant.engine.view import Cure, Opening, Suspect, Task, view
 from assistant.procedure.model import Procedure
 from tests.engine.problems import (
@@ -170,7 +178,7 @@ def brute(
         )
     for name, mass in masses.items():
         share = mass / total
-        if share >= 0.9 or (name in condemned and share >= 0.2):
+        if share >= 0.9 or (name in condemned and share >= 0.3):
             rest_of = {other: kept for other, kept in masses.items() if other != name}
             ways.append(repairs[name] * total + brute(rest_of, looks, repairs, condemned))
     return min(ways)
@@ -282,6 +290,39 @@ def test_skipped_checks_and_declined_fixes_are_left_out_and_giving_up_says_why()
     choice = next_of(parts(), events)
     assert isinstance(choice, GiveUp)
     assert "skipped or declined" in choice.because
+
+
+def doubted() -> list[Decision]:
+    """A swap that condemns the module, and nothing else that speaks against it: one slip could have made it."""
+    return [Skipped("check:port", "no time"), observed(1, "ohms", "good"), observed(2, "swap", "bad")]
+
+
+def test_what_condemns_a_part_is_taken_once_more_when_a_slip_could_explain_it() -> None:
+    choice = next_of(parts(), doubted())
+    assert isinstance(choice, NextCheck)
+    assert (choice.task, choice.because) == (Task("swap"), TAKEN_AGAIN)
+    choice = next_of(parts(), [*doubted(), observed(3, "swap", "bad")])
+    assert isinstance(choice, NextFix)
+    assert (choice.cure, choice.condemned) == (Cure("mend module"), True)
+
+
+def test_a_second_look_that_is_good_condemns_nothing() -> None:
+    choice = next_of(parts(), [*doubted(), observed(3, "swap", "good")])
+    assert not (isinstance(choice, NextFix) and choice.cure == Cure("mend module"))
+
+
+def test_a_reading_that_cannot_be_taken_again_condemns_as_it_is() -> None:
+    choice = next_of(parts(), [*doubted(), Skipped("check:swap", "the plug broke")])
+    assert isinstance(choice, NextFix)
+    assert choice.cure == Cure("mend module")
+
+
+def test_a_second_look_is_counted_and_a_withdrawn_one_is_not() -> None:
+    seen = view(parts(), {})
+    twice = [observed(1, "swap", "bad"), observed(2, "swap", "bad")]
+    assert [item.times for item in standing(seen, twice)] == [2]
+    assert [item.times for item in standing(seen, [*twice, ObservationWithdrawn(1, "slip")])] == [1]
+    assert [item.times for item in standing(seen, [twice[0], observed(2, "swap", "good")])] == [1]
 
 
 def test_checks_that_must_come_first_come_first_and_say_for_whose_sake() -> None:

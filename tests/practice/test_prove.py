@@ -82,3 +82,41 @@ def test_progress_is_told() -> None:
     told: list[tuple[int, int]] = []
     prove(trailer(), progress=lambda done, whole: told.append((done, whole)))
     assert told == [(number, 7) for number in range(1, 8)]
+
+
+def test_any_number_of_processes_gives_one_report() -> None:
+    alone, shared = (prove(trailer(), units=90, slip=0.05, skips=0.05, seed=2, workers=count) for count in (1, 2))
+    assert [trial.path for trial in alone.trials] == [trial.path for trial in shared.trials]
+    assert (alone.runs, alone.minutes_mean) == (90, shared.minutes_mean)
+    assert alone.skipped > 0
+
+
+def test_a_second_look_keeps_slips_from_condemning_good_parts() -> None:
+    report = prove(trailer(), units=1500, slip=0.02, seed=4)
+    assert report.condemned > 200
+    assert report.condemned_wrongly < 0.01 * report.runs
+    wrong = sum(bool(trial.condemned_wrongly) for trial in report.trials)
+    assert report.caught == wrong
+
+
+def metered() -> Procedure:
+    """A sensor judged by its ohms, between 700 and 3000."""
+    ohms = check("ohms", 2, {"sensor": {"low": 0.5, "high": 0.5}}, kind="reading", choices=[], unit="ohm",
+                 span=[0, 20000], limits={"low": 700, "high": 3000, "source": "a test"},
+                 condemns=["low", "high"])  # fmt: skip
+    return procedure(
+        slip=0.02,
+        faults=[fault("sensor", 3), fault("wire", 3)],
+        fixes=[fix("sensor", 15, part="sensor"), fix("wire", 10)],
+        checks=[ohms, check("look at the wire", 4, {"wire": "bad"})],
+    )
+
+
+def test_readings_near_a_limit_are_too_close_to_call_and_condemn_nothing_good() -> None:
+    report = prove(metered(), units=400, meter_error=0.03, seed=6)
+    assert report.close > 10
+    assert report.condemned > 100
+    assert report.condemned_wrongly == 0
+    assert report.found == 1.0
+    exact = prove(metered(), units=400, meter_error=0.0, seed=6)
+    assert exact.close == 0

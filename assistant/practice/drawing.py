@@ -1,0 +1,229 @@
+"""A drawing of a whole procedure: what is asked, behind which opening, what each outcome points to, fixes and proof.
+
+Bands from top to bottom in the order of work: what is settled first, the checks by what must be opened for them (the
+least first), the fixes with the faults they cure, the proof. The order inside a band is the planner's to choose.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from dataclasses import dataclass
+from html import escape
+
+from assistant.procedure.model import Check, LimitSet, Procedure
+
+COLUMNS = 3
+"""Boxes side by side: a band fits the width of a printed page."""
+WIDTH, GAP, MARGIN = 330, 16, 28
+"""Width of a box, room between boxes, and around the drawing, in pixels."""
+LINE, PAD = 15, 9
+"""Height of a line of text and the room inside a box, in pixels."""
+LETTER = 6.9
+"""Room that one letter takes at most on average at 11 pixels, so that no line leaves its box."""
+INK, PAPER, RULE, SHADE = "#24312e", "#fcfaf4", "#8a9a94", "#e8eee6"
+
+
+@dataclass(frozen=True, slots=True)
+class _Box:
+    """One thing in a band."""
+
+    title: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Band:
+    """Boxes that belong together."""
+
+    title: str
+    boxes: tuple[_Box, ...]
+
+
+def draw_procedure(procedure: Procedure) -> str:
+    """The procedure as one SVG document."""
+    width = 2 * MARGIN + COLUMNS * WIDTH + (COLUMNS - 1) * GAP
+    body: list[str] = []
+    y = float(MARGIN + 22)
+    body.append(f'<text class="head" x="{MARGIN}" y="{y:.0f}">{escape(procedure.title)}</text>')
+    for line in _wrapped(procedure.summary, width - 2 * MARGIN):
+        y += LINE + 2
+        body.append(f'<text x="{MARGIN}" y="{y:.0f}">{escape(line)}</text>')
+    y += 18
+    bands = [band for band in _bands(procedure) if band.boxes]
+    for number, band in enumerate(bands):
+        drawn, below = _band(band, y)
+        body += drawn
+        y = below
+        if number < len(bands) - 1:
+            middle = width / 2
+            body.append(f'<path class="flow" d="M{middle:.0f} {y:.0f}v14m-5 -5l5 5l5 -5"/>')
+            y += 22
+    height = y + MARGIN
+    told = (
+        f"{len(procedure.checks)} checks, {len(procedure.faults)} faults, {len(procedure.fixes)} fixes. "
+        "Bands from top to bottom: what is settled first, checks by what must be opened, fixes with the faults they "
+        "cure, the proof."
+    )
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height:.0f}" width="{width}" '
+        f'height="{height:.0f}" role="img" aria-labelledby="title told">\n'
+        f'<title id="title">{escape(procedure.title)}: the procedure as a drawing</title>\n'
+        f'<desc id="told">{escape(told)}</desc>\n'
+        f"<style>text{{font:11px 'DejaVu Sans',Verdana,sans-serif;fill:{INK}}}.head{{font-size:19px}}"
+        f".band{{font-size:13px;font-weight:bold}}.name{{font-weight:bold}}.box{{fill:#fff;stroke:{RULE}}}"
+        f".back{{fill:{SHADE}}}.flow{{fill:none;stroke:{INK};stroke-width:2}}</style>\n"
+        f'<rect class="paper" width="{width}" height="{height:.0f}" fill="{PAPER}"/>\n'
+        + "\n".join(body)
+        + "\n</svg>\n"
+    )
+
+
+def _band(band: _Band, top: float) -> tuple[list[str], float]:
+    """A band drawn from ``top``, and where it ends."""
+    titled = _wrapped(band.title, COLUMNS * WIDTH, 0.78)
+    heading = [
+        f'<text class="band" x="{MARGIN + PAD}" y="{top + 20 + 17 * number:.0f}">{escape(line)}</text>'
+        for number, line in enumerate(titled)
+    ]
+    wrapped = [(_wrapped(box.title, WIDTH - 2 * PAD, 0.92), _body(box)) for box in band.boxes]
+    y = top + 15 + 17 * len(titled)
+    drawn: list[str] = []
+    for start in range(0, len(wrapped), COLUMNS):
+        row = wrapped[start : start + COLUMNS]
+        height = max(len(title) + len(lines) for title, lines in row) * LINE + 2 * PAD
+        for column, (title, lines) in enumerate(row):
+            x = MARGIN + column * (WIDTH + GAP)
+            drawn.append(f'<rect class="box" x="{x}" y="{y:.0f}" width="{WIDTH}" height="{height:.0f}" rx="3"/>')
+            for number, line in enumerate([*title, *lines]):
+                kind = ' class="name"' if number < len(title) else ""
+                at = y + PAD + 10 + number * LINE
+                drawn.append(f'<text{kind} x="{x + PAD}" y="{at:.0f}">{escape(line)}</text>')
+        y += height + 10
+    width = COLUMNS * WIDTH + (COLUMNS - 1) * GAP + 12
+    back = f'<rect class="back" x="{MARGIN - 6}" y="{top:.0f}" width="{width}" height="{y - top:.0f}" rx="3"/>'
+    return [back, *heading, *drawn], y + 6
+
+
+def _body(box: _Box) -> list[str]:
+    return [part for line in box.lines for part in _wrapped(line, WIDTH - 2 * PAD)]
+
+
+def _wrapped(text: str, width: float, tight: float = 1.0) -> list[str]:
+    return textwrap.wrap(text, int(width / LETTER * tight), subsequent_indent="  ") or [""]
+
+
+def _bands(procedure: Procedure) -> Sequence[_Band]:
+    survey = procedure.kind == "survey"
+    facts = tuple(_Box(fact.name, (fact.ask, *_options(fact))) for fact in procedure.facts)
+    cautions = tuple(_Box(f"Caution: {caution.name}", (caution.say,)) for caution in procedure.cautions)
+    ends = tuple(
+        _Box(
+            f"{number}. {step.name}", (step.say, *((f"cured when: {', '.join(step.passes)}",) if step.passes else ()))
+        )
+        for number, step in enumerate(procedure.proof.steps, 1)
+    )
+    limits = (f"What it does not show: {procedure.proof.limits}",) if procedure.proof.limits else ()
+    return (
+        _Band("First: cautions", cautions),
+        _Band("Asked about the unit", facts),
+        *_check_bands(procedure),
+        _Band("Fixes, and the faults each one cures", _fixes(procedure)),
+        _Band(
+            "Proof of cure, after every fix", () if survey else (*ends, *(_Box("Limits", (one,)) for one in limits))
+        ),
+        _Band(
+            "In the end",
+            (_Box("Table", ("Every position with its reading, limits and remarks.",)),) if survey else (),
+        ),
+    )
+
+
+def _options(fact: object) -> tuple[str, ...]:
+    choices = getattr(fact, "choices", ())
+    return (f"answers: {', '.join(option.name for option in choices)}",) if choices else ()
+
+
+def _check_bands(procedure: Procedure) -> list[_Band]:
+    """Checks by what must be open for them, the least minutes first."""
+    minutes = {access.name: float(access.minutes) for access in procedure.access}
+    groups: dict[tuple[str, ...], list[Check]] = {}
+    for check in procedure.checks:
+        groups.setdefault(_openings(procedure, check.needs), []).append(check)
+    order = sorted(groups, key=lambda names: sum(minutes[name] for name in names))
+    bands = []
+    for names in order:
+        opened = " + ".join(f"{name} ({minutes[name]:g} min)" for name in names)
+        title = f"Checks behind: {opened}" if names else "Checks with nothing to open"
+        warned = [caution for access in procedure.access if access.name in names for caution in access.cautions]
+        if warned:
+            title += f"; cautions: {', '.join(dict.fromkeys(warned))}"
+        bands.append(_Band(title, tuple(_check(check) for check in groups[names])))
+    return bands
+
+
+def _openings(procedure: Procedure, needs: Sequence[str]) -> tuple[str, ...]:
+    """All openings behind these, those that come first first."""
+    access = {one.name: one for one in procedure.access}
+    found: dict[str, None] = {}
+
+    def add(name: str) -> None:
+        for other in access[name].needs:
+            add(other)
+        found[name] = None
+
+    for name in needs:
+        add(name)
+    return tuple(found)
+
+
+def _check(check: Check) -> _Box:
+    lines = [f"{float(check.minutes):g} min" + (f", at each {check.each}" if check.each else "")]
+    if check.title.lower() != check.name.lower():
+        lines[0] = f"{check.title}; {lines[0]}"
+    if check.after:
+        lines.append(f"after: {', '.join(check.after)}")
+    if check.kind == "reading":
+        lines += _limits(check)
+    points: dict[str, list[str]] = {}
+    for fault, entry in check.finds.items():
+        shares = {entry: 1.0} if isinstance(entry, str) else entry
+        for outcome, share in shares.items():
+            if outcome != check.otherwise:
+                points.setdefault(outcome, []).append(fault if share > 0.5 else f"{fault} ({share:.0%})")
+    for outcome, faults in points.items():
+        mark = ", condemns" if outcome in check.condemns else ""
+        lines.append(f"{outcome.replace('_', ' ')}{mark} → {', '.join(faults)}")
+    return _Box(check.name, tuple(lines))
+
+
+def _limits(check: Check) -> list[str]:
+    limits = [check.limits] if check.limits is not None else []
+    limits += [row.limits for row in check.limits_when]
+    return [f"limits: {_between(one)} {check.unit or ''}".rstrip() for one in dict.fromkeys(limits)]
+
+
+def _between(limits: LimitSet) -> str:
+    if limits.low is not None and limits.high is not None:
+        return f"{limits.low} to {limits.high}"
+    if limits.low is not None:
+        return f"at least {limits.low}"
+    if limits.high is not None:
+        return f"at most {limits.high}"
+    return "over range is good" if limits.over_range == "good" else "as declared"
+
+
+def _fixes(procedure: Procedure) -> tuple[_Box, ...]:
+    boxes = []
+    for fix in procedure.fixes:
+        cured = [fault for fault in procedure.faults if fault.fix == fix.name]
+        what = f"part: {fix.part}" if fix.part else "no part"
+        lines = [f"{float(fix.minutes):g} min, {what}" + (", may be tried at once" if fix.trial else "")]
+        opened = _openings(procedure, fix.needs)
+        if opened:
+            lines.append(f"behind: {', '.join(opened)}")
+        if fix.after:
+            lines.append(f"after: {', '.join(fix.after)}")
+        lines += [f"cures {fault.name}" + (f", at each {fault.each}" if fault.each else "") for fault in cured]
+        boxes.append(_Box(fix.name, tuple(lines)))
+    return tuple(boxes)
