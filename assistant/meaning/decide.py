@@ -49,15 +49,15 @@ class Policy:
     """Taken off for words with two meanings."""
     reach: float = 9.0
     """How far below the best score an answer may stand when the best is none."""
-    near: float = 2.0
+    near: float = 2.5
     """A lead below this asks for a yes in quiet."""
-    near_noisy: float = 4.0
+    near_noisy: float = 5.0
     """The same in noise."""
-    near_loud: float = 7.0
+    near_loud: float = 8.0
     """The same for a command in noise below ``noisy_db``, where readings always ask."""
     lost: float = 4.0
     """The lead, in quiet, over a rival that is the same words and more."""
-    lost_noisy: float = 6.0
+    lost_noisy: float = 7.0
     """The same in noise."""
     lone: float = 4.0
     """The lead of an answer of one word or a command of two, by sound alone, at a prompt for a reading."""

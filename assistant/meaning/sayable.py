@@ -23,6 +23,12 @@ _PLACES = 2
 """Decimal places that a common meter shows; where its last digit is known that decides instead."""
 _FINE = 0.01
 """Times the weight of a saying with more places than that."""
+_USUAL_FORMS = 3
+"""Forms of a command, from the first, that count as the usual ones."""
+_OTHER_FORM = 0.2
+"""Weight of its other forms: 'correct' for yes is heard into 'correction', 'all done' into 'hold on'."""
+_AROUND_A_COMMAND = 0.3
+"""Times the weight of a form among other words."""
 _RARELY = 0.05
 """Weight of a way to say something that is known and not weighted further."""
 
@@ -39,8 +45,7 @@ def usual(words: str, meant: Understanding, expectation: Expectation, lexicon: L
         case Outcome.UNSTEADY:
             return _unsteady(items, meant, expectation, lexicon)
         case Outcome.COMMAND:
-            forms = lexicon.commands[meant.command.value] if meant.command else ()
-            return 1.0 if words in forms or core in forms else 0.0
+            return _command(words, core, lexicon.commands[meant.command.value]) if meant.command else 0.0
         case Outcome.OVER_RANGE | Outcome.NOTHING:
             return 1.0 if core in lexicon.forms[Kind(meant.outcome.value)] else 0.0
         case Outcome.CHOICE:
@@ -49,6 +54,15 @@ def usual(words: str, meant: Understanding, expectation: Expectation, lexicon: L
             return 1.0 if len(meant.identifier or "") >= _SHORTEST_IDENTIFIER else 0.0
         case _:
             return 0.0
+
+
+def _command(words: str, core: str, forms: tuple[str, ...]) -> float:
+    """The forms that are named first are the usual ones, and few people say anything around a command."""
+    said = words if words in forms else core
+    if said not in forms:
+        return 0.0
+    share = 1.0 if said in forms[:_USUAL_FORMS] else _OTHER_FORM
+    return share if said == words else share * _AROUND_A_COMMAND
 
 
 def _saying(core: str, value: Decimal, expectation: Expectation, lexicon: Lexicon) -> float:

@@ -31,6 +31,10 @@ CONDITIONS = ["quiet", *(f"{noise}@{ratio}" for ratio in (10, 5) for noise in NO
 GOALS = {"quiet": 99.0, "10": 95.0, "5": 90.0}
 """Per cent right at first hearing, by condition or by ratio in decibels."""
 NOT_ANSWERS = frozenset({Outcome.NOT_UNDERSTOOD, Outcome.INCOMPLETE, Outcome.CHOOSE})
+TELLING = 20
+"""Errors that are told one by one."""
+Miss = tuple[Score, str, Understanding]
+"""Score, condition and understanding of an answer that was not right."""
 Results = dict[str, tuple[Understanding, Score]]
 
 
@@ -57,6 +61,8 @@ def test_bench_readings(speech_corpus: Path, recogniser: Recogniser, lexicon: Le
     cases = chosen_share(load_readings(speech_corpus))
     cache = cache_of(recogniser, speech_corpus)
     print(f"\nreadings: {len(cases)} recordings a condition; caught: false, but a yes is asked for first")
+    together: dict[str, list[Score]] = defaultdict(list)
+    missed: dict[str, list[Miss]] = defaultdict(list)
     for condition in conditions():
         heard = {case.name: cache.heard(case, condition) for case in cases}
         results = _decide(cases, heard, lexicon)
@@ -67,6 +73,34 @@ def test_bench_readings(speech_corpus: Path, recogniser: Recogniser, lexicon: Le
             print(f"  {kind:<13} {counts(results[case.name][1] for case in cases if case.kind == kind)}")
         _print_by_voice(cases, results)
         _note_errors(condition, cases, results, heard)
+        together[condition.split("@")[-1]] += [given for _, given in results.values()]
+        for case in cases:
+            meant, given = results[case.name]
+            if given != "right":
+                missed[case.name].append((given, condition, meant))
+    print("\nall noises together")
+    for name, scores in together.items():
+        level = name if name == "quiet" else f"{name} dB"
+        print(f"  {level:<7} {counts(scores)}  (goal {GOALS[name]:.0f} % right)")
+    _print_telling({case.name: case for case in cases}, missed)
+
+
+def _print_telling(cases: dict[str, Case], missed: dict[str, list[Miss]]) -> None:
+    """The recordings that say most about what is still wrong: accepted falsely, then in quiet, then most often."""
+
+    def telling(name: str) -> tuple[int, int, int]:
+        rows = missed[name]
+        accepted = sum(given == "wrong" for given, _, _ in rows)
+        return -accepted, -sum(condition == "quiet" for _, condition, _ in rows), -len(rows)
+
+    print(f"\nthe {TELLING} most telling errors, each with the conditions under which it was not right")
+    for name in sorted(missed, key=telling)[:TELLING]:
+        case, rows = cases[name], missed[name]
+        heard: dict[str, list[str]] = defaultdict(list)
+        for given, condition, meant in rows:
+            heard[f"{given} '{meant.heard}'"].append(condition)
+        told = "; ".join(f"{what} ({', '.join(where)})" for what, where in heard.items())
+        print(f"  {name} {case.voice} '{case.said}': {told}")
 
 
 @pytest.mark.filterwarnings("ignore")

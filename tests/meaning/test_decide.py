@@ -155,6 +155,17 @@ def test_what_is_a_way_to_say_it(words: str, prompt: Expectation, sayable: bool)
     assert (usual(words, understand(words, prompt, LEXICON), prompt, LEXICON) > 0) is sayable
 
 
+def test_the_forms_named_first_are_the_usual_ones() -> None:
+    shares = [
+        usual(words, understand(words, QUESTION, LEXICON), QUESTION, LEXICON)
+        for words in ("correction", "correct", "okay correct")
+    ]
+    assert shares == sorted(shares, reverse=True)
+    assert len(set(shares)) == 3
+    found = judged(("correct", 0.0), ("correction", -0.3), prompt=QUESTION)
+    assert found.meant.command is Command.CORRECTION
+
+
 def test_more_places_than_a_meter_shows_are_rarely_said() -> None:
     few = usual("point five eight", understand("point five eight", OHMS, LEXICON), OHMS, LEXICON)
     many = usual("point five eight one", understand("point five eight one", OHMS, LEXICON), OHMS, LEXICON)
