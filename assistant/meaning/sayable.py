@@ -29,6 +29,10 @@ _OTHER_FORM = 0.2
 """Weight of its other forms: 'correct' for yes is heard into 'correction', 'all done' into 'hold on'."""
 _AROUND_A_COMMAND = 0.3
 """Times the weight of a form among other words."""
+_NEVER_ALONE = frozenset({"it", "the", "at", "is", "like", "some", "say"})
+"""Words that may be typed around a reading, but that hardly anybody says alone before one."""
+_FRAGMENT = 0.1
+"""Times the weight of a saying beside such a word."""
 _RARELY = 0.05
 """Weight of a way to say something that is known and not weighted further."""
 
@@ -41,7 +45,8 @@ def usual(words: str, meant: Understanding, expectation: Expectation, lexicon: L
     match meant.outcome:
         case Outcome.READING | Outcome.CHOOSE:
             values = [meant.value] if meant.value is not None else meant.values
-            return max((_saying(core, value, expectation, lexicon) for value in values), default=0.0)
+            share = max((_saying(core, value, expectation, lexicon) for value in values), default=0.0)
+            return share * _FRAGMENT if _fragment(items) else share
         case Outcome.UNSTEADY:
             return _unsteady(items, meant, expectation, lexicon)
         case Outcome.COMMAND:
@@ -54,6 +59,11 @@ def usual(words: str, meant: Understanding, expectation: Expectation, lexicon: L
             return 1.0 if len(meant.identifier or "") >= _SHORTEST_IDENTIFIER else 0.0
         case _:
             return 0.0
+
+
+def _fragment(items: list[Item]) -> bool:
+    """Whether a word that nobody says alone before a reading stands there: in 'it eighty eight' it was 'eight'."""
+    return any(item.kind in _AROUND and item.text in _NEVER_ALONE for item in items)
 
 
 def _command(words: str, core: str, forms: tuple[str, ...]) -> float:

@@ -166,6 +166,12 @@ def test_the_forms_named_first_are_the_usual_ones() -> None:
     assert found.meant.command is Command.CORRECTION
 
 
+def test_a_word_that_is_never_said_alone_before_a_reading_was_another_word() -> None:
+    found = judged(("it eighty eight ohms", 0.0), ("eight eighty eight ohms", -0.7))
+    assert found.meant.value == 888
+    assert judged(("it says eighty eight ohms", 0.0), ("eight eighty eight ohms", -2.0)).meant.value == 88
+
+
 def test_more_places_than_a_meter_shows_are_rarely_said() -> None:
     few = usual("point five eight", understand("point five eight", OHMS, LEXICON), OHMS, LEXICON)
     many = usual("point five eight one", understand("point five eight one", OHMS, LEXICON), OHMS, LEXICON)
