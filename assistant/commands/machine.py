@@ -8,6 +8,7 @@ from assistant.commands.shared import write_json
 from assistant.errors import OperatorError
 from assistant.setup.model import fetch_model, model_folder
 from assistant.setup.report import inspect_machine
+from assistant.setup.settings import FASTEST, SLOWEST
 
 NEEDED = {"Python", "speech model", "records folder"}
 """What a session from recorded voice cannot do without; the rest is told, and is no failure."""
@@ -16,9 +17,25 @@ NEEDED = {"Python", "speech model", "records folder"}
 @click.command(epilog="Example: leadsman setup")
 @click.option("--check", is_flag=True, help="Only report; fetch nothing.")
 @click.option("--model-only", is_flag=True, help="Only fetch and verify the speech model.")
+@click.option("--listen", is_flag=True, help="Try the microphone: a level meter, and one sentence to say.")
+@click.option("--voice", is_flag=True, help="Choose how the voice speaks; asks, unless --speed or --named says it.")
+@click.option("--speed", type=click.IntRange(SLOWEST, FASTEST), help="With --voice: words a minute.")
+@click.option("--named", metavar="VOICE", help="With --voice: the speech engine's name of the voice.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object a line of the report.")
-def setup(check: bool, model_only: bool, as_json: bool) -> None:
+def setup(
+    check: bool, model_only: bool, listen: bool, voice: bool, speed: int | None, named: str | None, as_json: bool
+) -> None:
     """Fetch and verify the speech model, and report what else is missing, each with its remedy."""
+    if (speed is not None or named is not None) and not voice:
+        raise click.UsageError("--speed and --named go with --voice.")
+    if voice or listen:
+        from assistant.commands.sound_check import check_microphone, choose_voice
+
+        if voice:
+            choose_voice(speed, named)
+        if listen:
+            check_microphone()
+        return
     trouble: OperatorError | None = None
     if not check:
         trouble = ensure_model(quiet=as_json)

@@ -83,11 +83,14 @@ class ChatKeyboard:
     def close(self) -> None:
         """Give the terminal back."""
         self._closed = True
-        loop = self._session.app.loop
-        if loop is not None and self._thread.is_alive():
-            with contextlib.suppress(RuntimeError):
-                loop.call_soon_threadsafe(self._leave)
-        self._thread.join(timeout=5.0)
+        for _ in range(100):  # between two lines there is nothing to leave yet
+            loop = self._session.app.loop
+            if loop is not None:
+                with contextlib.suppress(RuntimeError):
+                    loop.call_soon_threadsafe(self._leave)
+            self._thread.join(timeout=0.05)
+            if not self._thread.is_alive():
+                return
 
     def _leave(self) -> None:
         if self._session.app.is_running:

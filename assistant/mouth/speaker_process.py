@@ -10,12 +10,17 @@ from __future__ import annotations
 import json
 import os
 import queue
+import re
 import sys
 import threading
 import time
 from typing import Any, TextIO
 
 WORDS_A_MINUTE = 170
+WRITING = 1.5
+"""Seconds that a saved file is waited for."""
+EMPTY = 44
+"""Bytes of a sound file without sound."""
 
 
 def main() -> None:
@@ -42,10 +47,19 @@ def main() -> None:
             else:
                 engine.say(job["say"], str(number))
             engine.runAndWait()
+            if "save" in job:
+                _wait_for(job["path"])
         except Exception as error:  # noqa: BLE001 - as above
             _send(out, event="failed", number=number, reason=f"{type(error).__name__}: {error}")
         else:
             _send(out, event="finished", number=number, seconds=time.monotonic() - began)
+
+
+def _wait_for(path: str) -> None:
+    """On a busy machine the driver returns before it has written the file."""
+    end = time.monotonic() + WRITING
+    while time.monotonic() < end and not (os.path.exists(path) and os.path.getsize(path) > EMPTY):  # noqa: PTH110, PTH202
+        time.sleep(0.005)
 
 
 def _make_engine(out: TextIO) -> Any:
@@ -62,7 +76,7 @@ def _make_engine(out: TextIO) -> Any:
 def _voices(engine: Any) -> list[Any]:
     """The driver's English voices, or all where none is called so."""
     listed = list(engine.getProperty("voices"))
-    english = [one for one in listed if "en" in f"{one.id} {getattr(one, 'languages', '')}".lower().replace("_", "-")]
+    english = [one for one in listed if re.search(r"\ben\b", f"{one.id} {getattr(one, 'languages', '')}".lower())]
     return english or listed
 
 

@@ -1,0 +1,89 @@
+"""The typed chat: lines, history, completion, and a board that fits an 80 by 24 terminal."""
+
+from __future__ import annotations
+
+import queue
+from collections.abc import Iterator
+
+import pytest
+from prompt_toolkit.completion import CompleteEvent
+from prompt_toolkit.document import Document
+from prompt_toolkit.input import PipeInput
+from prompt_toolkit.input import create_pipe_input as pipe
+from prompt_toolkit.output import DummyOutput
+
+from assistant.live.board import Board, words_to_complete
+from assistant.live.chat import ChatKeyboard
+from assistant.words.lexicon import Lexicon
+
+BOARD = Board(
+    "Which light stays on: the trailer's own, the dash light for the trailer, or both? Look at both of them first.",
+    "900 to 2,000 ohms",
+    "left rear sensor, 1,180 ohms, good",
+    ("sensor backed off, left front 31%", "cord 12%"),
+    ("trailer light", "dash light"),
+)
+
+
+@pytest.fixture
+def keys() -> Iterator[PipeInput]:
+    with pipe() as made:
+        yield made
+
+
+def line(chat: ChatKeyboard) -> str | None:
+    return chat.poll(60.0)
+
+
+def test_lines_history_and_the_end(keys: PipeInput, lexicon: Lexicon) -> None:
+    chat = ChatKeyboard(lexicon, lambda: "off", keys, DummyOutput())
+    keys.send_text("  1180 \r")
+    assert line(chat) == "1180"
+    again: str | None = None
+    for _ in range(60):  # history is loaded beside the prompt, so the arrow may come too early: an empty line is none
+        keys.send_text("\x1b[A\r")
+        try:
+            again = chat.poll(1.0)
+        except queue.Empty:
+            continue
+        break
+    assert again == "1180"
+    keys.send_text("\x03")
+    assert line(chat) is None
+    chat.close()
+
+
+def test_tab_completes_the_choices_and_commands_of_the_moment(keys: PipeInput, lexicon: Lexicon) -> None:
+    chat = ChatKeyboard(lexicon, lambda: "off", keys, DummyOutput())
+    chat.show(BOARD, "trailer light, dash light")
+    completer = chat._session.completer
+    assert completer is not None
+    found = [one.text for one in completer.get_completions(Document("trai"), CompleteEvent())]
+    assert found == ["trailer light"]
+    assert {"trailer light", "where are we", "voice off"} <= set(chat.words())
+    chat.close()
+
+
+def test_closing_gives_the_terminal_back(keys: PipeInput, lexicon: Lexicon) -> None:
+    chat = ChatKeyboard(lexicon, lambda: "off", keys, DummyOutput())
+    keys.send_text("next\r")
+    assert line(chat) == "next"
+    chat.close()
+    chat.close()
+    assert not chat._thread.is_alive()
+
+
+@pytest.mark.parametrize("width", [40, 79, 200])
+def test_the_board_fits(width: int) -> None:
+    """The prompt, its limit, the last reading, the suspects and the microphone, in four lines."""
+    lines = BOARD.lines(width, "headset")
+    assert len(lines) == 4
+    assert all(len(one) <= width for one in lines)
+    assert lines[1].startswith("Limit 900 to 2,000 ohms")
+    assert "headset" in lines[-1]
+
+
+def test_an_empty_board_shows_the_microphone_only(lexicon: Lexicon) -> None:
+    empty = Board("", "", "", (), ())
+    assert empty.lines(80, "LOST") == ["Microphone: LOST"]
+    assert "voice on" in words_to_complete(empty, lexicon)
