@@ -9,12 +9,14 @@ both shows that they agree.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 Tails = dict[str, tuple[int, int]]
 """What may stand behind a piece: by what it multiplies the piece in front, and what it adds."""
 Heads = dict[str, tuple[int, Tails]]
 """Words in front: their value, and what may stand behind them."""
+Read = Callable[[str], int | None]
+"""Words to their value."""
 Words = Mapping[str, int]
 """Number words, or pieces made of them, and their values."""
 
@@ -30,7 +32,7 @@ class Plain:
         quick: plain number words, each with a fine class and a value, see ``tables.quick_words``.
     """
 
-    __slots__ = ("_heads", "_implied_heads", "_implied_short", "_short")
+    __slots__ = ("value", "value_with_points_left_out")
 
     def __init__(self, quick: Mapping[str, tuple[str, int]]) -> None:
         words: dict[str, dict[str, int]] = {kind: {} for kind in "ZDtTYHmA"}
@@ -43,38 +45,34 @@ class Plain:
         joined = {f"{ten} {digit}": tens[ten] + digits[digit] for ten in tens for digit in digits}
         under_hundred = {**digits, **teens, **tens, **joined}
         scaled = _Scaled(digits, under_hundred, words["H"], words["m"], words["A"])
-        self._implied_short: dict[str, int] = {**zeros, **under_hundred, **scaled.short}
-        implied = {**scaled.heads, **{text: (value, scaled.tails) for text, value in joined.items()}}
-        self._implied_heads = _by_word(implied)
-        self._short = {**self._implied_short, **_side_by_side(zeros, digits, teens, tens)}
+        short: dict[str, int] = {**zeros, **under_hundred, **scaled.short}
+        heads: Heads = {**scaled.heads, **{text: (value, scaled.tails) for text, value in joined.items()}}
+        self.value_with_points_left_out: Read = _reader(_by_word(heads), short)
+        """The same as ``value`` where 'twelve six' may be 12.6."""
         behind = {**scaled.tails, **_pairs(zeros, digits, {**teens, **tens, **joined})}
-        in_front = {**implied, **_in_front(zeros, digits, teens, tens)}
-        self._heads = _by_word(in_front | {text: (value, behind) for text, value in joined.items()})
+        more: Heads = {**heads, **_in_front(zeros, digits, teens, tens)}
+        more |= {text: (value, behind) for text, value in joined.items()}
+        self.value: Read = _reader(_by_word(more), {**short, **_side_by_side(zeros, digits, teens, tens)})
+        """The only meaning of a plain phrase where no point is left out; None for one that is not that plain."""
 
-    def value(self, words: str) -> int | None:
-        """The only meaning of a plain phrase where no point is left out; None for a phrase that is not that plain."""
+
+def _reader(heads: dict[str, Heads], short: dict[str, int]) -> Read:
+    """A function over the tables; it is what the speed of reading hangs on, so it looks up nothing else."""
+
+    def value(words: str) -> int | None:
         try:
             first, second, tail = words.split(" ", 2)
-            value, tails = self._heads[first][second]
+            front, tails = heads[first][second]
             times, more = tails[tail]
         except KeyError:
             return None
         except ValueError:
-            return self._short.get(words)
-        # 'twenty one twenty one' may be 21 said twice
-        return None if value == more else value * times + more
+            return short.get(words)
+        if front == more and tail == f"{first} {second}":
+            return None  # 'twenty one twenty one' may be 21 said twice
+        return front * times + more
 
-    def value_with_points_left_out(self, words: str) -> int | None:
-        """The same where 'twelve six' may be 12.6."""
-        try:
-            first, second, tail = words.split(" ", 2)
-            value, tails = self._implied_heads[first][second]
-            times, more = tails[tail]
-        except KeyError:
-            return None
-        except ValueError:
-            return self._implied_short.get(words)
-        return value * times + more
+    return value
 
 
 class _Scaled:
