@@ -12,7 +12,7 @@ from typing import Any
 from assistant.engine.asking import question
 from assistant.engine.decisions import Observed, Phase
 from assistant.engine.planning import whats_left
-from assistant.engine.prompts import mode_of
+from assistant.engine.prompts import END, mode_of
 from assistant.engine.setting import Setting
 from assistant.engine.state import State
 from assistant.engine.talk import Mode
@@ -105,6 +105,8 @@ def answers(mode: Mode, expectation: Expectation, lexicon: Lexicon) -> list[dict
     if expectation.values and expectation.expects is Expects.READING and mode is Mode.CHOOSE:
         shown = [(format(value, "f"), show_value(value, expectation.unit, lexicon)) for value in expectation.values]
         return [{"say": say, "label": label} for say, label in shown]
+    if mode is Mode.PUT_BACK and expectation.prompt == END:
+        return _buttons(("next",))
     if mode in _ANSWERS:
         return _buttons(_ANSWERS[mode])
     if expectation.expects is Expects.CHOICE:

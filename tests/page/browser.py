@@ -100,7 +100,7 @@ class Served:
 
 def wait_for_turn(page: Page, turn: int) -> None:
     """Wait until a screen shows a turn, or one after it."""
-    page.wait_for_function("turn => Number(document.getElementById('ask').dataset.turn) >= turn", arg=turn)
+    page.wait_for_function("turn => Number(document.getElementById('ask')?.dataset.turn) >= turn", arg=turn)
 
 
 def turn_of(page: Page) -> int:

@@ -77,7 +77,7 @@ def answer(page: Page, words: str) -> None:
         page.fill("#text", words)
         page.press("#text", "Enter")
     page.wait_for_function(
-        "turn => Number(document.getElementById('ask').dataset.turn) > turn"
+        "turn => Number(document.getElementById('ask')?.dataset.turn) > turn"
         " || !document.getElementById('over').hidden",
         arg=turn,
     )
@@ -86,6 +86,8 @@ def answer(page: Page, words: str) -> None:
 def finish(page: Page) -> None:
     """Answer what a session asks at its close."""
     while page.locator("#over").is_hidden():
+        if "to close the session" in page.inner_text("#prompt"):
+            expect(page.locator("#answers button")).to_have_text(["Done, next"])
         answer(page, "next" if "next" in page.inner_text("#prompt") else "yes")
 
 
@@ -391,7 +393,7 @@ def say_until_heard(page: Page, microphone: Path, sound: Path, *, by_itself: boo
         else:
             page.click("#speak")
         page.wait_for_function(
-            "turn => Number(document.getElementById('ask').dataset.turn) > turn"
+            "turn => Number(document.getElementById('ask')?.dataset.turn) > turn"
             " || document.getElementById('notice').textContent !== ''",
             arg=turn,
         )
@@ -415,14 +417,17 @@ def test_a_whole_session_spoken_through_the_microphone(
     text = SMALL.replace("whole", "good").replace("lit or dark", "shining or dark").replace('"lit"', '"shining"')
     (lamp_shop / "dialogs" / "lamp.toml").write_text(text, encoding="utf-8")
     reading = "twelve point six"
-    spoken = ["next", "disc", "good", reading, "three point one", "yes", "next", reading, "shining"]
-    for words in set(spoken):
+    spoken = ["next", "disc", "good", reading, "three point one", "next", reading, "shining"]
+    for words in {*spoken, "yes"}:
         render(words, tmp_path / f"{words}.wav")
     with served(browser, tmp_path / "records", SharedHearing(recogniser)) as floor:
         page = floor.screen(permissions=["microphone"], **PHONE)
         session = floor.start(page)
         for words in spoken:
             say_until_heard(page, microphone, tmp_path / f"{words}.wav", by_itself=words == spoken[-1])
+            if "Is that right?" in page.inner_text("#prompt"):
+                # how sure a voice is heard differs a little each time: a yes may be asked for
+                say_until_heard(page, microphone, tmp_path / "yes.wav", by_itself=False)
         page.uncheck("#free")
         finish(page)
         expect(page.locator("#prompt")).to_have_text("Session over: cured and proven")
@@ -430,7 +435,4 @@ def test_a_whole_session_spoken_through_the_microphone(
     facts = [entry.fact for _, entry in find_session(tmp_path / "records", session).entries()]
     heard = [fact for fact in facts if isinstance(fact, Heard) and fact.snr_db is not None]
     accepted = [one.hypotheses[0].words for one in heard]
-    # a yes that was asked for folds into the answer it confirms, so what is accepted is the talk with gaps
-    rest = iter(spoken)
-    assert all(words in rest for words in accepted), accepted
-    assert len(accepted) >= len(spoken) - 2, accepted
+    assert [words for words in accepted if words != "yes"] == spoken
