@@ -6,13 +6,16 @@ import subprocess
 import sys
 import threading
 import time
+import tomllib
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 
 import numpy as np
 import pytest
 import soundfile
 
+from tests.conftest import ROOT
 from tests.live.sound_card import SoundCard, until
 
 pytestmark = [pytest.mark.live, pytest.mark.model, pytest.mark.usefixtures("speech_model", "speech_library")]
@@ -28,8 +31,8 @@ class Talk:
         self.card, self.records = card, records
         self.lines: list[str] = []
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "assistant", "start", procedure, "--listen", "--unit", "4207",
-             "--meter", "shop", "--records", str(records), *options],
+            [sys.executable, "-m", "assistant", "start", procedure, "--listen", "--meter", "shop",
+             "--records", str(records), *options],
             stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
             env=card.environment,
         )  # fmt: skip
@@ -40,6 +43,10 @@ class Talk:
     def text(self) -> str:
         """Everything shown, wrapped lines joined."""
         return " ".join(" ".join(self.lines).split())
+
+    def more_than(self, words: str, times: int) -> bool:
+        """Whether it has shown this more often than that."""
+        return self.text.count(words) > times
 
     def wait(self, words: str, times: int = 1) -> None:
         """Wait until it has shown this so often."""
@@ -152,3 +159,28 @@ def test_ten_minutes_of_noise_and_talk_log_nothing(
     sound_card.speak(path)
     shown = talk.end()
     assert "chock the wheels" not in shown
+
+
+@pytest.mark.sweep
+def test_a_whole_scene_spoken_into_the_room_ends_as_it_should(sound_card: SoundCard, tmp_path: Path) -> None:
+    """Every answer of a demo scene, from the first caution to the proven cure."""
+    folder = ROOT / "demo_sessions" / "backed-off-on-a-disc"
+    scene = tomllib.loads((folder / "scene.toml").read_text(encoding="utf-8"))
+    talk = Talk(sound_card, tmp_path / "records", *QUIET, procedure=scene["procedure"])
+    you = "You \N{LEFT DOUBLE QUOTATION MARK}"
+    try:
+        talk.wait("Say ready when you are")
+        for path in sorted(folder.glob("*.flac")):
+            before = talk.text.count(you)
+            for _ in range(4):
+                sound_card.speak(path)
+                try:
+                    until(partial(talk.more_than, you, before), path.name, limit=20.0)
+                except AssertionError:
+                    continue
+                break
+            assert talk.text.count(you) == before + 1, f"{path.name}:\n{talk.text}"
+        talk.process.wait(60)
+        assert "cured and proven" in "".join(path.read_text("utf-8") for path in talk.records.glob("*.jsonl"))
+    finally:
+        talk.end()
