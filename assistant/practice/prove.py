@@ -141,7 +141,7 @@ def prove(
     """
     open_view = view(procedure, dict(facts or {}))
     count = len(open_view.suspects)
-    each = [runs] * count if units is None else [units // count + (n < units % count) for n in range(count)]
+    each = [runs] * count if units is None else _shared(units, count)
     singles = [suspect for suspect, times in zip(open_view.suspects, each, strict=True) for _ in range(times)]
     couples = _couples(open_view, pairs, Random(seed))  # noqa: S311 - a simulation, not a secret
     base = seed * 1_000_003
@@ -158,6 +158,11 @@ def prove(
         if progress is not None:
             progress(len(trials), len(numbered))
     return _report(procedure, open_view, trials[: len(singles)], trials[len(singles) :])
+
+
+def _shared(units: int, count: int) -> list[int]:
+    """So many units shared evenly; those left over go to suspects spread over the whole list."""
+    return [(number + 1) * units // count - number * units // count for number in range(count)]
 
 
 _Numbered = Sequence[tuple[int, int, tuple[Suspect, ...]]]

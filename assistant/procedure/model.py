@@ -19,6 +19,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from assistant.procedure.figures import Figures
+
 Name = Annotated[str, Field(min_length=1, max_length=80)]
 Sentence = Annotated[str, Field(min_length=1, max_length=600)]
 Minutes = Annotated[float, Field(ge=0, le=600)]
@@ -298,6 +300,8 @@ class Procedure(Table):
     proof: Proof
     put_back: tuple[str, ...] = ()
     """Put-back items that hold for every session."""
+    figures: Figures | None = None
+    """What proving it must reach, for a procedure that looks for a fault."""
 
     @model_validator(mode="before")
     @classmethod
