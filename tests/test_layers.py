@@ -36,10 +36,11 @@ LAYERS: list[set[str]] = [
     {"verdict"},
     {"words"},
     {"procedure.model"},
+    {"procedure.figures"},
     {"messages", "errors"},
 ]
 PURE = {
-    "words", "meaning", "engine", "verdict", "mouth.phrasing", "mouth.phrases", "procedure.model", "messages",
+    "words", "meaning", "engine", "verdict", "mouth.phrasing", "mouth.phrases", "procedure.model", "procedure.figures", "messages",
     "errors",
 }  # fmt: skip
 IMPURE_MODULES = {
