@@ -40,7 +40,8 @@ LAYERS: list[set[str]] = [
     {"messages", "errors"},
 ]
 PURE = {
-    "words", "meaning", "engine", "verdict", "mouth.phrasing", "mouth.phrases", "procedure.model", "procedure.figures", "messages",
+    "words", "meaning", "engine", "verdict", "mouth.phrasing", "mouth.phrases", "procedure.model",
+    "procedure.figures", "messages",
     "errors",
 }  # fmt: skip
 IMPURE_MODULES = {
