@@ -98,7 +98,7 @@ def test_two_numbers_are_named_and_never_glued() -> None:
 
 
 def check_integers(stride: int) -> None:
-    """num2words (pypi.org/project/num2words) says an integer; we read it, and say it in the same words."""
+    """num2words, the package of that name, says an integer; we read it, and say it in the same words."""
     wrong = []
     for number in range(0, 100_000, stride):
         words = num2words(number)
