@@ -13,7 +13,7 @@ from assistant.app import Loop
 from assistant.clock import Clock, SystemClock
 from assistant.commands.record_view import record_view
 from assistant.ear.recogniser import Recogniser
-from assistant.ear.sound import RATE, make_sound
+from assistant.ear.sound import sound_of_samples
 from assistant.engine.setting import Setting
 from assistant.errors import DocumentError, OperatorError
 from assistant.log.entries import Entry
@@ -143,7 +143,7 @@ class SharedHearing:
 
     def hear(self, samples: bytes, expectation: Expectation) -> Heed:
         """Hear 16-bit little-endian mono sound at 16 kHz as an answer to a prompt."""
-        levels = np.frombuffer(samples[: len(samples) // 2 * 2], dtype="<i2").astype(np.float32) / 32768.0
-        sound = make_sound(levels, RATE, where="That")
+        levels = np.frombuffer(samples[: len(samples) // 2 * 2], dtype="<i2")
+        sound = sound_of_samples(levels, where="That")
         hearing = self._recogniser.hear(sound, expectation)
         return Heed(hearing.hypotheses, hearing.snr_db, " ".join(hearing.warnings))

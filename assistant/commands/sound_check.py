@@ -18,7 +18,7 @@ from assistant.ear.base import Hearing
 from assistant.ear.endpoint import Endpointer
 from assistant.ear.microphone import Frame, Lost, Microphone
 from assistant.ear.recogniser import Recogniser
-from assistant.ear.sound import RATE, Samples, make_sound
+from assistant.ear.sound import RATE, Samples, sound_of_samples
 from assistant.ear.voice import FRAME, make_voice
 from assistant.errors import OperatorError
 from assistant.live.mouth import Mouth
@@ -129,7 +129,7 @@ def _one_answer(microphone: Microphone, recogniser: Recogniser, asked: Expectati
                 if meter:
                     click.echo()
                 levels = np.concatenate(kept[-round((endpoint.length + 0.5) * RATE / FRAME) :])
-                return recogniser.hear(make_sound(levels.astype(np.float32) / np.float32(32768.0), RATE), asked)
+                return recogniser.hear(sound_of_samples(levels), asked)
         time.sleep(0.02)
     raise OperatorError(
         "I heard no voice.", remedy="Look whether the microphone is muted, and is the system's usual one."

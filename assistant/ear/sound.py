@@ -95,6 +95,11 @@ def read_sound(path: Path) -> Sound:
     return make_sound(levels, rate, path.name, str(path))
 
 
+def sound_of_samples(samples: Samples, where: str = "The sound") -> Sound:
+    """Bring 16-bit levels of one channel at ``RATE`` to what the recogniser takes; raises as ``make_sound``."""
+    return make_sound(samples.astype(np.float32) / np.float32(32768.0), RATE, where=where)
+
+
 def make_sound(levels: npt.NDArray[np.float32], rate: int, name: str = "", where: str = "The sound") -> Sound:
     """Bring levels (frames by channels, or frames alone, full scale 1.0) to what the recogniser takes.
 

@@ -12,12 +12,11 @@ import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 
-import numpy as np
-
 from assistant.ear.base import Clock, Hearing
 from assistant.ear.endpoint import Waits
+from assistant.ear.grammar import UNKNOWN
 from assistant.ear.microphone import Frame, Lost, Microphone, OtherMicrophoneError
-from assistant.ear.sound import RATE, Samples, make_sound
+from assistant.ear.sound import RATE, Samples, sound_of_samples
 from assistant.ear.voice import Voice, make_voice
 from assistant.errors import OperatorError
 from assistant.live.gathering import NOTHING, Gathering
@@ -47,7 +46,6 @@ KEPT = 8
 """Spoken answers whose sound is remembered, for a record that keeps it."""
 COMPLAIN = 10.0
 """Seconds between two sounds for 'not understood' where no answer was in what was heard: a radio goes on."""
-UNKNOWN = "[unk]"
 MUTED = "The microphone gives no sound at all. Look at its switch and at the system's privacy settings, or type."
 _TICK = 0.02
 ON, OFF = ("voice on", "listen", "microphone on"), ("voice off", "microphone off")
@@ -299,7 +297,7 @@ class LiveEar:
         if self._hearing is None:
             return NOTHING
         try:
-            sound = make_sound(samples.astype(np.float32) / np.float32(32768.0), RATE, where="That")
+            sound = sound_of_samples(samples, where="That")
         except OperatorError:
             return NOTHING  # too short or silent: nothing was said
         return self._hearing.hear(sound, expectation)

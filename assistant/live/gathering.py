@@ -41,7 +41,6 @@ class Gathering:
         self, voice: Voice, tells: Callable[[str], Sofar], decode: Decode, waits: Waits | None = None
     ) -> None:
         self._voice, self._decode = voice, decode
-        self._tells = tells
         self._endpoint = Endpointer(tells, waits or Waits())
         self._lead: deque[Samples] = deque(maxlen=round(LEAD_IN * RATE / FRAME))
         self._kept: list[Samples] = []
