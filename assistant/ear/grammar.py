@@ -6,8 +6,10 @@ import json
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-UNKNOWN = "[unk]"
-"""The word that stands for speech outside the grammar; without it any speech is forced into our words."""
+from assistant.words.tokens import UNKNOWN_WORD
+from assistant.words.tokens import UNKNOWN_WORD as UNKNOWN
+
+__all__ = ["UNKNOWN", "Grammar", "make_grammar"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,10 +34,10 @@ def make_grammar(phrases: Iterable[str], knows: Callable[[str], bool]) -> Gramma
         words = phrase.lower().replace("-", " ").split()
         for word in words:
             if word not in known:
-                known[word] = word == UNKNOWN or knows(word)
+                known[word] = word == UNKNOWN_WORD or knows(word)
         if words and all(known[word] for word in words):
             kept.append(" ".join(words))
-    if UNKNOWN not in kept:
-        kept.append(UNKNOWN)
+    if UNKNOWN_WORD not in kept:
+        kept.append(UNKNOWN_WORD)
     missing = tuple(word for word, there in known.items() if not there)
     return Grammar(json.dumps(kept, ensure_ascii=False), missing)

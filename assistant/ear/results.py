@@ -8,8 +8,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from assistant.ear.grammar import UNKNOWN
 from assistant.messages import Hypothesis
+from assistant.words.tokens import UNKNOWN_WORD
 
 SILENCE_LEAD = 3.0
 """Log score by which silence must lead over every word to be taken for silence."""
@@ -44,7 +44,9 @@ def parse_result(text: str) -> Decoded:
         # silence was likelier than any word; a word just below it is kept behind the unknown word, so that it is
         # never taken without a yes, and a guess at noise far below it is not kept
         close = [row for row in ranked[1:] if ranked[0][1] - row[1] <= SILENCE_LEAD]
-        ranked = [(UNKNOWN, ranked[0][1]), *(row for row in ranked[1:] if row[0] != UNKNOWN)] if close else []
+        ranked = (
+            [(UNKNOWN_WORD, ranked[0][1]), *(row for row in ranked[1:] if row[0] != UNKNOWN_WORD)] if close else []
+        )
     hypotheses = tuple(Hypothesis(words, score) for words, score in ranked if words)
     return Decoded(hypotheses, _longest_pause(alternatives, hypotheses))
 

@@ -18,6 +18,7 @@ from dataclasses import dataclass, fields
 from assistant.meaning.sayable import usual
 from assistant.messages import Command, Expectation, Expects, Hypothesis, Outcome, Understanding
 from assistant.words.lexicon import Lexicon
+from assistant.words.tokens import UNKNOWN_WORD
 
 NEVER = math.inf
 _SHORT = 2
@@ -160,7 +161,7 @@ def weight(one: Candidate, expectation: Expectation, policy: Policy) -> float:
         total += policy.whole + policy.usual * math.log(one.share)
     if one.meant.reason in _ODD:
         total -= policy.odd
-    if "[unk]" in one.words:
+    if UNKNOWN_WORD in one.words:
         total -= policy.unknown
     if _waited_for(one.meant, expectation):
         total += policy.expected

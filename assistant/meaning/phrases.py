@@ -16,9 +16,8 @@ from assistant.messages import Expectation, Expects
 from assistant.words.lexicon import Kind, Lexicon
 from assistant.words.sayings import cardinal, sayings
 from assistant.words.spelling import DIGITS
+from assistant.words.tokens import UNKNOWN_WORD
 from assistant.words.units import Unit, names_of
-
-UNKNOWN = "[unk]"
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +70,7 @@ def phrase_list(expectation: Expectation, lexicon: Lexicon, shape: Shape = DEFAU
             phrases += [_plain(form, lexicon), _plain(f"{form} next", lexicon)] * shape.commands
     times = shape.commands if expectation.expects is Expects.READING else 2
     phrases += [_plain(form, lexicon) for form in _command_forms(lexicon)] * times
-    return (*(phrase for phrase in phrases if phrase), *[UNKNOWN] * shape.unknown)
+    return (*(phrase for phrase in phrases if phrase), *[UNKNOWN_WORD] * shape.unknown)
 
 
 def vocabulary(lexicon: Lexicon) -> set[str]:

@@ -32,6 +32,8 @@ class Item(NamedTuple):
 
 NUMBER_KINDS = frozenset("DTYHKkFPAXSMGRh")
 BREAK, UNKNOWN, WORD = "BREAK", "UNK", "WORD"
+UNKNOWN_WORD = "[unk]"
+"""How a recogniser writes speech outside its grammar; without it any speech is forced into our words."""
 
 _PLAIN = re.compile(r"[a-z' ]*\Z")
 _PLAIN_WORD = re.compile(r"[^ ]+")
