@@ -23,8 +23,11 @@ from assistant.messages import (
     Fact,
     Finish,
     Heard,
+    HistoryTold,
+    HistoryWeight,
     InputEnded,
     Listen,
+    LookUp,
     Recorded,
     RecordFailed,
     Say,
@@ -57,6 +60,20 @@ class Teller(Protocol):
         ...
 
 
+class History(Protocol):
+    """What earlier records say about a unit; ``log.history.weights.Told`` is the real one."""
+
+    @property
+    def text(self) -> str:
+        """For the technician, '' when nothing is known."""
+        ...
+
+    @property
+    def weights(self) -> tuple[HistoryWeight, ...]:
+        """What it changes."""
+        ...
+
+
 @dataclass
 class Loop:
     """One session from its first fact to its end."""
@@ -69,6 +86,8 @@ class Loop:
     clock: Clock
     on_listen: Callable[[Expectation], None] | None = None
     """Called before each answer; a demo scene lets its time pass here."""
+    history: Callable[[str], History] | None = None
+    """What earlier records say about a unit; None when it is not asked."""
 
     def run(self, opening: Fact | None = None) -> str:
         """Run to the end and return its name; ``left`` when the input ended first.
@@ -87,6 +106,8 @@ class Loop:
                     self.teller.say(self.clock.now(), phrase(effect, self.setting.lexicon))
                 elif isinstance(effect, Record):
                     following = self._write(effect)
+                elif isinstance(effect, LookUp):
+                    following = self._look_up(effect.unit)
                 elif isinstance(effect, Listen):
                     expectation = effect.expectation
                 elif isinstance(effect, Wait):
@@ -107,6 +128,12 @@ class Loop:
         except OperatorError as error:
             return RecordFailed(at=self.clock.now(), reason=str(error))
         return Recorded(at=self.clock.now(), number=number)
+
+    def _look_up(self, unit: str) -> Fact:
+        if self.history is None:
+            return HistoryTold(at=self.clock.now(), unit=unit)
+        told = self.history(unit)
+        return HistoryTold(self.clock.now(), unit, told.text, told.weights)
 
     def _listen(self, expectation: Expectation, seconds: float | None) -> Fact:
         if self.on_listen is not None:

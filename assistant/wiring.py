@@ -6,6 +6,7 @@ import hashlib
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime
 from decimal import Decimal
 from functools import partial
 from pathlib import Path
@@ -18,6 +19,7 @@ from assistant.engine.state import State, begin, fold
 from assistant.errors import DocumentError, OperatorError
 from assistant.log.entries import Header
 from assistant.log.history.start import history_of, index_session
+from assistant.log.history.weights import Told
 from assistant.log.journal import new_session_id
 from assistant.log.store.base import OpenJournal, Store, find
 from assistant.log.store.folder import FolderStore
@@ -38,7 +40,9 @@ class Work:
     journal: OpenJournal
     header: Header
     told: str = ""
-    """What the unit's history says, in one sentence; '' when it was never here."""
+    """What the history of the unit named at the start says; '' when it was never here."""
+    history: Callable[[str], Told] | None = None
+    """Looks up the history of a unit whose number is told in the session; None when that is not wanted."""
 
 
 def parse_temperature(text: str) -> Decimal:
@@ -120,6 +124,7 @@ def new_session(
         unit_number=unit,
         air_fahrenheit=air_fahrenheit,
         weights={(weight.fault, weight.place): weight.times for weight in told.weights},
+        asks_history=history,
     )
     header = Header(
         session_id=new_session_id(store, started, random or SystemRandom()),
@@ -134,6 +139,7 @@ def new_session(
         unit=unit,
         air_fahrenheit=air_fahrenheit,
         weights=told.weights,
+        asks_history=history,
         invented=invented,
         source=source,
         program=__version__,
@@ -142,7 +148,16 @@ def new_session(
     if technician.strip():
         store.name_technician(header.session_id, technician.strip())
     journal.on_close = partial(index_session, store, header.session_id)
-    return Work(setting, begin(setting), journal, header, told.sentence)
+    return Work(setting, begin(setting), journal, header, told.text, _asked_inside(store, setting, header))
+
+
+def _asked_inside(store: Store, setting: Setting, header: Header) -> Callable[[str], Told] | None:
+    """What looks up a unit's history in the session: as of its start, in records of the same kind."""
+    if not setting.asks_history:
+        return None
+    started = datetime.fromisoformat(header.started)
+    procedure, but = setting.procedure, header.session_id
+    return lambda unit: history_of(store, unit, procedure, started, invented=header.invented, but=but)
 
 
 def setting_from(header: Header) -> Setting:
@@ -164,6 +179,7 @@ def setting_from(header: Header) -> Setting:
         unit_number=header.unit,
         air_fahrenheit=header.air_fahrenheit,
         weights={(weight.fault, weight.place): weight.times for weight in header.weights},
+        asks_history=header.asks_history,
     )
 
 
@@ -198,4 +214,5 @@ def resume_session(folder: Path | Store, session_id: str, clock_from: Callable[[
     clock = clock_from(last)
     journal = store.open(session_id, clock)
     journal.on_close = partial(index_session, store, session_id)
-    return Work(setting, state, journal, header), clock
+    inside = _asked_inside(store, setting, header)
+    return Work(setting, state, journal, header, history=inside), clock

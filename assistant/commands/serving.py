@@ -98,7 +98,8 @@ class ShopFloor:
             source="page",
             model=self._model,
         )
-        return _opened(work, clock, None, ())
+        told = (PastTurn(0.0, "us", work.told),) if work.told else ()
+        return _opened(work, clock, None, told)
 
     def resume(self, session_id: str) -> Opened:
         """Take up a session that was left."""
@@ -125,7 +126,7 @@ def past_turns(session: Session) -> tuple[PastTurn, ...]:
 
 def _opened(work: Work, clock: Clock, opening: Fact | None, past: tuple[PastTurn, ...]) -> Opened:
     def make_loop(ear: Ear, teller: Teller) -> Runs:
-        return Loop(work.setting, work.state, work.journal, ear, teller, clock)
+        return Loop(work.setting, work.state, work.journal, ear, teller, clock, history=work.history)
 
     setting: Setting = work.setting
     return Opened(work.header.session_id, setting, clock.now, opening, past, make_loop, work.journal.close)

@@ -233,7 +233,7 @@ def _run(
         screen.say(clock.now(), Sentence(NOTICE, NOTICE))
         source = live.ear.sound_of if live is not None else sound.of
         writer = SoundKeepingJournal(work.journal, sound.folder, work.header.session_id, source, screen.notice)
-    loop = Loop(work.setting, work.state, writer, ear, screen, clock)
+    loop = Loop(work.setting, work.state, writer, ear, screen, clock, history=work.history)
     if live is not None and live.chat is not None:
         loop.on_listen = _shown_on(live.chat, loop)
     ending = loop.run(opening)

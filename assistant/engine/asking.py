@@ -8,12 +8,20 @@ from dataclasses import replace
 from assistant.engine.checking import ask_check, limits_of, resolution_at
 from assistant.engine.decisions import FixChosen
 from assistant.engine.planning import at, put_back_items, view_of
-from assistant.engine.prompts import Asked, asked_now, caution_named, mode_of, prompt_name, question_named
+from assistant.engine.prompts import (
+    Asked,
+    asked_now,
+    caution_named,
+    mode_of,
+    prompt_name,
+    question_named,
+    unit_to_look_up,
+)
 from assistant.engine.setting import Setting
 from assistant.engine.state import NOT_SURE, State
 from assistant.engine.surveying import jumps
 from assistant.engine.talk import Mode
-from assistant.messages import Choice, Expectation, Expects, Limits, Listen, Say, Wait
+from assistant.messages import Choice, Expectation, Expects, Limits, Listen, LookUp, Say, Wait
 from assistant.procedure.model import Option
 
 ANSWER_SECONDS = 45.0
@@ -26,8 +34,10 @@ _ASKS_ITSELF = re.compile(r"\b(?:say|then) (?:next|yes|done|ready|no)\b", re.IGN
 UNSURE = Choice(NOT_SURE, ("don't know", "do not know", "no idea", "unsure", "can't tell", "can not tell"))
 
 
-def listening(setting: Setting, state: State, *, reminders: bool = True) -> tuple[Listen | Wait, ...]:
+def listening(setting: Setting, state: State, *, reminders: bool = True) -> tuple[Listen | LookUp | Wait, ...]:
     """Wait for the answer to what is asked now, with one reminder unless it must stay quiet."""
+    if mode_of(setting, state) is Mode.LOOK_UP:
+        return (LookUp(unit_to_look_up(setting, state)),)
     listen = Listen(expectation(setting, state))
     seconds = _silence(setting, state)
     if not reminders or state.talk.reminded or seconds is None:

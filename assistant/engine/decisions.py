@@ -11,7 +11,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Literal
 
-from assistant.messages import Fact, Finish, Listen, Say, Verdict, Wait
+from assistant.messages import Fact, Finish, HistoryWeight, Listen, LookUp, Say, Verdict, Wait
 
 
 class Phase(StrEnum):
@@ -236,6 +236,17 @@ class Released:
 
 
 @dataclass(frozen=True, slots=True)
+class HistoryTaken:
+    """What earlier records say about the unit counts from here, in place of what another number's records said."""
+
+    unit: str
+    """Number of the truck or trailer."""
+    weights: tuple[HistoryWeight, ...] = ()
+    """Multipliers of suspects' weights; none when nothing is known of the unit."""
+    kind: Literal["history_taken"] = "history_taken"
+
+
+@dataclass(frozen=True, slots=True)
 class Ended:
     """The session is over."""
 
@@ -271,6 +282,7 @@ Decision = (
     | NoteTaken
     | Held
     | Released
+    | HistoryTaken
     | Ended
     | Remarked
 )
@@ -287,4 +299,4 @@ class Record:
     """What will be said once it is on disk, so that the record shows both sides of the talk."""
 
 
-Effect = Say | Listen | Wait | Record | Finish
+Effect = Say | Listen | LookUp | Wait | Record | Finish

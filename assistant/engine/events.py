@@ -19,6 +19,7 @@ class Event(StrEnum):
     MICROPHONE_LOST = "microphone_lost"
     RECORDED = "recorded"
     RECORD_FAILED = "record_failed"
+    HISTORY_TOLD = "history_told"
     SAY_AGAIN = "say_again"
     GO_BACK = "go_back"
     SKIP = "skip"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from assistant.engine.applies import assumed_facts, may_hold
@@ -25,16 +26,17 @@ def view_of(setting: Setting, state: State) -> View:
 def shares(setting: Setting, state: State) -> dict[Suspect, float]:
     """Share of each suspect, with what the unit's history says."""
     weights = weigh(view_of(setting, state), state.work)
-    if not setting.weights:
+    factors = {(one.fault, one.place): one.times for one in state.history} or setting.weights
+    if not factors:
         return weights
-    times = {suspect: share * _factor(setting, suspect) for suspect, share in weights.items()}
+    times = {suspect: share * _factor(factors, suspect) for suspect, share in weights.items()}
     total = sum(times.values())
     return {suspect: share / total for suspect, share in times.items()} if total > 0 else weights
 
 
-def _factor(setting: Setting, suspect: Suspect) -> float:
-    anywhere = setting.weights.get((suspect.fault, None), 1.0)
-    return setting.weights.get((suspect.fault, suspect.place), anywhere)
+def _factor(factors: Mapping[tuple[str, str | None], float], suspect: Suspect) -> float:
+    anywhere = factors.get((suspect.fault, None), 1.0)
+    return factors.get((suspect.fault, suspect.place), anywhere)
 
 
 def whats_left(setting: Setting, state: State, limit: int = 4) -> list[tuple[str, float]]:

@@ -19,7 +19,7 @@ from assistant.engine.decisions import FixChosen, Phase
 from assistant.engine.opening import access_named, left_to_open
 from assistant.engine.planning import put_back_items
 from assistant.engine.setting import Setting
-from assistant.engine.state import UNIT_NUMBER, State, action_prompt, identity
+from assistant.engine.state import NOT_SURE, UNIT_NUMBER, State, action_prompt, identity
 from assistant.engine.talk import Mode
 from assistant.procedure.model import Caution, ProofStep, Question, When
 
@@ -57,6 +57,8 @@ def main(setting: Setting, state: State) -> Asked | None:
     """The main prompt, None when nothing is left to ask in this phase and a decision must be made first."""
     if state.ended is not None:
         return ENDED
+    if unit_to_look_up(setting, state):
+        return Asked(Mode.LOOK_UP, "history")
     asked = {
         Phase.CAUTIONS: _beginning,
         Phase.FACTS: _facts,
@@ -67,6 +69,13 @@ def main(setting: Setting, state: State) -> Asked | None:
         Phase.CLOSING: _closing,
     }[state.phase]
     return asked(setting, state)
+
+
+def unit_to_look_up(setting: Setting, state: State) -> str:
+    """Number of the unit whose history is still to be asked for; '' when there is none."""
+    unit = state.facts.get(UNIT_NUMBER, "")
+    known = unit in ("", NOT_SURE, state.history_of)
+    return unit if setting.asks_history and not known else ""
 
 
 def holds(setting: Setting, state: State, when: When) -> bool:

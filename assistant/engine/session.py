@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.engine.asking import listening, question
-from assistant.engine.decisions import Effect, FixChosen, Held, Phase, Released
+from assistant.engine.decisions import Effect, FixChosen, Held, HistoryTaken, Phase, Released
+from assistant.engine.prompts import unit_to_look_up
 from assistant.engine.reading import say_value
 from assistant.engine.talk import Mode
 from assistant.engine.turn import Result, Turn, record, stay
 from assistant.errors import DefectError
-from assistant.messages import Finish, MicrophoneLost, RecordFailed, Say, Wait
+from assistant.messages import Finish, HistoryTold, MicrophoneLost, RecordFailed, Say, Wait
 
 RETRY_SECONDS = 15.0
 """Silence after which a record that could not be written is tried again."""
@@ -74,6 +75,15 @@ def quiet(turn: Turn) -> Result:
         return stay(turn.talking(reminded=True))
     after = turn.talking(reminded=True)
     return stay(after, Say("reminder"), *question(turn.setting, after.state)[-1:])
+
+
+def history_told(turn: Turn) -> Result:
+    """What earlier records say about the unit: one sentence, and it counts from here."""
+    told = turn.fact
+    if not isinstance(told, HistoryTold):
+        raise DefectError(f"The fact '{told.kind}' holds no history; the state stays as it was.")
+    taken = HistoryTaken(unit_to_look_up(turn.setting, turn.state), told.weights)
+    return record(turn, (taken,), *((Say("history", {"text": told.text}),) if told.text else ()))
 
 
 def microphone_lost(turn: Turn) -> Result:

@@ -27,6 +27,8 @@ class Setting:
     """Air temperature in degrees Fahrenheit, kept with every reading; None when not known."""
     weights: Mapping[tuple[str, str | None], float] = field(default_factory=dict)
     """Multipliers of suspects (fault, place) that the unit's history gives."""
+    asks_history: bool = False
+    """True when the history of a unit whose number is told in the session is looked up then."""
 
     def check(self, name: str) -> Check:
         """The check of that name."""

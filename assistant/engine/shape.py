@@ -20,6 +20,7 @@ from assistant.engine.decisions import (
     Skipped,
 )
 from assistant.engine.talk import Talk
+from assistant.messages import HistoryWeight
 
 NOT_SURE = "not sure"
 """Value of a fact that nobody could tell."""
@@ -93,6 +94,10 @@ class State:
     """How it ended."""
     count: int = 0
     """Highest number given to an observation."""
+    history_of: str = ""
+    """Number of the unit whose history was looked up, '' before."""
+    history: tuple[HistoryWeight, ...] = ()
+    """What that history changes; it stands in place of what the setting has."""
     talk: Talk = field(default_factory=Talk)
     """The transient part."""
 

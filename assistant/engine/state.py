@@ -22,6 +22,7 @@ from assistant.engine.decisions import (
     FixDeclined,
     FixDone,
     Held,
+    HistoryTaken,
     NoteTaken,
     ObservationWithdrawn,
     Observed,
@@ -75,7 +76,7 @@ def begin(setting: Setting) -> State:
         facts[UNIT_NUMBER] = setting.unit_number
     if setting.air_fahrenheit is not None:
         facts[AIR_TEMPERATURE] = format(setting.air_fahrenheit, "f")
-    return State(facts=facts)
+    return State(facts=facts, history_of=setting.unit_number)
 
 
 def fold(setting: Setting, decisions: Iterable[Decision]) -> State:
@@ -150,6 +151,8 @@ def _fact_withdrawn(_: Setting, state: State, decision: FactWithdrawn) -> State:
         trail=tuple(done for done in state.trail if done.prompt != prompt),
         work=_without_skip(state, prompt),
         action=None,
+        history_of="" if decision.fact == UNIT_NUMBER else state.history_of,
+        history=() if decision.fact == UNIT_NUMBER else state.history,
     )
 
 
@@ -247,6 +250,10 @@ def _proof_finished(_: Setting, state: State, decision: ProofFinished) -> State:
     return replace(state, work=(*state.work, decision), proof=(), unproven="", causes=causes)
 
 
+def _history(_: Setting, state: State, decision: HistoryTaken) -> State:
+    return replace(state, history_of=decision.unit, history=decision.weights)
+
+
 def _ended(_: Setting, state: State, decision: Ended) -> State:
     return replace(state, phase=Phase.ENDED, ended=decision, action=None)
 
@@ -288,6 +295,7 @@ _CHANGES: dict[type, Callable[[Setting, State, Any], State]] = {
     NoteTaken: lambda _, state, decision: replace(state, notes=(*state.notes, decision.text)),
     Held: lambda _, state, __: replace(state, held=True),
     Released: lambda _, state, __: replace(state, held=False),
+    HistoryTaken: _history,
     Ended: _ended,
     Remarked: lambda _, state, __: state,
 }

@@ -23,7 +23,7 @@ from assistant.errors import DefectError
 from assistant.meaning.interpret import interpret
 from assistant.messages import Command, Expectation, Expects, Fact, Heard, Outcome
 
-_DEAF = (Mode.NEW, Mode.RECORDING, Mode.UNWRITTEN, Mode.ENDED)
+_DEAF = (Mode.NEW, Mode.LOOK_UP, Mode.RECORDING, Mode.UNWRITTEN, Mode.ENDED)
 """Modes in which what was said is not understood, but for 'stop' while a record waits."""
 
 

@@ -13,6 +13,8 @@ Main modes follow from the recorded state alone (``prompts.main``)::
 
 A survey goes FACT* -> CHECK* -> PUT_BACK -> ENDED, and a place named there (PLACE) is gone to next.
 
+Where a unit's number is told in the session, LOOK_UP stands between it and the next prompt: its history counts first.
+
 Overlays are questions about an answer, laid over a main mode and never recorded: CONFIRM, CHOOSE, SPREAD, REASON,
 NOTE, STOP. HELD ignores everything but 'resume'.
 
@@ -196,6 +198,10 @@ TABLE: Mapping[Mode, Mapping[Event, Handler]] = {
         Event.SLIP: session.ignored,
         **dict.fromkeys(ANSWERS, session.ignored),
         **{event: session.ignored for event in COMMANDS if event is not Event.RESUME},
+    },
+    Mode.LOOK_UP: {
+        Event.HISTORY_TOLD: session.history_told,
+        Event.INPUT_ENDED: closing.left,
     },
     Mode.RECORDING: {
         Event.RECORDED: session.written,

@@ -52,6 +52,8 @@ class Mode(StrEnum):
     """Prompt ``stop``: really end?"""
     HELD = "held"
     """Prompt ``held``: everything but 'resume' is ignored."""
+    LOOK_UP = "look_up"
+    """The unit's number was told, and what earlier records say about it is being looked up."""
     RECORDING = "recording"
     """A record was sent; nothing else may come before ``Recorded`` or ``RecordFailed``."""
     UNWRITTEN = "unwritten"

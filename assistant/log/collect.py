@@ -19,6 +19,7 @@ from assistant.engine.decisions import (
     FixDeclined,
     FixDone,
     Held,
+    HistoryTaken,
     NoteTaken,
     ObservationWithdrawn,
     Observed,
@@ -33,7 +34,7 @@ from assistant.log.entries import Line
 from assistant.log.session import Session
 from assistant.log.summary import LEFT, Reading, Repair, SessionSummary, Timed, at_place
 from assistant.log.titles import Titles, titles_of
-from assistant.messages import Grade
+from assistant.messages import Grade, HistoryWeight
 
 
 class _Collector:
@@ -56,6 +57,7 @@ class _Collector:
         self.since_failed = 0
         self.proposed: dict[tuple[str, str | None], FixChosen] = {}
         self.ending: Ended | None = None
+        self.weights: tuple[HistoryWeight, ...] | None = None
         self.seconds: dict[str, float] = {}
         self.held = 0.0
         self.phase = ""
@@ -75,6 +77,9 @@ class _Collector:
         method: Callable[[float, Any], None] | None = getattr(self, f"_{decision.kind}", None)
         if method is not None:
             method(line.mono, decision)
+
+    def _history_taken(self, _at: float, one: HistoryTaken) -> None:
+        self.weights = one.weights
 
     def _phase_entered(self, _at: float, one: PhaseEntered) -> None:
         self.phase = "" if one.phase is Phase.ENDED else str(one.phase)
@@ -212,7 +217,7 @@ def summarize(session: Session) -> SessionSummary:
         header.meter.title if header.meter else "",
         "" if header.air_fahrenheit is None else f"{header.air_fahrenheit:f}",
         header.model,
-        header.weights,
+        found.weights if found.weights is not None else header.weights,
         str(found.ending.ending) if found.ending else LEFT,
         found.ending.because if found.ending else "",
         last / 60,

@@ -25,23 +25,11 @@ from pydantic import Field, TypeAdapter, ValidationError
 
 from assistant.engine.decisions import Decision
 from assistant.errors import DefectError
-from assistant.messages import Fact, Say, Slot
+from assistant.messages import Fact, HistoryWeight, Say, Slot
 from assistant.verdict.uncertainty import Meter
 
 FORMAT = 1
 """Number of the format that this version writes."""
-
-
-@dataclass(frozen=True, slots=True)
-class HistoryWeight:
-    """A suspect whose weight the unit's history changed."""
-
-    fault: str
-    place: str | None
-    times: float
-    """Multiplier of the procedure's weight."""
-    because: str = ""
-    """One sentence: what in the history did it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +57,10 @@ class Header:
     air_fahrenheit: Decimal | None = None
     """Air temperature in degrees Fahrenheit."""
     weights: tuple[HistoryWeight, ...] = ()
-    """What the unit's history changed."""
+    """What the history of the unit that was named at the start changed."""
+    asks_history: bool = False
+    """True when the history of a unit whose number is told in the session is looked up then, and stands as an entry
+    of its own; False in records from before that was done."""
     invented: bool = False
     """True for demo sessions: the unit, the fault and the readings are made up."""
     source: str = ""

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from assistant.engine.decisions import Observed
-from assistant.log.entries import HistoryWeight
+from assistant.messages import HistoryWeight
 
 LEFT = "left"
 """Ending of a session that nobody ended."""

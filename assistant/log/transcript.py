@@ -16,6 +16,7 @@ from assistant.engine.decisions import (
     FixDeclined,
     FixDone,
     Held,
+    HistoryTaken,
     NoteTaken,
     ObservationWithdrawn,
     Observed,
@@ -28,12 +29,12 @@ from assistant.engine.decisions import (
     Skipped,
 )
 from assistant.log.collect import prompt_words, summarize
-from assistant.log.entries import Attempt, Entry, HistoryWeight, Line
+from assistant.log.entries import Attempt, Entry, Line
 from assistant.log.layout import WIDTH, block, clock, graded, limits, minutes, shown, under, wall
 from assistant.log.session import Session
 from assistant.log.summary import Reading, SessionSummary, at_place
 from assistant.log.titles import Titles, titles_of
-from assistant.messages import Heard
+from assistant.messages import Heard, HistoryWeight
 from assistant.words.lexicon import Lexicon
 
 _LABEL = 13
@@ -218,6 +219,12 @@ def _entry(
     return lines
 
 
+def _history(one: HistoryTaken, titles: Titles) -> str:
+    """What earlier records of the unit change, each with its reason."""
+    changed = "; ".join(_weight(titles.faults.get(weight.fault, weight.fault), weight) for weight in one.weights)
+    return f"history of unit {one.unit}: {changed or 'changes nothing'}"
+
+
 _Teller = Callable[[Any, Titles], str]
 _TOLD: dict[type, _Teller] = {
     CautionAcknowledged: lambda one, _: f"caution acknowledged: {one.caution}",
@@ -231,6 +238,7 @@ _TOLD: dict[type, _Teller] = {
     PutBackDone: lambda one, _: f"put back: {'; '.join(one.items)}" if one.items else "nothing to put back",
     ProofFinished: lambda one, _: f"proof {'passed' if one.passed else 'not passed'}: {one.because}",
     NoteTaken: lambda one, _: f"note: {one.text}",
+    HistoryTaken: _history,
     Held: lambda _one, _: "on hold",
     Released: lambda _one, _: "hold over",
     Ended: lambda one, _: f"ended: {one.ending}",

@@ -4,11 +4,12 @@ All of it is frozen. Readings, limits and uncertainties are ``Decimal``; weights
 are ``float``.
 """
 
-from assistant.messages.effects import Finish, Listen, Say, Slot, Wait
+from assistant.messages.effects import Finish, Listen, LookUp, Say, Slot, Wait
 from assistant.messages.facts import (
     Began,
     Fact,
     Heard,
+    HistoryTold,
     InputEnded,
     MicrophoneLost,
     Recorded,
@@ -18,6 +19,7 @@ from assistant.messages.facts import (
     WentQuiet,
 )
 from assistant.messages.hearing import Choice, Command, Expectation, Expects, Hypothesis, Outcome, Understanding
+from assistant.messages.history import HistoryWeight
 from assistant.messages.judging import Grade, Limits, Verdict
 
 __all__ = [
@@ -30,10 +32,13 @@ __all__ = [
     "Finish",
     "Grade",
     "Heard",
+    "HistoryTold",
+    "HistoryWeight",
     "Hypothesis",
     "InputEnded",
     "Limits",
     "Listen",
+    "LookUp",
     "MicrophoneLost",
     "Outcome",
     "RecordFailed",

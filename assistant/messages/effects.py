@@ -35,6 +35,13 @@ class Wait:
 
 
 @dataclass(frozen=True, slots=True)
+class LookUp:
+    """Bring back ``HistoryTold`` with what earlier records say about this unit."""
+
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
 class Finish:
     """The session is over; ``ending`` names which end it came to."""
 

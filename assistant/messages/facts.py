@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import Literal
 
 from assistant.messages.hearing import Hypothesis
+from assistant.messages.history import HistoryWeight
 
 
 class Source(StrEnum):
@@ -94,4 +95,18 @@ class RecordFailed:
     kind: Literal["record_failed"] = "record_failed"
 
 
-Fact = Began | Resumed | Heard | WentQuiet | InputEnded | MicrophoneLost | Recorded | RecordFailed
+@dataclass(frozen=True, slots=True)
+class HistoryTold:
+    """What earlier records say about the unit whose number was told: the answer to ``LookUp``."""
+
+    at: float
+    unit: str
+    """Number of the truck or trailer."""
+    text: str = ""
+    """For the technician; '' when the unit was never here."""
+    weights: tuple[HistoryWeight, ...] = ()
+    """What it changes."""
+    kind: Literal["history_told"] = "history_told"
+
+
+Fact = Began | Resumed | Heard | WentQuiet | InputEnded | MicrophoneLost | Recorded | RecordFailed | HistoryTold

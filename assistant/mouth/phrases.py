@@ -14,6 +14,7 @@ PHRASES: dict[str, str] = {
     "summary": "{text}",
     "in_hand": "Before you start, have in hand: {items}.",
     "ready": "Say ready when you are.",
+    "history": "{text}",
     "facts": "First, some questions.",
     "finding": "Now we look for the fault.",
     "surveying": "Now we read every position. Name a position to go there next.",

@@ -10,9 +10,9 @@ from pathlib import Path
 
 from assistant.engine import decisions as d
 from assistant.log.disk import AppendFile
-from assistant.log.entries import Header, HistoryWeight
+from assistant.log.entries import Header
 from assistant.log.journal import Journal
-from assistant.messages import Fact, Grade, Heard, Hypothesis, Say, Source, Verdict, facts
+from assistant.messages import Fact, Grade, Heard, HistoryTold, HistoryWeight, Hypothesis, Say, Source, Verdict, facts
 from assistant.verdict import Meter
 
 D = Decimal
@@ -99,6 +99,8 @@ FACTS: list[Fact] = [
     facts.MicrophoneLost(8.0, "It was unplugged."),
     facts.Recorded(9.0, 4),
     facts.RecordFailed(10.0, "The disk is full."),
+    HistoryTold(11.0, "0419"),
+    HistoryTold(11.0, "0419", "It was here.", (HistoryWeight("open", "left rear", 0.4, "Replaced in March."),)),
 ]  # fmt: skip
 
 DECISIONS: list[d.Decision] = [
@@ -124,6 +126,7 @@ DECISIONS: list[d.Decision] = [
     d.NoteTaken("tire is worn"),
     d.Held(),
     d.Released(),
+    d.HistoryTaken("0419", (HistoryWeight("open", None, 0.4, "Replaced."), HistoryWeight("ring", "left rear", 3.0))),
     *(d.Ended(ending, "It is over.") for ending in d.Ending),
     d.Remarked("asked why"),
 ]

@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select
 
-from assistant.log.entries import HistoryWeight
+from assistant import library
+from assistant.log.collect import summarize
 from assistant.log.history.index import FILE, FOLDER, folder_index
 from assistant.log.history.queries import (
     Done,
@@ -27,8 +28,11 @@ from assistant.log.history.queries import (
 from assistant.log.history.schema import readings, repairs, sessions
 from assistant.log.history.weights import COMEBACK, LEAST, REPEATED, REPLACED, told_by
 from assistant.log.journal import Journal
+from assistant.log.report.page import html_report
 from assistant.log.store.folder import FolderStore
 from assistant.log.summary import LEFT
+from assistant.log.transcript import transcript
+from assistant.messages import HistoryWeight
 from tests.log.samples import SCENE, Clock, header, write_scene
 from tests.log.units import STARTED, play_unit
 
@@ -230,7 +234,9 @@ def weights(past: list[Visit], work: list[Done], today: str) -> dict[tuple[str, 
 
 
 def test_a_unit_that_was_never_here_changes_nothing() -> None:
-    assert asdict(told_by([], [], date(2026, 3, 1), "abs", POSITIONS, PARTS)) == {"sentence": "", "weights": ()}
+    assert asdict(told_by([], [], date(2026, 3, 1), "abs", POSITIONS, PARTS)) == {
+        "sentence": "", "weights": (), "counted": "",
+    }  # fmt: skip
 
 
 def test_a_replaced_part_is_less_likely_and_that_fades() -> None:
@@ -299,6 +305,40 @@ def test_a_new_session_on_the_unit_starts_with_its_history(tmp_path: Path) -> No
     assert replay(second, setting_from(second.header)).same
     demo = play_unit(tmp_path, ("sensor open", "left rear"), unit="4019", started=STARTED + timedelta(days=20))
     assert demo.header.weights == ()
+
+
+def test_a_number_told_inside_the_session_brings_its_history(tmp_path: Path) -> None:
+    """One sentence, and factors that transcript and report show; the record replays without an index."""
+    from assistant.log.replay import replay
+    from assistant.wiring import setting_from
+
+    play_unit(tmp_path, ("sensor open", "left rear"), invented=False)
+    second = play_unit(tmp_path, ("sensor open", "left rear"), started=STARTED + timedelta(days=12), invented=False)
+    assert second.header.unit == ""
+    assert second.header.weights == ()
+    told = [entry for _, entry in second.entries() if entry.fact.kind == "history_told"]
+    assert len(told) == 1
+    sentence = told[0].said[0]
+    assert sentence.startswith("This unit was here 1 time before: ")
+    assert "12 days ago" in sentence
+    assert "less likely: " in sentence
+    summary = summarize(second)
+    found = {(one.fault, one.place): one for one in summary.weights}
+    assert found["sensor open", "left rear"].times < 0.5
+    assert found["corroded plug", "left rear"].times == COMEBACK
+    text = transcript(second, library.load_lexicon())
+    assert "suspicion times 3" in text
+    assert "history of unit 4019" in text
+    assert "suspicion times 3" in html_report(summary, (), library.load_lexicon())
+    (tmp_path / FOLDER / FILE).unlink()
+    assert replay(second, setting_from(second.header)).same
+
+
+def test_a_unit_that_was_never_here_brings_nothing(tmp_path: Path) -> None:
+    session = play_unit(tmp_path, ("sensor open", "left rear"), invented=False)
+    told = [entry for _, entry in session.entries() if entry.fact.kind == "history_told"]
+    assert [one.kind for entry in told for one in entry.decisions][:1] == ["history_taken"]
+    assert all("was here" not in text for entry in told for text in entry.said)
 
 
 def test_search_goes_through_the_index(tmp_path: Path) -> None:

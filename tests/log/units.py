@@ -72,7 +72,8 @@ def play_unit(
     )
     try:
         ear = Technician(unit, clock, says, number)
-        Loop(work.setting, work.state, work.journal, ear, Screen(out=StringIO()), clock).run()
+        screen = Screen(out=StringIO())
+        Loop(work.setting, work.state, work.journal, ear, screen, clock, history=work.history).run()
     finally:
         work.journal.close()
     return find_session(folder, work.header.session_id)

@@ -2,21 +2,32 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 
 from sqlalchemy.exc import SQLAlchemyError
 
 from assistant.errors import OperatorError
 from assistant.log.history.queries import visits, work_on
-from assistant.log.history.weights import Told, told_by
+from assistant.log.history.weights import Told, counted, told_by
 from assistant.log.store.base import Store
 from assistant.procedure.model import Procedure
 
 
-def history_of(store: Store, unit: str, procedure: Procedure, now: datetime, *, invented: bool) -> Told:
+def history_of(
+    store: Store, unit: str, procedure: Procedure, now: datetime, *, invented: bool, but: str = ""
+) -> Told:
     """What the records say about a unit; nothing when it is not known or the index is out of order.
 
     A session never waits for its history: trouble with the index is passed over, ``leadsman rebuild`` mends it.
+
+    Args:
+        store: where the records are.
+        unit: number of the truck or trailer.
+        procedure: the one that is being led.
+        now: when its session began.
+        invented: True for invented records, False for real ones.
+        but: identity of a session that is left out: the one that asks.
     """
     if not unit.strip():
         return Told("")
@@ -28,11 +39,11 @@ def history_of(store: Store, unit: str, procedure: Procedure, now: datetime, *, 
         index = store.index()
         index.refresh(store)
         with index.connect() as connection:
-            past = visits(connection, unit, invented=invented)
-            done = work_on(connection, unit, invented=invented)
+            past = [one for one in visits(connection, unit, invented=invented) if one.id != but]
+            done = [one for one in work_on(connection, unit, invented=invented) if one.session != but]
     except (OperatorError, SQLAlchemyError, OSError):
         return Told("")
-    return told_by(
+    told = told_by(
         past,
         done,
         now.date(),
@@ -40,6 +51,7 @@ def history_of(store: Store, unit: str, procedure: Procedure, now: datetime, *, 
         {fault.name: places.get(fault.each, ()) if fault.each else (None,) for fault in procedure.faults},
         {fault.name: parts.get(fault.fix) for fault in procedure.faults},
     )
+    return replace(told, counted=counted(told.weights, {fault.name: fault.title for fault in procedure.faults}))
 
 
 def index_session(store: Store, session_id: str) -> None:

@@ -18,12 +18,14 @@ left', in the transcript and in the report. Invented records count for invented 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from assistant.log.entries import HistoryWeight
 from assistant.log.history.queries import COMEBACK_DAYS, Done, Visit
+from assistant.log.summary import at_place
+from assistant.messages import HistoryWeight
 
 REPLACED = 0.4
 COMEBACK = 3.0
@@ -31,6 +33,8 @@ REPEATED = 2.0
 LEAST, MOST = 0.25, 4.0
 FADES_OVER = 365
 """Days after which a replaced part counts as any other."""
+NAMED = 2
+"""Suspects named aloud on either side; the record has all of them."""
 REPEATED_WITHIN = 730
 """Days in which a fault that comes again counts as repeated."""
 
@@ -42,6 +46,13 @@ class Told:
     sentence: str
     """For the technician at the start; '' when the unit was never here."""
     weights: tuple[HistoryWeight, ...] = ()
+    counted: str = ""
+    """A second sentence: which suspects that makes likelier or less likely; '' when none."""
+
+    @property
+    def text(self) -> str:
+        """Both sentences."""
+        return f"{self.sentence} {self.counted}".strip()
 
 
 def told_by(
@@ -71,6 +82,21 @@ def told_by(
     if past[0].procedure == procedure:
         factors.back(past[0], same, positions)
     return Told(_told(past, done, today), factors.weights())
+
+
+def counted(weights: Sequence[HistoryWeight], titles: Mapping[str, str]) -> str:
+    """Which suspects the history makes likelier and which less likely, the most changed first, in one sentence."""
+    by_much = sorted(weights, key=lambda one: -abs(math.log(one.times)))
+    parts = []
+    for word, those in (
+        ("likelier", [one for one in by_much if one.times > 1]),
+        ("less likely", [one for one in by_much if one.times < 1]),
+    ):
+        named = [at_place(titles.get(one.fault, one.fault), one.place) for one in those[:NAMED]]
+        more = f" and {len(those) - NAMED} more" if len(those) > NAMED else ""
+        if named:
+            parts.append(f"{word}: {' and '.join(named) if not more else ', '.join(named) + more}")
+    return f"So I count as {'; '.join(parts)}." if parts else ""
 
 
 class _Factors:
