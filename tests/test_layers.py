@@ -15,7 +15,8 @@ LAYERS: list[set[str]] = [
     {"commands"},
     {"app", "scenes", "screen", "wiring"},
     {"live"},
-    {"mouth.rendering"},
+    {"page"},
+    {"live.gathering", "mouth.rendering"},
     {
         "ear",
         "procedure.load",
@@ -23,7 +24,6 @@ LAYERS: list[set[str]] = [
         "mouth.speaker",
         "mouth.speaker_process",
         "log",
-        "page",
         "practice",
         "setup",
     },

@@ -13,9 +13,10 @@ import platformdirs
 
 from assistant import library
 from assistant.clock import SystemClock
-from assistant.commands.records import records_option
+from assistant.commands.places import open_store, place_options
 from assistant.errors import OperatorError
-from assistant.page.ports import Hearing
+from assistant.page.ports import Hears
+from assistant.page.seal import Seal
 from assistant.setup.model import ModelIdentity
 
 PORT = 8421
@@ -29,8 +30,14 @@ PORT = 8421
 @click.option("--certificate", type=click.Path(path_type=Path), help="PEM file of a certificate. Default: our own.")
 @click.option("--key", type=click.Path(path_type=Path), help="PEM file of the certificate's private key.")
 @click.option("--no-pairing", is_flag=True, help="Ask no code of browsers on this machine (not with another --host).")
+@click.option("--new-pairing", is_flag=True, help="Let every screen go that was paired before.")
 @click.option("--meter", help="The meter in hand, by its name in the table of meters.")
-@records_option
+@click.option(
+    "--keep-sound",
+    is_flag=True,
+    help="Keep the sound of each accepted spoken answer beside its entry. Default: no sound is kept.",
+)
+@place_options
 def serve(
     host: str,
     port: int,
@@ -38,8 +45,11 @@ def serve(
     certificate: Path | None,
     key: Path | None,
     no_pairing: bool,
+    new_pairing: bool,
     meter: str | None,
+    keep_sound: bool,
     records: Path | None,
+    store: str,
 ) -> None:
     """Serve the page: sessions on a phone or a desktop, typed or spoken.
 
@@ -47,7 +57,7 @@ def serve(
     certificate or with one that this machine makes for itself and whose fingerprint is shown. Whoever opens the page
     types the pairing code shown here. It is asked on this machine too, since other people and programs on it can
     open the page as well; the link that is shown carries the code, so that one click is enough. --no-pairing leaves
-    it out.
+    it out. A paired screen stays paired for 16 hours, also when the page is served anew; --new-pairing ends that.
     """
     from assistant.page.certificate import given_certificate, own_certificate
     from assistant.page.pairing import CODE_SECONDS, Pairing
@@ -62,6 +72,8 @@ def serve(
     if meter:
         library.load_meter(meter)
     folder = records or library.records_folder()
+    place = open_store(records, store)
+    private = Path(platformdirs.user_data_dir("leadsman", appauthor=False)) / "page"
     with ExitStack() as stack:
         listening = open_socket(host, port)
         stack.callback(listening.close)
@@ -71,8 +83,7 @@ def serve(
         if certificate is not None and key is not None:
             used = given_certificate(certificate, key)
         elif not near:
-            own = Path(platformdirs.user_data_dir("leadsman", appauthor=False)) / "page"
-            used = own_certificate(own, known, SystemClock().wall())
+            used = own_certificate(private, known, SystemClock().wall())
         base = f"{'https' if used else 'http'}://{_in_link(known[0])}:{port}"
         click.echo(f"The page: {base}/")
         if used is not None:
@@ -83,12 +94,16 @@ def serve(
             if near:
                 click.echo(f"Or open: {base}/pair#{code}")
 
+        pairing = (
+            None if no_pairing else Pairing(show, seal=_seal(private / f"pairing-{port}.json", anew=new_pairing))
+        )
         hearing, model, deaf = _hearing(stack)
         from assistant.commands.serving import ShopFloor
+        from assistant.log.sound import NOTICE
 
         house = House(
-            ShopFloor(folder, meter or "", model),
-            None if no_pairing else Pairing(show),
+            ShopFloor(place, meter or "", model, folder if keep_sound else None),
+            pairing,
             hearing,
             deaf,
             frozenset(known),
@@ -97,14 +112,24 @@ def serve(
         )
         if deaf:
             click.echo(f"({deaf} Typed answers work.)", err=True)
-        click.echo(f"Records: {folder}")
+        click.echo(f"Records: {place.where}")
+        if keep_sound:
+            click.echo(f"{NOTICE} Erase it with: leadsman forget ID")
         click.echo("Stop with Ctrl-C; sessions are kept and can be taken up again.")
         with serving(make_app(house), listening, used):
             _wait_for_the_end()
         click.echo("Stopped.")
 
 
-def _hearing(stack: ExitStack) -> tuple[Hearing | None, ModelIdentity | None, str]:
+def _seal(path: Path, *, anew: bool) -> Seal:
+    """What knows the screens that are paired."""
+    seal = Seal(path)
+    if anew:
+        seal.start_anew()
+    return seal
+
+
+def _hearing(stack: ExitStack) -> tuple[Hears | None, ModelIdentity | None, str]:
     """The recogniser for all sessions, the model's identity, and why there is none."""
     from assistant.commands.serving import SharedHearing
     from assistant.ear.recogniser import Recogniser
@@ -113,7 +138,9 @@ def _hearing(stack: ExitStack) -> tuple[Hearing | None, ModelIdentity | None, st
     try:
         model = model_folder()
         recogniser = stack.enter_context(Recogniser(model, library.load_lexicon()))
-        return SharedHearing(recogniser), identity(model), ""
+        hearing = SharedHearing(recogniser)
+        stack.callback(hearing.close)
+        return hearing, identity(model), ""
     except OperatorError as error:
         return None, None, f"Spoken answers are not understood. {error}"
 

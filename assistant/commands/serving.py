@@ -3,41 +3,51 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from assistant import library
-from assistant.app import Loop
+from assistant.app import Loop, Writer
 from assistant.clock import Clock, SystemClock
 from assistant.commands.record_view import record_view
+from assistant.ear.base import Hearing
 from assistant.ear.recogniser import Recogniser
-from assistant.ear.sound import sound_of_samples
-from assistant.engine.setting import Setting
+from assistant.ear.sound import Samples, sound_of_samples
 from assistant.errors import DocumentError, OperatorError
+from assistant.live.gathering import NOTHING
 from assistant.log.entries import Entry
 from assistant.log.journal import journal_path
-from assistant.log.sessions import Session, list_sessions, read_session
+from assistant.log.session import Session
+from assistant.log.sessions import Summary, row_of
+from assistant.log.sound import NOTICE, SoundKeepingJournal
+from assistant.log.store.base import Store, find
 from assistant.messages import Expectation, Fact, Heard, Resumed
-from assistant.page.ports import Ear, Heed, Offer, Opened, PastTurn, RecordRow, Runs, Teller
+from assistant.page.ports import Ear, Offer, Opened, PastTurn, RecordRow, Runs, Teller
 from assistant.procedure.load import list_procedures, load_procedure
 from assistant.setup.model import ModelIdentity
 from assistant.wiring import Work, new_session, parse_temperature, resume_session
 
+LISTED = 500
+"""Records that are listed, the newest; older ones are found with 'leadsman search'."""
+
 
 class ShopFloor:
-    """Sessions and records of this machine.
+    """Sessions and records, of this machine or of the whole shop.
 
     Args:
-        folder: where records lie.
+        store: where records are.
         meter: name of the meter in hand unless another is named.
         model: the model that spoken answers are heard with, None when nothing can be heard.
+        sound: folder beside which the sound of accepted answers is kept; None to keep none.
     """
 
-    def __init__(self, folder: Path, meter: str = "", model: ModelIdentity | None = None) -> None:
-        self._folder, self._meter, self._model = folder, meter, model
+    def __init__(
+        self, store: Store, meter: str = "", model: ModelIdentity | None = None, sound: Path | None = None
+    ) -> None:
+        self._store, self._meter, self._model, self._sound = store, meter, model, sound
         self._titles: dict[str, str] = {}
+        self._rows: dict[str, tuple[int, Summary]] = {}
 
     @property
     def meter(self) -> str:
@@ -61,7 +71,7 @@ class ShopFloor:
         return [(name, meter.title) for name, meter in sorted(library.load_meters().items())]
 
     def records(self) -> Sequence[RecordRow]:
-        """Every record, newest first."""
+        """The newest records, newest first."""
         return [
             RecordRow(
                 one.id,
@@ -74,23 +84,39 @@ class ShopFloor:
                 one.damaged,
                 one.invented,
             )
-            for one in list_sessions(self._folder)
+            for one in self._summaries()
         ]
+
+    def _summaries(self) -> list[Summary]:
+        """One row a record; only what has grown since the last look is read."""
+        names = self._store.ids()[-LISTED:][::-1]
+        sizes = self._store.sizes(names)
+        known, fresh = self._rows, {}
+        for name in names:
+            size, row = known.get(name, (-1, None))
+            if row is None or size != sizes.get(name):
+                try:
+                    row = row_of(find(self._store, name))
+                except OperatorError:
+                    continue  # it went away between two looks, or cannot be read: the rest are listed
+            fresh[name] = (sizes.get(name, -1), row)
+        self._rows = fresh
+        return [row for _, row in fresh.values()]
 
     def record(self, session_id: str) -> dict[str, Any] | None:
         """One record as plain data, None when there is none of exactly that identity."""
         try:
-            path = journal_path(self._folder, session_id)
+            journal_path(Path(), session_id)  # refuses what is no identity
         except OperatorError:
             return None
-        return record_view(read_session(path), library.load_lexicon()) if path.is_file() else None
+        return record_view(find(self._store, session_id), library.load_lexicon()) if self._has(session_id) else None
 
     def start(self, procedure: str, unit: str, meter: str, air: str) -> Opened:
         """Begin a session."""
         clock = SystemClock()
         work = new_session(
             procedure,
-            self._folder,
+            self._store,
             clock,
             meter=meter or None,
             unit=unit,
@@ -98,17 +124,41 @@ class ShopFloor:
             source="page",
             model=self._model,
         )
-        told = (PastTurn(0.0, "us", work.told),) if work.told else ()
-        return _opened(work, clock, None, told)
+        return self._opened(work, clock, None, ())
 
     def resume(self, session_id: str) -> Opened:
         """Take up a session that was left."""
-        path = journal_path(self._folder, session_id)
-        if not path.is_file():
+        journal_path(Path(), session_id)  # refuses what is no identity
+        if not self._has(session_id):
             raise OperatorError(f"There is no session {session_id}.")
-        past = past_turns(read_session(path))
-        work, clock = resume_session(self._folder, session_id, SystemClock)
-        return _opened(work, clock, Resumed(at=clock.now()), past)
+        past = past_turns(find(self._store, session_id))
+        work, clock = resume_session(self._store, session_id, SystemClock)
+        return self._opened(work, clock, Resumed(at=clock.now()), past)
+
+    def _has(self, session_id: str) -> bool:
+        """True for a whole identity: neither a part of one nor 'last' names a record to a request."""
+        return session_id != "last" and self._store.has(session_id)
+
+    def _opened(self, work: Work, clock: Clock, opening: Fact | None, past: tuple[PastTurn, ...]) -> Opened:
+        def make_loop(ear: Ear, teller: Teller) -> Runs:
+            writer: Writer = work.journal
+            if self._sound is not None:
+                session_id = work.header.session_id
+                writer = SoundKeepingJournal(work.journal, self._sound, session_id, ear.sound_of, teller.notice)
+            return Loop(work.setting, work.state, writer, ear, teller, clock, history=work.history)
+
+        told = (work.told, NOTICE if self._sound is not None else "")
+        return Opened(
+            work.header.session_id,
+            work.setting,
+            clock.now,
+            opening,
+            past,
+            make_loop,
+            work.journal.close,
+            tuple(one for one in told if one),
+            self._sound is not None,
+        )
 
 
 def past_turns(session: Session) -> tuple[PastTurn, ...]:
@@ -124,27 +174,28 @@ def past_turns(session: Session) -> tuple[PastTurn, ...]:
     return tuple(turns)
 
 
-def _opened(work: Work, clock: Clock, opening: Fact | None, past: tuple[PastTurn, ...]) -> Opened:
-    def make_loop(ear: Ear, teller: Teller) -> Runs:
-        return Loop(work.setting, work.state, work.journal, ear, teller, clock, history=work.history)
-
-    setting: Setting = work.setting
-    return Opened(work.header.session_id, setting, clock.now, opening, past, make_loop, work.journal.close)
-
-
 class SharedHearing:
-    """One recogniser for every session: its thread takes one utterance after another."""
+    """One recogniser for every session: it takes one answer after another."""
 
     def __init__(self, recogniser: Recogniser) -> None:
         self._recogniser = recogniser
+        self._turns = ThreadPoolExecutor(1, thread_name_prefix="leadsman-hear")
 
     def prepare(self, expectation: Expectation) -> None:
         """Get the grammar of a prompt ready."""
         self._recogniser.prepare(expectation)
 
-    def hear(self, samples: bytes, expectation: Expectation) -> Heed:
-        """Hear 16-bit little-endian mono sound at 16 kHz as an answer to a prompt."""
-        levels = np.frombuffer(samples[: len(samples) // 2 * 2], dtype="<i2")
-        sound = sound_of_samples(levels, where="That")
-        hearing = self._recogniser.hear(sound, expectation)
-        return Heed(hearing.hypotheses, hearing.snr_db, " ".join(hearing.warnings))
+    def hear(self, samples: Samples, expectation: Expectation) -> Future[Hearing]:
+        """Hear sound at 16 kHz as an answer to a prompt, when its turn comes."""
+        return self._turns.submit(self._hear, samples, expectation)
+
+    def close(self) -> None:
+        """Take no more; what waits is forgotten."""
+        self._turns.shutdown(wait=True, cancel_futures=True)
+
+    def _hear(self, samples: Samples, expectation: Expectation) -> Hearing:
+        try:
+            sound = sound_of_samples(samples, where="That")
+        except OperatorError:
+            return NOTHING  # too short or silent: nothing was said
+        return self._recogniser.hear(sound, expectation)

@@ -13,7 +13,6 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 
 from assistant.ear.base import Clock, Hearing
-from assistant.ear.endpoint import Waits
 from assistant.ear.grammar import UNKNOWN
 from assistant.ear.microphone import Frame, Lost, Microphone, OtherMicrophoneError
 from assistant.ear.sound import RATE, Samples, sound_of_samples
@@ -290,7 +289,6 @@ class LiveEar:
             detector if detector is not None else Deaf(),
             lambda words: so_far(words, expectation, self._lexicon),
             lambda samples: self._pool.submit(self._hear, samples, expectation),
-            Waits(),
         )
 
     def _hear(self, samples: Samples, expectation: Expectation) -> Hearing:

@@ -46,6 +46,10 @@ class PageTeller:
         words = fact.hypotheses[0].words if fact.hypotheses else "(nothing understood)"
         self._feed.add("talk", at=at, who="you", text=words, noise=fact.snr_db is not None and fact.snr_db < 8)
 
+    def notice(self, text: str) -> None:
+        """Show a remark about the machine."""
+        self._feed.add("talk", at=self._opened.now(), who="us", text=text, spoken="")
+
     def listening(self, expectation: Expectation) -> None:
         """Show how things stand and that an answer is awaited."""
         turn = self._ear.expect(expectation)
@@ -67,11 +71,17 @@ class Bay:
         """Where answers go."""
         self.ending = ""
         """How it ended, '' while it runs."""
+        self.lexicon = opened.setting.lexicon
+        """What people say."""
+        self.keeps_sound = opened.keeps_sound
+        """True when the sound of accepted answers is kept."""
         self._opened = opened
         for past in opened.past:
             self.feed.add("talk", at=past.at, who=past.who, text=past.text, spoken="", past=True)
         teller = PageTeller(opened, self.feed, self.ear, lambda: self.loop.state)
         self.loop: Runs = opened.make_loop(self.ear, teller)
+        for told in opened.told:
+            teller.say(opened.now(), Sentence(told, told))
         self._thread = threading.Thread(target=self._run, name=f"leadsman-bay-{opened.id}", daemon=True)
 
     @property

@@ -13,12 +13,15 @@ import time
 from collections import OrderedDict
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from assistant.ear.sound import RATE, Samples
 from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, Source, WentQuiet
 
 REMEMBERED = 512
 """Answers whose fate is kept for a screen that sends one again."""
+SOUNDS = 8
+"""Spoken answers whose sound is remembered, for a record that keeps it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +38,8 @@ class Answer:
     """Best first; a typed answer has exactly one."""
     snr_db: float | None = None
     """Signal-to-noise ratio in decibels, None when it was typed."""
+    samples: Samples | None = field(default=None, compare=False, repr=False)
+    """The sound at 16 kHz, None when it was typed."""
 
     @property
     def words(self) -> str:
@@ -70,6 +75,8 @@ class PageEar:
         self._waiting: list[tuple[Answer, Future[Fate]]] = []
         self._fates: OrderedDict[str, Future[Fate]] = OrderedDict()
         self._winners: OrderedDict[int, str] = OrderedDict()
+        self._sounds: OrderedDict[str, Samples] = OrderedDict()
+        self._count = 0
         self._speaking = 0
         self._closed = False
 
@@ -96,7 +103,7 @@ class PageEar:
             self._listening = False
             if self._taken is not None:
                 answer, self._taken = self._taken, None
-                return Heard(self._now(), answer.hypotheses, Source.PAGE, answer.snr_db)
+                return Heard(self._now(), answer.hypotheses, Source.PAGE, answer.snr_db, self._keep(answer))
             return InputEnded(self._now()) if self._closed else WentQuiet(self._now())
 
     def offer(self, answer: Answer) -> Future[Fate]:
@@ -113,6 +120,11 @@ class PageEar:
             if self._listening or self._closed or self._answered or not self._fits(answer):
                 self._settle()
             return future
+
+    def sound_of(self, name: str) -> tuple[Samples, int] | None:
+        """The sound of a spoken answer and its samples a second, None when it is not remembered."""
+        with self._changed:
+            return (self._sounds[name], RATE) if name in self._sounds else None
 
     def fate_of(self, answer_id: str) -> Future[Fate] | None:
         """What became, or will become, of an answer that was handed in before."""
@@ -137,6 +149,17 @@ class PageEar:
             self._closed = True
             self._settle()
             self._changed.notify_all()
+
+    def _keep(self, answer: Answer) -> str:
+        """Remember the sound of an answer; returns its name, '' for a typed one."""
+        if answer.samples is None:
+            return ""
+        self._count += 1
+        name = f"page-{self._count:04d}"
+        self._sounds[name] = answer.samples
+        while len(self._sounds) > SOUNDS:
+            self._sounds.popitem(last=False)
+        return name
 
     def _wait(self, seconds: float | None) -> None:
         deadline = None if seconds is None else time.monotonic() + seconds

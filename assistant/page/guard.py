@@ -16,6 +16,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from assistant.page.limits import Buckets
 from assistant.page.pairing import Pairing
+from assistant.page.seal import TOKEN_SECONDS
 
 LARGEST_BODY = 16_384
 """Bytes of the largest request."""
@@ -65,7 +66,11 @@ class Guard:
             await self._refuse(scope, send, *refusal)
             return
         if scope["type"] == "http":
-            await self._app(scope, _limited(receive), self._with_headers(headers["host"], send))
+            more = self._headers(headers["host"])
+            if self._pairing is not None and scope["path"] not in (*OPEN_PATHS, "/api/unpair"):
+                fresh = self._pairing.renewed(token_in(headers.get("cookie", ""), self._cookie))
+                more += [cookie_header(self._cookie, fresh, secure=self._secure)] if fresh else []
+            await self._app(scope, _limited(receive), _with_headers(more, send))
         else:
             await self._app(scope, receive, send)
 
@@ -124,14 +129,6 @@ class Guard:
             return True
         return self._pairing.is_paired(token_in(headers.get("cookie", ""), self._cookie))
 
-    def _with_headers(self, host: str, send: Send) -> Send:
-        async def sending(message: Message) -> None:
-            if message["type"] == "http.response.start":
-                message = {**message, "headers": [*message["headers"], *self._headers(host)]}
-            await send(message)
-
-        return sending
-
     def _headers(self, host: str) -> list[tuple[bytes, bytes]]:
         sockets = f"{'wss' if self._secure else 'ws'}://{host}"
         policy = (
@@ -172,6 +169,21 @@ def token_in(header: str, name: str) -> str:
         return ""
     found = jar.get(name)
     return found.value if found is not None else ""
+
+
+def cookie_header(name: str, token: str, *, secure: bool) -> tuple[bytes, bytes]:
+    """The header that gives a screen its token: kept from scripts, from other sites and from open lines."""
+    told = f"{name}={token}; Max-Age={TOKEN_SECONDS:.0f}; Path=/; HttpOnly; SameSite=Strict"
+    return b"set-cookie", f"{told}{'; Secure' if secure else ''}".encode("latin-1")
+
+
+def _with_headers(more: list[tuple[bytes, bytes]], send: Send) -> Send:
+    async def sending(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            message = {**message, "headers": [*message["headers"], *more]}
+        await send(message)
+
+    return sending
 
 
 def _is_api(path: str) -> bool:

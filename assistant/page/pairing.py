@@ -1,18 +1,21 @@
 """Letting a screen in: a code that the terminal shows, and a token that the screen keeps afterwards.
 
-The code expires, and a few misses lock pairing for a while and make a new code; screens that are paired go on. Only
-hashes of tokens are kept, in memory: ending the program ends every pairing.
+The code expires, and a few misses lock pairing for a while and make a new code; screens that are paired go on, over a
+restart of the server too (``seal``).
 """
 
 from __future__ import annotations
 
-import hashlib
+import contextlib
 import hmac
 import secrets
 import threading
 import time
 from collections.abc import Callable
 from enum import StrEnum
+
+from assistant.errors import OperatorError
+from assistant.page.seal import RENEW_SECONDS, Seal
 
 DIGITS = 8
 """Digits of a code: with gloves on, digits are quicker than letters."""
@@ -22,10 +25,6 @@ MISSES = 5
 """Wrong codes, from all screens together, after which pairing is locked."""
 LOCK_SECONDS = 5 * 60.0
 """How long it stays locked. Five guesses in five minutes at one code of a hundred million."""
-TOKEN_SECONDS = 16 * 3600.0
-"""How long a screen stays paired after it was last seen: a long shift."""
-MOST_TOKENS = 64
-"""Screens paired at one time; the one not seen for longest is let go."""
 
 
 class Entry(StrEnum):
@@ -44,6 +43,7 @@ class Pairing:
         show: called with each new code, to show it in the terminal.
         clock: monotonic seconds.
         make_code: makes a code.
+        seal: makes and knows the tokens; None for one that ends with the program.
     """
 
     def __init__(
@@ -51,11 +51,12 @@ class Pairing:
         show: Callable[[str], None],
         clock: Callable[[], float] = time.monotonic,
         make_code: Callable[[], str] | None = None,
+        seal: Seal | None = None,
     ) -> None:
         self._show, self._clock = show, clock
         self._make_code = make_code or (lambda: f"{secrets.randbelow(10**DIGITS):0{DIGITS}d}")
         self._lock = threading.Lock()
-        self._tokens: dict[str, float] = {}
+        self._seal = seal or Seal()
         self._misses = 0
         self._locked_until = 0.0
         self._renew()
@@ -89,36 +90,24 @@ class Pairing:
                     return Entry.LOCKED, ""
                 return Entry.WRONG, ""
             self._misses = 0
-            token = secrets.token_urlsafe(32)
-            self._tokens[_digest(token)] = now + TOKEN_SECONDS
-            while len(self._tokens) > MOST_TOKENS:
-                del self._tokens[min(self._tokens, key=lambda name: self._tokens[name])]
-            return Entry.LET_IN, token
+            return Entry.LET_IN, self._seal.make()
 
     def is_paired(self, token: str) -> bool:
-        """True for a screen that was let in; its time begins anew."""
-        if not token:
-            return False
-        digest = _digest(token)
-        with self._lock:
-            now = self._clock()
-            if self._tokens.get(digest, 0.0) <= now:
-                self._tokens.pop(digest, None)
-                return False
-            self._tokens[digest] = now + TOKEN_SECONDS
-            return True
+        """True for a screen that was let in and whose time is not over."""
+        return bool(token) and self._seal.age(token) is not None
+
+    def renewed(self, token: str) -> str:
+        """A fresh token for a screen in use, '' while its own is fresh enough or when it is not paired."""
+        age = self._seal.age(token) if token else None
+        return self._seal.make() if age is not None and age >= RENEW_SECONDS else ""
 
     def forget(self, token: str) -> None:
         """Let a screen go."""
-        with self._lock:
-            self._tokens.pop(_digest(token), None)
+        with contextlib.suppress(OperatorError):  # it is let go here in any case
+            self._seal.let_go(token)
 
     def _renew(self) -> None:
         self._code = self._make_code()
         self._expires = self._clock() + CODE_SECONDS
         self._misses = 0
         self._show(self._code)
-
-
-def _digest(token: str) -> str:
-    return hashlib.sha256(token.encode()).hexdigest()

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from concurrent.futures import Future
 from dataclasses import dataclass
 from typing import Any, Protocol
 
+from assistant.ear.base import Hearing
+from assistant.ear.sound import Samples
 from assistant.engine.setting import Setting
 from assistant.engine.state import State
-from assistant.messages import Expectation, Fact, Heard, Hypothesis
+from assistant.messages import Expectation, Fact, Heard
 from assistant.mouth.phrasing import Sentence
 
 
@@ -50,27 +53,15 @@ class PastTurn:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Heed:
-    """What was made of one spoken answer."""
-
-    hypotheses: tuple[Hypothesis, ...]
-    """Best first; empty when no speech was found."""
-    snr_db: float | None = None
-    """Signal-to-noise ratio in decibels."""
-    advice: str = ""
-    """What to do about the sound, '' when it was good."""
-
-
-class Hearing(Protocol):
-    """The recogniser, shared by all sessions. Both calls block and may come from any thread."""
+class Hears(Protocol):
+    """The recogniser, shared by all sessions. Both calls may come from any thread."""
 
     def prepare(self, expectation: Expectation) -> None:
-        """Get ready for the answers of a prompt."""
+        """Get ready for the answers of a prompt; blocks."""
         ...
 
-    def hear(self, samples: bytes, expectation: Expectation) -> Heed:
-        """Hear 16-bit little-endian mono sound at 16 kHz as an answer to a prompt."""
+    def hear(self, samples: Samples, expectation: Expectation) -> Future[Hearing]:
+        """Hear sound at 16 kHz as an answer to a prompt, when its turn comes."""
         ...
 
 
@@ -79,6 +70,10 @@ class Ear(Protocol):
 
     def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
         """Wait for one answer."""
+        ...
+
+    def sound_of(self, name: str) -> tuple[Samples, int] | None:
+        """The sound of a spoken answer and its samples a second, None when it is not remembered."""
         ...
 
     def close(self) -> None:
@@ -99,6 +94,10 @@ class Teller(Protocol):
 
     def listening(self, expectation: Expectation) -> None:
         """Show that an answer is awaited."""
+        ...
+
+    def notice(self, text: str) -> None:
+        """Show a remark about the machine."""
         ...
 
 
@@ -133,6 +132,10 @@ class Opened:
     """Puts the loop together once there is an ear and a teller."""
     close: Callable[[], None]
     """Lets go of the record."""
+    told: tuple[str, ...] = ()
+    """What is said before the first question: the unit's history, and that sound is kept."""
+    keeps_sound: bool = False
+    """True when the sound of accepted answers is kept."""
 
 
 class Shop(Protocol):

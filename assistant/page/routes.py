@@ -16,13 +16,15 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route, WebSocketRoute
 
+from assistant.ear.voice import Voice, make_voice
 from assistant.errors import LeadsmanError
 from assistant.page.bay import Bays
-from assistant.page.guard import Guard, token_in
+from assistant.page.guard import Guard, cookie_header, token_in
 from assistant.page.limits import Buckets
 from assistant.page.pairing import LOCK_SECONDS, Entry, Pairing
-from assistant.page.ports import Hearing, Shop
+from assistant.page.ports import Hears, Shop
 from assistant.page.talk import talk
+from assistant.page.voice import Detectors
 
 ASSETS = Path(__file__).parent / "assets"
 _KINDS = {
@@ -50,7 +52,7 @@ class House:
     """Sessions and records."""
     pairing: Pairing | None
     """Who is let in; None to let in everybody on this machine."""
-    hearing: Hearing | None = None
+    hearing: Hears | None = None
     """The recogniser, None when this machine cannot hear."""
     deaf_because: str = ""
     """Why it cannot hear, with the remedy."""
@@ -60,6 +62,8 @@ class House:
     """True when it is served encrypted."""
     port: int = 0
     """Port, which tells the cookies of two pages on one machine apart."""
+    detector: Callable[[], Voice] = make_voice
+    """Makes what tells voices from noise."""
     bays: Bays = field(default_factory=Bays)
     """Sessions at work."""
 
@@ -88,7 +92,9 @@ def make_app(house: House, rates: Buckets | None = None) -> Starlette:
             Route("/api/resume", _json(lambda asked: _resume(house, asked)), methods=["POST"]),
             Route("/api/leave", _json(lambda asked: _leave(house, asked)), methods=["POST"]),
             Route("/api/record/{id}", _json(lambda asked: _record(house, asked)), methods=["GET"]),
-            WebSocketRoute("/api/talk/{id}", talk(house.bays, house.hearing, house.deaf_because)),
+            WebSocketRoute(
+                "/api/talk/{id}", talk(house.bays, house.hearing, house.deaf_because, Detectors(house.detector))
+            ),
         ],
         middleware=[
             Middleware(
@@ -192,7 +198,8 @@ def _pair(house: House) -> Callable[[Request], Awaitable[Response]]:
             status, text = _REFUSED[entry]
             return JSONResponse({"error": text}, status)
         response = JSONResponse({"paired": True})
-        response.set_cookie(house.cookie, token, path="/", httponly=True, secure=house.secure, samesite="strict")
+        name, told = cookie_header(house.cookie, token, secure=house.secure)
+        response.headers.append(name.decode(), told.decode())
         return response
 
     return give

@@ -21,8 +21,8 @@ from assistant.messages import Hypothesis
 from assistant.page.bay import Bay, Bays
 from assistant.page.ear import Answer
 from assistant.page.limits import Bucket
-from assistant.page.ports import Hearing
-from assistant.page.voice import Voice
+from assistant.page.ports import Hears
+from assistant.page.voice import Detectors, Voice
 
 LARGEST_MESSAGE = 65_536
 """Bytes of the largest message."""
@@ -40,6 +40,9 @@ HELLO_SECONDS = 10.0
 _GONE, _BAD, _BUSY, _FAST, _LARGE = 4404, 4400, 4429, 4408, 4413
 
 
+Sends = Callable[[dict[str, Any]], Awaitable[None]]
+
+
 class RefusedError(Exception):
     """The screen broke the rules of the talk: the line is closed with this code."""
 
@@ -48,7 +51,9 @@ class RefusedError(Exception):
         self.code, self.text = code, text
 
 
-def talk(bays: Bays, hearing: Hearing | None, deaf_because: str) -> Callable[[WebSocket], Awaitable[None]]:
+def talk(
+    bays: Bays, hears: Hears | None, deaf_because: str, detectors: Detectors
+) -> Callable[[WebSocket], Awaitable[None]]:
     """The function that serves one screen's websocket."""
     screens: dict[str, int] = {}
 
@@ -63,7 +68,8 @@ def talk(bays: Bays, hearing: Hearing | None, deaf_because: str) -> Callable[[We
             return
         screens[bay.id] = screens.get(bay.id, 0) + 1
         try:
-            await Screen(websocket, bay, hearing, deaf_because).run()
+            voice = lambda send: Voice(bay.ear, hears, bay.lexicon, detectors, send) if hears is not None else None  # noqa: E731
+            await Screen(websocket, bay, voice, deaf_because).run()
         finally:
             screens[bay.id] -= 1
             if not screens[bay.id]:
@@ -75,7 +81,9 @@ def talk(bays: Bays, hearing: Hearing | None, deaf_because: str) -> Callable[[We
 class Screen:
     """One screen on one session."""
 
-    def __init__(self, websocket: WebSocket, bay: Bay, hearing: Hearing | None, deaf_because: str) -> None:
+    def __init__(
+        self, websocket: WebSocket, bay: Bay, voice: Callable[[Sends], Voice | None], deaf_because: str
+    ) -> None:
         self._websocket, self._bay = websocket, bay
         self._deaf_because = deaf_because
         self._sending = asyncio.Lock()
@@ -83,7 +91,7 @@ class Screen:
         self._messages = Bucket(MESSAGE_RATE, MESSAGE_BRIM)
         self._sound = Bucket(SOUND_RATE, SOUND_BRIM)
         self._tasks: set[asyncio.Task[None]] = set()
-        self._voice = Voice(bay.ear, hearing, self._send) if hearing is not None else None
+        self._voice = voice(self._send)
 
     async def run(self) -> None:
         """Serve it until it goes away."""
@@ -100,11 +108,11 @@ class Screen:
             await self._websocket.close(refused.code, refused.text)
         finally:
             leave()
-            if self._voice is not None:
-                self._voice.drop()
             for task in tuple(self._tasks):
                 task.cancel()
             await asyncio.gather(*self._tasks, return_exceptions=True)
+            if self._voice is not None:
+                self._voice.close()
 
     async def _welcome(self) -> int:
         """Take the hello and tell what this session is; returns the number after which messages are wanted."""
@@ -124,6 +132,7 @@ class Screen:
                 "last": self._bay.feed.last,
                 "hears": self._voice is not None,
                 "deaf_because": self._deaf_because,
+                "keeps_sound": self._bay.keeps_sound,
             }
         )
         return after
@@ -195,7 +204,6 @@ class Screen:
             turn, prompt = _number(message, "turn"), _text(message, "prompt", 300)
             self._begin(self._voice.begin(_identity(message), turn, prompt, held=message.get("held") is True))
         elif kind == "spoken":
-            self._voice.release()
             self._begin(self._voice.finish())
         else:
             self._voice.drop()

@@ -1,7 +1,8 @@
 """Spoken answers of one screen: sound comes in, its end is found, the recogniser hears it, the ear is offered it.
 
-Sound counts for the turn at which the person began to speak. The same spoken answer sent again after the line came
-back is heard again only when its fate is not known.
+The end is found as at this machine's own microphone (``live.gathering``): by voices, and by what the words so far
+are. Sound counts for the turn at which the person began to speak. The same spoken answer sent again after the line
+came back is heard again only when its fate is not known.
 """
 
 from __future__ import annotations
@@ -13,20 +14,50 @@ from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
+from assistant.ear.base import Hearing
+from assistant.ear.grammar import UNKNOWN
+from assistant.ear.sound import Samples
+from assistant.ear.voice import FRAME
+from assistant.ear.voice import Voice as Detector
 from assistant.errors import LeadsmanError
+from assistant.live.gathering import Gathering
+from assistant.meaning.ending import so_far
 from assistant.messages import Expectation
 from assistant.page.ear import Answer, Fate, PageEar
-from assistant.page.ports import Hearing
-from assistant.page.utterance import Utterance
+from assistant.page.ports import Hears
+from assistant.words.lexicon import Lexicon
 
-SHORTEST = 0.12
-"""Seconds below which nothing was said: a button touched by mistake."""
+NOTHING_HEARD = "I heard nothing."
+_SILENCE = np.zeros(FRAME, dtype=np.int16)
+_SETTLE = 16
+"""Frames of silence after which a detector has forgotten the last voice: half a second."""
 
-UNKNOWN = "[unk]"
-"""What the recogniser writes for words that are no answer to the prompt."""
+
+class Detectors:
+    """Voice detectors for the screens that listen just now: each takes ten megabytes, so they are used again.
+
+    Args:
+        make: makes one.
+    """
+
+    def __init__(self, make: Callable[[], Detector]) -> None:
+        self._make = make
+        self._idle: list[Detector] = []
+
+    def take(self) -> Detector:
+        """One that nobody uses."""
+        return self._idle.pop() if self._idle else self._make()
+
+    def give_back(self, detector: Detector) -> None:
+        """It is not needed any more."""
+        for _ in range(_SETTLE):
+            detector.likelihood(_SILENCE)
+        self._idle.append(detector)
 
 
-@dataclass
+@dataclass(eq=False)
 class _Speech:
     """One spoken answer under way."""
 
@@ -34,8 +65,10 @@ class _Speech:
     turn: int
     prompt: str
     expectation: Expectation
-    utterance: Utterance
+    gathering: Gathering
+    detector: Detector | None
     hush: AbstractContextManager[None]
+    rest: bytes = b""
     counted: bool = False
 
     def speaking(self) -> None:
@@ -50,19 +83,36 @@ class _Speech:
             self.hush.__exit__(None, None, None)
             self.counted = False
 
+    def frames(self, sound: bytes) -> list[Samples]:
+        """Whole frames of what came in; the rest waits for more."""
+        sound = self.rest + sound
+        whole = len(sound) // (2 * FRAME) * 2 * FRAME
+        self.rest = sound[whole:]
+        return list(np.frombuffer(sound[:whole], dtype="<i2").astype(np.int16).reshape(-1, FRAME))
+
 
 class Voice:
     """The microphone of one screen.
 
     Args:
         ear: the session's ear.
-        hearing: the recogniser, shared by all sessions.
+        hears: the recogniser, shared by all sessions.
+        lexicon: what people say.
+        detectors: tell voices from noise.
         send: sends a reply to this screen.
     """
 
-    def __init__(self, ear: PageEar, hearing: Hearing, send: Callable[[dict[str, Any]], Awaitable[None]]) -> None:
-        self._ear, self._hearing, self._send = ear, hearing, send
+    def __init__(
+        self,
+        ear: PageEar,
+        hears: Hears,
+        lexicon: Lexicon,
+        detectors: Detectors,
+        send: Callable[[dict[str, Any]], Awaitable[None]],
+    ) -> None:
+        self._ear, self._hears, self._lexicon, self._detectors, self._send = ear, hears, lexicon, detectors, send
         self._speech: _Speech | None = None
+        self._understanding: list[_Speech] = []
 
     def begin(self, identity: str, turn: int, prompt: str, *, held: bool) -> Awaitable[None]:
         """Somebody is about to speak: a held button (``held``), or until it goes quiet. Sound may follow at once.
@@ -77,37 +127,52 @@ class Voice:
         now, expectation = self._ear.current()
         if expectation is None or now != turn:
             return self._send({"kind": "fate", "id": identity, "fate": "late", "words": ""})
-        utterance = Utterance(until_released=held)
-        self._speech = _Speech(identity, turn, prompt, expectation, utterance, self._ear.speaking())
+        asked = expectation
+        detector = self._detectors.take()
+        gathering = Gathering(
+            detector,
+            lambda words: so_far(words, asked, self._lexicon),
+            lambda samples: self._hears.hear(samples, asked),
+            held=held,
+        )
+        self._speech = _Speech(identity, turn, prompt, asked, gathering, detector, self._ear.speaking())
         if held:
             self._speech.speaking()
-        return self._prepare(identity, expectation)
+        return self._prepare(identity, asked)
 
     def feed(self, sound: bytes) -> bool:
-        """Take in sound; True once the answer has ended."""
+        """Take in sound, 16-bit little-endian mono at 16 kHz; True once the answer has ended."""
         speech = self._speech
         if speech is None:
             return False
-        ended = speech.utterance.feed(sound)
-        if speech.utterance.began:
-            speech.speaking()
-        return ended
-
-    def release(self) -> None:
-        """The button was let go."""
-        if self._speech is not None:
-            self._speech.utterance.release()
+        for frame in speech.frames(sound):
+            if speech.gathering.feed(frame):
+                return True
+            if speech.gathering.began:
+                speech.speaking()
+            else:
+                speech.over()
+        return False
 
     def drop(self) -> None:
         """Forget what was being said."""
         speech, self._speech = self._speech, None
         if speech is not None:
-            speech.over()
+            speech.gathering.drop()
+            self._let_go(speech)
 
     def finish(self) -> Awaitable[None]:
         """Take what was said from here; returns the hearing and offering of it, to be awaited beside what follows."""
         speech, self._speech = self._speech, None
+        if speech is not None:
+            self._understanding.append(speech)
         return self._understand(speech)
+
+    def close(self) -> None:
+        """The screen went away: nothing of it is under way any more."""
+        self.drop()
+        for speech in tuple(self._understanding):
+            self._let_go(speech)
 
     async def _understand(self, speech: _Speech | None) -> None:
         if speech is None:
@@ -117,22 +182,30 @@ class Voice:
         except LeadsmanError as error:
             await self._send({"kind": "nothing", "id": speech.id, "text": str(error)})
         finally:
-            speech.over()
+            self._let_go(speech)
+
+    def _let_go(self, speech: _Speech) -> None:
+        speech.over()
+        if speech.detector is not None:
+            self._detectors.give_back(speech.detector)
+            speech.detector = None
+        if speech in self._understanding:
+            self._understanding.remove(speech)
 
     async def _hear(self, speech: _Speech) -> None:
-        sound = speech.utterance
-        if not sound.began or sound.seconds < SHORTEST:
-            await self._send({"kind": "nothing", "id": speech.id, "text": "I heard nothing."})
-            return
-        heed = await asyncio.to_thread(self._hearing.hear, sound.samples, speech.expectation)
-        if not heed.hypotheses or set(heed.hypotheses[0].words.split()) <= {UNKNOWN}:
+        hearing: Hearing = await asyncio.wrap_future(speech.gathering.finish())
+        words = set(hearing.hypotheses[0].words.split()) if hearing.hypotheses else set()
+        advice = " ".join(hearing.warnings)
+        if words <= {UNKNOWN}:
             # talk near by, a radio: nothing that could be an answer here, so it is not even asked about
-            text = heed.advice or "I heard sound, and no answer in it."
-            await self._send({"kind": "nothing", "id": speech.id, "text": text})
+            text = (advice or "I heard sound, and no answer in it.") if words else NOTHING_HEARD
+            await self._send({"kind": "nothing", "id": speech.id, "text": text, "voice": bool(words)})
             return
-        answer = Answer(speech.id, speech.turn, speech.prompt, heed.hypotheses, heed.snr_db)
+        answer = Answer(
+            speech.id, speech.turn, speech.prompt, hearing.hypotheses, hearing.snr_db, speech.gathering.samples
+        )
         fate = await asyncio.wrap_future(self._ear.offer(answer))
-        reply = {"kind": "fate", "id": answer.id, "fate": fate.name, "words": answer.words, "advice": heed.advice}
+        reply = {"kind": "fate", "id": answer.id, "fate": fate.name, "words": answer.words, "advice": advice}
         await self._send(reply)
 
     async def _tell(self, identity: str, known: Future[Fate]) -> None:
@@ -142,6 +215,6 @@ class Voice:
     async def _prepare(self, identity: str, expectation: Expectation) -> None:
         await self._send({"kind": "listening", "id": identity})
         try:
-            await asyncio.to_thread(self._hearing.prepare, expectation)
+            await asyncio.to_thread(self._hears.prepare, expectation)
         except LeadsmanError as error:
             await self._send({"kind": "trouble", "text": str(error)})

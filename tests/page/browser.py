@@ -14,6 +14,8 @@ import soundfile
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
 from assistant.commands.serving import ShopFloor
+from assistant.ear.voice import make_voice
+from assistant.log.store.folder import FolderStore
 from assistant.page.pairing import Pairing
 from assistant.page.routes import House, make_app
 from assistant.page.server import open_socket, serving
@@ -109,13 +111,22 @@ def turn_of(page: Page) -> int:
 
 
 @contextlib.contextmanager
-def served(browser: Browser, records: Path, hearing: Any = None, *, pairing: bool = True) -> Iterator[Served]:
+def served(
+    browser: Browser, records: Path, hearing: Any = None, *, pairing: bool = True, detector: Any = None
+) -> Iterator[Served]:
     """Serve a page for a while."""
     listening = open_socket("127.0.0.1", 0)
     port = listening.getsockname()[1]
     code = Pairing(lambda _: None, make_code=lambda: CODE) if pairing else None
     house = House(
-        ShopFloor(records), code, hearing, "" if hearing else "No model.", frozenset({"localhost"}), False, port
+        ShopFloor(FolderStore(records)),
+        code,
+        hearing,
+        "" if hearing else "No model.",
+        frozenset({"localhost"}),
+        False,
+        port,
+        detector=detector or make_voice,
     )
     with serving(make_app(house), listening):
         made = Served(f"http://127.0.0.1:{port}", house, records, browser)

@@ -3,20 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from concurrent.futures import Future
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from starlette.testclient import TestClient, WebSocketTestSession
 
 from assistant.commands.serving import ShopFloor
+from assistant.ear.base import Hearing
+from assistant.ear.sound import RATE, Samples
+from assistant.log.store.base import Store
+from assistant.log.store.folder import FolderStore
 from assistant.messages import Expectation, Hypothesis
 from assistant.page.limits import Buckets
 from assistant.page.pairing import Pairing
-from assistant.page.ports import Heed
 from assistant.page.routes import House, make_app
+from assistant.page.seal import Seal
 from tests.procedure.small import SMALL
 
 PORT = 8421
@@ -41,14 +47,40 @@ class FakeHearing:
         self.words = list(words)
         self.heard: list[tuple[int, str]] = []
         self.prepared: list[str] = []
+        self.waits = False
+        """True to keep what is asked for waiting."""
 
     def prepare(self, expectation: Expectation) -> None:
         self.prepared.append(expectation.prompt)
 
-    def hear(self, samples: bytes, expectation: Expectation) -> Heed:
+    def hear(self, samples: Samples, expectation: Expectation) -> Future[Hearing]:
         self.heard.append((len(samples), expectation.prompt))
-        words = self.words.pop(0)
-        return Heed((Hypothesis(words),) if words else (), 25.0)
+        future: Future[Hearing] = Future()
+        if not self.waits:
+            words = self.words.pop(0)
+            future.set_result(Hearing((Hypothesis(words),) if words else (), 25.0))
+        return future
+
+
+class LoudVoice:
+    """A detector that takes whatever is loud for a voice."""
+
+    def likelihood(self, frame: Samples) -> float:
+        return 0.95 if np.abs(frame.astype(np.int32)).max() > 1500 else 0.02
+
+
+RANDOM = np.random.default_rng(7)
+
+
+def noise(seconds: float, db: float = -60.0) -> bytes:
+    level = 10 ** (db / 20) * 32768
+    return np.clip(RANDOM.normal(0, level, int(seconds * RATE)), -32768, 32767).astype("<i2").tobytes()
+
+
+def voice(seconds: float, db: float = -20.0) -> bytes:
+    time = np.arange(int(seconds * RATE)) / RATE
+    wave = np.sin(2 * np.pi * 180 * time) + 0.5 * np.sin(2 * np.pi * 900 * time)
+    return (wave * 10 ** (db / 20) * 20000).astype("<i2").tobytes()
 
 
 @dataclass
@@ -58,6 +90,7 @@ class Floor:
     house: House
     client: TestClient
     time: FakeTime
+    records: Path
     codes: list[str] = field(default_factory=list)
 
     def post(self, path: str, fields: dict[str, Any], **headers: str) -> Any:
@@ -97,17 +130,25 @@ def make_floor(lamp_shop: Path, tmp_path: Path) -> Iterator[FloorMaker]:
     assert lamp_shop.is_dir()
     opened: list[TestClient] = []
 
-    def make(*, pairing: bool = True, hearing: Any = None, rates: Buckets | None = None) -> Floor:
+    def make(
+        *,
+        pairing: bool = True,
+        hearing: Any = None,
+        rates: Buckets | None = None,
+        store: Store | None = None,
+        seal: Seal | None = None,
+        keep_sound: bool = False,
+    ) -> Floor:
         time = FakeTime()
         codes: list[str] = []
-        made = Pairing(codes.append, time, lambda: CODE) if pairing else None
-        house = House(
-            ShopFloor(tmp_path / "records"), made, hearing, "No model.", frozenset({"localhost"}), False, PORT
-        )
+        records = tmp_path / "records"
+        made = Pairing(codes.append, time, lambda: CODE, seal) if pairing else None
+        floor = ShopFloor(store or FolderStore(records), sound=records if keep_sound else None)
+        house = House(floor, made, hearing, "No model.", frozenset({"localhost"}), False, PORT, detector=LoudVoice)
         client = TestClient(make_app(house, rates), base_url=BASE, follow_redirects=False)
         client.__enter__()
         opened.append(client)
-        return Floor(house, client, time, codes)
+        return Floor(house, client, time, records, codes)
 
     yield make
     for client in opened:

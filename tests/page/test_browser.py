@@ -27,7 +27,7 @@ from tests.page.browser import (
     turn_of,
     wait_for_turn,
 )
-from tests.page.conftest import CODE, FakeHearing
+from tests.page.conftest import CODE, FakeHearing, LoudVoice
 from tests.procedure.small import SMALL
 
 pytestmark = [pytest.mark.browser]
@@ -356,7 +356,7 @@ def test_the_microphone_is_closed_while_the_phone_speaks(
     """Half duplex, with a voice of the phone's own only; it listens by itself once the voice has ended."""
     assert lamp_shop.is_dir()
     say_into(microphone, None)
-    with served(browser, tmp_path / "records", FakeHearing()) as floor:
+    with served(browser, tmp_path / "records", FakeHearing(), detector=LoudVoice) as floor:
         page = floor.screen(permissions=["microphone"], **PHONE)
         page.add_init_script(FAKE_VOICE)
         floor.start(page)

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from starlette.websockets import WebSocketDisconnect
 
 from assistant.page.guard import LARGEST_BODY, OPEN_PATHS, Guard
 from assistant.page.limits import Buckets
 from assistant.page.pairing import CODE_SECONDS, LOCK_SECONDS, MISSES
-from tests.page.conftest import BASE, CODE, PORT, Floor, FloorMaker
+from assistant.page.seal import RENEW_SECONDS, TOKEN_SECONDS, Seal
+from tests.page.conftest import BASE, CODE, PORT, FakeTime, Floor, FloorMaker
 
 PRIVATE_PAGES = [
     "/",
@@ -91,6 +94,28 @@ def test_unpairing_ends_it(floor: Floor) -> None:
     assert floor.post("/api/unpair", {}).status_code == 200
     floor.client.cookies.clear()
     assert floor.client.get("/api/home", headers={"cookie": cookie}).status_code == 401
+
+
+def test_a_screen_in_use_is_given_a_fresh_token_and_survives_a_restart(
+    make_floor: FloorMaker, tmp_path: Path
+) -> None:
+    """With every answer once its own has aged; not with what a stranger may ask for, nor when it unpairs."""
+    wall = FakeTime()
+    seal = Seal(tmp_path / "pairing.json", wall)
+    floor = make_floor(seal=seal)
+    floor.pair()
+    assert "set-cookie" not in floor.client.get("/").headers
+    wall.at += RENEW_SECONDS
+    assert "set-cookie" not in floor.client.get("/pair").headers
+    fresh = floor.client.get("/api/home").headers["set-cookie"]
+    assert f"Max-Age={TOKEN_SECONDS:.0f}" in fresh
+    assert "HttpOnly" in fresh
+    again = make_floor(seal=Seal(tmp_path / "pairing.json", wall))
+    again.client.cookies = floor.client.cookies
+    wall.at += TOKEN_SECONDS - RENEW_SECONDS
+    assert again.client.get("/api/home").status_code == 200
+    wall.at += TOKEN_SECONDS
+    assert again.client.get("/api/home").status_code == 401
 
 
 @pytest.mark.parametrize(

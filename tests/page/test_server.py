@@ -13,6 +13,7 @@ import pytest
 
 from assistant.commands.serving import ShopFloor
 from assistant.errors import OperatorError
+from assistant.log.store.folder import FolderStore
 from assistant.page.certificate import own_certificate
 from assistant.page.pairing import Pairing
 from assistant.page.routes import House, make_app
@@ -27,7 +28,9 @@ def test_encrypted_with_our_own_certificate(lamp_shop: Path, tmp_path: Path) -> 
     listening = open_socket("127.0.0.1", 0)
     port = int(listening.getsockname()[1])
     pairing = Pairing(lambda _: None, make_code=lambda: CODE)
-    house = House(ShopFloor(tmp_path / "records"), pairing, names=frozenset({"localhost"}), secure=True, port=port)
+    house = House(
+        ShopFloor(FolderStore(tmp_path / "records")), pairing, names=frozenset({"localhost"}), secure=True, port=port
+    )
     with serving(make_app(house), listening, certificate):
         shown = ssl.PEM_cert_to_DER_cert(ssl.get_server_certificate(("127.0.0.1", port)))
         assert hashlib.sha256(shown).hexdigest() == certificate.fingerprint.replace(":", "").lower()

@@ -83,7 +83,9 @@ def open_database(folder: Path) -> DatabaseStore:
             "The package psycopg is missing, so no database can be used.",
             remedy="Run: pip install 'leadsman[postgresql]'",
         ) from None
-    store = DatabaseStore(create_engine(address(), pool_pre_ping=True, connect_args=_CONNECT), folder)
+    store = DatabaseStore(
+        create_engine(address(), pool_pre_ping=True, max_overflow=40, connect_args=_CONNECT), folder
+    )
     store.reach()
     return store
 

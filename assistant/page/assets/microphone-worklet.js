@@ -1,7 +1,7 @@
-// Sound from the microphone as 16-bit mono at 16 kHz, in blocks of an eighth of a second.
+// Sound from the microphone as 16-bit mono at 16 kHz, in blocks of 64 milliseconds: what is short of a block waits.
 
 const RATE = 16000;
-const BLOCK = 2000;
+const BLOCK = 1024;
 const TAPS = 64;
 
 class Microphone extends AudioWorkletProcessor {

@@ -60,6 +60,7 @@ function welcome(fields, fresh) {
   by("free").disabled = problem !== "";
   by("deaf").hidden = problem === "";
   by("deaf").textContent = problem;
+  by("kept").hidden = !fields.keeps_sound;
   catchUp();
 }
 

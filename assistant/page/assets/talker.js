@@ -5,6 +5,7 @@ import { Microphone } from "/assets/microphone.js";
 
 const HELD = 350; // milliseconds from which a press is a hold, not a tap
 const GUARD = 300; // milliseconds between the end of our voice and the microphone
+const COMPLAIN = 10000; // milliseconds between two low tones where nobody pressed Talk: a radio goes on
 const LABELS = { idle: "Talk", opening: "Wait\u2026", listening: "Listening", understanding: "One moment" };
 
 export class Talker {
@@ -19,6 +20,7 @@ export class Talker {
     this.free = false;
     this.chunks = [];
     this.quietSince = 0;
+    this.complainedAt = -COMPLAIN;
     this.microphone = new Microphone((sound) => this.sound(sound), (text) => this.lost(text));
     button.addEventListener("pointerdown", (event) => this.press(event));
     for (const name of ["pointerup", "pointercancel"]) button.addEventListener(name, () => this.letGo());
@@ -140,8 +142,21 @@ export class Talker {
     this.chunks = [];
     this.show("idle");
     this.rest();
-    this.microphone.tone(fields.kind === "fate" && fields.fate === "taken" ? 990 : 220, 0.12);
-    if (navigator.vibrate) navigator.vibrate(fields.fate === "taken" ? 40 : [60, 60, 60]);
+    if (fields.fate === "taken") this.signal(990, 40);
+    else if (this.complains(fields)) this.signal(220, [60, 60, 60]);
+    return true;
+  }
+
+  signal(hertz, pattern) {
+    this.microphone.tone(hertz, 0.12);
+    if (navigator.vibrate) navigator.vibrate(pattern);
+  }
+
+  // not understood is told each time to who pressed Talk; where it listens by itself, for voices only and now and then
+  complains(fields) {
+    if (!this.free || fields.kind !== "nothing") return true;
+    if (!fields.voice || performance.now() < this.complainedAt + COMPLAIN) return false;
+    this.complainedAt = performance.now();
     return true;
   }
 
