@@ -8,10 +8,13 @@ import click
 
 from assistant import library
 from assistant.commands.shared import write_json
+from assistant.ear.recogniser import Recogniser
 from assistant.errors import DocumentError, OperatorError
 from assistant.practice.drawing import draw_procedure
-from assistant.procedure.check import find_faults
-from assistant.procedure.load import list_procedures, load_procedure
+from assistant.procedure.check import everything_wrong, words_of_file
+from assistant.procedure.load import list_procedures, load_procedure, read_procedure
+from assistant.setup.model import model_folder
+from assistant.words.lexicon import Lexicon
 
 
 @click.command(epilog="Example: leadsman procedures")
@@ -41,9 +44,9 @@ def inspect(procedure: str, as_json: bool) -> None:
     """Say everything that is wrong with a PROCEDURE file, with line numbers."""
     lexicon = library.load_lexicon()
     try:
-        loaded = load_procedure(procedure)
-        findings = find_faults(loaded.procedure, loaded.text, frozenset(lexicon.units))
-        name = loaded.path.name
+        name, text = read_procedure(procedure)
+        vocabulary = _vocabulary(words_of_file(text, name), lexicon)
+        findings = everything_wrong(text, name, vocabulary, lexicon)
     except DocumentError as error:
         name, findings = error.name, list(error.findings)
     if as_json:
@@ -55,6 +58,18 @@ def inspect(procedure: str, as_json: bool) -> None:
         click.echo(f"{name}: no fault found.")
     if findings:
         raise SystemExit(DocumentError.exit_code)
+
+
+def _vocabulary(words: set[str], lexicon: Lexicon) -> frozenset[str] | None:
+    """Those of the words that the speech model can hear; None, with a remark, without a model."""
+    try:
+        with Recogniser(model_folder(), lexicon) as recogniser:
+            needed = {word: lexicon.unsaid.get(word, word).split() for word in words}
+            lacking = set(recogniser.missing_words(sorted({part for parts in needed.values() for part in parts})))
+    except OperatorError as error:
+        click.echo(f"(Words are not looked up in the speech model. {error})", err=True)
+        return None
+    return frozenset(word for word, parts in needed.items() if not lacking & set(parts))
 
 
 @click.command("draw", epilog="Example: leadsman draw trailer-abs-light-on -o trailer.svg")

@@ -42,8 +42,12 @@ def _scan(text: str) -> Iterator[tuple[Path, int]]:
     table: Path = ()
     closing = ""
     depth = 0
+    items: Path = ()
     for number, line in enumerate(text.replace("\r\n", "\n").split("\n"), start=1):
         if closing or depth:
+            if depth == 1 and not closing and items and line.lstrip()[:1] in ("{", '"', "'"):
+                yield items, number
+                items = (*items[:-1], int(items[-1]) + 1)
             closing, depth = _carry(line, closing, depth)
             continue
         header = _HEADER.match(line)
@@ -58,6 +62,8 @@ def _scan(text: str) -> Iterator[tuple[Path, int]]:
                 yield (*table, *keys[:length]), number
             yield from _inline((*table, *keys), entry.group(2), number)
             closing, depth = _carry(entry.group(2), "", 0)
+            # items of an array that begin on lines of their own have those lines
+            items = (*table, *keys, 0) if entry.group(2).split("#")[0].strip() == "[" else ()
 
 
 def _inline(path: Path, value: str, number: int) -> Iterator[tuple[Path, int]]:

@@ -45,6 +45,17 @@ def load_procedure(path_or_name: str | Path) -> Loaded:
     return Loaded(procedure, text, hashlib.sha256(text.encode()).hexdigest(), path)
 
 
+def read_procedure(path_or_name: str | Path) -> tuple[str, str]:
+    """Name and text of one procedure's file, whatever is wrong with what it says.
+
+    Raises:
+        OperatorError: there is no such file, or it cannot be read.
+        DocumentError: it is not UTF-8 text.
+    """
+    path = _locate(path_or_name)
+    return path.name, _text(path)
+
+
 def parse_procedure(text: str, name: str) -> Procedure:
     """Read a procedure from TOML text. Limits and spans stay exact decimals; weights and minutes become floats.
 

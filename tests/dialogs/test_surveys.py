@@ -27,8 +27,8 @@ CLAMP = {"six": "1 1/4", "nine": "1 3/8", "twelve": "1 3/8", "sixteen": "1 3/4",
          "twenty four": "1 3/4", "thirty": "2", "thirty six": "2 1/4"}  # fmt: skip
 LONG_STROKE = {"twelve": "1 3/4", "sixteen": "2", "twenty": "2", "twenty four": "2", "thirty": "2 1/2"}
 THREE_INCH = {"twenty": "2 1/2", "twenty four": "2 1/2"}
-BOLTED = {"letter a": "1 3/8", "letter b": "1 3/4", "letter c": "1 3/4", "letter d": "1 1/4", "letter e": "1 3/8",
-          "letter f": "2 1/4", "letter g": "2"}  # fmt: skip
+BOLTED = {"alfa": "1 3/8", "bravo": "1 3/4", "charlie": "1 3/4", "delta": "1 1/4", "echo": "1 3/8",
+          "foxtrot": "2 1/4", "golf": "2"}  # fmt: skip
 ROTARY = {"nine": "1 1/2", "twelve": "1 1/2", "sixteen": "2", "twenty": "2", "twenty four": "2", "thirty": "2 1/4",
           "thirty six": "2 3/4", "fifty": "3"}  # fmt: skip
 KINDS = {"clamp": ("size", CLAMP), "long stroke": ("size", LONG_STROKE), "three inch stroke": ("size", THREE_INCH),

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import pytest
 
+from assistant import library
 from assistant.procedure.check import find_faults
 from assistant.procedure.load import parse_procedure
 from tests.procedure.small import SMALL, broken, line_of
 
 UNITS = {"V", "ohm"}
 CP = 'source = "common practice, no source"'
-LONG = " ".join(["word"] * 31)
+LONG = " ".join(["word"] * 45)
 SECOND_ACCESS = (
     '[[access]]\nname = "nose"\nsay = "Open it."\nminutes = 1\nneeds = ["cover"]\n\n[[checks]]\nname = "volts"'
 )
@@ -72,7 +73,7 @@ ROWS = [
     ("never meet", 'name = "lamp dead"\n', 'name = "lamp dead"\nwhen = { brakes = "disc" }\n', None, ""),
     ("leads nowhere", '{ name = "broken" }]', '{ name = "broken" }, { name = "missing" }]', '"missing"',
      "check 'look' / choices: The outcome 'missing' leads nowhere: no fault shows it. Say which does, or remove it."),
-    ("side leads nowhere", "low = 9.5", "low = 9.5\nhigh = 16", "[checks.limits]",
+    ("side leads nowhere", "low = 9.5", "low = 9.5\nhigh = 16", "high = 16",
      "check 'volts' / limits: A reading on the high side leads nowhere: no fault shows 'high'. Say which does."),
     ("sum", "{ low = 0.9, good = 0.1 }", "{ low = 0.9, good = 0.2 }", "good = 0.2",
      "check 'volts' / finds: The probabilities of 'wire open' add up to 1.1, not to 1."),
@@ -136,6 +137,46 @@ ROWS = [
      "place 'right': Nothing is done at places of this group. Name the group in 'each', or remove the place."),
     ("unused fix", 'fix = "swap"', 'fix = "mend"', '[[fixes]]\nname = "swap"',
      "fix 'swap': No fault names this fix. Remove it, or name it in a fault."),
+    ("quantity asked", "How many volts at {place}?", "How many ohms at {place}?", "How many ohms",
+     "check 'volts' / ask: This speaks of ohms, and the reading is taken in volts. Change one of them."),
+    ("quantity on the dial", 'unit = "V"', 'unit = "V"\nleads = { dial = "ohms" }', "leads =",
+     "check 'volts' / leads: This speaks of ohms, and the reading is taken in volts."),
+    ("command's other form", '{ name = "broken" }]', '{ name = "broken", also = ["scratch that"] }]', "scratch that",
+     "check 'look' / choices: 'scratch that' is a command at every prompt. Choose other words."),
+    ("teen", '[{ name = "disc" }, { name = "drum" }]',
+     '[{ name = "disc", also = ["thirteen"] }, { name = "drum", also = ["thirty"] }]', "thirteen",
+     "fact 'brakes' / choices: 'thirteen' and 'thirty' sound alike. Change one of them."),
+    ("same letters", '[{ name = "disc" }, { name = "drum" }]',
+     '[{ name = "disc", also = ["brake"] }, { name = "drum", also = ["break"] }]', "brake\"]",
+     "fact 'brakes' / choices: 'brake' and 'break' sound alike."),
+    ("letters said alone", '[{ name = "disc" }, { name = "drum" }]',
+     '[{ name = "disc", also = ["letter b"] }, { name = "drum", also = ["letter d"] }]', "letter b",
+     "fact 'brakes' / choices: 'letter b' and 'letter d' sound alike."),
+    ("short twins", '[{ name = "lit" }, { name = "dark" }]',
+     '[{ name = "lit", also = ["hot"] }, { name = "dark", also = ["not"] }]',
+     '"hot"', "proof step 'light' / choices: 'hot' and 'not' sound alike."),
+    ("not to be said", '{ name = "broken" }]', '{ name = "broken" }, { name = "50/50" }]', "50/50",
+     "check 'look' / choices: '50/50' can be typed but not heard. Write it in letters, or add also = [...]."),
+    ("twins on their own line", '[{ name = "disc" }, { name = "drum" }]',
+     '[\n    { name = "disc" },\n    { name = "discs" },\n]', "discs",
+     "fact 'brakes' / choices: 'disc' and 'discs' sound alike."),
+    ("fix at places", 'title = "lamp replaced"', 'title = "lamp replaced"\neach = "wheel"', 'fix = "swap"',
+     "fault 'lamp dead' / fix: Its fix is done at a wheel, and this fault has none. Write each = 'wheel'"),
+    ("every answer passes", 'passes = ["lit"]', 'passes = ["lit", "dark"]', "passes =",
+     "proof step 'light': Every answer passes this step, so it proves nothing. Take one out."),
+    ("proof asks nothing", 'kind = "choice"\nchoices = [{ name = "lit" }, { name = "dark" }]\npasses = ["lit"]\n', "",
+     "[proof]", "proof: No step of the proof asks anything, so any cure would count as proven."),
+    ("limits behind others", WIRE, "[[checks.limits_when]]\nwhen = { brakes = [\"disc\", \"drum\"] }\n"
+     f"limits = {{ low = 9, {CP} }}\n[[checks.limits_when]]\nwhen = {{ brakes = \"drum\" }}\n"
+     f"limits = {{ low = 8, {CP} }}\n" + WIRE, None,
+     "check 'volts' / limits_when: This is never reached: one above it holds whenever this does."),
+    ("at_proof", 'unit = "V"', 'unit = "V"\nat_proof = { brake = "disc" }', "at_proof",
+     "check 'volts' / at_proof: There is no fact 'brake'. Did you mean 'brakes'?"),
+    ("in hand too long", 'complaint = "Lamp is dark."', f'complaint = "Lamp is dark."\nin_hand = ["{LONG}"]',
+     "in_hand",
+     "in_hand: This takes about 15 seconds to say. Say it in 12 or less."),
+    ("summary too long", "Finds why a lamp is dark.", LONG, LONG,
+     "summary: This takes about 13 seconds to say."),
     ("typical outside", "span = [0, 30]", "span = [0, 30]\ntypical = [9, 12]", "typical",
      "check 'volts': typical 9 to 12 reaches outside the limits or the span."),
     ("typical reversed", "span = [0, 30]", "span = [0, 30]\ntypical = [12.5, 12]", "typical",
@@ -149,8 +190,11 @@ ROWS = [
 ]  # fmt: skip
 
 
+LEXICON = library.load_lexicon()
+
+
 def findings(text: str, vocabulary: set[str] | None = None) -> dict[str, int | None]:
-    found = find_faults(parse_procedure(text, "lamp.toml"), text, UNITS, vocabulary)
+    found = find_faults(parse_procedure(text, "lamp.toml"), text, UNITS, vocabulary, LEXICON)
     return {f"{finding.where}: {finding.text}": finding.line for finding in found}
 
 
@@ -179,6 +223,33 @@ def test_checks_that_never_apply_where_the_fault_can_be() -> None:
         "fault 'lamp dead': The checks that point to this fault never apply where it can be. Compare their 'when'."
         in (findings(text))
     )
+
+
+def test_places_that_are_never_there_when_it_applies() -> None:
+    text = broken('name = "left"\ngroup = "wheel"', 'name = "left"\ngroup = "wheel"\nwhen = { brakes = "drum" }')
+    text = text.replace(
+        'name = "right"\ngroup = "wheel"', 'name = "right"\ngroup = "wheel"\nwhen = { brakes = "drum" }'
+    )
+    text = text.replace('name = "wire open"\n', 'name = "wire open"\nwhen = { brakes = "disc" }\n')
+    found = findings(text)
+    expected = "fault 'wire open': No wheel can be there when this applies. Compare their 'when'."
+    assert found[expected] == line_of(text, 'when = { brakes = "disc" }')
+
+
+def test_a_check_whose_faults_never_are_where_it_applies() -> None:
+    text = broken('name = "lamp dead"\n', 'name = "lamp dead"\nwhen = { brakes = "disc" }\n').replace(
+        'name = "look"\n', 'name = "look"\nwhen = { brakes = "drum" }\n'
+    )
+    expected = "check 'look': The faults that this check points to never are where it applies. Compare their 'when'."
+    assert findings(text)[expected] == line_of(text, 'when = { brakes = "drum" }\ntitle = "look')
+
+
+def test_over_range_that_is_bad_and_that_no_fault_shows() -> None:
+    text = broken('unit = "V"', 'unit = "ohm"').replace("many volts", "many ohms")
+    text = text.replace("low = 9.5", 'low = 9.5\nover_range = "bad"')
+    expected = "check 'volts' / limits: Over range is bad here and leads nowhere: no fault shows 'over_range'."
+    (line,) = (line for sentence, line in findings(text).items() if sentence.startswith(expected))
+    assert line == line_of(text, "over_range =")
 
 
 def test_a_longer_circle_is_named_once() -> None:

@@ -42,7 +42,9 @@ name = "s1"
     [
         (("format",), 2),
         (("list",), 7),
-        (("list", 1), 7),
+        (("list", 0), 8),
+        (("list", 1), 9),
+        (("list", 2), 7),
         (("checks", 0), 12),
         (("checks", 0, "name"), 13),
         (("checks", 0, "limits", "low"), 15),

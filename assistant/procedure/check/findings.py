@@ -5,14 +5,19 @@ from __future__ import annotations
 from collections.abc import Set
 
 from assistant.errors import Finding
-from assistant.procedure.check import cautions, limits, logic, names, sentences, uses
+from assistant.procedure.check import answers, cautions, limits, logic, names, quantities, sentences, uses
 from assistant.procedure.check.notes import Notes
 from assistant.procedure.lines import Lines
 from assistant.procedure.model import Procedure
+from assistant.words.lexicon import Lexicon
 
 
 def find_faults(
-    procedure: Procedure, text: str, units: Set[str] | None = None, vocabulary: Set[str] | None = None
+    procedure: Procedure,
+    text: str,
+    units: Set[str] | None = None,
+    vocabulary: Set[str] | None = None,
+    lexicon: Lexicon | None = None,
 ) -> list[Finding]:
     """Everything that is wrong with a procedure whose shape is right.
 
@@ -21,6 +26,7 @@ def find_faults(
         text: the file's text, for line numbers.
         units: names of the units in ``grammars/units.toml``; None leaves units unchecked.
         vocabulary: words that the speech model has; None leaves words unchecked.
+        lexicon: what people say at every prompt; None leaves commands and what a unit is called unchecked.
 
     Returns:
         Findings in the order of the file, none when the procedure is sound.
@@ -30,6 +36,8 @@ def find_faults(
     uses.inspect(notes)
     logic.inspect(notes)
     limits.inspect(notes, units)
-    sentences.inspect(notes, vocabulary)
+    quantities.inspect(notes, lexicon)
+    sentences.inspect(notes)
+    answers.inspect(notes, vocabulary, lexicon)
     cautions.inspect(notes)
     return notes.sorted()

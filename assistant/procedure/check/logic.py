@@ -23,6 +23,7 @@ def inspect(notes: Notes) -> None:
             if outcome in ("good", check.otherwise):
                 text = f"'{outcome}' is what a sound part shows, so it condemns nothing. Take it out."
                 notes.add((*path, "condemns"), f"{where} / condemns", text)
+    _proof(notes)
     for path, where, row in notes.rows():
         if isinstance(row, Question | ProofStep):
             _question(notes, path, where, row)
@@ -78,16 +79,19 @@ def _nowhere(notes: Notes, path: Path, where: str, check: Check) -> None:
     shown = {check.otherwise}
     for entry in (*check.finds.values(), *check.elsewhere.values()):
         shown.update(name for name, share in shares_of(entry).items() if share > 0)
-    for option in check.choices:
+    for number, option in enumerate(check.choices):
         if option.name not in shown:
             text = f"The outcome '{option.name}' leads nowhere: no fault shows it. Say which does, or remove it."
-            notes.add((*path, "choices"), f"{where} / choices", text)
+            notes.add((*path, "choices", number), f"{where} / choices", text)
     if check.kind != "reading" or check.limits is None:
         return
     for side in ("low", "high"):
         if getattr(check.limits, side) is not None and side not in shown:
             text = f"A reading on the {side} side leads nowhere: no fault shows '{side}'. Say which does."
-            notes.add((*path, "limits"), f"{where} / limits", text)
+            notes.add((*path, "limits", side), f"{where} / limits", text)
+    if check.limits.over_range == "bad" and not {"over_range", "high"} & shown:
+        text = "Over range is bad here and leads nowhere: no fault shows 'over_range'. Say which does."
+        notes.add((*path, "limits", "over_range"), f"{where} / limits", text)
 
 
 def _question(notes: Notes, path: Path, where: str, row: Question | ProofStep) -> None:
@@ -99,5 +103,15 @@ def _question(notes: Notes, path: Path, where: str, row: Question | ProofStep) -
         )
     if isinstance(row, ProofStep) and row.kind == "choice" and not row.passes:
         notes.add(path, where, "No answer passes this step, so no cure could be proven. Add passes = [...].")
+    if isinstance(row, ProofStep) and row.choices and {option.name for option in row.choices} <= set(row.passes):
+        notes.add((*path, "passes"), where, "Every answer passes this step, so it proves nothing. Take one out.")
     if isinstance(row, Question) and row.kind == "reading" and row.unit is None:
         notes.add(path, where, "A reading needs a unit. Add unit = ...")
+
+
+def _proof(notes: Notes) -> None:
+    """A proof that asks nothing would call every cure proven."""
+    procedure = notes.procedure
+    if procedure.kind != "survey" and not any(step.kind == "choice" for step in procedure.proof.steps):
+        text = "No step of the proof asks anything, so any cure would count as proven. Add choices and passes to one."
+        notes.add(("proof",), "proof", text)

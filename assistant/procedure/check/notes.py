@@ -86,6 +86,7 @@ class Notes:
                 for number, factor in enumerate(row.factors):
                     yield (*path, "factors", number), f"{where} / factors", factor.when
             if isinstance(row, Check):
+                yield (*path, "at_proof"), f"{where} / at_proof", row.at_proof or {}
                 for number, limited in enumerate(row.limits_when):
                     when = {name: wanted for name, wanted in limited.when.items() if name != PLACE}
                     yield (*path, "limits_when", number, "when"), f"{where} / limits_when", when
@@ -130,8 +131,9 @@ def did_you_mean(name: str, known: Iterable[str]) -> str:
 
 def can_meet(one: When, other: When) -> bool:
     """True unless the two conditions ask different values of one fact."""
-    return all(_values(one[name]) & _values(other[name]) for name in set(one) & set(other))
+    return all(values_of(one[name]) & values_of(other[name]) for name in set(one) & set(other))
 
 
-def _values(wanted: str | tuple[str, ...]) -> set[str]:
+def values_of(wanted: str | tuple[str, ...]) -> set[str]:
+    """The answers that a condition accepts."""
     return {wanted} if isinstance(wanted, str) else set(wanted)

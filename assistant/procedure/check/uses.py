@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
-from assistant.procedure.check.notes import Notes, can_meet, shares_of
-from assistant.procedure.model import Access, Check, Fault, Fix, ProofStep
+from assistant.procedure.check.notes import Notes, Path, can_meet, shares_of, values_of
+from assistant.procedure.model import Access, Check, Fault, Fix, ProofStep, When
 
 
 def inspect(notes: Notes) -> None:
@@ -14,6 +14,7 @@ def inspect(notes: Notes) -> None:
     _circles(notes, "access", "needs", {access.name: access.needs for access in procedure.access})
     _circles(notes, "checks", "after", {check.name: check.after for check in procedure.checks})
     _pointed_at(notes)
+    _never(notes)
     _unused(notes)
 
 
@@ -55,6 +56,45 @@ def _pointed_at(notes: Notes) -> None:
         elif pointing and not any(can_meet(check.when, fault.when) for check in pointing):
             text = "The checks that point to this fault never apply where it can be. Compare their 'when'."
             notes.add(path, where, text)
+
+
+def _never(notes: Notes) -> None:
+    """What could never come up: checks and faults without a place or a fault to go with, limits behind others."""
+    procedure = notes.procedure
+    fixes = {fix.name: fix for fix in procedure.fixes}
+    for path, where, row in notes.rows():
+        if isinstance(row, Check | Fault | Access) and row.each is not None:
+            places = [place for place in procedure.places if place.group == row.each]
+            if places and not any(can_meet(place.when, row.when) for place in places):
+                notes.add(
+                    (*path, "when"), where, f"No {row.each} can be there when this applies. Compare their 'when'."
+                )
+        if isinstance(row, Fault) and row.fix in fixes and fixes[row.fix].each not in (None, row.each):
+            each = fixes[row.fix].each
+            text = f"Its fix is done at a {each}, and this fault has none. Write each = '{each}', or change the fix."
+            notes.add((*path, "fix"), f"{where} / fix", text)
+        if isinstance(row, Check):
+            pointed = [fault for fault in procedure.faults if _points(row, fault)]
+            if pointed and not any(can_meet(row.when, fault.when) for fault in pointed):
+                text = "The faults that this check points to never are where it applies. Compare their 'when'."
+                notes.add((*path, "when"), where, text)
+            _behind(notes, (*path, "limits_when"), f"{where} / limits_when", [one.when for one in row.limits_when])
+        if isinstance(row, Access):
+            _behind(notes, (*path, "minutes_when"), f"{where} / minutes_when", [one.when for one in row.minutes_when])
+
+
+def _behind(notes: Notes, path: Path, where: str, conditions: Sequence[When]) -> None:
+    """The first condition that holds counts: one behind a wider one is never reached."""
+    for number, later in enumerate(conditions):
+        if any(_wider(earlier, later) for earlier in conditions[:number]):
+            text = "This is never reached: one above it holds whenever this does. Put the narrower one first."
+            notes.add((*path, number), where, text)
+
+
+def _wider(earlier: When, later: When) -> bool:
+    return all(
+        name in later and set(values_of(later[name])) <= set(values_of(wanted)) for name, wanted in earlier.items()
+    )
 
 
 def _points(check: Check, fault: Fault) -> bool:
