@@ -8,8 +8,9 @@ from assistant.commands.forget import forget
 from assistant.commands.handover import handover
 from assistant.commands.history import history, rebuild
 from assistant.commands.machine import setup
+from assistant.commands.practicing import practice_command
 from assistant.commands.procedures import draw_command, inspect, procedures
-from assistant.commands.proving import practice_command, prove_command, schema_command
+from assistant.commands.proving import prove_command, schema_command
 from assistant.commands.record_checks import replay, verify
 from assistant.commands.records import search, sessions, show
 from assistant.commands.report import report

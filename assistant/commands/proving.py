@@ -1,4 +1,4 @@
-"""``leadsman prove``, ``practice`` and ``schema``: procedures shown to find their faults, learned without a truck."""
+"""``leadsman prove`` and ``schema``: procedures shown to find their faults; what a procedure file may say."""
 
 from __future__ import annotations
 
@@ -6,28 +6,18 @@ import json
 import sys
 from contextlib import ExitStack
 from pathlib import Path
-from random import Random, SystemRandom
 from typing import Any
 
 import click
 
 from assistant import library
-from assistant.app import Loop
-from assistant.clock import SystemClock
-from assistant.commands.records import records_option
 from assistant.commands.shared import write_json
-from assistant.ear.console import ConsoleEar
 from assistant.engine.view import Suspect, view
 from assistant.errors import OperatorError
-from assistant.messages import Expectation, Fact, Heard, Hypothesis
 from assistant.practice.picture import draw
 from assistant.practice.prove import METER_ERROR, Report, prove
-from assistant.practice.trial import run_trial
-from assistant.practice.unit import SimulatedUnit
-from assistant.practice.units import draw_facts
 from assistant.procedure.model import Procedure
-from assistant.screen import Screen
-from assistant.wiring import load_sound_procedure, new_session
+from assistant.wiring import load_sound_procedure
 
 
 @click.command("prove", epilog="Example: leadsman prove trailer-abs-light-on --runs 5 --slip 0.02")
@@ -132,67 +122,6 @@ def report_text(report: Report) -> str:
     return "\n".join(lines)
 
 
-class _SimulatedEar:
-    """Answers from the simulated unit where the unit knows, and lets the person type where it is his to decide."""
-
-    def __init__(self, unit: SimulatedUnit, screen: Screen, clock: SystemClock, person: ConsoleEar) -> None:
-        self._unit, self._screen, self._clock, self._person = unit, screen, clock, person
-
-    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
-        """Show what the unit shows; the person says it in his own words."""
-        kind = expectation.prompt.partition(":")[0]
-        if kind in {"check", "fact"}:
-            shown = self._unit.answer(expectation)
-            unit = f" {expectation.unit}" if expectation.unit and shown.replace(".", "").lstrip("-").isdigit() else ""
-            self._screen.notice(f"the unit shows: {shown}{unit}")
-        heard = self._person.listen(expectation, seconds)
-        if isinstance(heard, Heard) and kind in {"fix", "proof"}:
-            words = heard.hypotheses[0].words.strip().lower()
-            if kind == "proof" or words in {"next", "yes", "done", "ready"}:
-                answer = self._unit.answer(expectation)
-                if kind == "proof" and expectation.choices:
-                    self._screen.notice(f"the unit shows: {answer}")
-                    return Heard(self._clock.now(), (Hypothesis(answer),))
-        return heard
-
-    def close(self) -> None:
-        """End the keyboard."""
-        self._person.close()
-
-
-@click.command("practice", epilog="Example: leadsman practice trailer-abs-light-on --seed 7")
-@click.argument("procedure")
-@click.option("--fault", help="The hidden fault, as in 'sensor open @ left rear'; else drawn by weight.")
-@click.option("--seed", type=int, help="The same seed hides the same fault.")
-@records_option
-def practice_command(procedure: str, fault: str | None, seed: int | None, records: Path | None) -> None:
-    """Practice PROCEDURE on a simulated unit with a hidden fault: it shows the readings, you say them."""
-    lexicon = library.load_lexicon()
-    loaded = load_sound_procedure(procedure, lexicon).procedure
-    _needs_faults(loaded)
-    number = SystemRandom().randrange(1_000_000) if seed is None else seed
-    rng = Random(number)  # noqa: S311 - a simulation, not a secret
-    suspect = _suspect(loaded, fault) if fault else _drawn(loaded, rng)
-    facts = draw_facts(loaded, suspect, rng)
-    unit = SimulatedUnit(loaded, facts, {suspect}, seed=number)
-    folder = records or library.records_folder() / "practice"
-    clock = SystemClock()
-    interactive = sys.stdin.isatty() and sys.stdout.isatty()
-    screen = Screen(interactive=interactive)
-    work = new_session(procedure, folder, clock, unit="0000", invented=True)
-    ear = _SimulatedEar(unit, screen, clock, ConsoleEar(clock.now))
-    try:
-        ending = Loop(work.setting, work.state, work.journal, ear, screen, clock).run()
-    finally:
-        work.journal.close()
-        ear.close()
-    click.echo(f"\nThe hidden fault was: {_named(suspect)} (seed {number}). The session ended: {ending}.")
-    best = run_trial(loaded, facts, SimulatedUnit(loaded, facts, {suspect}, seed=number), seed=number)
-    if best.found:
-        click.echo(f"Led without a slip it takes about {best.minutes:.0f} working minutes and {best.checks} checks.")
-    click.echo(f"Record: {work.journal.where}")
-
-
 @click.command("schema", epilog="Example: leadsman schema")
 def schema_command() -> None:
     """Print the JSON Schema of procedure files, so that an editor completes as you type."""
@@ -202,25 +131,6 @@ def schema_command() -> None:
 def _needs_faults(procedure: Procedure) -> None:
     if not procedure.faults:
         raise OperatorError(f"{procedure.name} is a survey: it names no fault that could be hidden.")
-
-
-def _suspect(procedure: Procedure, text: str) -> Suspect:
-    name, _, place = (part.strip() for part in text.partition("@"))
-    known = view(procedure, {}).suspects
-    wanted = Suspect(name, place or None)
-    if wanted in known:
-        return wanted
-    same = [_named(one) for one in known if one.fault == name]
-    remedy = (
-        f"It can be: {', '.join(same)}." if same else f"Faults: {', '.join(one.name for one in procedure.faults)}."
-    )
-    raise OperatorError(f"There is no fault '{text}' in {procedure.name}.", remedy=remedy)
-
-
-def _drawn(procedure: Procedure, rng: Any) -> Suspect:
-    seen = view(procedure, {})
-    chosen: Suspect = rng.choices(seen.suspects, seen.priors.tolist(), k=1)[0]
-    return chosen
 
 
 def _named(suspect: Suspect) -> str:

@@ -11,7 +11,7 @@ from assistant.engine.likelihood import counted_as
 from assistant.engine.view import Cure, Suspect, Task, View, view
 from assistant.errors import DefectError
 from assistant.messages import Expectation
-from assistant.practice.units import draw_outcome, draw_slip, draw_value, with_meter
+from assistant.practice.units import draw_ends, draw_outcome, draw_slip, draw_value, with_meter
 from assistant.procedure.model import Procedure
 
 OVERLAID = ("confirm", "choose", "skip")
@@ -157,8 +157,7 @@ class SimulatedUnit:
         if outcome == "over_range" or (outcome == "good" and counted_as(check, "over_range") == "good"):
             return "over range"
         if outcome == "unsteady":
-            low, high = check.span if check.span else (Decimal(0), Decimal(1000))
-            ends = sorted(low + (high - low) * Decimal(str(round(self._rng.uniform(*part), 2))) for part in _ENDS)
+            ends = draw_ends(check, self._rng)
             return f"jumping between {_plain(ends[0])} and {_plain(ends[1])}"
         return _plain(with_meter(draw_value(check, outcome, self._rng), self.meter_error, self._rng))
 
@@ -171,9 +170,6 @@ class SimulatedUnit:
             return "next"
         wanted = [option.name for option in step.choices if (option.name in step.passes) == self.cured]
         return wanted[0] if wanted else step.choices[0].name
-
-
-_ENDS = ((0.02, 0.1), (0.2, 0.5))
 
 
 def _split(rest: str, names: set[str]) -> tuple[str, str | None]:

@@ -97,6 +97,17 @@ def draw_value(check: Check, outcome: str, rng: Random) -> Decimal:
     return _rounded(low + width * rng.uniform(0.15, 0.85), low)
 
 
+def draw_ends(check: Check, rng: Random) -> tuple[Decimal, Decimal]:
+    """Lowest and highest of a reading that wanders: around its limit, and never beyond what the meter could show."""
+    limits = check.limits
+    bottom, top = (float(end) for end in check.span) if check.span else (0.0, 1000.0)
+    bounds = [] if limits is None else [float(one) for one in (limits.low, limits.high) if one is not None]
+    around = (bounds[0] if bounds else 0.0) or top / 3
+    low = max(bottom, around * rng.uniform(0.05, 0.5))
+    high = min(top, (bounds[-1] if bounds else top / 2) * rng.uniform(1.1, 2.5))
+    return _rounded(low, 0.0), _rounded(max(high, low), low, up=True)
+
+
 def with_meter(value: Decimal, error: float, rng: Random) -> Decimal:
     """What a meter shows whose error is spread evenly within plus or minus ``error`` (a share of the reading)."""
     return _rounded(float(value) * (1 + rng.uniform(-error, error)), 0.0) if error > 0 else value

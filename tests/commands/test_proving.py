@@ -62,9 +62,41 @@ def test_practice_shows_what_the_unit_shows_and_tells_the_fault_at_the_end(tmp_p
     )  # fmt: skip
     out = ran.stdout.decode()
     assert ran.returncode == 0, ran.stderr
-    assert "the unit shows:" in out
-    assert "The hidden fault was:" in out
-    assert "working minutes" in out
+    assert "(on this unit: " in out
+    assert "The hidden fault was: " in out
+    assert "You left the session before its end." in out
+    assert "Minutes of work: 0. Led without a slip: " in out
+
+
+def test_practice_answers_by_itself_and_takes_one_way_of_answering(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    code, out, _ = run(
+        capsys, "practice", "trailer-abs-light-never-lights", "--seed", "4", "--watch", "--records", str(tmp_path)
+    )
+    assert code == 0
+    assert "The session ended: cured and proven." in out
+    assert "That is the best there is." in out
+    code, _, err = run(capsys, "practice", "trailer-abs-light-on", "--watch", "--typed")
+    assert code == 2
+    assert "Give only one of --typed, --listen and --watch." in err
+
+
+def test_practice_hides_the_same_fault_for_the_same_seed(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    ends = []
+    for folder in ("one", "two"):
+        _, out, _ = run(
+            capsys, "practice", "trailer-abs-light-never-lights", "--seed", "9", "--watch", "--records",
+            str(tmp_path / folder),
+        )  # fmt: skip
+        ends.append(out[out.index("The hidden fault was") : out.index("Record:")])
+    assert ends[0] == ends[1]
+
+
+def test_a_survey_has_no_fault_to_hide(capsys: pytest.CaptureFixture[str]) -> None:
+    code, _, err = run(capsys, "practice", "tire-tread-depth")
+    assert code == 2
+    assert "is a survey: it names no fault that could be hidden." in err
 
 
 def test_schema_describes_procedure_files(capsys: pytest.CaptureFixture[str]) -> None:

@@ -1,0 +1,157 @@
+"""``leadsman practice``: a session on a simulated unit with a hidden fault, and what it cost at the end."""
+
+from __future__ import annotations
+
+from contextlib import ExitStack
+from pathlib import Path
+from random import Random, SystemRandom
+
+import click
+
+from assistant import library
+from assistant.app import Loop
+from assistant.clock import SystemClock
+from assistant.commands.live import Wishes, is_terminal, model_used, open_live, tell
+from assistant.commands.records import records_option
+from assistant.ear.base import Ear
+from assistant.ear.console import ConsoleEar
+from assistant.engine.view import Suspect, view
+from assistant.errors import OperatorError
+from assistant.practice.account import Account, Work, account_of, differences, least
+from assistant.practice.led import lead
+from assistant.practice.partner import SAME, Partner
+from assistant.practice.unit import SimulatedUnit
+from assistant.practice.units import draw_facts
+from assistant.procedure.model import Procedure
+from assistant.screen import Screen
+from assistant.wiring import load_sound_procedure, new_session
+
+GREETING = (
+    "Practice: an invented unit with a hidden fault. What it shows stands in brackets; say it in your own words, "
+    f"or type {SAME} to say just that. Nothing is to be done to a real unit."
+)
+
+
+@click.command("practice", epilog="Example: leadsman practice trailer-abs-light-on --typed --seed 7")
+@click.argument("procedure")
+@click.option("--fault", help="The hidden fault, as in 'sensor open @ left rear'; else drawn by how common it is.")
+@click.option("--seed", type=click.IntRange(0), help="The same seed hides the same fault in the same unit.")
+@click.option(
+    "--typed", is_flag=True, help="Type the answers. Default: at a terminal the microphone and the keyboard."
+)
+@click.option("--listen", is_flag=True, help="Listen to the microphone, also where nobody sits at a terminal.")
+@click.option("--watch", is_flag=True, help="The unit answers by itself, so that you can read how it is led.")
+@records_option
+def practice_command(
+    procedure: str, fault: str | None, seed: int | None, typed: bool, listen: bool, watch: bool, records: Path | None
+) -> None:
+    """Practice PROCEDURE on a simulated unit with a hidden fault: it shows the readings, you say them.
+
+    At the end: what it was, the minutes you used against the best possible, and where the time went.
+    """
+    if sum([typed, listen, watch]) > 1:
+        raise click.UsageError("Give only one of --typed, --listen and --watch.")
+    loaded = load_sound_procedure(procedure, library.load_lexicon()).procedure
+    if not loaded.faults:
+        raise OperatorError(
+            f"{loaded.name} is a survey: it names no fault that could be hidden.",
+            remedy="Practice one that looks for a fault, see leadsman procedures.",
+        )
+    number = SystemRandom().randrange(1_000_000) if seed is None else seed
+    rng = Random(number)  # noqa: S311 - a simulation, not a secret
+    suspect = _suspect(loaded, fault) if fault else _drawn(loaded, rng)
+    facts = draw_facts(loaded, suspect, rng)
+    with ExitStack() as stack:
+        clock = SystemClock()
+        screen, person = _edges(stack, clock, typed=typed, listen=listen, watch=watch)
+        folder = records or library.records_folder() / "practice"
+        work = new_session(procedure, folder, clock, unit="0000", invented=True, history=False)
+        stack.callback(work.journal.close)
+        unit = SimulatedUnit(loaded, facts, {suspect}, seed=number)
+        partner = Partner(unit, screen.notice, clock.now, person, work.journal)
+        stack.callback(partner.close)
+        screen.notice(GREETING)
+        ending = Loop(work.setting, work.state, partner, partner, screen, clock).run()
+    decisions, _ = lead(work.setting, best := SimulatedUnit(loaded, facts, {suspect}, seed=number))
+    used = account_of(loaded, partner.decisions, partner.cures)
+    led = account_of(loaded, decisions, [cure for cure in best.fixes_done if cure == best.view.cure(suspect)])
+    click.echo()
+    click.echo(f"The hidden fault was: {named(suspect)} (seed {number}). {_ended(ending, unit)}")
+    for line in told(used, led, least(loaded, facts, {suspect}), cured=unit.cured):
+        click.echo(line)
+    for line in differences(partner.shown, partner.decisions):
+        click.echo(f"Said otherwise: {line}.")
+    click.echo(f"Record: {work.journal.where}")
+
+
+def told(used: Account, led: Account, needed: float, *, cured: bool) -> list[str]:
+    """The account in words.
+
+    Args:
+        used: what this session took.
+        led: the same unit with every answer right.
+        needed: minutes to reach, mend and prove it for somebody who knows what it is.
+        cured: True when nothing is wrong with the unit any more.
+    """
+    lines = [f"Minutes of work: {used.minutes:.0f}. Led without a slip: {led.minutes:.0f}."]
+    if cured:
+        more = round(used.minutes) - round(led.minutes)
+        lines[0] += " That is the best there is." if more <= 0 else f" You took {more} more."
+    lines.append(f"To reach it, mend it and prove it takes {needed:.0f}; the rest is search.")
+    spent = [(kind.value, used.of(kind), _longest(used, kind)) for kind in Work if used.count(kind)]
+    return lines + [f"  {name:<27}{minutes:>6.1f} min   {longest}" for name, minutes, longest in spent]
+
+
+def _longest(used: Account, kind: Work) -> str:
+    """The three longest pieces of a kind, each named once, and how many more there are."""
+    minutes: dict[str, float] = {}
+    for item in used.items:
+        if item.kind is kind:
+            minutes[item.title] = minutes.get(item.title, 0.0) + item.minutes
+    longest = sorted(minutes.items(), key=lambda pair: -pair[1])
+    text = "; ".join(f"{title} {spent:g}" for title, spent in longest[:3])
+    return text + (f"; {len(longest) - 3} more" if len(longest) > 3 else "")
+
+
+def _ended(ending: str, unit: SimulatedUnit) -> str:
+    if ending == "left":
+        return "You left the session before its end."
+    return f"The session ended: {ending}." + ("" if unit.cured else " The fault is still there.")
+
+
+def _edges(
+    stack: ExitStack, clock: SystemClock, *, typed: bool, listen: bool, watch: bool
+) -> tuple[Screen, Ear | None]:
+    """The screen, and where the person's answers come from."""
+    if watch:
+        return Screen(), None
+    if not (listen or is_terminal()):
+        return Screen(), ConsoleEar(clock.now)
+    wishes = Wishes(True if listen else False if typed else None, headset=False, speak=False if typed else None)
+    model_used(wishes)
+    live = open_live(stack, clock, wishes, tell)
+    return Screen(live.mouth, interactive=live.chat is None and is_terminal()), live.ear
+
+
+def _suspect(procedure: Procedure, text: str) -> Suspect:
+    name, _, place = (part.strip() for part in text.partition("@"))
+    known = view(procedure, {}).suspects
+    wanted = Suspect(name, place or None)
+    if wanted in known:
+        return wanted
+    same = [named(one) for one in known if one.fault == name]
+    remedy = (
+        f"It can be: {', '.join(same)}." if same else f"Faults: {', '.join(one.name for one in procedure.faults)}."
+    )
+    raise OperatorError(f"There is no fault '{text}' in {procedure.name}.", remedy=remedy)
+
+
+def _drawn(procedure: Procedure, rng: Random) -> Suspect:
+    seen = view(procedure, {})
+    chosen: Suspect = rng.choices(seen.suspects, seen.priors.tolist(), k=1)[0]
+    return chosen
+
+
+def named(suspect: Suspect) -> str:
+    """A fault as ``--fault`` takes it."""
+    return f"{suspect.fault} @ {suspect.place}" if suspect.place else suspect.fault
