@@ -21,6 +21,7 @@ LAYERS: list[set[str]] = [
         "ear",
         "procedure.load",
         "procedure.check",
+        "procedure.schema",
         "mouth.speaker",
         "mouth.speaker_process",
         "log",
@@ -36,12 +37,13 @@ LAYERS: list[set[str]] = [
     {"verdict"},
     {"words"},
     {"procedure.model"},
+    {"procedure.tables"},
     {"procedure.figures"},
     {"messages", "errors"},
 ]
 PURE = {
     "words", "meaning", "engine", "verdict", "mouth.phrasing", "mouth.phrases", "procedure.model",
-    "procedure.figures", "messages",
+    "procedure.tables", "procedure.figures", "messages",
     "errors",
 }  # fmt: skip
 IMPURE_MODULES = {

@@ -17,6 +17,7 @@ from assistant.errors import OperatorError
 from assistant.practice.picture import draw
 from assistant.practice.prove import METER_ERROR, Report, prove
 from assistant.procedure.model import Procedure
+from assistant.procedure.schema import schema
 from assistant.wiring import load_sound_procedure
 
 
@@ -122,10 +123,13 @@ def report_text(report: Report) -> str:
     return "\n".join(lines)
 
 
-@click.command("schema", epilog="Example: leadsman schema")
+@click.command("schema", epilog="Example: leadsman schema > procedure.schema.json")
 def schema_command() -> None:
-    """Print the JSON Schema of procedure files, so that an editor completes as you type."""
-    click.echo(json.dumps(Procedure.model_json_schema(), indent=2))
+    """Print the JSON Schema (2020-12) of procedure files, so that an editor completes as you type.
+
+    Save it beside your files and put '#:schema ./NAME.json' on the first line of a procedure.
+    """
+    click.echo(json.dumps(schema(), indent=2))
 
 
 def _needs_faults(procedure: Procedure) -> None:

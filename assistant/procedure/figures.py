@@ -15,7 +15,7 @@ class Figures(BaseModel):
     What no check tells apart is declared beside the faults themselves, by ``same_as``.
     """
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, use_attribute_docstrings=True)
 
     found: Share
     """Share of units found and proven cured, at least."""

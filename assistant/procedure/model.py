@@ -17,126 +17,79 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import Field, model_validator
 
 from assistant.procedure.figures import Figures
+from assistant.procedure.tables import (
+    Access,
+    Caution,
+    Factor,
+    Minutes,
+    MinutesWhen,
+    Name,
+    Option,
+    Place,
+    Question,
+    Sentence,
+    Table,
+    When,
+)
 
-Name = Annotated[str, Field(min_length=1, max_length=80)]
-Sentence = Annotated[str, Field(min_length=1, max_length=600)]
-Minutes = Annotated[float, Field(ge=0, le=600)]
-When = dict[str, str | tuple[str, ...]]
-
-
-class Table(BaseModel):
-    """Base of every table: frozen, and a key that is not known is an error."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
-class Option(Table):
-    """One answer among several."""
-
-    name: Name
-    also: tuple[str, ...] = ()
-    """Other ways to say it."""
-
-
-class Place(Table):
-    """A position that faults and checks can have, such as a wheel."""
-
-    name: Name
-    """Spoken and recorded, such as ``left rear``."""
-    group: Name
-    """Such as ``wheel`` or ``modulator``; ``each`` names it."""
-    also: tuple[str, ...] = ()
-    """Other ways to say it, such as ``road side rear``."""
-    when: When = {}
-
-
-class Caution(Table):
-    """A warning. With ``first`` it is spoken and acknowledged before any work; otherwise behind an access."""
-
-    name: Name
-    say: Sentence
-    source: str
-    """Regulation, standard, or 'common practice, no source'."""
-    first: bool = False
-    short: str = ""
-    """A few words for it when it comes again at another place; its name where empty."""
-    when: When = {}
-
-
-class Factor(Table):
-    """Multiplies a fault's weight when facts hold."""
-
-    when: When
-    times: Annotated[float, Field(gt=0, le=1000)]
-
-
-class Question(Table):
-    """A fact about the unit or the complaint, asked once before the finding begins."""
-
-    name: Name
-    ask: Sentence
-    kind: Literal["choice", "identifier", "reading", "note"] = "choice"
-    choices: tuple[Option, ...] = ()
-    unit: str | None = None
-    span: tuple[Decimal, Decimal] | None = None
-    unsure: bool = True
-    """True when 'not sure' and 'skip' are answers too."""
-    assume: str | None = None
-    """Value taken when unsure (for conditions only; the record says 'not sure')."""
-    when: When = {}
-    help: str = ""
-
-
-class MinutesWhen(Table):
-    """Minutes under conditions; the first that holds counts."""
-
-    when: When
-    minutes: Minutes
-
-
-class Access(Table):
-    """Something to open or reach before a check or a fix; shared by all that need it."""
-
-    name: Name
-    say: Sentence
-    minutes: Minutes
-    minutes_when: tuple[MinutesWhen, ...] = ()
-    each: str | None = None
-    """Group of places, when it is opened place by place."""
-    needs: tuple[str, ...] = ()
-    """Other accesses that come first."""
-    cautions: tuple[str, ...] = ()
-    """Names of cautions spoken before it is opened."""
-    put_back: tuple[str, ...] = ()
-    """Items of the put-back list that this opening makes."""
-    when: When = {}
+__all__ = [
+    "NOTHING_TO_PROVE",
+    "Access",
+    "Caution",
+    "Check",
+    "Factor",
+    "Fault",
+    "Fix",
+    "Leads",
+    "LimitSet",
+    "LimitsWhen",
+    "MinutesWhen",
+    "Option",
+    "Place",
+    "Procedure",
+    "Proof",
+    "ProofStep",
+    "Question",
+    "Table",
+    "When",
+]
 
 
 class Leads(Table):
     """How the meter is connected; spoken before a reading when it changes."""
 
     dial: str = ""
+    """Where the dial stands, such as DC volts."""
     hole: str = ""
     """Jack of the red lead."""
     red: str = ""
+    """Where the red tip goes."""
     black: str = ""
+    """Where the black tip goes."""
 
 
 class LimitSet(Table):
     """Inclusive limits in the check's unit, and where they come from."""
 
     low: Decimal | None = None
+    """Lowest good reading; a reading equal to it is good."""
     high: Decimal | None = None
+    """Highest good reading; a reading equal to it is good."""
     usual: tuple[Decimal, Decimal] | None = None
     """Narrower everyday window: outside it, good with a remark."""
     usual_source: str = ""
+    """Where the everyday window comes from, or 'common practice, no source'."""
     source: str = ""
+    """Where the limits come from, or 'common practice, no source'."""
     over_range: Literal["good", "bad"] | None = None
+    """What a reading beyond the range of the meter means: good for insulation, bad for a coil."""
     copper: bool = False
+    """True for a copper winding: the reading is corrected to 20 degrees Celsius before it is judged."""
     small_ohms: bool = False
+    """True for a few ohms: what the leads read when held together is taken off."""
 
 
 class LimitsWhen(Table):
@@ -146,7 +99,9 @@ class LimitsWhen(Table):
     """
 
     when: When
+    """Facts, or places, for which these limits hold."""
     limits: LimitSet
+    """The limits then, instead of the plain ones."""
 
 
 ReadingOutcome = Literal["good", "low", "high", "over_range", "unsteady"]
@@ -162,39 +117,53 @@ class Check(Table):
     """
 
     name: Name
+    """Its name, for 'after' and for records."""
     title: Name
     """Short noun for lists and records, such as ``resistance at the sensor``."""
     ask: Sentence
+    """The question, as it is spoken; {place} is filled in."""
     help: str = ""
+    """More words, spoken on 'help'."""
     kind: Literal["reading", "choice", "place"] = "reading"
+    """reading: a number with limits; choice: one of the choices; place: names a place of the group."""
     each: str | None = None
     """Group of places it is done at, one by one; for kind ``place`` the group the answer names."""
     unit: str | None = None
+    """Unit of the reading, named in grammars/units.toml."""
     span: tuple[Decimal, Decimal] | None = None
+    """Lowest and highest that the meter could show there; limits never select a meaning."""
     limits: LimitSet | None = None
+    """When a reading is good."""
     limits_when: tuple[LimitsWhen, ...] = ()
+    """Other limits under conditions; the first that surely holds counts."""
     typical: tuple[Decimal, Decimal] | None = None
     """What a sound unit usually shows, lowest and highest. For practice only: judging never looks at it."""
     choices: tuple[Option, ...] = ()
+    """The answers of a choice, or the answers of a place check that name no place."""
     otherwise: str = "good"
+    """Outcome that a unit shows whose faults are not named in finds."""
     minutes: Minutes
+    """Working minutes of doing it, without what must be opened."""
     needs: tuple[str, ...] = ()
     """Accesses that must be open."""
     after: tuple[str, ...] = ()
     """Checks (at the same place where both have one) that come first: answered, skipped or ruled out."""
-    conditions: dict[str, str] = {}
+    conditions: dict[str, str] = Field(default_factory=dict)
     """Under what the reading holds, such as ``key = "on"``, ``plugged = "no"``, ``load = "headlamp"``."""
     leads: Leads | None = None
-    finds: dict[str, str | dict[str, float]] = {}
+    """How the meter is connected."""
+    finds: dict[str, str | dict[str, float]] = Field(default_factory=dict)
     """Fault name to its outcome, or to outcomes with probabilities that sum to 1."""
-    elsewhere: dict[str, str | dict[str, float]] = {}
+    elsewhere: dict[str, str | dict[str, float]] = Field(default_factory=dict)
     """The same for a fault that sits at another place than the check."""
     condemns: tuple[str, ...] = ()
     """Outcomes that condemn a part outright, so that it may be replaced."""
     slip: Annotated[float, Field(gt=0, lt=0.5)] | None = None
     """Chance of a wrong outcome; None: the procedure's."""
     cautions: tuple[str, ...] = ()
-    when: When = {}
+    """Cautions spoken before it."""
+    when: When = Field(default_factory=dict)
+    """Condition under which it can be done on the unit; empty: always."""
     reads_codes: bool = False
     """True when the system's codes are read: one that appears after ``may_set_codes`` may be self-made."""
     may_set_codes: bool = False
@@ -209,28 +178,38 @@ class Fault(Table):
     """One thing that can be wrong, at every place of ``each``."""
 
     name: Name
+    """Its name, for 'finds'."""
     title: Name
     """As spoken in 'what is left', such as ``open sensor``."""
     each: str | None = None
+    """Group of places at each of which it can sit; none: once for the unit."""
     weight: Annotated[float, Field(gt=0, le=1_000_000)]
     """How common, relative to the others (each place has the whole weight)."""
     factors: tuple[Factor, ...] = ()
+    """What makes it likelier or less likely."""
     fix: str
+    """Name of the fix that cures it."""
     same_as: tuple[str, ...] = ()
     """Faults that no check of this procedure tells it from."""
-    when: When = {}
+    when: When = Field(default_factory=dict)
+    """Condition under which the unit can have it; empty: always."""
 
 
 class Fix(Table):
     """What cures a fault."""
 
     name: Name
+    """Its name, for the 'fix' of faults."""
     title: Name
     """Noun for the record's correction, such as ``sensor replaced``."""
     say: Sentence
+    """What to do, as it is spoken; {place} is filled in."""
     minutes: Minutes
+    """Working minutes of doing it, without what must be opened."""
     each: str | None = None
+    """Group of places at which it is done one by one."""
     needs: tuple[str, ...] = ()
+    """Accesses that must be open."""
     part: str | None = None
     """The part that is replaced; None for an adjustment or repair without one."""
     trial: bool = False
@@ -238,32 +217,43 @@ class Fix(Table):
     after: tuple[str, ...] = ()
     """Checks that must be answered before it may be done (a swap test before any module)."""
     cautions: tuple[str, ...] = ()
+    """Cautions spoken before it."""
     put_back: tuple[str, ...] = ()
+    """Items of the put-back list that it makes."""
 
 
 class ProofStep(Table):
     """One step of the proof of cure."""
 
     name: Name
+    """Its name, for the record."""
     say: Sentence
+    """What to do or to look at, as it is spoken."""
     kind: Literal["do", "choice"] = "do"
     """``do``: wait for 'next'. ``choice``: the answer must be among ``passes`` for the cure to count."""
     choices: tuple[Option, ...] = ()
+    """The answers, for kind choice."""
     passes: tuple[str, ...] = ()
+    """Answers with which the cure counts."""
     put_back: bool = False
     """True where the put-back list is said and acknowledged; without such a step it comes before the first one."""
     quiet: bool = False
     """True while driving: nothing is asked and no reminder comes."""
     minutes: Minutes = 0
+    """Working minutes of it."""
     cautions: tuple[str, ...] = ()
-    when: When = {}
+    """Cautions spoken before it."""
+    when: When = Field(default_factory=dict)
+    """Condition under which it is done; empty: always."""
 
 
 class Proof(Table):
     """The proof: done after every fix that was measured good."""
 
     steps: Annotated[tuple[ProofStep, ...], Field(min_length=1)]
+    """The steps, in order."""
     source: str
+    """Where this proof comes from, or 'common practice, no source'."""
     limits: str = ""
     """What this proof does not show."""
 
@@ -276,28 +266,41 @@ class Procedure(Table):
     """One ``dialogs/*.toml`` file."""
 
     format: Literal[1]
+    """Version of this format; 1."""
     kind: Literal["find", "survey"] = "find"
     """``find``: look for a fault, mend it, prove it. ``survey``: read every check at every place, in order."""
     name: Name
+    """The file's name without its ending."""
     title: Name
+    """What it is about, in a few words, as it is spoken."""
     summary: Sentence
+    """One sentence for the list of procedures and the greeting."""
     complaint: Sentence
     """The complaint, as it is written into the record."""
     in_hand: tuple[str, ...] = ()
     """What to have before going under, spoken first."""
     slip: Annotated[float, Field(gt=0, lt=0.5)] = 0.02
+    """Chance that a check is answered wrongly."""
     replace_above: Annotated[float, Field(gt=0.5, le=1)] = 0.9
     """Suspicion above which a part may be replaced without a check that condemned it."""
     serves: tuple[str, ...] = ()
     """Field accounts that this procedure serves."""
     cautions: tuple[Caution, ...] = ()
+    """Warnings."""
     facts: tuple[Question, ...] = ()
+    """What is asked once before the finding begins, in order."""
     places: tuple[Place, ...] = ()
+    """Positions that faults and checks can have."""
     access: tuple[Access, ...] = ()
+    """What must be opened or reached."""
     faults: Annotated[tuple[Fault, ...], Field(min_length=1)] = ()
+    """What can be wrong."""
     checks: Annotated[tuple[Check, ...], Field(min_length=1)]
+    """Tests; the planner chooses their order."""
     fixes: Annotated[tuple[Fix, ...], Field(min_length=1)] = ()
+    """What cures the faults."""
     proof: Proof
+    """How a cure is proven."""
     put_back: tuple[str, ...] = ()
     """Put-back items that hold for every session."""
     figures: Figures | None = None

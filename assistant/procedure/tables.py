@@ -1,0 +1,124 @@
+"""Tables of a procedure file that say what the unit is and how to reach it; ``procedure.model`` has the others."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+Name = Annotated[str, Field(min_length=1, max_length=80)]
+Sentence = Annotated[str, Field(min_length=1, max_length=600)]
+Minutes = Annotated[float, Field(ge=0, le=600)]
+When = dict[str, str | tuple[str, ...]]
+
+
+class Table(BaseModel):
+    """Base of every table: frozen, and a key that is not known is an error."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
+
+
+class Option(Table):
+    """One answer among several."""
+
+    name: Name
+    """What the answer is, as it is said, shown and recorded."""
+    also: tuple[str, ...] = ()
+    """Other ways to say it."""
+
+
+class Place(Table):
+    """A position that faults and checks can have, such as a wheel."""
+
+    name: Name
+    """Spoken and recorded, such as ``left rear``."""
+    group: Name
+    """Such as ``wheel`` or ``modulator``; ``each`` names it."""
+    also: tuple[str, ...] = ()
+    """Other ways to say it, such as ``road side rear``."""
+    when: When = {}
+    """Condition under which the unit has this place; empty: always."""
+
+
+class Caution(Table):
+    """A warning. With ``first`` it is spoken and acknowledged before any work; otherwise behind an access."""
+
+    name: Name
+    """Its name, for the 'cautions' of other tables."""
+    say: Sentence
+    """The warning, as it is spoken; the person says yes to it."""
+    source: str
+    """Regulation, standard, or 'common practice, no source'."""
+    first: bool = False
+    """True: spoken before any work begins."""
+    short: str = ""
+    """A few words for it when it comes again at another place; its name where empty."""
+    when: When = {}
+    """Condition under which it is spoken; empty: always."""
+
+
+class Factor(Table):
+    """Multiplies a fault's weight when facts hold."""
+
+    when: When
+    """Facts that must be known to hold."""
+    times: Annotated[float, Field(gt=0, le=1000)]
+    """By how much the weight is multiplied."""
+
+
+class Question(Table):
+    """A fact about the unit or the complaint, asked once before the finding begins."""
+
+    name: Name
+    """The fact's name, for conditions such as when = { brakes = "drum" }."""
+    ask: Sentence
+    """The question, as it is spoken."""
+    kind: Literal["choice", "identifier", "reading", "note"] = "choice"
+    """choice: one of the choices; identifier: letters and digits; reading: a number; note: free speech."""
+    choices: tuple[Option, ...] = ()
+    """The answers, for kind choice."""
+    unit: str | None = None
+    """Unit of the number, for kind reading; named in grammars/units.toml."""
+    span: tuple[Decimal, Decimal] | None = None
+    """Lowest and highest number that can be meant, for kind reading."""
+    unsure: bool = True
+    """True when 'not sure' and 'skip' are answers too."""
+    assume: str | None = None
+    """Value taken when unsure (for conditions only; the record says 'not sure')."""
+    when: When = {}
+    """Condition under which it is asked, on facts asked before it; empty: always."""
+    help: str = ""
+    """More words, spoken on 'help'."""
+
+
+class MinutesWhen(Table):
+    """Minutes under conditions; the first that holds counts."""
+
+    when: When
+    """Facts that must be known to hold."""
+    minutes: Minutes
+    """Working minutes then."""
+
+
+class Access(Table):
+    """Something to open or reach before a check or a fix; shared by all that need it."""
+
+    name: Name
+    """Its name, for 'needs'."""
+    say: Sentence
+    """What to do, as it is spoken; {place} is filled in."""
+    minutes: Minutes
+    """Working minutes of opening it."""
+    minutes_when: tuple[MinutesWhen, ...] = ()
+    """Other minutes under conditions; the first that surely holds counts."""
+    each: str | None = None
+    """Group of places, when it is opened place by place."""
+    needs: tuple[str, ...] = ()
+    """Other accesses that come first."""
+    cautions: tuple[str, ...] = ()
+    """Names of cautions spoken before it is opened."""
+    put_back: tuple[str, ...] = ()
+    """Items of the put-back list that this opening makes."""
+    when: When = {}
+    """Condition under which the unit has it; where it does not hold, nothing need be opened."""
