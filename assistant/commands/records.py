@@ -10,10 +10,10 @@ from assistant import library
 from assistant.commands.places import nothing_in, open_store, place_options, records_option, seconds_of
 from assistant.commands.shared import write_json
 from assistant.errors import OperatorError
+from assistant.log.history.listing import listed
 from assistant.log.layout import clock
 from assistant.log.search import search as search_session
-from assistant.log.sessions import row_of
-from assistant.log.store.base import each, find
+from assistant.log.store.base import find
 from assistant.log.transcript import transcript
 
 __all__ = ["records_option", "search", "sessions", "show"]
@@ -26,7 +26,7 @@ __all__ = ["records_option", "search", "sessions", "show"]
 def sessions(records: Path | None, store: str, unit: str | None, as_json: bool) -> None:
     """List recorded sessions, the newest first."""
     place = open_store(records, store)
-    found = [one for one in (row_of(session) for session in each(place)) if unit is None or one.unit == unit]
+    found = list(listed(place, unit=unit or ""))
     if as_json:
         for one in found:
             write_json(

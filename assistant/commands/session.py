@@ -19,9 +19,10 @@ from assistant.ear.base import Ear
 from assistant.ear.console import ConsoleEar, TypedAnswers, read_answers
 from assistant.errors import OperatorError
 from assistant.live.board import board
-from assistant.log.sessions import LEFT, row_of
+from assistant.log.history.listing import listed
+from assistant.log.sessions import LEFT
 from assistant.log.sound import NOTICE, Samples, SoundKeepingJournal
-from assistant.log.store.base import Store, each
+from assistant.log.store.base import Store
 from assistant.messages import Expectation, Fact, Resumed
 from assistant.mouth.phrasing import Sentence
 from assistant.screen import Screen
@@ -131,7 +132,7 @@ def resume(
     place = open_store(records, store)
     sound = _Sound(records or library.records_folder(), audio) if keep_sound else None
     if session_id is None:
-        session_id = next((one.id for one in map(row_of, each(place)) if one.ending == LEFT), None)
+        session_id = next((one.id for one in listed(place, left=True)), None)
         if session_id is None:
             raise OperatorError(f"No session in {place.where} was left unfinished.")
     wishes = _wishes(listen, headset, typed, answers, audio, voice)
@@ -252,11 +253,7 @@ def _shown_on(chat: Chat, loop: Loop) -> Callable[[Expectation], None]:
 def _left_session(place: Store, procedure: str, unit: str) -> str | None:
     """A session on this unit that was left, when the person wants to go on with it."""
     left = next(
-        (
-            one
-            for one in map(row_of, each(place))
-            if one.ending == LEFT and one.procedure == Path(procedure).stem and (not unit or one.unit == unit)
-        ),
+        (one for one in listed(place, left=True, unit=unit) if one.procedure == Path(procedure).stem),
         None,
     )
     if left is None:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import replace
-from typing import Any
+from collections.abc import Callable, Iterable
+from dataclasses import fields
+from typing import Any, get_args
 
 from assistant.engine.decisions import (
     AccessOpened,
@@ -30,7 +30,6 @@ from assistant.engine.decisions import (
     Released,
     Skipped,
 )
-from assistant.log.entries import Line
 from assistant.log.session import Session
 from assistant.log.summary import LEFT, Reading, Repair, SessionSummary, Timed, at_place
 from assistant.log.titles import Titles, titles_of
@@ -66,17 +65,22 @@ class _Collector:
 
     def pass_time(self, at: float) -> None:
         """Book the seconds since the entry before."""
-        spent, self.before = max(0.0, at - self.before), max(at, self.before)
+        spent = at - self.before
+        if spent < 0:
+            spent = 0.0
+        else:
+            self.before = at
         if self.on_hold:
             self.held += spent
         elif self.phase:
             self.seconds[self.phase] = self.seconds.get(self.phase, 0.0) + spent
 
-    def take(self, line: Line, decision: Decision) -> None:
-        """Take in one decision."""
-        method: Callable[[float, Any], None] | None = getattr(self, f"_{decision.kind}", None)
-        if method is not None:
-            method(line.mono, decision)
+    def take(self, at: float, decisions: Iterable[Decision]) -> None:
+        """Take in what one entry decided."""
+        for decision in decisions:
+            taker = _TAKERS.get(decision.kind)
+            if taker is not None:
+                taker(self, at, decision)
 
     def _history_taken(self, _at: float, one: HistoryTaken) -> None:
         self.weights = one.weights
@@ -111,7 +115,8 @@ class _Collector:
     def _observation_withdrawn(self, _at: float, one: ObservationWithdrawn) -> None:
         for number, reading in enumerate(self.readings):
             if reading.observed.number == one.number and not reading.withdrawn:
-                self.readings[number] = replace(reading, withdrawn=one.because or "taken back")
+                why = one.because or "taken back"
+                self.readings[number] = Reading(reading.at, reading.observed, why, reading.repairs_before)
 
     def _skipped(self, at: float, one: Skipped) -> None:
         self.skipped.append(Timed(at, prompt_words(one.prompt, self.titles), one.reason))
@@ -159,20 +164,34 @@ class _Collector:
         for number in range(len(self.repairs) - 1, -1, -1):
             repair = self.repairs[number]
             if place is None or repair.place in (None, place):
-                self.repairs[number] = replace(repair, confirmed="measured", in_vain=False)
+                self._confirm(number, "measured", in_vain=False)
                 return
 
     def _still_bad(self, one: Observed) -> None:
         """A repair whose own place is bad afterwards did not help; a code that names another wheel says nothing."""
         for number, repair in enumerate(self.repairs):
             if repair.place is not None and repair.place in (one.place, one.choice):
-                self.repairs[number] = replace(repair, confirmed="", in_vain=True)
+                self._confirm(number, "", in_vain=True)
 
     def _proven(self) -> None:
         """A passed proof speaks for every repair since the last failed one that did not turn out to be in vain."""
         for number in range(self.since_failed, len(self.repairs)):
             if not self.repairs[number].in_vain:
-                self.repairs[number] = replace(self.repairs[number], confirmed="proven")
+                self._confirm(number, "proven", in_vain=False)
+
+    def _confirm(self, number: int, confirmed: str, *, in_vain: bool) -> None:
+        one = self.repairs[number]
+        self.repairs[number] = Repair(
+            one.at, one.title, one.place, one.part, one.fault, one.condemned, one.because, confirmed, one.fix,
+            one.fault_name, in_vain,
+        )  # fmt: skip
+
+
+_TAKERS: dict[str, Callable[[_Collector, float, Any], None]] = {
+    kind: getattr(_Collector, f"_{kind}")
+    for kind in (next(str(one.default) for one in fields(each) if one.name == "kind") for each in get_args(Decision))
+    if hasattr(_Collector, f"_{kind}")
+}
 
 
 def prompt_words(identity: str, titles: Titles) -> str:
@@ -196,11 +215,14 @@ def summarize(session: Session) -> SessionSummary:
     header = session.header
     titles = titles_of(header)
     found = _Collector(titles)
-    last = max((line.mono for line in session.lines), default=0.0)
-    for line, entry in session.entries():
-        found.pass_time(line.mono)
-        for decision in entry.decisions:
-            found.take(line, decision)
+    last, attempts = 0.0, 1
+    for line in session.lines:
+        body, last = line.body, max(last, line.mono)
+        if body.kind == "entry":
+            found.pass_time(line.mono)
+            found.take(line.mono, body.decisions)
+        else:
+            attempts += 1
     found.pass_time(last)
     told = next((found.facts[name].detail for name in sorted(titles.unit_facts) if name in found.facts), "")
     open_fixes = dict.fromkeys(
@@ -235,7 +257,7 @@ def summarize(session: Session) -> SessionSummary:
         tuple(found.path),
         tuple(found.proof),
         _not_proven(found, tuple(open_fixes)),
-        1 + sum(1 for _ in session.attempts()),
+        attempts,
         tuple(str(finding) for finding in session.damage),
         titles.faults,
     )

@@ -116,14 +116,6 @@ class Line:
     """Hash of this line, filled in by writing and reading."""
 
 
-@dataclass(frozen=True, slots=True)
-class _LightEntry(Entry):
-    """An entry whose replies are left out: read in one call, without a copy."""
-
-    fact: Annotated[Fact, Field(discriminator="kind")]
-    decisions: tuple[Annotated[Decision, Field(discriminator="kind")], ...] = ()
-
-
 class BrokenLineError(ValueError):
     """A line cannot be used. The text is the reason, for a finding."""
 
@@ -133,7 +125,8 @@ _DECISION: TypeAdapter[Decision] = TypeAdapter(Annotated[Decision, Field(discrim
 _HEADER = TypeAdapter(Header)
 _ATTEMPT = TypeAdapter(Attempt)
 _SEAL = re.compile(rb',"hash":"([0-9a-f]{64})"\}\Z')
-_SEAL_LENGTH = len(b',"hash":""}') + 64
+SEAL_LENGTH = len(b',"hash":""}') + 64
+"""Bytes of a line behind what its hash is of."""
 _TOP_KEYS = {"seq", "wall", "mono", "prev", "body", "hash"}
 
 
@@ -180,35 +173,6 @@ def decode_line(raw: bytes) -> Line:
     except (ValidationError, KeyError, TypeError, ValueError) as error:
         raise BrokenLineError(f"this version cannot read it ({_short(error)})") from None
     return Line(seq, wall, mono, prev, body, digest)
-
-
-_HEAD = re.compile(
-    rb'\{"seq":(\d+),"wall":"([^"\\]*)","mono":([0-9.eE+-]+),"prev":"([0-9a-f]*)","body":\{"kind":"entry","fact":'
-)
-_LIGHT = TypeAdapter(_LightEntry)
-
-
-def decode_light(raw: bytes) -> Line:
-    """Read one line as ``decode_line`` does, without the slots of its replies; for reading very many records.
-
-    Raises:
-        BrokenLineError: it was damaged or changed, or a later version wrote it.
-    """
-    head = _HEAD.match(raw)
-    end = len(raw) - _SEAL_LENGTH
-    # these signs cannot stand inside a string, where every quote has a backslash before it
-    replies, said = raw.rfind(b',"replies":['), raw.rfind(b',"said":[')
-    sealed = raw[end : end + 9] == b',"hash":"' and raw.endswith(b'"}')
-    if head is None or not sealed or not 0 < replies < said:
-        return decode_line(raw)
-    digest = raw[end + 9 : -2].decode("ascii", "replace")
-    if hashlib.sha256(raw[:end]).hexdigest() != digest:
-        raise BrokenLineError("it was damaged or changed after it was written")
-    try:
-        entry = _LIGHT.validate_json(raw[head.end() - 7 : replies].join((b"{", raw[said:end])))
-    except ValidationError:
-        return decode_line(raw)
-    return Line(int(head[1]), head[2].decode(), float(head[3]), head[4].decode(), entry, digest)
 
 
 def header_without_seal(raw: bytes) -> Header | None:

@@ -67,12 +67,21 @@ def journal_path(folder: Path, session_id: str) -> Path:
     Raises:
         OperatorError: this cannot be a session's identity.
     """
+    return Path(journal_file(folder, session_id))
+
+
+def journal_file(folder: Path, session_id: str) -> str:
+    """The same as text, for going through very many.
+
+    Raises:
+        OperatorError: this cannot be a session's identity.
+    """
     if not _ID.fullmatch(session_id):
         raise OperatorError(
             f"'{session_id}' is not the identity of a session.",
             remedy="It looks like 20260131-142305-k3f; 'leadsman sessions' lists them.",
         )
-    return folder / (session_id + SUFFIX)
+    return f"{folder}/{session_id}{SUFFIX}"
 
 
 class Journal:

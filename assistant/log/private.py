@@ -24,10 +24,10 @@ def private_folder(folder: Path, session_id: str) -> Path:
 
 def read_private(folder: Path, session_id: str) -> dict[str, str]:
     """The side file's fields; empty when there is none or it cannot be read."""
-    if not (folder / FOLDER).is_dir():
-        return {}
     try:
-        fields = json.loads((private_folder(folder, session_id) / "names.json").read_text(encoding="utf-8"))
+        # a rebuild asks this of every session, and few have the file: no object is made for the way to it
+        with open(f"{folder}/{FOLDER}/{session_id}/names.json", encoding="utf-8") as file:  # noqa: PTH123
+            fields = json.load(file)
     except (OSError, ValueError):
         return {}
     return {str(name): str(value) for name, value in fields.items()} if isinstance(fields, dict) else {}

@@ -15,10 +15,10 @@ from assistant.log.entries import (
     Entry,
     Header,
     Line,
-    decode_light,
     decode_line,
     header_without_seal,
 )
+from assistant.log.light import decode_light
 
 _CANDIDATE = re.compile(rb'\{"seq":(?:(?!\{"seq":).)*?,"hash":"[0-9a-f]{64}"\}', re.DOTALL)
 
@@ -46,13 +46,13 @@ class Session:
     def entries(self) -> Iterator[tuple[Line, Entry]]:
         """Every entry with its line."""
         for line in self.lines:
-            if isinstance(line.body, Entry):
+            if line.body.kind == "entry":
                 yield line, line.body
 
     def attempts(self) -> Iterator[tuple[Line, Attempt]]:
         """Every later attempt with its line."""
         for line in self.lines:
-            if isinstance(line.body, Attempt):
+            if line.body.kind == "attempt":
                 yield line, line.body
 
 
@@ -101,7 +101,7 @@ def _unbroken(data: bytes, decode: Callable[[bytes], Line]) -> Session | None:
         return None
     first, *rest = data[:-1].split(b"\n")
     try:
-        top, lines = decode_line(first), tuple(map(decode, rest))
+        top, lines = decode(first), tuple(map(decode, rest))
     except BrokenLineError:
         return None
     if not isinstance(top.body, Header) or top.seq != 0 or top.prev:

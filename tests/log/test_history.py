@@ -80,7 +80,7 @@ def test_growing_and_rebuilding_give_the_same(tmp_path: Path) -> None:
 def test_rebuilding_in_several_processes_gives_the_same(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, jobs: int
 ) -> None:
-    monkeypatch.setattr("assistant.log.history.index.BATCH", 2)
+    monkeypatch.setattr("assistant.log.history.reading.BATCH", 2)
     for month in range(1, 6):
         write(tmp_path, f"2026-0{month}-10", "0419")
     told: list[tuple[int, int]] = []

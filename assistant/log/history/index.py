@@ -3,26 +3,24 @@
 from __future__ import annotations
 
 import contextlib
-import gc
 import os
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
-from functools import partial
-from multiprocessing import get_context
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from sqlalchemy import Connection, Engine, create_engine, delete, event, func, insert, select, text, update
 from sqlalchemy.exc import DatabaseError, SQLAlchemyError
 
 from assistant.errors import OperatorError
 from assistant.log.disk import make_private_folder
+from assistant.log.history.reading import Progress, reading_batches
 from assistant.log.history.rows import Rows, rows_of
 from assistant.log.history.schema import (
     INDEX,
     VERSION,
     causes,
     found,
+    lines,
     metadata,
     pieces,
     readings,
@@ -40,11 +38,10 @@ if TYPE_CHECKING:
 FOLDER = "index"
 """Subfolder of the records: what is written in it does not touch the records folder's own time."""
 FILE = "history.sqlite"
-BATCH = 200
-"""Sessions written in one transaction when the index is made again."""
+MARK = "looked"
+"""Under this name the index keeps when it was last compared with the records, and what their place was like then."""
 WORTH_MORE_PROCESSES = 2000
 """Sessions from which starting more processes pays."""
-Progress = Callable[[int, int], None]
 
 
 class Index:
@@ -69,22 +66,41 @@ class Index:
         with self.connect() as connection, connection.begin():
             self._write(connection, [rows])
 
-    def refresh(self, store: Store, progress: Progress | None = None) -> int:
-        """Bring in what changed since: new, removed, and unfinished sessions. Returns how many were read."""
-        # a session that has ended gets no more lines, so only the unfinished ones are looked at closely
-        there = set(store.ids())
+    def refresh(self, store: Store, progress: Progress | None = None, at_most: int | None = None) -> int:
+        """Bring in what changed since: new, removed, changed and unfinished sessions.
+
+        Where nothing changed this costs the same however many records there are; see ``Store.look``.
+
+        Args:
+            store: where the journals are.
+            progress: told how many are done, of how many.
+            at_most: the most journals to read; the others are left for the next time.
+
+        Returns:
+            How many changed, those that were left among them.
+        """
         with self.connect() as connection:
-            known = set(connection.execute(select(sessions.c.id)).scalars())
             chosen = select(sessions.c.id, sessions.c.size).where(sessions.c.ending == LEFT)
             left = {row.id: row.size for row in connection.execute(chosen)}
-        gone = sorted(known - there)
-        sizes = store.sizes([name for name in left if name in there])
-        stale = sorted(there - known) + [name for name, size in sizes.items() if size != left[name]]
-        if gone:
+            mark = connection.execute(select(state.c.value).where(state.c.name == MARK)).scalar()
+        seen = store.look(self._sizes, left, mark or "")
+        if seen.gone:
             with self.connect() as connection, connection.begin():
-                self._remove(connection, gone)
-        self._read_all(store, stale, progress)
-        return len(stale)
+                self._remove(connection, seen.gone)
+        stale = seen.stale[:at_most]
+        whole = self._read_all(store, stale, progress) and len(stale) == len(seen.stale)
+        if whole and seen.mark != mark:
+            with self.connect() as connection, connection.begin():
+                connection.execute(delete(state).where(state.c.name == MARK))
+                connection.execute(insert(state), [{"name": MARK, "value": seen.mark}])
+        return len(seen.stale)
+
+    def _sizes(self) -> dict[str, int]:
+        """Bytes of every journal as it was when it was read."""
+        with self.connect() as connection:
+            rows = connection.execute(select(sessions.c.id, sessions.c.size))
+            # as the driver gives them: making an object for each costs more than reading it
+            return dict(cast("Iterable[tuple[str, int]]", rows.cursor or rows))
 
     def rebuild(self, store: Store, progress: Progress | None = None, jobs: int | None = None) -> int:
         """Forget everything and read every journal again. Returns how many sessions there are.
@@ -132,32 +148,23 @@ class Index:
         with self.connect() as connection, connection.begin():
             connection.execute(update(sessions).where(sessions.c.id == session_id).values(technician=""))
 
-    def _read_all(self, store: Store, names: Sequence[str], progress: Progress | None, jobs: int = 0) -> None:
-        """Read journals in batches and write each as it comes.
+    def _read_all(self, store: Store, names: Sequence[str], progress: Progress | None, jobs: int = 0) -> bool:
+        """Read journals in batches and write each as it comes; True when every one could be read.
 
         ``jobs`` processes read into an index made anew; 0: a few sessions are brought into one that stands.
         """
-        batches = [names[start : start + BATCH] for start in range(0, len(names), BATCH)]
-        done = 0
-        with contextlib.ExitStack() as stack:
-            made: Iterable[list[Rows]]
-            if jobs > 1 and len(batches) > 1:
-                # fresh processes: a fork would carry over open databases and the recogniser's threads
-                pool = stack.enter_context(
-                    ProcessPoolExecutor(min(jobs, len(batches)), mp_context=get_context("spawn"))
-                )
-                made = pool.map(partial(read_batch, store), batches)
-            else:
-                made = map(partial(read_batch, store), batches)
-            for batch, rows in zip(batches, made, strict=True):
+        done = read = 0
+        with reading_batches(store, names, jobs) as batches:
+            for batch, rows in batches:
                 with self.connect() as connection, connection.begin():
                     self._write(connection, rows, fresh=jobs > 0)
-                done += len(batch)
+                done, read = done + len(batch), read + len(rows)
                 if progress is not None:
                     progress(done, len(names))
         if jobs > 0:
             with self.connect() as connection, connection.begin():
                 sum_causes(connection)
+        return read == len(names)
 
     def _write(self, connection: Connection, batch: Sequence[Rows], *, fresh: bool = False) -> None:
         """Write sessions; ``fresh`` when none of them is there yet."""
@@ -232,7 +239,7 @@ class Index:
             if version is None:
                 connection.execute(insert(state), [{"name": "version", "value": str(VERSION)}])
             elif self.path is None and version != str(VERSION):  # the shop's tables stay; what is new is added
-                for one in repairs.indexes:
+                for one in (*repairs.indexes, *lines.indexes):
                     one.create(connection, checkfirst=True)
                 sum_causes(connection)
                 connection.execute(update(state).where(state.c.name == "version").values(value=str(VERSION)))
@@ -266,22 +273,6 @@ def _quick(connection: Any, _record: object) -> None:
     cursor.execute("PRAGMA synchronous=OFF")
     cursor.execute("PRAGMA secure_delete=ON")  # a forgotten name leaves no trace in the file
     cursor.close()
-
-
-def read_batch(store: Store, names: Sequence[str]) -> list[Rows]:
-    """The rows of some sessions; a journal that cannot be read now is left out."""
-    made = []
-    collecting = gc.isenabled()
-    gc.disable()  # a record makes thousands of small objects and no cycles: looking for some costs a fifth
-    try:
-        for name in names:
-            with contextlib.suppress(OperatorError):
-                data = store.data(name)
-                made.append(rows_of(parse(data, name, light=True), len(data), store.technician(name)))
-    finally:
-        if collecting:
-            gc.enable()
-    return made
 
 
 @contextlib.contextmanager

@@ -10,7 +10,6 @@ from assistant.log.history.schema import pieces, plain_unit
 from assistant.log.layout import shown
 from assistant.log.session import Session
 from assistant.log.summary import Reading, SessionSummary
-from assistant.messages import Heard
 
 Row = dict[str, Any]
 
@@ -76,10 +75,10 @@ def _words(session: Session, one: SessionSummary) -> str:
     """A superset of what ``log.search`` looks through, each word once."""
     texts = [one.unit, one.complaint, *one.causes, *(f"{repair.title} {repair.part}" for repair in one.repairs)]
     for _, entry in session.entries():
-        if isinstance(entry.fact, Heard) and entry.fact.hypotheses:
+        if entry.fact.kind == "heard" and entry.fact.hypotheses:
             texts.append(entry.fact.hypotheses[0].words)
         texts += entry.said
     texts += [text for each in (one.notes, one.skipped, one.declined, one.facts, one.opened, one.path, one.proof)
               for timed in each for text in (timed.what, timed.detail)]  # fmt: skip
     texts += [f"{reading.observed.title} {reading.observed.heard} {reading.withdrawn}" for reading in one.readings]
-    return " ".join(sorted(set(pieces(" ".join(texts)))))
+    return " ".join(dict.fromkeys(pieces(" ".join(texts))))

@@ -24,9 +24,10 @@ from sqlalchemy import (
     Table,
     Text,
     event,
+    text,
 )
 
-VERSION = 2
+VERSION = 3
 """Of the tables; an index of another version is made again."""
 
 metadata = MetaData()
@@ -118,6 +119,7 @@ lines = Table(
     Column("seq", Integer, primary_key=True, autoincrement=False),
     Column("hash", String(64), nullable=False),
     Column("raw", LargeBinary, nullable=False),
+    Index("lines_begun", "session_id", postgresql_where=text("seq = 0")),
 )
 """Sequence and hash are the keys of a line: handing one over twice changes nothing."""
 private = Table(
@@ -138,10 +140,14 @@ _GIN = "CREATE INDEX IF NOT EXISTS found_words ON found USING gin (to_tsvector('
 event.listen(metadata, "after_create", _ddl(_GIN).execute_if(dialect="postgresql"))
 
 _PIECE = re.compile(r"[^\W_]+")
+_BETWEEN = "".join(chr(one) if chr(one).isalnum() else " " for one in range(128))
+"""ASCII with a space for whatever is neither letter nor digit."""
 
 
 def pieces(text: str) -> list[str]:
     """Runs of letters and digits, lower case: what both databases take for words."""
+    if text.isascii():  # nearly every text; three times faster, which counts over very many records
+        return text.lower().translate(_BETWEEN).split()
     return _PIECE.findall(text.casefold())
 
 

@@ -13,6 +13,10 @@ from assistant.log.history.weights import Told, counted, told_by
 from assistant.log.store.base import Store
 from assistant.procedure.model import Procedure
 
+PATIENCE = 500
+"""The most journals that a session waits for; reading so many takes well under a second."""
+BEHIND = "Not every record is in the index yet; leadsman rebuild reads them."
+
 
 def history_of(
     store: Store, unit: str, procedure: Procedure, now: datetime, *, invented: bool, but: str = ""
@@ -37,7 +41,7 @@ def history_of(
     parts = {fix.name: fix.part for fix in procedure.fixes}
     try:
         index = store.index()
-        index.refresh(store)
+        behind = index.refresh(store, at_most=PATIENCE) > PATIENCE
         with index.connect() as connection:
             past = [one for one in visits(connection, unit, invented=invented) if one.id != but]
             done = [one for one in work_on(connection, unit, invented=invented) if one.session != but]
@@ -51,12 +55,17 @@ def history_of(
         {fault.name: places.get(fault.each, ()) if fault.each else (None,) for fault in procedure.faults},
         {fault.name: parts.get(fault.fix) for fault in procedure.faults},
     )
-    return replace(told, counted=counted(told.weights, {fault.name: fault.title for fault in procedure.faults}))
+    said = counted(told.weights, {fault.name: fault.title for fault in procedure.faults})
+    return replace(told, counted=f"{said} {BEHIND}".strip() if behind else said)
 
 
 def index_session(store: Store, session_id: str) -> None:
-    """Bring one session into the index; trouble is passed over, since the index can be made again."""
+    """Bring one session into the index; trouble is passed over, since the index can be made again.
+
+    Then the index is compared with the records, so that the next session need not do it while somebody waits.
+    """
     try:
         store.index().put(store, session_id)
+        store.index().refresh(store, at_most=PATIENCE)
     except (OperatorError, SQLAlchemyError, OSError):
         return

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
@@ -43,6 +44,18 @@ class OpenJournal(Protocol):
         ...
 
 
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What changed in a place for records since the index was made."""
+
+    stale: list[str]
+    """Sessions that are new or changed, the newest first, then those that may have changed."""
+    gone: list[str]
+    """Sessions that are no more."""
+    mark: str = ""
+    """What the place was like, to be kept until the next time; '' when nothing can be said."""
+
+
 class Store(Protocol):
     """A place for records."""
 
@@ -73,6 +86,20 @@ class Store(Protocol):
 
     def sizes(self, names: Sequence[str]) -> dict[str, int]:
         """Identity to bytes of the journal for these sessions, by which a change shows."""
+        ...
+
+    def read_many(self, names: Sequence[str]) -> Iterator[tuple[str, bytes, str]]:
+        """Identity, journal and technician of each of these that can be read."""
+        ...
+
+    def look(self, known: Callable[[], dict[str, int]], left: Mapping[str, int], mark: str) -> Look:
+        """What changed since the index was made.
+
+        Args:
+            known: gives identity to size of every session in the index; asked only when it is needed.
+            left: the same for unfinished sessions: these may have grown.
+            mark: what ``Look.mark`` was the last time.
+        """
         ...
 
     def technician(self, session_id: str) -> str:

@@ -11,7 +11,7 @@ import contextlib
 import json
 import os
 import stat
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 import platformdirs
@@ -26,6 +26,7 @@ from assistant.log.history.index import Index
 from assistant.log.history.schema import lines, private, sessions
 from assistant.log.journal import WallClock
 from assistant.log.private import erase, sounds_of
+from assistant.log.store.base import Look
 from assistant.log.store.shared import SharedJournal
 
 VARIABLE = "LEADSMAN_DATABASE"
@@ -153,6 +154,30 @@ class DatabaseStore:
         chosen = select(lines.c.session_id, total).where(lines.c.session_id.in_(names)).group_by(lines.c.session_id)
         with self._reading() as connection:
             return {row[0]: int(row[1]) for row in connection.execute(chosen)}
+
+    def read_many(self, names: Sequence[str]) -> Iterator[tuple[str, bytes, str]]:
+        """All in two questions."""
+        of_these = select(lines.c.session_id, lines.c.raw).where(lines.c.session_id.in_(names))
+        with self._reading() as connection:
+            named = select(private.c.session_id, private.c.fields).where(private.c.session_id.in_(names))
+            fields = {row.session_id: json.loads(row.fields) for row in connection.execute(named)}
+            pieces: dict[str, list[bytes]] = {}
+            for name, raw in connection.execute(of_these.order_by(lines.c.session_id, lines.c.seq)):
+                pieces.setdefault(name, []).append(raw)
+        for name, raws in pieces.items():
+            yield name, b"".join(raws), fields.get(name, {}).get("technician", "")
+
+    def look(self, known: Callable[[], dict[str, int]], left: Mapping[str, int], mark: str) -> Look:  # noqa: ARG002
+        """Compare journals and index in the database; nothing is fetched but what differs."""
+        begun = select(lines.c.session_id).where(lines.c.seq == 0)
+        fresh = begun.where(~select(sessions.c.id).where(sessions.c.id == lines.c.session_id).exists())
+        there = select(lines.c.seq).where(lines.c.session_id == sessions.c.id, lines.c.seq == 0)
+        with self._reading() as connection:
+            stale = list(connection.execute(fresh).scalars())
+            gone = list(connection.execute(select(sessions.c.id).where(~there.exists())).scalars())
+        sizes = self.sizes(list(left))
+        grown = [name for name, size in sizes.items() if size != left[name]]
+        return Look(sorted([*stale, *grown], reverse=True), gone)
 
     def technician(self, session_id: str) -> str:
         """From the table of private things."""
