@@ -51,7 +51,9 @@ class Gathering:
         held: bool = False,
     ) -> None:
         self._voice, self._decode, self._held = voice, decode, held
-        self._endpoint = Endpointer(tells, waits)
+        self._tells = tells
+        self._told: dict[str, Sofar] = {}
+        self._endpoint = Endpointer(self._told_once, waits)
         self._longest = waits.longest
         self._lead: deque[Samples] = deque(maxlen=round(LEAD_IN * RATE / FRAME))
         self._kept: list[Samples] = []
@@ -84,7 +86,8 @@ class Gathering:
         phase = self._endpoint.feed(FRAME / RATE, self._voice.likelihood(frame), self._words())
         if phase is Phase.WAITING:
             if before is not Phase.WAITING:
-                self._kept, self._heard, self.lost = [], None, False
+                self._kept, self.lost = [], False
+                self._forget()
             self._lead.append(frame)
             return False
         if before is Phase.WAITING:
@@ -120,6 +123,12 @@ class Gathering:
         if self._heard is not None:
             self._heard.cancel()  # one that waits behind others' answers is not worth hearing any more
             self._heard = None
+
+    def _told_once(self, words: str) -> Sofar:
+        """What words are: asked with each frame of silence, worked out once."""
+        if words not in self._told:
+            self._told[words] = self._tells(words)
+        return self._told[words]
 
     def _words(self) -> str:
         if self._heard is None or not self._heard.done() or self._heard.exception() is not None:

@@ -1,36 +1,46 @@
-"""What hands-free costs: reply latency with its shares, and how many live sessions one core carries.
+"""What hands-free costs: reply latency with its shares, on paced sound and between the sinks of a sound card.
 
 Sound is fed at the pace at which it was spoken, so the endpoint's silence is exact and the machine's own work is what
 is measured. Goals: an acknowledging sound within 0.5 s of the end of the answer, speech within 0.9 s (median)
-and 1.3 s (95th percentile); 0.9 of what bare vosk decodes.
+and 1.3 s (95th percentile).
 """
 
 from __future__ import annotations
 
+import json
+import os
+import subprocess
+import sys
 import time
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 
 from assistant.ear.base import Hearing
+from assistant.ear.endpoint import Waits
 from assistant.ear.recogniser import Recogniser
 from assistant.ear.sound import RATE, Samples, make_sound
 from assistant.ear.voice import FRAME, make_voice
-from assistant.live.gathering import Gathering
+from assistant.live.gathering import USUAL, Gathering
 from assistant.meaning.ending import so_far
 from assistant.meaning.interpret import interpret
 from assistant.messages import Expectation
 from assistant.mouth.rendering import Renderer
 from assistant.words.lexicon import Lexicon
-from tests.bench.cases import Case, load_readings
+from tests.bench.cases import load_readings
 from tests.bench.mixing import case_sound
-from tests.bench.test_bench_cost import Bare
+from tests.bench.shop import Given, Machine
+from tests.conftest import ROOT, missing
+from tests.live.sound_card import SoundCard, lacking
 
 pytestmark = [pytest.mark.bench, pytest.mark.model, pytest.mark.corpus]
 EVERY = 12
 REPLY = "One one eight zero ohms."
+SCENES = ("backed-off-on-a-disc", "corroded-plug")
+Factory = pytest.TempPathFactory
 QUIET = np.zeros(FRAME, dtype=np.int16)
 
 
@@ -101,40 +111,66 @@ def test_bench_reply(speech_corpus: Path, recogniser: Recogniser, lexicon: Lexic
     print(f"  last decoding, which runs inside the endpoint's silence: median {np.median(decodes):.2f}")
 
 
-def test_bench_many_bays(speech_corpus: Path, speech_model: Path, recogniser: Recogniser, lexicon: Lexicon) -> None:
-    """Work for one second of sound: ours (detector, endpoint, every speculative decoding) beside bare vosk."""
-    cases: list[Case] = [case for case in load_readings(speech_corpus) if case.expectation.unit][::EVERY][:24]
-    bare = Bare(speech_model, lexicon, shaped=True)
-    ours = theirs = length = 0.0
-    voice = make_voice()
-    for case in cases:
-        sound = case_sound(case, speech_corpus, "", 0.0).samples
-        bare.prepare(case.expectation)
-        recogniser.prepare(case.expectation)
-        padded = np.concatenate([sound, np.zeros(RATE, dtype=np.int16)])
-        length += len(padded) / RATE
-        began = time.process_time()
-        bare.hear(padded.tobytes(), case.expectation)
-        theirs += time.process_time() - began
-        began = time.process_time()
-        with ThreadPoolExecutor(1) as pool:
+def test_bench_answers_cut_short(speech_corpus: Path, recogniser: Recogniser, lexicon: Lexicon) -> None:
+    """Answers that were taken for over too early: with the shorter wait and with the longer."""
+    machine = Machine(recogniser, lexicon, 0.0)
+    cases = load_readings(speech_corpus)[::4]
+    machine.learn([(case_sound(case, speech_corpus, "", 0.0).samples, case.expectation) for case in cases])
+    print(f"\nanswers found to be over before their last word, of {len(cases)} recordings")
+    for waits in (USUAL, Waits()):
+        cut = []
+        for number, (case, spoken) in enumerate(zip(cases, machine.spoken, strict=True)):
+
+            def decode(samples: Samples, number: int = number) -> Future[Hearing]:
+                future: Future[Hearing] = Future()
+                future.set_result(machine.hear(number, samples)[1])
+                return future
+
             gathering = Gathering(
-                voice,
+                Given(spoken.likelihoods),
                 lambda words, asked=case.expectation: so_far(words, asked, lexicon),  # type: ignore[misc]
-                lambda samples, asked=case.expectation: pool.submit(  # type: ignore[misc]
-                    lambda: recogniser.hear(make_sound(samples.astype(np.float32) / np.float32(32768.0), RATE), asked)
-                ),
+                decode,
+                waits,
             )
-            for at in range(0, len(padded) - FRAME, FRAME):
-                over = gathering.feed(padded[at : at + FRAME])
-                if gathering.silent and not over and gathering._heard is not None:
-                    gathering._heard.result()  # in time with the sound it would be done by now
-                if over:
-                    break
-            gathering.hearing()
-        ours += time.process_time() - began
-    print(f"\nsessions that one core carries, all speaking at once, {length:.0f} s of answers")
+            frames = range(0, len(spoken.samples) - FRAME, FRAME)
+            over = next((at for at in frames if gathering.feed(spoken.samples[at : at + FRAME])), None)
+            if over is not None and over / RATE < spoken.ends:
+                cut.append(f"{case.said} ({gathering.hearing().hypotheses[0].words})")
+        print(f"  {waits.whole:.2f} s behind a whole answer: {len(cut)}  {'; '.join(cut[:6])}")
+
+
+def test_bench_reply_on_a_sound_card(speech_model: Path, speech_library: None, tmp_path_factory: Factory) -> None:
+    """A scene spoken into a virtual room, the whole program between its microphone and its loudspeaker."""
+    if why := lacking():
+        missing(why)
+    rows: list[dict[str, Any]] = []
+    load = os.getloadavg()[0]
+    tmp_path = tmp_path_factory.mktemp("card")  # a socket's path must be short
+    sound_card = SoundCard(tmp_path)
+    for scene in SCENES:
+        folders = [str(ROOT / "demo_sessions" / scene), str(tmp_path / scene)]
+        done = subprocess.run(
+            [sys.executable, "-m", "tests.bench.spoken_trial", *folders],
+            env=sound_card.environment, cwd=ROOT, capture_output=True, text=True, check=False, timeout=900,
+        )  # fmt: skip
+        rows += [row for line in done.stdout.splitlines() if "tone" in (row := json.loads(line))]
+        assert rows, done.stderr
+    sound_card.close()
+    tone, speech = (np.array([row[name] for row in rows]) for name in ("tone", "speech"))
+    print(f"\nreply between two sinks of a virtual sound card, {len(rows)} answers, load {load:.1f}, seconds")
+    print(f"  short sound {_spread(tone)}   within 0.5 s: {np.mean(tone <= 0.5):.0%}   goal 0.5")
+    print(f"  speech      {_spread(speech)}   goals 0.9, 1.3")
+    for kind in ("whole", "may_go_on"):
+        some = np.array([row["tone"] for row in rows if row["so_far"] == kind])
+        if len(some):
+            print(f"    short sound behind an answer that is {kind.replace('_', ' ')}: {len(some)}, {_spread(some)}")
+    total = float(np.mean(speech))
+    parts = {name: float(np.mean([row[name] for row in rows])) for name in ("endpoint", "think", "device")}
+    told = ", ".join(f"{name} {value:.2f} ({value / total:.0%})" for name, value in parts.items())
     print(
-        f"  bare vosk, streaming all of it {length / theirs:.1f}   a live session {length / ours:.1f}   "
-        f"ratio {theirs / ours:.2f}   goal 0.90"
+        f"  mean shares of speech: {told}; decoding, inside the endpoint {np.mean([r['decode'] for r in rows]):.2f}"
     )
+
+
+def _spread(values: np.ndarray) -> str:
+    return f"median {np.median(values):.2f}   95 % {np.percentile(values, 95):.2f}"
