@@ -24,8 +24,9 @@ from assistant.ear.cleaning import clean
 from assistant.ear.framing import framed
 from assistant.ear.grammar import make_grammar
 from assistant.ear.lattice import with_wide_lattice
-from assistant.ear.results import Decoded, parse_result
+from assistant.ear.results import NOTHING, SILENCE_LEAD, Decoded, behind_unknown, parse_result
 from assistant.ear.sound import RATE, Samples, Sound, read_sound
+from assistant.ear.voice import has_voice
 from assistant.errors import OperatorError
 from assistant.meaning.phrases import phrase_list
 from assistant.messages import Expectation, Expects
@@ -40,8 +41,17 @@ CLEAN_BELOW_DB = 18.0
 CLEAN_BY_DB = 6.0
 """By how much at most. Fitted by the bench: 6 dB adds six to eight right answers in a hundred at 5 dB; 12 dB adds
 half of that, and in quiet it takes some away."""
+AGAIN_WITHIN = 1.6
+"""Seconds up to which a sound in which no word was found is listened to again, for a command alone."""
+AGAIN_BY_DB = 12.0
+"""By how much its noise is then turned down at most."""
+AGAIN_LEAD = 6.0
+"""Log score by which silence may lead over a word then: the detector says that a voice was there."""
 NOISY_DB = 8.0
 """Signal-to-noise ratio in decibels below which readings are often misheard."""
+
+COMMANDS = Expectation(Expects.COMMAND)
+"""A prompt at which nothing but commands is listened for."""
 
 Phrases = Callable[[Expectation], Sequence[str] | None]
 """Phrases of a prompt; None stands for the model's whole vocabulary."""
@@ -87,6 +97,9 @@ class Recogniser:
         samples = clean(sound.samples, CLEAN_BY_DB) if noisy else sound.samples
         prepared = framed(samples, noisy=noisy)
         decoded, seconds = self._submit(lambda: self._decode(prepared, expectation))
+        if not decoded.hypotheses and sound.duration <= AGAIN_WITHIN and has_voice(sound.samples):
+            decoded, more = self._submit(lambda: self._again(sound.samples, expectation))
+            seconds += more
         warnings = sound.warnings
         if sound.snr_db is not None and sound.snr_db < NOISY_DB:
             warnings = (*warnings, "It is very loud around the voice: move closer to the microphone, or type.")
@@ -161,12 +174,22 @@ class Recogniser:
                 f"The speech model in {self._folder} cannot be loaded ({error}).", remedy="Run: leadsman setup"
             ) from None
 
-    def _decode(self, samples: Samples, expectation: Expectation) -> tuple[Decoded, float]:
+    def _again(self, samples: Samples, expectation: Expectation) -> tuple[Decoded, float]:
+        """A short answer too faint for its noise, heard for a command alone: it is never taken without a yes."""
+        if expectation.expects is Expects.NOTE:
+            return NOTHING, 0.0
+        cleaned = framed(clean(samples, AGAIN_BY_DB), noisy=False)
+        decoded, seconds = self._decode(cleaned, COMMANDS, AGAIN_LEAD)
+        return replace(decoded, hypotheses=behind_unknown(decoded.hypotheses)), seconds
+
+    def _decode(
+        self, samples: Samples, expectation: Expectation, silence_lead: float = SILENCE_LEAD
+    ) -> tuple[Decoded, float]:
         recogniser = self._recogniser_for(expectation)
         began = time.perf_counter()
         _same_dither()
         recogniser.AcceptWaveform(samples.tobytes())
-        decoded = parse_result(recogniser.FinalResult())
+        decoded = parse_result(recogniser.FinalResult(), silence_lead)
         return decoded, time.perf_counter() - began
 
     def _recogniser_for(self, expectation: Expectation) -> Any:

@@ -25,8 +25,12 @@ class Decoded:
     """Longest silence between two words of the best one, in seconds; 0 when times are not given."""
 
 
-def parse_result(text: str) -> Decoded:
-    """Hypotheses of one result.
+NOTHING = Decoded((), 0.0)
+"""No word was heard."""
+
+
+def parse_result(text: str, silence_lead: float = SILENCE_LEAD) -> Decoded:
+    """Hypotheses of one result; silence that leads by less than ``silence_lead`` is not taken for silence.
 
     With alternatives asked for, the answer holds ``alternatives``, each with a log score called ``confidence`` (up to
     hundreds) and no confidence for words; without, it holds ``text`` alone. A missing key is not a zero.
@@ -43,12 +47,20 @@ def parse_result(text: str) -> Decoded:
     if ranked and not ranked[0][0]:
         # silence was likelier than any word; a word just below it is kept behind the unknown word, so that it is
         # never taken without a yes, and a guess at noise far below it is not kept
-        close = [row for row in ranked[1:] if ranked[0][1] - row[1] <= SILENCE_LEAD]
+        close = [row for row in ranked[1:] if ranked[0][1] - row[1] <= silence_lead]
         ranked = (
             [(UNKNOWN_WORD, ranked[0][1]), *(row for row in ranked[1:] if row[0] != UNKNOWN_WORD)] if close else []
         )
     hypotheses = tuple(Hypothesis(words, score) for words, score in ranked if words)
     return Decoded(hypotheses, _longest_pause(alternatives, hypotheses))
+
+
+def behind_unknown(hypotheses: Sequence[Hypothesis]) -> tuple[Hypothesis, ...]:
+    """The same words with the unknown word before them, so that none of them is taken without a yes."""
+    if not hypotheses or hypotheses[0].words == UNKNOWN_WORD:
+        return tuple(hypotheses)
+    rest = [one for one in hypotheses if one.words != UNKNOWN_WORD]
+    return (Hypothesis(UNKNOWN_WORD, hypotheses[0].score + 1.0), *rest)
 
 
 def _longest_pause(alternatives: Sequence[dict[str, Any]], hypotheses: Sequence[Hypothesis]) -> float:

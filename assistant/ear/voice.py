@@ -63,6 +63,13 @@ class TrainedVoice:
         return float(self._detector.process(memoryview(bytearray(levels.tobytes())).cast("f")))
 
 
+def has_voice(samples: Samples, least: float = 0.5) -> bool:
+    """Whether any frame of a sound holds a voice with at least this likelihood."""
+    voice = make_voice()
+    starts = range(0, len(samples) - FRAME + 1, FRAME)
+    return any(voice.likelihood(samples[start : start + FRAME]) >= least for start in starts)
+
+
 def make_voice() -> Voice:
     """The best detector that this machine has."""
     with contextlib.suppress(ImportError, OSError, RuntimeError):

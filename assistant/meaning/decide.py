@@ -6,7 +6,8 @@ meter could show the value here. Hypotheses that mean the same are added up. Lim
 select a meaning.
 
 How sure an answer is, is its lead over the next meaning. A lead that is too thin for the noise asks for a yes. Over a
-rival that is the same words and more the lead must be wider, because words are lost more easily than made up.
+rival that is the same words and more the lead must be wider, because words are lost more easily than made up. So must
+it over a rival that the limits would judge otherwise, because that mistake costs more.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
 from assistant.meaning.sayable import usual
+from assistant.meaning.settle import side_of
 from assistant.messages import Command, Expectation, Expects, Hypothesis, Outcome, Understanding
 from assistant.words.lexicon import Lexicon
 from assistant.words.tokens import UNKNOWN_WORD
@@ -52,19 +54,23 @@ class Policy:
     """How far below the best score an answer may stand when the best is none."""
     near: float = 2.5
     """A lead below this asks for a yes in quiet."""
-    near_noisy: float = 5.0
+    near_noisy: float = 4.0
     """The same in noise."""
     near_loud: float = 8.0
-    """The same for a command in noise below ``noisy_db``, where readings always ask."""
+    """The same for a command in noise below ``loud_db``."""
+    differs_noisy: float = 4.5
+    """The lead, in noise, over a rival that the limits would judge otherwise."""
     lost: float = 4.0
     """The lead, in quiet, over a rival that is the same words and more."""
-    lost_noisy: float = 7.0
+    lost_noisy: float = 5.0
     """The same in noise."""
     lone: float = 4.0
     """The lead of an answer of one word or a command of two, by sound alone, at a prompt for a reading."""
     quiet_db: float = 20.0
     """Signal-to-noise ratio in decibels from which it is quiet."""
-    noisy_db: float = 10.5
+    loud_db: float = 10.5
+    """Signal-to-noise ratio in decibels below which a command needs the lead ``near_loud``."""
+    noisy_db: float = 6.0
     """Signal-to-noise ratio in decibels below which every reading and unit number asks for a yes."""
 
 
@@ -94,6 +100,8 @@ class Judged:
     """Lead over the next meaning; ``NEVER`` without a rival."""
     lead_lost: float
     """Lead over the next meaning whose words are the same and more."""
+    lead_differs: float
+    """Lead over the next meaning that the limits would judge otherwise, or that is no reading."""
     lead_sound: float
     """Lead by the recogniser's own score alone, over anything else that was heard."""
     below: float
@@ -143,11 +151,13 @@ def judge(candidates: Sequence[Candidate], expectation: Expectation, policy: Pol
     ranked = sorted(meanings.values(), key=lambda one: -one.total)
     best, rivals = ranked[0], ranked[1:]
     more = [rival for rival in rivals if is_part(best.words, rival.words)]
+    differs = [rival for rival in rivals if not _judged_alike(best.meant, rival.meant, expectation)]
     return Judged(
         meant=best.meant,
         first=best.sound >= 0.0,
         lead=best.total - rivals[0].total if rivals else NEVER,
         lead_lost=best.total - max(rival.total for rival in more) if more else NEVER,
+        lead_differs=best.total - differs[0].total if differs else NEVER,
         lead_sound=best.sound - max([unclear, *(rival.sound for rival in rivals)]),
         below=-best.sound,
         lone=len(best.words.split()) <= (_SHORT if best.meant.outcome is Outcome.COMMAND else 1),
@@ -177,13 +187,13 @@ def _waited_for(meant: Understanding, expectation: Expectation) -> bool:
 def doubt(judged: Judged, expects_reading: bool, snr_db: float | None, policy: Policy) -> str:
     """Why the answer needs a yes, '' when it needs none."""
     meant = judged.meant
-    noisy = snr_db is not None and snr_db < policy.quiet_db
-    loud = snr_db is not None and snr_db < policy.noisy_db
+    ratio = math.inf if snr_db is None else snr_db
+    noisy = ratio < policy.quiet_db
     near, lead = policy.near_noisy if noisy else policy.near, judged.lead
     if noisy and meant.outcome is Outcome.COMMAND:
         # in noise what was waited for is heard into other words: that weighs for it, and is no ground to be sure
-        lead, near = lead - policy.expected, policy.near_loud if loud else near
-    if lead < near:
+        lead, near = lead - policy.expected, policy.near_loud if ratio < policy.loud_db else near
+    if lead < near or (noisy and judged.lead_differs < policy.differs_noisy):
         return "rival"
     if judged.lead_lost < (policy.lost_noisy if noisy else policy.lost):
         return "lost_word"
@@ -192,7 +202,14 @@ def doubt(judged: Judged, expects_reading: bool, snr_db: float | None, policy: P
     if not judged.first:
         return "second_hearing"
     counted = meant.outcome not in (Outcome.COMMAND, Outcome.CHOICE)
-    return "noise" if counted and loud else ""
+    return "noise" if counted and ratio < policy.noisy_db else ""
+
+
+def _judged_alike(one: Understanding, other: Understanding, expectation: Expectation) -> bool:
+    """Whether both are readings on the same side of the limits; without limits nothing says that they are."""
+    if one.value is None or other.value is None or (expectation.low is None and expectation.high is None):
+        return False
+    return side_of(one.value, expectation) == side_of(other.value, expectation)
 
 
 def meaning_of(found: Understanding) -> tuple[object, ...]:

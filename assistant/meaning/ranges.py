@@ -44,9 +44,12 @@ def range_of(text: str, items: Sequence[Item], settler: Settler, lexicon: Lexico
 
 
 def _one_end(text: str, items: Sequence[Item], settler: Settler, said: Unit | None) -> Understanding:
+    unit = settler.expectation.unit
+    if items[-1].kind in ("A", Kind.TO):
+        return Understanding(Outcome.INCOMPLETE, text, unit=unit, ask=questions.LOW_HIGH, reason="incomplete")
     run = [item for item in items if item.kind in NUMBER_KINDS]
     found = settler.settle(run, said).values
-    return Understanding(Outcome.UNSTEADY, text, unit=settler.expectation.unit, values=found[:1])
+    return Understanding(Outcome.UNSTEADY, text, unit=unit, values=found[:1])
 
 
 def _refuse(text: str, settler: Settler, lexicon: Lexicon) -> Understanding:

@@ -79,11 +79,8 @@ class Settler:
         return not resolution or value % resolution == 0
 
     def side(self, value: Decimal) -> str:
-        """Where a value lies: 'low', 'inside', 'high'; always 'inside' without limits."""
-        low, high = self.expectation.low, self.expectation.high
-        if low is not None and value < low:
-            return "low"
-        return "high" if high is not None and value > high else "inside"
+        """Where a value lies, see ``side_of``."""
+        return side_of(value, self.expectation)
 
     def near_limit(self, value: Decimal) -> bool:
         """Whether an approximate value is too near a limit to be used."""
@@ -98,6 +95,13 @@ class Settler:
                 if self.plausible(twin) and self.side(twin) != side:
                     return twin
         return None
+
+
+def side_of(value: Decimal, expectation: Expectation) -> str:
+    """Where a value lies: 'low', 'inside', 'high'; always 'inside' without limits."""
+    if expectation.low is not None and value < expectation.low:
+        return "low"
+    return "high" if expectation.high is not None and value > expectation.high else "inside"
 
 
 def stripped(value: Decimal) -> Decimal:

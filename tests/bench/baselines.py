@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import json
 import re
 import warnings
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from decimal import Decimal
+from pathlib import Path
+from typing import Any
 
 from text_to_num import alpha2digit, text2num
 
+from assistant.ear.sound import RATE
 from tests.bench.cases import as_decimal
 
 with warnings.catch_warnings():
@@ -25,6 +29,28 @@ _WORDS = (
 BAG = _WORDS.split()
 """One flat bag of the words that answers are made of, each as likely as any other after any other."""
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
+
+
+class Plainly:
+    """vosk as anybody would use it: one answer, with a list of words or with its whole vocabulary.
+
+    Args:
+        folder: folder of a verified model.
+        bag: words that are listened for; None for all that the model has.
+    """
+
+    def __init__(self, folder: Path, bag: Sequence[str] | None = None) -> None:
+        import vosk
+
+        vosk.SetLogLevel(-1)
+        listed = [] if bag is None else [json.dumps([*bag, "[unk]"])]
+        self._recogniser: Any = vosk.KaldiRecognizer(vosk.Model(str(folder)), RATE, *listed)
+
+    def words(self, samples: bytes) -> str:
+        """What it hears in one recording, without words it does not know."""
+        self._recogniser.AcceptWaveform(samples)
+        heard = json.loads(self._recogniser.FinalResult())["text"]
+        return " ".join(word for word in heard.split() if word != "[unk]")
 
 
 def only_number(text: str) -> Decimal | None:

@@ -6,12 +6,14 @@ import time
 from collections.abc import Callable
 from decimal import Decimal
 from pathlib import Path
+from statistics import median
 
 import pytest
 
 from assistant.ear.grammar import make_grammar
 from assistant.ear.recogniser import CLEAN_BELOW_DB, Recogniser
 from assistant.ear.sound import RATE
+from assistant.live.gathering import PAUSE, USUAL
 from assistant.meaning.interpret import interpret
 from assistant.meaning.phrases import phrase_list
 from assistant.messages import Expectation
@@ -66,8 +68,9 @@ def test_bench_cost_of_hearing(
     }
     print(f"\ncost of hearing, {len(cases)} recordings; grammars are built beforehand for all")
     for condition, goal in (("", "1.1"), ("rain", "2.5 where sound is cleaned")):
-        ours = deciding = longest = 0.0
+        ours = deciding = 0.0
         spent = dict.fromkeys(baselines, 0.0)
+        replies: list[float] = []
         cleaned = 0
         for case in cases:
             sound = case_sound(case, speech_corpus, condition, 5.0)
@@ -81,18 +84,22 @@ def test_bench_cost_of_hearing(
             interpret(hearing.hypotheses, case.expectation, lexicon, snr_db=hearing.snr_db)
             done = time.perf_counter()
             ours, deciding = ours + heard - began, deciding + done - heard
-            longest = max(longest, done - heard)
+            # an answer is handed over while the silence that ends it still runs, see live/gathering
+            replies.append(max(0.0, heard - began - (USUAL.whole - PAUSE)) + done - heard)
             for name, bare in baselines.items():
                 began = time.perf_counter()
                 bare.hear(sound.samples.tobytes(), case.expectation)
                 spent[name] += time.perf_counter() - began
         print(f"  {condition or 'quiet':<6} ({cleaned} of {len(cases)} cleaned), to bare vosk with ", end="")
         print(", ".join(f"{name} {ours / seconds:.2f}" for name, seconds in spent.items()), f"(goal {goal})")
+        print(f"         an answer takes {ours / len(cases):.3f} s to hear, {deciding / len(cases):.4f} s to decide")
+        replies.sort()
+        late = replies[int(0.95 * len(replies))]
         print(
-            f"         an answer takes {ours / len(cases):.3f} s to hear, {deciding / len(cases):.4f} s to decide",
+            f"         end of speech to outcome, beyond the silence that ends it: median {median(replies):.3f} s, ",
             end="",
         )
-        print(f" (longest {longest:.3f} s)")
+        print(f"95 % within {late:.3f} s, longest {replies[-1]:.3f} s (goal 0.15 s)", flush=True)
 
 
 def phrases() -> list[tuple[str, Decimal]]:

@@ -13,8 +13,9 @@ import pytest
 from assistant.ear.recogniser import Recogniser
 from assistant.ear.sound import RATE, make_sound, read_sound
 from assistant.errors import OperatorError
+from assistant.meaning.interpret import interpret
 from assistant.meaning.phrases import phrase_list
-from assistant.messages import Choice, Expectation, Expects
+from assistant.messages import Choice, Command, Expectation, Expects
 from assistant.words.lexicon import Lexicon
 
 pytestmark = pytest.mark.model
@@ -125,6 +126,18 @@ def test_noise_alone_is_no_word_with_confidence(recogniser: Recogniser) -> None:
     hearing = recogniser.hear(make_sound(hiss, RATE), OHMS)
     assert all("[unk]" in one.words for one in hearing.hypotheses)
     assert any("loud around the voice" in warning for warning in hearing.warnings)
+
+
+@pytest.mark.corpus
+@pytest.mark.parametrize("expectation", [OHMS, Expectation(Expects.COMMAND)], ids=["ohms", "question"])
+def test_a_faint_stop_in_noise_is_asked_about_and_never_taken(
+    recogniser: Recogniser, speech_corpus: Path, lexicon: Lexicon, expectation: Expectation
+) -> None:
+    """The recogniser heard silence, the voice detector a voice: it is listened to again, for a command alone."""
+    heard = recogniser.hear_file(speech_corpus / "human" / "commands" / "stop_3659fc1c_0.flac", expectation)
+    assert heard.hypotheses[0].words == "[unk]"
+    found = interpret(heard.hypotheses, expectation, lexicon, snr_db=heard.snr_db)
+    assert (found.command, found.confirm) == (Command.STOP, True)
 
 
 @pytest.mark.corpus

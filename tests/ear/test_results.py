@@ -6,7 +6,8 @@ import json
 
 import pytest
 
-from assistant.ear.results import parse_result
+from assistant.ear.results import behind_unknown, parse_result
+from assistant.messages import Hypothesis
 
 
 def test_alternatives_come_best_first_and_once_each() -> None:
@@ -54,3 +55,19 @@ def test_a_word_just_below_silence_is_kept_behind_the_unknown_word() -> None:
     rows = [{"text": "", "confidence": 5.0}, {"text": "yeah", "confidence": 3.5}, {"text": "it", "confidence": 0.5}]
     found = parse_result(json.dumps({"alternatives": rows})).hypotheses
     assert [(one.words, one.score) for one in found] == [("[unk]", 5.0), ("yeah", 3.5), ("it", 0.5)]
+
+
+def test_how_far_below_silence_a_word_may_lie_is_told() -> None:
+    rows = [{"text": "", "confidence": 9.0}, {"text": "stop", "confidence": 4.0}]
+    text = json.dumps({"alternatives": rows})
+    assert parse_result(text).hypotheses == ()
+    assert [one.words for one in parse_result(text, 6.0).hypotheses] == ["[unk]", "stop"]
+
+
+def test_words_put_behind_the_unknown_word_keep_their_order_and_their_leads() -> None:
+    heard = (Hypothesis("stop", 5.0), Hypothesis("[unk]", 4.0), Hypothesis("skip it", 3.0))
+    found = behind_unknown(heard)
+    assert [one.words for one in found] == ["[unk]", "stop", "skip it"]
+    assert found[0].score > found[1].score > found[2].score
+    assert behind_unknown(found) == found
+    assert behind_unknown(()) == ()

@@ -27,7 +27,8 @@ def test_noise_asks_for_wider_leads() -> None:
     policy = policy_of(LEXICON)
     assert policy.near_noisy >= policy.near
     assert policy.lost_noisy >= policy.lost >= policy.near
-    assert policy.noisy_db < policy.quiet_db
+    assert policy.differs_noisy >= policy.near_noisy
+    assert policy.noisy_db < policy.loud_db < policy.quiet_db
 
 
 def test_a_word_for_a_number_is_a_finding() -> None:

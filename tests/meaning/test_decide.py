@@ -68,6 +68,25 @@ def test_a_rival_with_one_word_more_needs_a_wider_lead() -> None:
     assert doubt(replace(shorter, lead=lead, lead_lost=lead), True, 30.0, POLICY) == "lost_word"
 
 
+def test_in_noise_a_rival_that_would_be_judged_otherwise_needs_a_wider_lead() -> None:
+    """1260 and 1250 are both good; 1560 is not: taking it for 1260 would pass a bad part."""
+    lead = (POLICY.near_noisy + POLICY.differs_noisy) / 2
+    alike, other = (
+        replace(judged(("twelve sixty ohms", 0.0), (words, -6.0)), lead=lead)
+        for words in ("twelve fifty ohms", "fifteen sixty ohms")
+    )
+    assert alike.lead_differs == NEVER
+    assert other.lead_differs < NEVER
+    other = replace(other, lead_differs=lead)
+    assert [doubt(one, True, 12.0, POLICY) for one in (alike, other)] == ["", "rival"]
+    assert doubt(other, True, 30.0, POLICY) == ""
+
+
+def test_without_limits_nothing_is_judged_alike() -> None:
+    free = replace(OHMS, low=None, high=None)
+    assert judged(("twelve sixty ohms", 0.0), ("twelve fifty ohms", -6.0), prompt=free).lead_differs < NEVER
+
+
 def test_below_the_noise_limit_every_reading_asks() -> None:
     clear = (("eleven hundred eighty ohms", 0.0),)
     assert not heard(*clear, snr_db=POLICY.noisy_db + 0.1).confirm

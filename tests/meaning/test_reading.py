@@ -11,7 +11,7 @@ import pytest
 
 from assistant.library import load_lexicon
 from assistant.meaning.interpret import interpret
-from assistant.messages import Expectation, Expects, Hypothesis, Understanding
+from assistant.messages import Expectation, Expects, Hypothesis, Outcome, Understanding
 
 TABLE = Path(__file__).parent.parent / "data" / "meaning_numbers.tsv"
 
@@ -93,3 +93,9 @@ def test_a_follow_up_picks_one_of_the_values_just_named(said: str, picked: str) 
     rivals = (Decimal("10.5"), Decimal(105))
     found = say(said, Expectation(Expects.READING, unit="ohm", values=rivals))
     assert (found.outcome, found.value) == ("reading", Decimal(picked))
+
+
+@pytest.mark.parametrize("words", ["jumping between thirteen hundred and", "bouncing between nine hundred to"])
+def test_an_unsteady_reading_cut_before_its_second_end_is_no_answer(words: str) -> None:
+    found = interpret([Hypothesis(words)], Expectation(Expects.READING, unit="ohm"), load_lexicon())
+    assert (found.outcome, found.ask) == (Outcome.INCOMPLETE, "Lowest, then highest, please.")

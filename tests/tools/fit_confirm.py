@@ -43,7 +43,7 @@ TRIED: dict[str, tuple[float, ...]] = {
     "expected": (0.0, 1.0, 2.0, 3.0),
 }
 """Weights that are tried, one after another, twice over."""
-THRESHOLDS = ("near", "near_noisy", "near_loud", "lost", "lost_noisy", "lone")
+THRESHOLDS = ("near", "near_noisy", "near_loud", "differs_noisy", "lost", "lost_noisy", "lone")
 
 
 @dataclass(frozen=True, slots=True)
