@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
-from assistant.procedure.model import Check, LimitSet, Procedure
+from assistant.procedure.model import Check, LimitSet, Procedure, When
 
 COLUMNS = 3
 """Boxes side by side: a band fits the width of a printed page."""
@@ -21,6 +21,8 @@ LINE, PAD = 15, 9
 """Height of a line of text and the room inside a box, in pixels."""
 LETTER = 6.9
 """Room that one letter takes at most on average at 11 pixels, so that no line leaves its box."""
+INDENT = 10
+"""How much further in a line stands that goes on the one above, in pixels."""
 INK, PAPER, RULE, SHADE = "#24312e", "#fcfaf4", "#8a9a94", "#e8eee6"
 
 
@@ -98,7 +100,9 @@ def _band(band: _Band, top: float) -> tuple[list[str], float]:
             for number, line in enumerate([*title, *lines]):
                 kind = ' class="name"' if number < len(title) else ""
                 at = y + PAD + 10 + number * LINE
-                drawn.append(f'<text{kind} x="{x + PAD}" y="{at:.0f}">{escape(line)}</text>')
+                # a line that goes on stands further in: spaces alone would not show
+                left = x + PAD + (INDENT if line.startswith(" ") else 0)
+                drawn.append(f'<text{kind} x="{left}" y="{at:.0f}">{escape(line.strip())}</text>')
         y += height + 10
     width = COLUMNS * WIDTH + (COLUMNS - 1) * GAP + 12
     back = f'<rect class="back" x="{MARGIN - 6}" y="{top:.0f}" width="{width}" height="{y - top:.0f}" rx="3"/>'
@@ -115,8 +119,9 @@ def _wrapped(text: str, width: float, tight: float = 1.0) -> list[str]:
 
 def _bands(procedure: Procedure) -> Sequence[_Band]:
     survey = procedure.kind == "survey"
-    facts = tuple(_Box(fact.name, (fact.ask, *_options(fact))) for fact in procedure.facts)
-    cautions = tuple(_Box(f"Caution: {caution.name}", (caution.say,)) for caution in procedure.cautions)
+    facts = tuple(_Box(fact.name, (fact.ask, *_options(fact), *_only(fact.when))) for fact in procedure.facts)
+    first = tuple(_Box(one.name, (one.say,)) for one in procedure.cautions if one.first)
+    later = tuple(_Box(one.name, (one.say,)) for one in procedure.cautions if not one.first)
     ends = tuple(
         _Box(
             f"{number}. {step.name}", (step.say, *((f"cured when: {', '.join(step.passes)}",) if step.passes else ()))
@@ -125,8 +130,9 @@ def _bands(procedure: Procedure) -> Sequence[_Band]:
     )
     limits = (f"What it does not show: {procedure.proof.limits}",) if procedure.proof.limits else ()
     return (
-        _Band("First: cautions", cautions),
+        _Band("Cautions before any work", first),
         _Band("Asked about the unit", facts),
+        _Band("Cautions before the work that names them", later),
         *_check_bands(procedure),
         _Band("Fixes, and the faults each one cures", _fixes(procedure)),
         _Band(
@@ -181,8 +187,11 @@ def _check(check: Check) -> _Box:
     lines = [f"{float(check.minutes):g} min" + (f", at each {check.each}" if check.each else "")]
     if check.title.lower() != check.name.lower():
         lines[0] = f"{check.title}; {lines[0]}"
+    lines += _only(check.when)
     if check.after:
         lines.append(f"after: {', '.join(check.after)}")
+    if check.cautions:
+        lines.append(f"caution: {', '.join(check.cautions)}")
     if check.kind == "reading":
         lines += _limits(check)
     points: dict[str, list[str]] = {}
@@ -198,9 +207,27 @@ def _check(check: Check) -> _Box:
 
 
 def _limits(check: Check) -> list[str]:
-    limits = [check.limits] if check.limits is not None else []
-    limits += [row.limits for row in check.limits_when]
-    return [f"limits: {_between(one)} {check.unit or ''}".rstrip() for one in dict.fromkeys(limits)]
+    """The plain limits, then each other one once with everything under which it holds."""
+    unit = check.unit or ""
+    lines = [f"limits: {_between(check.limits)} {unit}".rstrip()] if check.limits is not None else []
+    under: dict[str, dict[str, None]] = {}
+    for row in check.limits_when:
+        facts = " ".join(" or ".join(_values(one)) for name, one in row.when.items() if name != "place")
+        places = ", ".join(_values(row.when.get("place", ())))
+        under.setdefault(_between(row.limits), {})[facts or places or "else"] = None
+    lines += [f"{between} {unit}: {'; '.join(holds)}" for between, holds in under.items()]
+    return lines
+
+
+def _only(when: When) -> list[str]:
+    """Under what it comes up, as one line; none where it always does."""
+    if not when:
+        return []
+    return ["only when: " + "; ".join(f"{name} is {' or '.join(_values(one))}" for name, one in when.items())]
+
+
+def _values(wanted: str | tuple[str, ...]) -> tuple[str, ...]:
+    return (wanted,) if isinstance(wanted, str) else tuple(wanted)
 
 
 def _between(limits: LimitSet) -> str:
@@ -224,6 +251,8 @@ def _fixes(procedure: Procedure) -> tuple[_Box, ...]:
             lines.append(f"behind: {', '.join(opened)}")
         if fix.after:
             lines.append(f"after: {', '.join(fix.after)}")
+        if fix.cautions:
+            lines.append(f"caution: {', '.join(fix.cautions)}")
         lines += [f"cures {fault.name}" + (f", at each {fault.each}" if fault.each else "") for fault in cured]
         boxes.append(_Box(fix.name, tuple(lines)))
     return tuple(boxes)
