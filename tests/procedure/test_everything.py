@@ -36,7 +36,7 @@ EXPECTED = [
     ('"gladhand"', "check 'look' / choices", "The recognizer does not have the word 'gladhand'."),
     ("LONG", "access 'cover' / say", "This takes about "),
     ('"marked"', "proof step 'light' / choices", "'market' and 'marked' sound alike."),
-    ("Raise the axle", "fix 'swap'", "This names a raised axle, and no caution comes before it."),
+    ("Raise the axle", "fix 'swap'", "This names a raised axle, and no caution that speaks of it comes before."),
     ("unit = [", "check 'amps' / unit", "This list must be words in quotes."),
 ]
 
