@@ -21,6 +21,7 @@ from typing import NamedTuple
 
 from assistant.words.figures import as_words, figure_values
 from assistant.words.lexicon import Lexicon
+from assistant.words.plain import Read
 from assistant.words.shapes import learn, repeats
 from assistant.words.tokens import NUMBER_KINDS, Item, scan
 from assistant.words.units import shift_point
@@ -36,18 +37,17 @@ class Meaning(NamedTuple):
     """'' plain, 'implied' a point left out; the rest want a yes: 'unusual', 'homophone', 'repeat', 'comma'."""
 
 
-def parse(words: str, lexicon: Lexicon, *, implied: bool = False) -> list[Meaning]:
-    """Every value of a phrase that holds nothing but one number; empty when it holds anything else.
+def parser(lexicon: Lexicon, *, implied: bool = False) -> Read:
+    """A function from a phrase to every value it can mean as one number; to none when it holds anything else.
 
     Args:
-        words: the phrase, heard or typed.
         lexicon: the compiled grammars.
         implied: whether a left-out point is usual here ('twelve six' for 12.6).
+
+    Returns:
+        A function that takes the phrase, heard or typed, and gives pairs as in ``Meaning``.
     """
-    value = lexicon.plain.value_with_points_left_out(words) if implied else lexicon.plain.value(words)
-    if value is not None:
-        return [Meaning(Decimal(value), "")]
-    return _by_shape(words, lexicon, implied)
+    return lexicon.plain.reader(implied=implied, otherwise=lambda words: _by_shape(words, lexicon, implied))
 
 
 def _by_shape(words: str, lexicon: Lexicon, implied: bool) -> list[Meaning]:

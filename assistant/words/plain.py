@@ -9,20 +9,25 @@ both shows that they agree.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from decimal import Decimal
 
 Tails = dict[str, tuple[int, int]]
 """What may stand behind a piece: by what it multiplies the piece in front, and what it adds."""
 Heads = dict[str, tuple[int, Tails]]
 """Words in front: their value, and what may stand behind them."""
-Read = Callable[[str], int | None]
-"""Words to their value."""
 Words = Mapping[str, int]
 """Number words, or pieces made of them, and their values."""
+Pair = tuple[Decimal, str]
+"""A value, and '' or why a yes is wanted."""
+Read = Callable[[str], Sequence[Pair]]
+"""Words to every value that they can mean."""
 
 _ZEROS = 2
 _MOST_DIGITS = 5
 """From six digits on the words may be a number said twice."""
+_TIMES = (1, 10, 100, 1000)
+"""By what a piece may multiply the one in front of it."""
 
 
 class Plain:
@@ -32,7 +37,7 @@ class Plain:
         quick: plain number words, each with a fine class and a value, see ``tables.quick_words``.
     """
 
-    __slots__ = ("value", "value_with_points_left_out")
+    __slots__ = ("_pieces", "_pieces_with_points_left_out")
 
     def __init__(self, quick: Mapping[str, tuple[str, int]]) -> None:
         words: dict[str, dict[str, int]] = {kind: {} for kind in "ZDtTYHmA"}
@@ -47,32 +52,67 @@ class Plain:
         scaled = _Scaled(digits, under_hundred, words["H"], words["m"], words["A"])
         short: dict[str, int] = {**zeros, **under_hundred, **scaled.short}
         heads: Heads = {**scaled.heads, **{text: (value, scaled.tails) for text, value in joined.items()}}
-        self.value_with_points_left_out: Read = _reader(_by_word(heads), short)
-        """The same as ``value`` where 'twelve six' may be 12.6."""
+        self._pieces_with_points_left_out = _Pieces(heads, short)
         behind = {**scaled.tails, **_pairs(zeros, digits, {**teens, **tens, **joined})}
         more: Heads = {**heads, **_in_front(zeros, digits, teens, tens)}
         more |= {text: (value, behind) for text, value in joined.items()}
-        self.value: Read = _reader(_by_word(more), {**short, **_side_by_side(zeros, digits, teens, tens)})
-        """The only meaning of a plain phrase where no point is left out; None for one that is not that plain."""
+        self._pieces = _Pieces(more, {**short, **_side_by_side(zeros, digits, teens, tens)})
+
+    def reader(self, *, implied: bool, otherwise: Read) -> Read:
+        """A function from words to every value that they can mean.
+
+        Args:
+            implied: whether a left-out point is usual ('twelve six' for 12.6).
+            otherwise: reads what is not that plain.
+        """
+        pieces = self._pieces_with_points_left_out if implied else self._pieces
+        heads, short = pieces.heads, pieces.short
+
+        def read(words: str) -> Sequence[Pair]:
+            # the speed of reading hangs on this: it looks up what it must, and builds nothing but its answer
+            try:
+                first, second, tail = words.split(" ", 2)
+                tails, fronts = heads[first][second]
+                times, more = tails[tail]
+            except KeyError:
+                return otherwise(words)
+            except ValueError:
+                return short[words] if words in short else otherwise(words)
+            if more is fronts[0] and tail == f"{first} {second}":
+                return otherwise(words)  # 'twenty one twenty one' may be 21 said twice
+            return ((fronts[times] + more, ""),)
+
+        return read
 
 
-def _reader(heads: dict[str, Heads], short: dict[str, int]) -> Read:
-    """A function over the tables; it is what the speed of reading hangs on, so it looks up nothing else."""
+ExactTails = dict[str, tuple[int, Decimal]]
+"""What may stand behind a piece: place in ``_TIMES``, and what is added."""
 
-    def value(words: str) -> int | None:
-        try:
-            first, second, tail = words.split(" ", 2)
-            front, tails = heads[first][second]
-            times, more = tails[tail]
-        except KeyError:
-            return None
-        except ValueError:
-            return short.get(words)
-        if front == more and tail == f"{first} {second}":
-            return None  # 'twenty one twenty one' may be 21 said twice
-        return front * times + more
 
-    return value
+class _Pieces:
+    """Tables of exact values, each value made once."""
+
+    __slots__ = ("heads", "short")
+
+    def __init__(self, heads: Heads, short: Words) -> None:
+        made: dict[int, Decimal] = {}
+        converted: dict[int, ExactTails] = {}
+
+        def exact(value: int) -> Decimal:
+            return made.setdefault(value, Decimal(value))
+
+        self.short: dict[str, tuple[Pair, ...]] = {text: ((exact(value), ""),) for text, value in short.items()}
+        """Whole phrases of one or two words."""
+        self.heads: dict[str, dict[str, tuple[ExactTails, tuple[Decimal, ...]]]] = {}
+        """Two words in front, by the first and then by the second: what may follow; their value times ``_TIMES``."""
+        for text, (value, tails) in heads.items():
+            first, second = text.split()
+            if id(tails) not in converted:
+                converted[id(tails)] = {
+                    tail: (_TIMES.index(times), exact(more)) for tail, (times, more) in tails.items()
+                }
+            fronts = tuple(exact(value * times) for times in _TIMES)
+            self.heads.setdefault(first, {})[second] = (converted[id(tails)], fronts)
 
 
 class _Scaled:
@@ -105,15 +145,6 @@ class _Scaled:
             for word in words:
                 self.tails[word] = (scale, 0)
                 self.tails.update({f"{word} {text}": (scale, value) for text, value in behind.items()})
-
-
-def _by_word(heads: Heads) -> dict[str, Heads]:
-    """Two words in front, by the first and then by the second."""
-    found: dict[str, Heads] = {}
-    for text, piece in heads.items():
-        first, second = text.split()
-        found.setdefault(first, {})[second] = piece
-    return found
 
 
 def _joined_on(values: Words, joints: Words) -> dict[str, int]:
