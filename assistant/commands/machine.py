@@ -5,9 +5,11 @@ from __future__ import annotations
 import click
 
 from assistant.commands.shared import write_json
+from assistant.ear.recogniser import Recogniser
 from assistant.errors import OperatorError
+from assistant.library import load_lexicon
 from assistant.setup.model import fetch_model, model_folder
-from assistant.setup.report import inspect_machine
+from assistant.setup.report import Status, inspect_machine
 from assistant.setup.settings import FASTEST, SLOWEST
 
 NEEDED = {"Python", "speech model", "records folder"}
@@ -43,7 +45,7 @@ def setup(
         if trouble is not None:
             raise trouble
         return
-    statuses = inspect_machine()
+    statuses = [*inspect_machine(), *_words()]
     for one in statuses:
         if as_json:
             write_json({"name": one.name, "ok": one.ok, "detail": one.detail, "remedy": one.remedy})
@@ -54,6 +56,15 @@ def setup(
                 click.echo(f"{'':<25} {one.remedy}")
     if not all(one.ok for one in statuses if one.name in NEEDED):
         raise SystemExit(1)
+
+
+def _words() -> list[Status]:
+    """Which words of the grammars the model knows, and what is listened for in place of the others."""
+    try:
+        with Recogniser(model_folder(), load_lexicon()) as recogniser:
+            return [Status("words", True, recogniser.words().sentence, "")]
+    except OperatorError:
+        return []  # without a model that can be loaded: the report says so already
 
 
 def ensure_model(*, quiet: bool = False) -> OperatorError | None:

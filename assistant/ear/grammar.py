@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from assistant.words.tokens import UNKNOWN_WORD
 from assistant.words.tokens import UNKNOWN_WORD as UNKNOWN
 
-__all__ = ["UNKNOWN", "Grammar", "make_grammar"]
+__all__ = ["UNKNOWN", "Grammar", "WordCheck", "check_words", "make_grammar"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,3 +41,35 @@ def make_grammar(phrases: Iterable[str], knows: Callable[[str], bool]) -> Gramma
         kept.append(UNKNOWN_WORD)
     missing = tuple(word for word, there in known.items() if not there)
     return Grammar(json.dumps(kept, ensure_ascii=False), missing)
+
+
+@dataclass(frozen=True, slots=True)
+class WordCheck:
+    """Words of the grammars, looked up in a model."""
+
+    known: int
+    """How many it knows."""
+    instead: Mapping[str, str]
+    """Words that it lacks and the words that are listened for in their place."""
+    unheard: tuple[str, ...]
+    """Words that it lacks and that have none: typed they are understood, spoken they are not."""
+
+    @property
+    def sentence(self) -> str:
+        """All of it in one line."""
+        parts = [f"{self.known} known"]
+        if self.instead:
+            parts.append(
+                "heard as other words: " + ", ".join(f"{word} as '{said}'" for word, said in self.instead.items())
+            )
+        if self.unheard:
+            parts.append(f"understood only when typed: {', '.join(self.unheard)}")
+        return "; ".join(parts)
+
+
+def check_words(words: Iterable[str], unsaid: Mapping[str, str], knows: Callable[[str], bool]) -> WordCheck:
+    """Look every word up; one that the model lacks counts as heard when it knows all the words in its place."""
+    listed = sorted(set(words))
+    lacking = [word for word in listed if not knows(word)]
+    instead = {word: unsaid[word] for word in lacking if word in unsaid and all(map(knows, unsaid[word].split()))}
+    return WordCheck(len(listed) - len(lacking), instead, tuple(word for word in lacking if word not in instead))

@@ -22,13 +22,13 @@ from typing import Any, Self
 from assistant.ear.base import Hearing
 from assistant.ear.cleaning import clean
 from assistant.ear.framing import framed
-from assistant.ear.grammar import make_grammar
+from assistant.ear.grammar import WordCheck, check_words, make_grammar
 from assistant.ear.lattice import with_wide_lattice
 from assistant.ear.results import NOTHING, SILENCE_LEAD, Decoded, behind_unknown, parse_result
 from assistant.ear.sound import RATE, Samples, Sound, read_sound
 from assistant.ear.voice import has_voice
 from assistant.errors import OperatorError
-from assistant.meaning.phrases import phrase_list
+from assistant.meaning.phrases import phrase_list, vocabulary
 from assistant.messages import Expectation, Expects
 from assistant.words.lexicon import Lexicon
 
@@ -77,6 +77,7 @@ class Recogniser:
         phrases: Phrases | None = None,
     ) -> None:
         self._folder = model_folder
+        self._lexicon = lexicon
         self._notice = notice
         self._phrases = phrases or (lambda expectation: phrase_list(expectation, lexicon))
         self._model: Any = None
@@ -121,6 +122,15 @@ class Recogniser:
         """Words among these that the model cannot hear, for the check at start."""
         found: list[str] = self._submit(lambda: [word for word in words if not self._knows(word)])
         return found
+
+    def words(self) -> WordCheck:
+        """Every word of the grammars looked up in the model, for the check at start.
+
+        Raises:
+            OperatorError: the model cannot be loaded.
+        """
+        wanted = vocabulary(self._lexicon) | set(self._lexicon.unsaid)
+        return check_words(wanted, self._lexicon.unsaid, lambda word: not self.missing_words([word]))
 
     def renew(self) -> None:
         """Drop what grows with use; called between jobs."""

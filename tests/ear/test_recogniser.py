@@ -58,6 +58,16 @@ def test_the_recogniser_knows_every_word_that_prompts_listen_for(recogniser: Rec
     assert set(recogniser.missing_words(sorted(listened))) <= LACKING
 
 
+def test_the_check_at_start_knows_every_word_of_the_grammars(recogniser: Recogniser, lexicon: Lexicon) -> None:
+    """Whatever word of ``grammars/`` the model lacks has words in its place, or is a rare one that can be typed."""
+    found = recogniser.words()
+    assert found.known > 400
+    assert found.instead["millivolts"] == "milli volts"
+    assert set(found.instead) >= {"kilohms", "megohms", "milliamps", "gladhands", "chocks", "juliett"}
+    code_words = {word for word, (kind, _) in lexicon.numbers.items() if kind == "D" and len(word) > len("niner")}
+    assert set(found.unheard) <= code_words | {"pascals", "kilopascals", "amperes", "fourty", "fower"}
+
+
 SPOKEN = [
     ("0003.flac", OHMS, "one thousand three hundred seven"),
     ("0000.flac", Expectation(Expects.COMMAND), "correction"),
