@@ -1,37 +1,41 @@
 """What records cost: an append against the bare system call, and how opening, search, history and rebuild grow.
 
-The synthetic sessions are invented: the journal of a short session under many identities, days and units, its chain
-sealed anew each time. ``LEADSMAN_BENCH_SESSIONS`` names other sizes than 1000,10000,100000 (which take some minutes
-and 2 GB).
+In a folder with its SQLite index, and in a real PostgreSQL on this machine (skipped, visibly, without one).
+``LEADSMAN_BENCH_SESSIONS`` names other sizes than 1000,10000,100000, which take some minutes and 4 GB.
 """
 
 from __future__ import annotations
 
+import hashlib
+import json
 import os
 import resource
+import shutil
 import statistics
+import tempfile
 import time
-from collections.abc import Callable, Iterator
-from dataclasses import replace
-from datetime import date, timedelta
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
+import psycopg
 import pytest
 
-from assistant.engine.decisions import NoteTaken
-from assistant.log.entries import Entry, Line, encode_line
-from assistant.log.history.index import folder_index
+from assistant.engine.decisions import Record
+from assistant.log.entries import SEAL_LENGTH
+from assistant.log.history.index import WORTH_MORE_PROCESSES, folder_index
 from assistant.log.history.queries import comebacks, fails_most, matching, over_time, visits, work_on
 from assistant.log.journal import Journal
-from assistant.log.session import Session, parse
+from assistant.log.session import parse
+from assistant.log.store.base import Store
+from assistant.log.store.database import DatabaseStore, open_database
 from assistant.log.store.folder import FolderStore
-from assistant.messages import Began
+from tests.bench.fleet import Fleet, copy_into, write_folders
+from tests.log.cluster import Cluster, server_programs
 from tests.log.samples import SCENE, Clock, header, write_scene
 
 pytestmark = pytest.mark.bench
-SIZES = [int(size) for size in os.environ.get("LEADSMAN_BENCH_SESSIONS", "1000,10000,100000").split(",")]
-VISITS = 20
-"""Sessions on each unit of the invented fleet, a quarter of a year apart."""
+SIZES = sorted(int(size) for size in os.environ.get("LEADSMAN_BENCH_SESSIONS", "1000,10000,100000").split(","))
+Table = dict[str, list[float]]
 
 
 def milliseconds(what: Callable[[], object], times: int = 9) -> float:
@@ -50,6 +54,12 @@ def processor_seconds() -> float:
     return sum(one.ru_utime + one.ru_stime for one in both)
 
 
+def in_turns(ours: Callable[[], object], bare: Callable[[], object], times: int) -> tuple[float, float]:
+    """Median milliseconds of both, one after the other so that what else the disk does falls on both."""
+    spent = [(milliseconds(ours, 1), milliseconds(bare, 1)) for _ in range(times)]
+    return statistics.median(one for one, _ in spent), statistics.median(other for _, other in spent)
+
+
 def test_append_against_the_bare_system_call(tmp_path: Path) -> None:
     """One entry written and synced, over a bare write and fsync of as many bytes, in the same folder."""
     record, said, at = SCENE[8]
@@ -63,112 +73,168 @@ def test_append_against_the_bare_system_call(tmp_path: Path) -> None:
             os.write(handle, data)
             os.fsync(handle)
 
-        ours, theirs = [], []
-        for _ in range(300):  # in turns, so that what else the disk does falls on both
-            ours.append(milliseconds(lambda: journal.append(record, said, at), 1))
-            theirs.append(milliseconds(bare, 1))
+        median, plain = in_turns(lambda: journal.append(record, said, at), bare, 300)
         os.close(handle)
-    median, plain = statistics.median(ours), statistics.median(theirs)
     print(
-        f"\nlog append: {size} bytes, median {median:.2f} ms with fsync, bare write and fsync {plain:.2f} ms: "
+        f"\nlog append, file: {size} bytes, median {median:.2f} ms with fsync, bare write and fsync {plain:.2f} ms: "
         f"ratio {median / plain:.2f}; our own share {1000 * (median - plain):.0f} microseconds"
     )
 
 
 @pytest.fixture(scope="module")
-def scene(tmp_path_factory: pytest.TempPathFactory) -> Session:
-    return parse(write_scene(tmp_path_factory.mktemp("scene")).read_bytes(), "scene")
-
-
-def synthetic(scene: Session, number: int) -> tuple[str, bytes]:
-    """One session of the fleet: its identity and its journal."""
-    unit, visit = divmod(number, VISITS)
-    day = date(2020, 1, 1) + timedelta(days=90 * visit + unit % 90)
-    name = f"{day:%Y%m%d}-080000-{number:06d}"
-    head = replace(
-        scene.header, session_id=name, started=f"{day}T08:00:00-05:00", unit=f"{unit:04d}",
-        invented=False, weights=(),
-    )  # fmt: skip
-    data, digest = encode_line(Line(0, "", 0.0, "", head))
-    pieces = [data]
-    for line in scene.lines:
-        assert isinstance(line.body, Entry)
-        body = line.body
-        if number % 500 and any(one.kind == "note_taken" for one in body.decisions):
-            # the words that are looked for stand in one session of 500
-            body = replace(body, fact=Began(line.mono), decisions=(NoteTaken("all is well"),))
-        data, digest = encode_line(replace(line, prev=digest, body=body))
-        pieces.append(data)
-    return name, b"".join(pieces)
+def cluster() -> Iterator[Cluster]:
+    programs = server_programs()
+    if programs is None:
+        pytest.skip("PostgreSQL is missing: apt-get install postgresql")
+    folder = Path(tempfile.mkdtemp(prefix="leadsman-bench-"))
+    folder.chmod(0o755)
+    made = Cluster(programs, folder, fsync=True)
+    yield made
+    made.stop("immediate")
+    shutil.rmtree(folder, ignore_errors=True)
 
 
 @pytest.fixture(scope="module")
-def fleets(scene: Session, tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[int, Path]]:
-    """Folders of so many sessions; the journals are linked from the largest, which is written once."""
-    largest = tmp_path_factory.mktemp("fleet") / str(max(SIZES))
-    largest.mkdir()
-    names = []
-    for number in range(max(SIZES)):
-        name, data = synthetic(scene, number)
-        (largest / f"{name}.jsonl").write_bytes(data)
-        names.append(name)
-    made = {max(SIZES): largest}
-    for size in SIZES:
-        folder = largest.parent / str(size)
-        if size not in made:
-            folder.mkdir()
-            for name in names[:size]:
-                os.link(largest / f"{name}.jsonl", folder / f"{name}.jsonl")
-            made[size] = folder
+def database(cluster: Cluster, tmp_path_factory: pytest.TempPathFactory) -> Iterator[DatabaseStore]:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("LEADSMAN_DATABASE", cluster.address)
+        store = open_database(tmp_path_factory.mktemp("local"))
+    yield store
+    store.engine.dispose()
+
+
+def test_append_in_postgresql_against_a_bare_insert(cluster: Cluster, database: DatabaseStore) -> None:
+    """One entry committed, over a bare insert of as many bytes and its commit, on a server that syncs."""
+    record, said, at = SCENE[8]
+    journal = database.create(header(), Clock())
+    journal.append(record, said, at)
+    size = len(database.data(header().session_id).splitlines()[-1]) + 1
+    with psycopg.connect(cluster.address) as bare:
+        bare.execute("CREATE TABLE bare (number serial PRIMARY KEY, raw bytea)")
+        bare.commit()
+
+        def insert() -> None:
+            bare.execute("INSERT INTO bare (raw) VALUES (%s)", (b"x" * size,))
+            bare.commit()
+
+        median, plain = in_turns(lambda: journal.append(record, said, at), insert, 200)
+        bare.execute("DROP TABLE bare")
+        bare.commit()
+    journal.close()
+    with database.engine.begin() as connection:
+        connection.exec_driver_sql("DELETE FROM lines")
+    print(
+        f"\nlog append, PostgreSQL: median {median:.2f} ms committed, bare insert and commit {plain:.2f} ms: "
+        f"ratio {median / plain:.2f}"
+    )
+
+
+@pytest.fixture(scope="module")
+def fleet(tmp_path_factory: pytest.TempPathFactory) -> Fleet:
+    return Fleet(parse(write_scene(tmp_path_factory.mktemp("scene")).read_bytes(), "scene"))
+
+
+@pytest.fixture(scope="module")
+def folders(fleet: Fleet, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Mapping[int, Path]]:
+    place = tmp_path_factory.mktemp("fleet")
+    made = write_folders(fleet, place, SIZES)
     yield made
     for folder in made.values():
         folder_index(folder).engine.dispose()
+    shutil.rmtree(place, ignore_errors=True)
 
 
-def test_growth(fleets: dict[int, Path]) -> None:
-    """Each figure for each size, and how it grows from the smallest to the largest."""
-    table: dict[str, list[float]] = {}
-    for size in sorted(SIZES):
-        folder = fleets[size]
-        store = FolderStore(folder)
-        index = store.index()
-        cores = os.cpu_count() or 1
-        began, worked = time.perf_counter(), processor_seconds()
-        assert index.rebuild(store, jobs=cores) == size
-        spent, worked = time.perf_counter() - began, processor_seconds() - worked
-        name = store.ids()[size // 2]
-        journal_bytes = len(store.data(name))
+def figures_of(store: Store, size: int, record: tuple[Record, tuple[str, ...], float], most: int) -> dict[str, float]:
+    """Every figure of one place with so many sessions."""
+    index = store.index()
+    began, worked = time.perf_counter(), processor_seconds()
+    assert index.rebuild(store) == size
+    cores = most if size >= WORTH_MORE_PROCESSES else 1
+    spent, worked = time.perf_counter() - began, processor_seconds() - worked
+    name = store.ids()[size // 2]
+    journal = store.open(name, Clock())
+    append = milliseconds(lambda: journal.append(*record))
+    journal.close()
+    index.refresh(store)
+    figures = {
+        "rebuild, sessions a second a core": size / spent / cores,
+        "rebuild, sessions a second of processor time": size / worked,
+        "append one entry, ms": append,
+        "open and resume one, ms": milliseconds(lambda: store.open(name, Clock()).close()),
+        "refresh after one session, ms": milliseconds(lambda: index.refresh(store), 1),
+        "refresh of an index that is up to date, ms": milliseconds(lambda: index.refresh(store)),
+        "search for words of one session in 500, ms": milliseconds(lambda: index.found_in("tire worn", limit=50)),
+    }
+    with index.connect() as connection:
+        invented = False
 
-        def resume(store: FolderStore = store, name: str = name) -> None:
-            store.open(name, Clock()).close()
+        def history() -> None:
+            past = visits(connection, "0012", invented=invented)
+            comebacks(past, work_on(connection, "0012", invented=invented), "0012")
 
-        with index.connect() as connection:
+        figures |= {
+            "history of a unit, ms": milliseconds(history),
+            "one place over time, ms": milliseconds(
+                lambda: over_time(connection, "0012", "ohms", "left rear", invented=invented)
+            ),
+            "by fault and date, ms": milliseconds(
+                lambda: matching(connection, fault="open", since="2021-01-05", limit=50)
+            ),
+            "by a fault that nobody ever had, ms": milliseconds(
+                lambda: matching(connection, fault="zebra", limit=50)
+            ),
+            "by place, ms": milliseconds(lambda: matching(connection, place="left rear", limit=50)),
+            "what fails most, ms": milliseconds(lambda: fails_most(connection, invented=invented)),
+            "what fails most since a day, ms": milliseconds(
+                lambda: fails_most(connection, invented=invented, since="2023-06-01")
+            ),
+        }
+    return figures
 
-            def history(connection: object = connection) -> None:
-                past = visits(connection, "0012", invented=False)  # type: ignore[arg-type]
-                comebacks(past, work_on(connection, "0012", invented=False), "0012")  # type: ignore[arg-type]
 
-            figures = {
-                "rebuild, sessions a second a core": size / spent / cores,
-                "rebuild, sessions a second of processor time": size / worked,
-                "refresh of an index that is up to date, ms": milliseconds(lambda: index.refresh(store), 3),  # noqa: B023
-                "open and resume one, ms": milliseconds(resume),
-                "search for words of one session in 500, ms": milliseconds(
-                    lambda: index.found_in("tire worn", limit=50)  # noqa: B023
-                ),
-                "history of a unit, ms": milliseconds(history),
-                "one place over time, ms": milliseconds(
-                    lambda: over_time(connection, "0012", "ohms", "left rear", invented=False)
-                ),
-                "by fault and date, ms": milliseconds(
-                    lambda: matching(connection, fault="open", since="2021-01-05", limit=50)
-                ),
-                "what fails most, ms": milliseconds(lambda: fails_most(connection, invented=False)),
-            }
-        figures["bytes of index a session"] = sum(p.stat().st_size for p in index.path.parent.iterdir()) / size  # type: ignore[union-attr]
-        for name_of, value in figures.items():
-            table.setdefault(name_of, []).append(value)
-    print(f"\nlog growth, {journal_bytes} bytes a journal, {os.cpu_count()} cores; sessions: {sorted(SIZES)}")
+def show(title: str, table: Table) -> None:
+    print(f"\nlog growth, {title}; sessions: {SIZES}")
     for what, values in table.items():
         grown = f"   last over first {values[-1] / values[0]:.2f}" if len(values) > 1 and values[0] else ""
         print(f"  {what:<46}" + "".join(f"{value:>12.2f}" for value in values) + grown)
+
+
+def bare_reading(folder: Path, names: list[str]) -> float:
+    """Processor seconds of what nobody can leave out: each journal read, hashed line by line, its JSON decoded."""
+    began = processor_seconds()
+    for name in names:
+        for line in (folder / f"{name}.jsonl").read_bytes().splitlines():
+            hashlib.sha256(line[:-SEAL_LENGTH]).hexdigest()
+            json.loads(line)
+    return processor_seconds() - began
+
+
+def test_growth(folders: Mapping[int, Path]) -> None:
+    """Each figure for each size, and how it grows from the smallest to the largest."""
+    table: Table = {}
+    cores = os.cpu_count() or 1
+    for size in SIZES:
+        store = FolderStore(folders[size])
+        some = store.ids()[:1000]
+        bare = len(some) / bare_reading(folders[size], some)
+        figures = figures_of(store, size, SCENE[8], cores)
+        figures["bare read, SHA-256 and json.loads, a second"] = bare
+        path = store.index().path
+        assert path is not None
+        figures["bytes of index a session"] = sum(p.stat().st_size for p in path.parent.iterdir()) / size
+        for what, value in figures.items():
+            table.setdefault(what, []).append(value)
+    one = next(folders[SIZES[0]].glob("*.jsonl")).stat().st_size
+    show(f"folder and SQLite, {one} bytes a journal, {cores} cores", table)
+
+
+def test_growth_in_postgresql(fleet: Fleet, database: DatabaseStore) -> None:
+    """The same in the shop's database, with one process that reads."""
+    table: Table = {}
+    have = 0
+    for size in SIZES:
+        copy_into(fleet, database, range(have, size))
+        have = size
+        for what, value in figures_of(database, size, SCENE[8], 1).items():
+            table.setdefault(what, []).append(value)
+    show("PostgreSQL on this machine", table)

@@ -22,8 +22,9 @@ def server_programs() -> Path | None:
 class Cluster:
     """A server on a loopback port. It refuses to run as root, so root runs it as the user ``postgres``."""
 
-    def __init__(self, programs: Path, folder: Path) -> None:
+    def __init__(self, programs: Path, folder: Path, *, fsync: bool = False) -> None:
         self._programs, self._folder = programs, folder / "cluster"
+        self._fsync = "on" if fsync else "off"
         self._user = "postgres" if os.geteuid() == 0 else None
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
@@ -45,7 +46,8 @@ class Cluster:
         return f"postgresql://leadsman@127.0.0.1:{self.port}/postgres"
 
     def start(self) -> None:
-        options = f"-p {self.port} -c listen_addresses=127.0.0.1 -c unix_socket_directories='' -c fsync=off"
+        options = f"-p {self.port} -c listen_addresses=127.0.0.1 -c unix_socket_directories=''"
+        options += f" -c fsync={self._fsync}"
         log = str(self._folder / "log")
         self._run("pg_ctl", "-D", self.data, "-o", options, "-l", log, "-w", "-t", "60", "start")
 

@@ -90,6 +90,16 @@ def test_rebuilding_in_several_processes_gives_the_same(
     assert len([row for row in content(tmp_path) if len(row) == 14]) == 5  # type: ignore[arg-type]
 
 
+def test_a_record_with_a_number_twice_does_not_keep_the_others_out(tmp_path: Path) -> None:
+    names = [write(tmp_path, "2026-01-10", "0419", upto=9), write(tmp_path, "2026-02-10", "0419")]
+    with Journal.open(tmp_path, names[0], Clock()) as journal:
+        journal.append(*SCENE[8])
+        journal.append(*SCENE[8])
+    store = FolderStore(tmp_path)
+    assert store.index().rebuild(store) == 2
+    assert {row[0] for row in content(tmp_path)} == set(names)  # type: ignore[index]
+
+
 def test_refreshing_brings_in_what_changed(tmp_path: Path) -> None:
     store = FolderStore(tmp_path)
     index = store.index()

@@ -18,6 +18,9 @@ from assistant.log.history.rows import Rows, rows_of
 from assistant.log.history.schema import (
     INDEX,
     VERSION,
+    WORDS_IN_POSTGRESQL,
+    WORDS_OFF,
+    WORDS_ON,
     causes,
     found,
     lines,
@@ -27,6 +30,7 @@ from assistant.log.history.schema import (
     repairs,
     sessions,
     state,
+    unread,
 )
 from assistant.log.history.writing import insert_many, sum_causes, take_turns
 from assistant.log.session import parse
@@ -117,11 +121,16 @@ class Index:
             self._made = False
         else:
             with self.connect() as connection, connection.begin():
+                connection.execute(text(WORDS_OFF))
                 for table in (readings, repairs, causes, found, sessions):
                     connection.execute(delete(table))
         names = store.ids()
         worth = (os.cpu_count() or 1) if len(names) >= WORTH_MORE_PROCESSES else 1
         self._read_all(store, names, progress, 1 if self.path is None else jobs or worth)
+        with self.connect() as connection, connection.begin():
+            if self.path is None:
+                connection.execute(text(WORDS_ON))
+            connection.execute(text("ANALYZE"))  # the database must know how many there are to choose its way
         return len(names)
 
     def candidates(self, store: Store, wanted: str) -> list[str]:
@@ -173,8 +182,9 @@ class Index:
         if not fresh:
             self._remove(connection, [rows.session["id"] for rows in batch])
         if self.path is None:  # several machines write: the database gives the numbers
-            connection.execute(insert(sessions), [rows.session for rows in batch])
+            insert_many(connection, sessions, [rows.session for rows in batch])
             names = [rows.session["id"] for rows in batch]
+            connection.execute(delete(unread).where(unread.c.session_id.in_(names)))
             chosen = select(sessions.c.id, sessions.c.number).where(sessions.c.id.in_(names))
             numbers = {row.id: row.number for row in connection.execute(chosen)}
         else:
@@ -241,6 +251,8 @@ class Index:
             elif self.path is None and version != str(VERSION):  # the shop's tables stay; what is new is added
                 for one in (*repairs.indexes, *lines.indexes):
                     one.create(connection, checkfirst=True)
+                for clause in WORDS_IN_POSTGRESQL:
+                    connection.execute(text(clause))
                 sum_causes(connection)
                 connection.execute(update(state).where(state.c.name == "version").values(value=str(VERSION)))
                 return True
@@ -248,7 +260,7 @@ class Index:
 
 
 _MATCH_SQLITE = "SELECT rowid FROM found WHERE found MATCH :query"
-_MATCH_POSTGRESQL = "SELECT rowid FROM found WHERE to_tsvector('simple', words) @@ to_tsquery('simple', :query)"
+_MATCH_POSTGRESQL = "SELECT rowid FROM found WHERE vector @@ to_tsquery('simple', :query)"
 _open: dict[Path, Index] = {}
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
-from sqlalchemy import ColumnElement, Connection, and_, func, select
+from sqlalchemy import ColumnElement, Connection, and_, func, select, text, union_all
 
 from assistant.log.history.schema import causes, plain_unit, readings, repairs, sessions
 
@@ -181,18 +181,67 @@ def matching(
     if until:
         wanted.append(sessions.c.day <= until)
     if place or fault:
-        inner = [repairs.c.session == sessions.c.number]
-        if place:
-            inner.append(func.lower(repairs.c.place) == place.lower())
-        if fault:
-            inner.append(func.lower(repairs.c.cause).contains(fault.lower(), autoescape=True))
-        wanted.append(select(repairs.c.number).where(and_(*inner)).exists())
+        named = [one for one in causes_known(connection) if _fits(one, fault, place)]
+        if not named:
+            return []
+        inner = [func.lower(repairs.c.place) == place.lower()] if place else []
+        if unit:
+            inner.append(repairs.c.unit_plain == plain_unit(unit))
+        if since:
+            inner.append(repairs.c.day >= since)
+        if until:
+            inner.append(repairs.c.day <= until)
+        wanted.append(_with_repair(named, inner, None if technician else limit))
     chosen = select(
         sessions.c.id, sessions.c.started, sessions.c.procedure, sessions.c.ending, sessions.c.causes,
         sessions.c.minutes, sessions.c.technician, sessions.c.invented,
     )  # fmt: skip
     rows = connection.execute(chosen.where(*wanted).order_by(sessions.c.started.desc()).limit(limit))
     return [Visit(*row) for row in rows]
+
+
+def causes_known(connection: Connection) -> list[str]:
+    """Every cause that a repair was ever done for, by going from one to the next in their index."""
+    return list(connection.execute(text(_CAUSES)).scalars())
+
+
+_CAUSES = """
+WITH RECURSIVE every(cause) AS (
+    SELECT min(cause) FROM repairs
+    UNION ALL
+    SELECT (SELECT min(repairs.cause) FROM repairs WHERE repairs.cause > every.cause)
+    FROM every WHERE every.cause IS NOT NULL
+)
+SELECT cause FROM every WHERE cause IS NOT NULL
+"""
+FEW_CAUSES = 40
+"""Up to so many the newest sessions of each are taken; more are so common that going back through all finds them."""
+
+
+def _fits(cause: str, fault: str, place: str) -> bool:
+    """A cause is the fault's title and, behind a comma, its place."""
+    plain = cause.lower()
+    return fault.lower() in plain and (not place or plain.endswith(f", {place.lower()}"))
+
+
+def _with_repair(
+    named: Sequence[str], inner: Sequence[ColumnElement[bool]], limit: int | None
+) -> ColumnElement[bool]:
+    """Sessions with a repair for one of these causes; with a limit only the newest so many of each cause."""
+    if limit is None or len(named) > FEW_CAUSES:
+        of_session = [repairs.c.session == sessions.c.number, repairs.c.cause.in_(named), *inner]
+        one = select(repairs.c.number).where(*of_session).limit(1)
+        return one.scalar_subquery().is_not(None)  # looked up session by session, from the newest on
+    newest = [
+        select(repairs.c.session)
+        .where(repairs.c.cause == cause, *inner)
+        .order_by(repairs.c.day.desc())
+        .limit(limit)
+        .subquery()
+        .select()
+        for cause in named
+    ]
+    return sessions.c.number.in_(union_all(*newest))
 
 
 def slope(rows: Sequence[Then]) -> float | None:

@@ -43,7 +43,7 @@ def rows_of(session: Session, size: int, technician: str = "") -> Rows:
             "causes": "; ".join(one.causes), "minutes": one.minutes, "damaged": bool(one.damage),
             "invented": one.invented, "technician": technician, "size": size, "seal": last,
         },
-        [_reading(reading) for reading in one.readings],
+        [_reading(number, reading) for number, reading in enumerate(one.readings, 1)],
         [
             {
                 "number": number, "at": repair.at, "fix": repair.fix, "title": repair.title,
@@ -57,11 +57,12 @@ def rows_of(session: Session, size: int, technician: str = "") -> Rows:
     )  # fmt: skip
 
 
-def _reading(reading: Reading) -> Row:
+def _reading(number: int, reading: Reading) -> Row:
+    """By its place in the record: a journal that was tampered with may hold an observation's number twice."""
     one = reading.observed
     verdict = one.verdict
     return {
-        "number": one.number, "at": reading.at, "check": one.check, "place": one.place or "", "title": one.title,
+        "number": number, "at": reading.at, "check": one.check, "place": one.place or "", "title": one.title,
         "value": "" if one.value is None else f"{one.value:f}", "unit": one.unit or "",
         "low": "" if one.limit_low is None else f"{one.limit_low:f}",
         "high": "" if one.limit_high is None else f"{one.limit_high:f}",

@@ -9,6 +9,9 @@ from sqlalchemy import Connection, Table, delete, func, insert, select, text
 
 from assistant.log.history.schema import causes, repairs
 
+MANY = 100
+"""Rows from which PostgreSQL's bulk copy is used."""
+
 
 def take_turns(connection: Connection) -> None:
     """Until this transaction ends no other machine writes into the index: two must not sum the same unit at once.
@@ -22,15 +25,22 @@ def take_turns(connection: Connection) -> None:
 def insert_many(connection: Connection, table: Table, rows: Sequence[dict[str, Any]]) -> None:
     """Insert rows that have the same columns.
 
-    SQLite takes them as they are: making the parameters of an expression costs more there than writing the rows.
+    SQLite takes them as they are, and PostgreSQL many of them by its bulk copy: making the parameters of an
+    expression costs more than writing the rows.
     """
     if not rows:
         return
+    names = ", ".join(f'"{name}"' for name in rows[0])
     if connection.dialect.name != "sqlite":
-        connection.execute(insert(table), rows)
+        driver: Any = connection.connection.driver_connection
+        if len(rows) < MANY:
+            connection.execute(insert(table), rows)
+            return
+        with driver.cursor() as cursor, cursor.copy(f'COPY "{table.name}" ({names}) FROM STDIN') as copy:
+            for row in rows:
+                copy.write_row(tuple(row.values()))
         return
-    columns = list(rows[0])
-    names, marks = ", ".join(f'"{name}"' for name in columns), ", ".join("?" * len(columns))
+    marks = ", ".join("?" * len(rows[0]))
     clause = f'INSERT INTO "{table.name}" ({names}) VALUES ({marks})'  # noqa: S608 - our own tables and columns
     connection.exec_driver_sql(clause, [tuple(row.values()) for row in rows])
 

@@ -23,7 +23,7 @@ from sqlalchemy.exc import ArgumentError, SQLAlchemyError
 from assistant.errors import OperatorError
 from assistant.log.entries import Header
 from assistant.log.history.index import Index
-from assistant.log.history.schema import lines, private, sessions
+from assistant.log.history.schema import lines, private, sessions, unread
 from assistant.log.journal import WallClock
 from assistant.log.private import erase, sounds_of
 from assistant.log.store.base import Look
@@ -89,6 +89,10 @@ def open_database(folder: Path) -> DatabaseStore:
     )
     store.reach()
     return store
+
+
+COMPARED = "compared"
+"""Mark of an index that held every journal once; from then on new ones wait in ``unread``."""
 
 
 class UnreachableError(OperatorError):
@@ -168,16 +172,25 @@ class DatabaseStore:
             yield name, b"".join(raws), fields.get(name, {}).get("technician", "")
 
     def look(self, known: Callable[[], dict[str, int]], left: Mapping[str, int], mark: str) -> Look:  # noqa: ARG002
-        """Compare journals and index in the database; nothing is fetched but what differs."""
+        """What waits to be read; the first time journals and index are compared, in the database.
+
+        Journals that somebody put in or took out by hand, past this program, are found by making the index anew.
+        """
+        if mark == COMPARED:
+            with self._reading() as connection:
+                waiting = list(connection.execute(select(unread.c.session_id)).scalars())
+            return Look(sorted(waiting, reverse=True) + self._grown(left), [], mark)
         begun = select(lines.c.session_id).where(lines.c.seq == 0)
         fresh = begun.where(~select(sessions.c.id).where(sessions.c.id == lines.c.session_id).exists())
         there = select(lines.c.seq).where(lines.c.session_id == sessions.c.id, lines.c.seq == 0)
         with self._reading() as connection:
             stale = list(connection.execute(fresh).scalars())
             gone = list(connection.execute(select(sessions.c.id).where(~there.exists())).scalars())
-        sizes = self.sizes(list(left))
-        grown = [name for name, size in sizes.items() if size != left[name]]
-        return Look(sorted([*stale, *grown], reverse=True), gone)
+        return Look(sorted([*stale, *self._grown(left)], reverse=True), gone, COMPARED)
+
+    def _grown(self, left: Mapping[str, int]) -> list[str]:
+        sizes = self.sizes(list(left)) if left else {}
+        return sorted((name for name, size in sizes.items() if size != left[name]), reverse=True)
 
     def technician(self, session_id: str) -> str:
         """From the table of private things."""
@@ -249,6 +262,7 @@ class DatabaseStore:
             ]
             if fresh:
                 connection.execute(insert(lines), fresh)
+                connection.execute(upsert(unread).values(session_id=session_id).on_conflict_do_nothing())
             return len(fresh), []
 
     @contextlib.contextmanager

@@ -12,7 +12,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from assistant.engine.decisions import Record
 from assistant.errors import Finding, OperatorError
 from assistant.log.entries import Attempt, Body, Entry, Header, Line, encode_line
-from assistant.log.history.schema import lines
+from assistant.log.history.schema import lines, unread
 from assistant.log.journal import WallClock
 from assistant.log.session import parse
 
@@ -148,8 +148,11 @@ class SharedJournal:
             if before is not None and before != self._prev:
                 raise self._other(connection)
         made = insert(lines).values(session_id=self._id, seq=number, hash=digest, raw=data)
-        connection.execute(made.on_conflict_do_nothing())
-        there = connection.execute(self._hash_at(number)).scalar()
+        there = connection.execute(made.on_conflict_do_nothing().returning(lines.c.hash)).scalar()
+        if there is None:
+            there = connection.execute(self._hash_at(number)).scalar()
+        elif not number:
+            connection.execute(insert(unread).values(session_id=self._id).on_conflict_do_nothing())
         if there != digest:
             raise self._other(connection)
         connection.commit()
