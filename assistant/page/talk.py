@@ -108,11 +108,11 @@ class Screen:
             await self._websocket.close(refused.code, refused.text)
         finally:
             leave()
+            if self._voice is not None:
+                self._voice.close()
             for task in tuple(self._tasks):
                 task.cancel()
             await asyncio.gather(*self._tasks, return_exceptions=True)
-            if self._voice is not None:
-                self._voice.close()
 
     async def _welcome(self) -> int:
         """Take the hello and tell what this session is; returns the number after which messages are wanted."""

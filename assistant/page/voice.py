@@ -67,21 +67,21 @@ class _Speech:
     expectation: Expectation
     gathering: Gathering
     detector: Detector | None
-    hush: AbstractContextManager[None]
+    hush: Callable[[], AbstractContextManager[None]]
     rest: bytes = b""
-    counted: bool = False
+    hushed: AbstractContextManager[None] | None = None
 
     def speaking(self) -> None:
         """Somebody speaks: silence is not counted from here."""
-        if not self.counted:
-            self.hush.__enter__()
-            self.counted = True
+        if self.hushed is None:
+            self.hushed = self.hush()
+            self.hushed.__enter__()
 
     def over(self) -> None:
         """Silence counts again."""
-        if self.counted:
-            self.hush.__exit__(None, None, None)
-            self.counted = False
+        hushed, self.hushed = self.hushed, None
+        if hushed is not None:
+            hushed.__exit__(None, None, None)
 
     def frames(self, sound: bytes) -> list[Samples]:
         """Whole frames of what came in; the rest waits for more."""
@@ -135,7 +135,7 @@ class Voice:
             lambda samples: self._hears.hear(samples, asked),
             held=held,
         )
-        self._speech = _Speech(identity, turn, prompt, asked, gathering, detector, self._ear.speaking())
+        self._speech = _Speech(identity, turn, prompt, asked, gathering, detector, self._ear.speaking)
         if held:
             self._speech.speaking()
         return self._prepare(identity, asked)

@@ -1,0 +1,66 @@
+"""Staying in touch on the page: one reminder and then quiet, where we are, and nothing taken while it is on hold."""
+
+from __future__ import annotations
+
+import time
+
+import pytest
+
+from assistant.engine import asking
+from tests.page.conftest import FakeHearing, Floor, FloorMaker, Line, noise, voice
+from tests.page.test_talk import speak, words_in_record
+
+
+def test_one_reminder_and_then_quiet(floor: Floor, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is told to every screen, the question stays the same, and it does not come again."""
+    monkeypatch.setattr(asking, "ANSWER_SECONDS", 0.2)
+    session = floor.start()
+    with floor.talk(session) as socket:
+        line = Line(socket)
+        line.until(lambda one: one["kind"] == "talk" and "I am still here" in one["text"])
+        time.sleep(1.0)  # five times as long as the first silence: there is no state to wait for
+        line.answer("answer-1", {"turn": 1, "prompt": "ready"}, "next")
+        assert line.fate("answer-1")["fate"] == "taken"
+        line.standing(2)
+    assert sum("I am still here" in text for text in line.texts()) == 1
+
+
+@pytest.mark.parametrize("tail", [0.2, 1.0, 1.6])
+def test_silence_is_not_counted_while_one_speaks(
+    make_floor: FloorMaker, monkeypatch: pytest.MonkeyPatch, tail: float
+) -> None:
+    """Nor while it is being understood; a screen that goes away in the middle holds nobody up."""
+    monkeypatch.setattr(asking, "ANSWER_SECONDS", 0.5)
+    hearing = FakeHearing()
+    hearing.waits = True
+    floor = make_floor(hearing=hearing)
+    floor.pair()
+    session = floor.start()
+    with floor.talk(session) as socket:
+        line = Line(socket)
+        speak(line, "spoken-1", line.standing(1), noise(0.2) + voice(0.5) + noise(tail), held=False)
+        line.until(lambda one: one["kind"] == "listening")
+        socket.send_json({"kind": "where"})
+        line.until(lambda one: one["kind"] == "where")
+        time.sleep(1.2)  # longer than the silence that is allowed
+        assert not any("I am still here" in text for text in line.texts())
+    with floor.talk(session) as socket:
+        line = Line(socket)
+        line.until(lambda one: one["kind"] == "talk" and "I am still here" in one["text"])
+
+
+def test_on_hold_nothing_is_taken_and_where_we_are_is_told(floor: Floor) -> None:
+    """A reading called out on hold is not kept; 'resume' goes on where it was."""
+    session = floor.start()
+    with floor.talk(session) as socket:
+        line = Line(socket)
+        line.answer("answer-1", line.standing(1), "hold on")
+        held = line.standing(2)
+        socket.send_json({"kind": "where"})
+        assert "on hold" in line.until(lambda one: one["kind"] == "where")["text"]
+        line.answer("answer-2", held, "1180")
+        held = line.standing(3)
+        assert held["held"]
+        line.answer("answer-3", held, "resume")
+        assert not line.standing(4)["held"]
+    assert "1180" not in words_in_record(floor, session)
