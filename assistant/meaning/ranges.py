@@ -77,8 +77,10 @@ def _ends(items: Sequence[Item], settler: Settler, said: Unit | None) -> tuple[D
     pairs: list[tuple[Decimal, Decimal]] = []
     for cut in cuts:
         low_part, high_part = body[:cut], body[cut + 1 :]
-        low = _end([*low_part, *_shared_scale(low_part, high_part)], settler, said)
         high = _end(high_part, settler, said)
+        low = _end([*low_part, *_shared_scale(low_part, high_part)], settler, said)
+        if low is not None and high is not None and low > high:
+            low = _end(low_part, settler, said)  # 'ninety seven and one hundred': the hundred is the second's alone
         if low is not None and high is not None:
             pairs.append((low, high))
     if not pairs and not cuts:

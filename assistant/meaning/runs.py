@@ -10,6 +10,8 @@ from assistant.words.tokens import BREAK, NUMBER_KINDS, UNKNOWN, Item
 from assistant.words.units import Unit
 
 _AROUND = frozenset({Kind.CARRIER, Kind.FILLER})
+_GOES_ON = frozenset("KPASM")
+"""Kinds behind which a number goes on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +77,15 @@ def _whole_run(items: tuple[Item, ...], unit: Unit | None, lexicon: Lexicon, pro
 
 
 def join_thousands(items: Sequence[Item]) -> tuple[list[Item], bool]:
-    """'one thousand, two hundred' is written with a comma; whether one was taken out."""
+    """Without the comma of 'one thousand, two hundred' and the pause of 'one point … eight'; whether there was one.
+
+    Only where the number must go on: two that stand on their own are never made one.
+    """
     kept: list[Item] = []
     for at, item in enumerate(items):
         follows = items[at + 1].kind if at + 1 < len(items) else ""
-        if item.kind == BREAK and ((kept and kept[-1].kind == "K") or follows == "P") and follows in NUMBER_KINDS:
+        goes_on = bool(kept) and kept[-1].kind in _GOES_ON
+        if item.kind == BREAK and (goes_on or follows == "P") and follows in NUMBER_KINDS:
             continue
         kept.append(item)
     return kept, len(kept) != len(items)

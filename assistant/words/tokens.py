@@ -50,7 +50,9 @@ _PIECE = re.compile(
 )
 _VULGAR = {"½": (1, 2), "¼": (1, 4), "¾": (3, 4), "⅛": (1, 8), "⅜": (3, 8), "⅝": (5, 8), "⅞": (7, 8)}
 _MINUS = "-−–—"
-_SILENT = set(".!?()=:…\"'’`*·“”")
+_SILENT = set(".!?()=:\"'’`*·“”")
+PAUSE = "…"
+"""How a long pause inside an answer is written."""
 
 
 def scan(text: str, lexicon: Lexicon, dimension: str = "") -> list[Item]:
@@ -207,7 +209,7 @@ def _mark(mark: str, start: int, end: int, text: str, before: list[Item], lexico
         return []
     if mark == "+" and (nextchar.isdigit() or nextchar == "."):
         return [Item("S", 1, mark, start, end)]
-    if mark in ",;":
+    if mark in (",", ";", PAUSE):
         return [Item(BREAK, None, mark, start, end)]
     if mark in "~≈":
         return [Item(Kind.APPROXIMATE, mark, mark, start, end)]

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from assistant.ear.recogniser import Recogniser
+from assistant.ear.results import LONG_PAUSE
 from assistant.ear.sound import RATE, make_sound, read_sound
 from assistant.errors import OperatorError
 from assistant.meaning.interpret import interpret
@@ -110,7 +111,9 @@ def test_the_rate_of_the_recording_does_not_matter(recogniser: Recogniser, speec
 
 @pytest.mark.corpus
 @pytest.mark.parametrize("seconds", [0.6, 1.5, 4.0])
-def test_a_pause_inside_a_number_does_not_end_it(recogniser: Recogniser, speech_corpus: Path, seconds: float) -> None:
+def test_a_pause_inside_a_number_does_not_end_it(
+    recogniser: Recogniser, speech_corpus: Path, lexicon: Lexicon, seconds: float
+) -> None:
     """Case A081: the recogniser's own endpoint would cut here and lose the rest."""
     said = [
         read_sound(speech_corpus / "human" / "commands" / name).samples
@@ -119,8 +122,12 @@ def test_a_pause_inside_a_number_does_not_end_it(recogniser: Recogniser, speech_
     silence = np.zeros(int(seconds * RATE), dtype=np.int16)
     joined = np.concatenate([said[0], silence, said[0]]).astype(np.float32) / 32768.0
     hearing = recogniser.hear(make_sound(joined, RATE), OHMS)
-    assert hearing.hypotheses[0].words.split()[:2] == ["two", "two"]
+    apart = hearing.hypotheses[0].words.split()[:3]
+    assert [word for word in apart if word != "…"][:2] == ["two", "two"]
+    assert ("…" in apart) is (hearing.longest_pause >= LONG_PAUSE)
     assert hearing.longest_pause >= seconds
+    found = interpret(hearing.hypotheses, OHMS, lexicon, snr_db=hearing.snr_db)
+    assert found.confirm or found.value is None, "two values are never glued in silence"
 
 
 @pytest.mark.corpus

@@ -71,3 +71,12 @@ def test_words_put_behind_the_unknown_word_keep_their_order_and_their_leads() ->
     assert found[0].score > found[1].score > found[2].score
     assert behind_unknown(found) == found
     assert behind_unknown(()) == ()
+
+
+@pytest.mark.parametrize(("gap", "words"), [(0.4, "twelve six"), (1.6, "twelve six"), (1.8, "twelve … six")])
+def test_a_long_pause_is_written_between_the_words_it_parts(gap: float, words: str) -> None:
+    result = [word("twelve", 0.2, 0.5), word("six", 0.5 + gap, 0.9 + gap)]
+    answer = {"alternatives": [{"text": "Twelve six", "confidence": 9.0, "result": result}]}
+    decoded = parse_result(json.dumps(answer))
+    assert decoded.hypotheses[0].words == words
+    assert decoded.longest_pause == pytest.approx(gap)
