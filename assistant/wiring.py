@@ -147,7 +147,7 @@ def new_session(
     journal = store.create(header, clock)
     if technician.strip():
         store.name_technician(header.session_id, technician.strip())
-    journal.on_close = partial(index_session, store, header.session_id)
+    journal.on_close = partial(index_session, store)
     return Work(setting, begin(setting), journal, header, told.text, _asked_inside(store, setting, header))
 
 
@@ -213,6 +213,6 @@ def resume_session(folder: Path | Store, session_id: str, clock_from: Callable[[
     last = max((line.mono for line in session.lines), default=0.0)
     clock = clock_from(last)
     journal = store.open(session_id, clock)
-    journal.on_close = partial(index_session, store, session_id)
+    journal.on_close = partial(index_session, store)
     inside = _asked_inside(store, setting, header)
     return Work(setting, state, journal, header, history=inside), clock

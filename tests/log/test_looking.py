@@ -6,6 +6,7 @@ import os
 import time
 from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 import pytest
 from sqlalchemy import select, update
@@ -13,36 +14,45 @@ from sqlalchemy import select, update
 from assistant.log.history.index import MARK, Index
 from assistant.log.history.schema import sessions, state
 from assistant.log.journal import Journal
-from assistant.log.store import folder as folder_store
-from assistant.log.store.folder import A_DAY, FolderStore
+from assistant.log.store import looking
+from assistant.log.store.folder import FolderStore
+from assistant.log.store.looking import A_DAY
 from tests.log.samples import SCENE, Clock
 from tests.log.test_history import write
 
 
 class Watched(FolderStore):
-    """Counts the close looks at a folder."""
+    """Counts how it was looked at: by the names, closely."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, patch: pytest.MonkeyPatch) -> None:
         super().__init__(folder)
-        self.closely = 0
+        self.names = self.closely = 0
+        added, closely = looking._added, looking._closely
 
-    def _sizes_and_late(self, since: int) -> tuple[dict[str, int], list[str]]:
-        self.closely += 1
-        return super()._sizes_and_late(since)
+        def by_names(*what: Any) -> Any:
+            self.names += 1
+            return added(*what)
+
+        def one_by_one(*what: Any) -> Any:
+            self.closely += 1
+            return closely(*what)
+
+        patch.setattr(looking, "_added", by_names)
+        patch.setattr(looking, "_closely", one_by_one)
 
 
 @pytest.fixture
 def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[Watched, Index]:
     """Four sessions, the last of them unfinished, all in the index, and the folder's time long settled."""
-    monkeypatch.setattr(folder_store, "WORTH_A_MARK", 1)
+    monkeypatch.setattr(looking, "MANY", 1)
     for month in range(1, 4):
         write(tmp_path, f"2026-0{month}-10", "0419")
     write(tmp_path, "2026-04-10", "0419", upto=5)
-    store = Watched(tmp_path)
+    store = Watched(tmp_path, monkeypatch)
     index = store.index()
     settle(tmp_path)
     assert index.refresh(store) == 4
-    store.closely = 0
+    store.names = store.closely = 0
     return store, index
 
 
@@ -62,7 +72,7 @@ def indexed(index: Index) -> Mapping[str, tuple[str, bool]]:
 def test_where_nothing_changed_a_glance_is_enough(shop: tuple[Watched, Index]) -> None:
     store, index = shop
     assert [index.refresh(store) for _ in range(3)] == [0, 0, 0]
-    assert store.closely == 0
+    assert (store.names, store.closely) == (0, 0)
 
 
 def test_an_unfinished_session_that_grew_is_seen_at_a_glance(shop: tuple[Watched, Index]) -> None:
@@ -93,6 +103,8 @@ def test_what_is_done_to_the_folder_by_hand_is_found(shop: tuple[Watched, Index]
         with Journal.open(tmp_path, store.ids()[-1], Clock()) as journal:
             journal.append(*SCENE[5])
     index.refresh(store)
+    assert store.names == 1
+    assert store.closely == (how in ("removed", "put in its place"))
     after = indexed(index)
     if how == "added":
         assert set(after) - set(before) == {"20251231-080000-777"}
@@ -117,18 +129,18 @@ def test_a_finished_journal_changed_where_it_lies_is_found_within_a_day(
     assert index.refresh(store) == 0
     with index.connect() as connection, connection.begin():
         mark = connection.execute(select(state.c.value).where(state.c.name == MARK)).scalar_one()
-        stamp, _, taken = mark.partition("@")
-        old = f"{stamp}@{int(taken) - A_DAY}"
+        stamp, taken, total = mark.split("@")
+        old = f"{stamp}@{int(taken) - A_DAY}@{total}"
         connection.execute(update(state).where(state.c.name == MARK).values(value=old))
     index.refresh(store)
     assert store.closely == 1
     assert [name for name, (_, damaged) in indexed(index).items() if damaged] == [path.stem]
 
 
-def test_a_clock_that_jumped_back_means_a_close_look(shop: tuple[Watched, Index]) -> None:
+def test_a_clock_that_jumped_back_means_a_close_look(shop: tuple[Watched, Index], tmp_path: Path) -> None:
     store, index = shop
     with index.connect() as connection, connection.begin():
-        later = f"{store._stamp()}@{time.time_ns() + A_DAY}"
+        later = f"{looking._stamp(tmp_path)}@{time.time_ns() + A_DAY}@7"
         connection.execute(update(state).where(state.c.name == MARK).values(value=later))
     index.refresh(store)
     assert store.closely == 1
@@ -148,9 +160,31 @@ def test_only_the_newest_are_read_when_a_session_waits(shop: tuple[Watched, Inde
 
 def test_what_comes_in_the_same_tick_is_not_hidden(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A mark is made only when what is added next shows in the folder's time."""
-    monkeypatch.setattr(folder_store, "WORTH_A_MARK", 1)
+    monkeypatch.setattr(looking, "MANY", 1)
     store = FolderStore(tmp_path)
     for number in range(12):
         name = write(tmp_path, f"2026-06-{10 + number}", "0419")
         store.index().refresh(store)
         assert name in indexed(store.index()), number
+
+
+def test_a_session_that_is_over_costs_no_close_look(shop: tuple[Watched, Index], tmp_path: Path) -> None:
+    """Its name is all that is new, and the next session finds the folder as the mark has it."""
+    store, index = shop
+    for day in (20, 21, 22):
+        name = write(tmp_path, f"2026-06-{day}", "0419")
+        index.refresh(store)
+        assert name in indexed(index)
+    assert store.closely == 0
+    names = store.names
+    assert index.refresh(store) == 0
+    assert store.names == names
+
+
+@pytest.mark.parametrize("mark", ["", "nonsense", "12@x@5", "1@2", "@@"])
+def test_a_mark_that_says_nothing_means_a_close_look(shop: tuple[Watched, Index], mark: str) -> None:
+    store, index = shop
+    with index.connect() as connection, connection.begin():
+        connection.execute(update(state).where(state.c.name == MARK).values(value=mark))
+    index.refresh(store)
+    assert store.closely == 1

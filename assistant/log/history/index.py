@@ -17,6 +17,7 @@ from assistant.log.history.reading import Progress, reading_batches
 from assistant.log.history.rows import Rows, rows_of
 from assistant.log.history.schema import (
     INDEX,
+    PATIENTLY,
     VERSION,
     WORDS_IN_POSTGRESQL,
     WORDS_OFF,
@@ -99,10 +100,11 @@ class Index:
                 connection.execute(insert(state), [{"name": MARK, "value": seen.mark}])
         return len(seen.stale)
 
-    def _sizes(self) -> dict[str, int]:
-        """Bytes of every journal as it was when it was read."""
+    def _sizes(self, names: Sequence[str] | None = None) -> dict[str, int]:
+        """Bytes of these journals, or of every one, as they were when they were read."""
+        chosen = select(sessions.c.id, sessions.c.size)
         with self.connect() as connection:
-            rows = connection.execute(select(sessions.c.id, sessions.c.size))
+            rows = connection.execute(chosen if names is None else chosen.where(sessions.c.id.in_(names)))
             # as the driver gives them: making an object for each costs more than reading it
             return dict(cast("Iterable[tuple[str, int]]", rows.cursor or rows))
 
@@ -121,6 +123,7 @@ class Index:
             self._made = False
         else:
             with self.connect() as connection, connection.begin():
+                connection.execute(text(PATIENTLY))
                 connection.execute(text(WORDS_OFF))
                 for table in (readings, repairs, causes, found, sessions):
                     connection.execute(delete(table))
@@ -129,8 +132,9 @@ class Index:
         self._read_all(store, names, progress, 1 if self.path is None else jobs or worth)
         with self.connect() as connection, connection.begin():
             if self.path is None:
+                connection.execute(text(PATIENTLY))
                 connection.execute(text(WORDS_ON))
-            connection.execute(text("ANALYZE"))  # the database must know how many there are to choose its way
+                connection.execute(text("ANALYZE"))  # it must know how many there are to choose its way
         return len(names)
 
     def candidates(self, store: Store, wanted: str) -> list[str]:

@@ -93,7 +93,7 @@ repairs = Table(
     Column("day", String(10), nullable=False),
     Column("unit_plain", Text, nullable=False),
     Column("invented", Boolean, nullable=False),
-    Index("repairs_by_day", "invented", "day"),
+    Index("repairs_by_day", "invented", "day", "fault", "unit_plain", "confirmed"),
     Index("repairs_of_unit", "unit_plain"),
     Index("repairs_by_cause", "cause", "day"),
 )
@@ -139,6 +139,8 @@ INDEX = (state, sessions, readings, repairs, causes, found)
 _ddl: Callable[[str], DDL] = DDL
 _FTS = "CREATE VIRTUAL TABLE IF NOT EXISTS found USING fts5(words, tokenize='unicode61 remove_diacritics 0')"
 event.listen(metadata, "after_create", _ddl(_FTS).execute_if(dialect="sqlite"))
+PATIENTLY = "SET LOCAL statement_timeout = 0"
+"""Making the index anew may take long; whatever somebody waits for may not."""
 WORDS_OFF = "DROP INDEX IF EXISTS found_vector"
 WORDS_ON = "CREATE INDEX IF NOT EXISTS found_vector ON found USING gin (vector) WITH (fastupdate = off)"
 """For PostgreSQL: without it while very many rows are written, since making it once costs a tenth."""

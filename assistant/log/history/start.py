@@ -59,13 +59,12 @@ def history_of(
     return replace(told, counted=f"{said} {BEHIND}".strip() if behind else said)
 
 
-def index_session(store: Store, session_id: str) -> None:
-    """Bring one session into the index; trouble is passed over, since the index can be made again.
+def index_session(store: Store) -> None:
+    """Bring a session that is over into the index; trouble is passed over, since the index can be made again.
 
-    Then the index is compared with the records, so that the next session need not do it while somebody waits.
+    The index is compared with the records here, so that the next session need not do it while somebody waits.
     """
     try:
-        store.index().put(store, session_id)
-        store.index().refresh(store, at_most=PATIENCE)
+        store.index().refresh(store, at_most=PATIENCE)  # the newest come first, and this is one of them
     except (OperatorError, SQLAlchemyError, OSError):
         return

@@ -92,11 +92,13 @@ class Store(Protocol):
         """Identity, journal and technician of each of these that can be read."""
         ...
 
-    def look(self, known: Callable[[], dict[str, int]], left: Mapping[str, int], mark: str) -> Look:
+    def look(
+        self, known: Callable[[Sequence[str] | None], Mapping[str, int]], left: Mapping[str, int], mark: str
+    ) -> Look:
         """What changed since the index was made.
 
         Args:
-            known: gives identity to size of every session in the index; asked only when it is needed.
+            known: gives identity to size of these sessions, or (None) of all, as the index has them.
             left: the same for unfinished sessions: these may have grown.
             mark: what ``Look.mark`` was the last time.
         """

@@ -171,7 +171,12 @@ class DatabaseStore:
         for name, raws in pieces.items():
             yield name, b"".join(raws), fields.get(name, {}).get("technician", "")
 
-    def look(self, known: Callable[[], dict[str, int]], left: Mapping[str, int], mark: str) -> Look:  # noqa: ARG002
+    def look(
+        self,
+        known: Callable[[Sequence[str] | None], Mapping[str, int]],  # noqa: ARG002 - the database compares them itself
+        left: Mapping[str, int],
+        mark: str,
+    ) -> Look:
         """What waits to be read; the first time journals and index are compared, in the database.
 
         Journals that somebody put in or took out by hand, past this program, are found by making the index anew.
