@@ -4,23 +4,28 @@
 
 Every recording is heard once under each condition and kept in the file ``--heard``; deciding is then tried on what
 was heard. The weights are fitted on some voices and judged on the others, in turn, so that no figure comes from a
-voice it was fitted on. The thresholds are then scaled together, from never asking to asking often: the table and the
-picture show what each degree of caution costs in questions and what it saves in wrong values accepted.
+voice it was fitted on; so are the leads that noise asks for, for several numbers of wrong values allowed. The
+thresholds are then scaled together, from never asking to asking often: the table and the picture show what each
+degree of caution costs in questions and what it saves in wrong values accepted, and how many of those would have been
+judged otherwise than the truth.
 """
 
 from __future__ import annotations
 
 import argparse
+import itertools
 import os
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields, replace
+from decimal import Decimal
 from pathlib import Path
 
 from assistant.ear.recogniser import Recogniser
 from assistant.library import load_lexicon
-from assistant.meaning.decide import Candidate, Policy, doubt, judge, policy_of
+from assistant.meaning.decide import Candidate, Judged, Policy, doubt, judge, policy_of
 from assistant.meaning.interpret import candidates_of
+from assistant.meaning.settle import side_of
 from assistant.messages import Expects, Outcome
 from assistant.setup.model import model_folder
 from assistant.words.lexicon import Lexicon
@@ -43,6 +48,14 @@ TRIED: dict[str, tuple[float, ...]] = {
     "expected": (0.0, 1.0, 2.0, 3.0),
 }
 """Weights that are tried, one after another, twice over."""
+LEADS: dict[str, tuple[float, ...]] = {
+    "near_noisy": (2.0, 3.0, 3.5, 4.0, 4.5, 5.0),
+    "differs_noisy": (3.5, 4.0, 4.5, 5.0, 6.0),
+    "lost_noisy": (3.0, 4.0, 5.0, 7.0),
+}
+"""Leads in noise that are tried, each with each."""
+ALLOWED = (0.0, 0.05, 0.1, 0.3)
+"""Per cent wrong and accepted that a fit of the leads may leave on the voices it knows."""
 THRESHOLDS = ("near", "near_noisy", "near_loud", "differs_noisy", "lost", "lost_noisy", "lone")
 
 
@@ -66,6 +79,10 @@ class Tally:
     """Wrong and accepted."""
     yes: int = 0
     """Answers that wait for a yes, right or not."""
+    passed: int = 0
+    """Wrong and accepted readings on another side of the limits than the truth."""
+    asked: int = 0
+    """Right answers that wait for a yes all the same."""
     again: int = 0
     """Not understood, or which of two was asked."""
 
@@ -91,8 +108,25 @@ def tally(row: Row, policy: Policy) -> Tally:
     if judged is None or judged.below > policy.reach or judged.meant.outcome is Outcome.CHOOSE:
         return Tally(count=1, again=1)
     why = judged.meant.confirm or doubt(judged, row.case.expectation.expects is Expects.READING, row.snr_db, policy)
+    return outcome(row, judged, bool(why))
+
+
+def outcome(row: Row, judged: Judged, asks: bool) -> Tally:
+    """How a judged recording counts."""
     right = is_right(row.case, judged.meant)
-    return Tally(count=1, right=int(right), wrong=int(not right and not why), yes=int(bool(why)))
+    wrong = not right and not asks
+    return Tally(
+        count=1, right=int(right), wrong=int(wrong), yes=int(asks), asked=int(right and asks),
+        passed=int(wrong and judged_otherwise(row.case, judged)),
+    )  # fmt: skip
+
+
+def judged_otherwise(case: Case, judged: Judged) -> bool:
+    """Whether a wrong answer lies on another side of the limits than the truth, as far as limits can tell."""
+    value = judged.meant.value
+    if case.kind != "reading" or value is None:
+        return True
+    return side_of(value, case.expectation) != side_of(Decimal(case.truth), case.expectation)
 
 
 def total(rows: Sequence[Row], policy: Policy) -> Tally:
@@ -111,6 +145,72 @@ def fit(rows: Sequence[Row], start: Policy) -> Policy:
                 if found > score:
                     best, score = policy, found
     return best
+
+
+Weighed = tuple[Row, Judged]
+"""A recording and its likeliest answer."""
+
+
+def weigh(rows: Sequence[Row], policy: Policy) -> list[Weighed]:
+    """Recordings under noise that have an answer whose words alone ask for no yes."""
+    found = []
+    for row in rows:
+        judged = judge(row.candidates, row.case.expectation, policy) if row.candidates else None
+        answer = judged is not None and judged.below <= policy.reach and judged.meant.outcome is not Outcome.CHOOSE
+        if judged is not None and answer and not judged.meant.confirm and row.condition != "quiet":
+            found.append((row, judged))
+    return found
+
+
+def caution(weighed: Sequence[Weighed], policy: Policy) -> Tally:
+    """How they come out under the thresholds of a policy."""
+    return sum(
+        (
+            outcome(
+                row, judged, bool(doubt(judged, row.case.expectation.expects is Expects.READING, row.snr_db, policy))
+            )
+            for row, judged in weighed
+        ),
+        Tally(),
+    )
+
+
+def fit_leads(weighed: Sequence[Weighed], start: Policy, allowed: float) -> Policy:
+    """The leads with fewest questions that leave at most ``allowed`` per cent wrong and none judged otherwise."""
+    tried = [
+        replace(start, **dict(zip(LEADS, leads, strict=True)))
+        for leads in itertools.product(*LEADS.values())
+        if leads[1] >= leads[0]
+    ]
+
+    def cost(policy: Policy) -> tuple[float, int, int]:
+        found = caution(weighed, policy)
+        over = max(0.0, 100 * found.wrong / max(1, found.count) - allowed)
+        return over, found.passed, found.asked
+
+    return min(tried, key=cost)
+
+
+def report_leads(rows: Sequence[Row], policy: Policy) -> None:
+    """Print what fitting the leads on some voices gives on the others."""
+    weighed = weigh(rows, policy)
+    voices = sorted({row.case.voice for row in rows})
+
+    def apart(fold: int, *, inside: bool) -> list[Weighed]:
+        return [one for one in weighed if (voices.index(one[0].case.voice) % FOLDS == fold) is inside]
+
+    print(f"\nleads in noise, fitted on other voices: of {len(weighed)} answers whose words alone ask for no yes")
+    for allowed in ALLOWED:
+        fitted = [fit_leads(apart(fold, inside=False), policy, allowed) for fold in range(FOLDS)]
+        found = sum((caution(apart(fold, inside=True), one) for fold, one in enumerate(fitted)), Tally())
+        chosen = ", ".join("/".join(f"{getattr(one, name):g}" for name in LEADS) for one in fitted)
+        print(
+            f"{allowed:4.2f} % allowed: right ones asked {found.asked:4d}, wrong and accepted {found.wrong:2d}, "
+            f"of them judged otherwise {found.passed}  ({chosen})"
+        )
+    found = caution(weighed, policy)
+    print(f"as written:     right ones asked {found.asked:4d}, wrong and accepted {found.wrong:2d}, ", end="")
+    print(f"of them judged otherwise {found.passed}")
 
 
 def cautious(policy: Policy, scale: float) -> Policy:
@@ -146,13 +246,16 @@ def show(text: str) -> None:
 
 def report(found: dict[tuple[str, float], Tally]) -> list[Point]:
     """Print the trade-off and give its points."""
-    print("caution  condition     right            wrong and accepted   asked for a yes    said again")
+    print(
+        "caution  condition     right            wrong and accepted   judged otherwise  asked for a yes    said again"
+    )
     points = []
     for (condition, scale), one in found.items():
         share = 100 / max(1, one.count)
         print(
             f"{scale:5.2f}    {condition:<12} {one.right:4d} ({one.right * share:5.1f} %)   "
-            f"{one.wrong:4d} ({one.wrong * share:4.1f} %)       {one.yes:4d} ({one.yes * share:5.1f} %)   "
+            f"{one.wrong:4d} ({one.wrong * share:4.1f} %)       {one.passed:4d}              "
+            f"{one.yes:4d} ({one.yes * share:5.1f} %)   "
             f"{one.again:4d} ({one.again * share:4.1f} %)"
         )
         points.append(Point(condition, scale, (one.yes + one.again) * share, one.wrong * share))
@@ -191,6 +294,7 @@ def main() -> None:
     print("all voices:", ", ".join(f"{name} {getattr(whole, name):g}" for name in TRIED))
     now, then = total(rows, start), total(rows, whole)
     print(f"right of {now.count}: {now.right} with the weights as written, {then.right} with those")
+    report_leads(rows, start)
     print("\nvoices left out, weights fitted on the others; caution 1 is what the grammar says")
     points = report(table(rows, policies))
     print("\nthe weights as written")

@@ -11,7 +11,7 @@ from assistant.meaning.decide import Policy
 from assistant.meaning.interpret import candidates_of
 from assistant.messages import Expectation, Expects, Hypothesis
 from tests.bench.cases import Case
-from tests.tools.fit_confirm import FOLDS, Row, cautious, fit, held_out, table, total
+from tests.tools.fit_confirm import FOLDS, Row, caution, cautious, fit, fit_leads, held_out, table, total, weigh
 from tests.tools.tradeoff import Point, draw
 
 LEXICON = load_lexicon()
@@ -43,6 +43,24 @@ def test_fitting_never_makes_it_worse_and_finds_a_better_weight() -> None:
     assert total(ROWS, fit(ROWS, poor)).right >= total(ROWS, poor).right
     tied = [row("a", "1250", ("twelve fifty oh", 0.0), ("twelve fifty ohms", -5.0))]
     assert total(tied, fit(tied, replace(Policy(), whole=0.0))).right == 1
+
+
+def test_the_leads_ask_as_little_as_what_is_allowed_lets_them() -> None:
+    """1250 for 1200 is wrong, and both are good; 1600 for 1200 would pass a bad part as good, or the reverse."""
+    noisy = [
+        replace(one, condition="rain@5", snr_db=12.0)
+        for one in (
+            row("a", "1250", ("twelve hundred ohms", 0.0), ("twelve fifty ohms", -2.2)),
+            row("b", "1600", ("twelve hundred ohms", 0.0), ("sixteen hundred ohms", -3.2)),
+            row("c", "1180", ("eleven eighty ohms", 0.0), ("eleven ninety ohms", -3.7)),
+        )
+    ]
+    weighed = weigh(noisy, Policy())
+    none = caution(weighed, fit_leads(weighed, Policy(), 0.0))
+    some = caution(weighed, fit_leads(weighed, Policy(), 50.0))
+    assert (none.wrong, none.passed) == (0, 0)
+    assert (some.wrong, some.passed) == (1, 0), "a value that the limits judge otherwise is never let through"
+    assert some.asked <= none.asked
 
 
 def test_no_voice_is_judged_by_a_fit_that_knew_it() -> None:
