@@ -7,12 +7,13 @@ from decimal import Decimal
 from random import Random
 
 from assistant.engine.applies import UNSURE
+from assistant.engine.checking import limits_of
 from assistant.engine.likelihood import counted_as
 from assistant.engine.view import Cure, Suspect, Task, View, view
 from assistant.errors import DefectError
 from assistant.messages import Expectation
 from assistant.practice.units import draw_ends, draw_outcome, draw_slip, draw_value, with_meter
-from assistant.procedure.model import Procedure
+from assistant.procedure.model import Check, LimitSet, Procedure
 
 OVERLAID = ("confirm", "choose", "skip")
 """Prompts that are laid over another prompt and name it after a colon."""
@@ -118,7 +119,8 @@ class SimulatedUnit:
             return shown, None
         if shown == "good" and counted_as(check, "over_range") == "good":
             return shown, None
-        return shown, with_meter(draw_value(check, shown, self._rng), self.meter_error, self._rng)
+        limited = self._limited(check, task.place)
+        return shown, with_meter(draw_value(limited, shown, self._rng), self.meter_error, self._rng)
 
     def fix(self, cure: Cure) -> bool:
         """Do a fix; True when it cured something."""
@@ -157,9 +159,23 @@ class SimulatedUnit:
         if outcome == "over_range" or (outcome == "good" and counted_as(check, "over_range") == "good"):
             return "over range"
         if outcome == "unsteady":
-            ends = draw_ends(check, self._rng)
+            ends = draw_ends(self._limited(check, task.place), self._rng)
             return f"jumping between {_plain(ends[0])} and {_plain(ends[1])}"
-        return _plain(with_meter(draw_value(check, outcome, self._rng), self.meter_error, self._rng))
+        limited = self._limited(check, task.place)
+        return _plain(with_meter(draw_value(limited, outcome, self._rng), self.meter_error, self._rng))
+
+    def _limited(self, check: Check, place: str | None) -> Check:
+        """The check with the limits that hold on this unit, where they depend on its facts or on the place."""
+        if not check.limits_when:
+            return check
+        now = limits_of(check, self.facts, place)
+        low, high = now.low, now.high
+        limits = LimitSet(low=low, high=high, source=now.source, over_range=check.limits and check.limits.over_range)
+        typical = check.typical
+        if typical is not None:
+            bottom, top = max(typical[0], low or typical[0]), min(typical[1], high or typical[1])
+            typical = (bottom, top) if bottom < top else None
+        return check.model_copy(update={"limits": limits, "typical": typical})
 
     def _fix(self, rest: str) -> None:
         self.fix(Cure(*_split(rest, {fix.name for fix in self.procedure.fixes})))
