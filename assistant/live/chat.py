@@ -19,6 +19,7 @@ from prompt_toolkit.formatted_text import FormattedText
 from prompt_toolkit.history import InMemoryHistory
 from prompt_toolkit.input import Input
 from prompt_toolkit.output import Output
+from prompt_toolkit.renderer import CPR_Support
 from prompt_toolkit.styles import Style
 
 from assistant.live.board import EMPTY, Board, words_to_complete
@@ -52,7 +53,7 @@ class ChatKeyboard:
         self._hint = ""
         self._closed = False
         self._session: PromptSession[str] = PromptSession(
-            message=lambda: f"[{self._hint}] > " if self._hint else "> ",
+            message=self._message,
             # kept in memory only: what was typed stands in the record, and nowhere else
             history=InMemoryHistory(),
             completer=_Words(self),
@@ -64,6 +65,9 @@ class ChatKeyboard:
             input=source,
             output=screen,
         )
+        # a terminal that does not say where its cursor is gets no warning from the library, but the board above
+        # the line: below it the library draws nothing then
+        self._session.app.renderer.cpr_not_supported_callback = self._session.app.invalidate
         self._thread = threading.Thread(target=self._run, name="leadsman-chat", daemon=True)
         self._thread.start()
 
@@ -105,6 +109,12 @@ class ChatKeyboard:
                 return
             if line:
                 self._lines.put(line)
+
+    def _message(self) -> FormattedText:
+        prompt = ("", f"[{self._hint}] > " if self._hint else "> ")
+        if self._session.app.renderer.cpr_support is not CPR_Support.NOT_SUPPORTED:
+            return FormattedText([prompt])
+        return FormattedText([*self._toolbar(), ("", "\n"), prompt])
 
     def _toolbar(self) -> FormattedText:
         width = self._session.app.output.get_size().columns - 1

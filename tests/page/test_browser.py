@@ -322,15 +322,37 @@ def test_every_view_is_accessible_and_fits_a_narrow_phone(floor: Served) -> None
 
 
 def test_the_dark_views_of_a_desktop_are_accessible(floor: Served) -> None:
-    """Other colors and another layout than the phone's."""
-    page = floor.screen(dark=True, **DESKTOP)
+    """Other colors and another layout than the phone's; every view."""
+    page = floor.screen(dark=True, paired=False, **DESKTOP)
+    page.goto(f"{floor.base}/pair")
+    page.fill("#code", "00000000")
+    page.press("#code", "Enter")
+    page.locator("#trouble:not(:empty)").wait_for()
+    floor.troubles.clear()
+    faults = look(page, "pairing refused")
+    page.fill("#code", CODE)
+    page.press("#code", "Enter")
+    page.wait_for_url(f"{floor.base}/")
     session = floor.start(page)
-    for words in ("Ready", "Disc", "Whole", "12.6"):
+    faults += look(page, "ready")
+    for words in ("Ready", "Disc"):
         answer(page, words)
-    faults = look(page, "reading")
-    page.goto(f"{floor.base}/record/{session}")
-    page.locator("#talk li").first.wait_for()
-    faults += look(page, "record")
+    faults += look(page, "choice")
+    for words in ("Whole", "12.6"):
+        answer(page, words)
+    faults += look(page, "reading")
+    answer(page, "3.1")
+    faults += look(page, "confirm")
+    page.click("#hold")
+    expect(page.locator("#hold")).to_have_text("Resume")
+    faults += look(page, "on hold")
+    page.click("#leave")
+    expect(page.locator("#over")).to_be_visible()
+    faults += look(page, "set aside")
+    for path in ("/", f"/record/{session}", f"/record/{session}/print"):
+        page.goto(f"{floor.base}{path}")
+        page.locator("#records li, #talk li, #talk tr").first.wait_for()
+        faults += look(page, path)
     assert faults == []
 
 

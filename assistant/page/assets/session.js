@@ -215,7 +215,10 @@ function end(fields) {
   const kept = "The session is kept. It goes on where it was left.";
   by("over-text").textContent = fields.text || (fields.ending === "left" ? kept : replies.join("\n"));
   by("over").hidden = false;
-  by("again").hidden = fields.ending !== "left";
+  const left = fields.ending === "left";
+  by("again").hidden = !left;
+  by("again").classList.toggle("main", left);
+  by("to-record").classList.toggle("main", !left);
   window.scrollTo({ top: 0 });
   by("prompt").focus({ preventScroll: true });
 }
