@@ -179,8 +179,9 @@ def test_a_steady_wire_while_flexed_halves_the_doubt_and_no_more(name: str) -> N
         assert odds_after(seen, task, fault) >= least, task
 
 
-@pytest.mark.parametrize("name", FINDING)
-@pytest.mark.parametrize("seed", [4, 5])
+@pytest.mark.parametrize(
+    ("name", "seed"), [(name, seed) for name in FINDING for seed in (4, 5) if seed == 4 or name not in SLOW]
+)
 def test_one_change_at_a_time_each_measured_or_proven(name: str, seed: int) -> None:
     """Two faults: between two repairs something is measured again or the proof is run."""
     decisions, _, _ = led(name, 2, seed)

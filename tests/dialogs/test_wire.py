@@ -2,8 +2,8 @@
 
 Sources: ASTM B258 for diameters (No. 36 is 0.005 in, No. 0000 is 0.46 in, 39 even steps between); IEC 60028 for
 annealed copper at 20 C (1/58 ohm mm2/m); IEEE 112 for its temperature (234.5); NEC chapter 9 table 8 for stranded
-copper at 75 C; SAE J2394 for the cable of the seven-way (8 gauge ground, 10 gauge on pins 4 and 7). All of them as read
-on secondary pages.
+copper at 75 C; SAE J2394 for the cable of the seven-way (8 gauge ground, 10 gauge on pins 4 and 7). All as read on
+secondary pages.
 """
 
 from __future__ import annotations
