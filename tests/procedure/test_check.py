@@ -130,7 +130,7 @@ ROWS = [
      '[[fixes]]\nname = "swap"',
      "fix 'swap': This names the brake pedal, and no caution that speaks of it comes before."),
     ("danger in a question", 'ask = "Disc or drum?"', 'ask = "Step on the brake pedal: disc or drum?"', None,
-     "fact 'brakes': This names the brake pedal before any work. Add a caution that speaks of it, with first = true."),
+     "fact 'brakes': This names the brake pedal before any work. Add a caution that speaks of it, with"),
     ("danger in the proof", 'say = "Is the lamp lit or dark?"', 'say = "Engine running: is the lamp lit or dark?"',
      "[[proof.steps]]", "proof step 'light': This names a running engine, and no caution that speaks of it"),
     ("moving", 'kind = "choice"\nchoices = [{ name = "lit"',
