@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 import threading
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
@@ -13,10 +14,11 @@ import pytest
 from assistant.ear.recogniser import Recogniser
 from assistant.ear.results import LONG_PAUSE
 from assistant.ear.sound import RATE, make_sound, read_sound
+from assistant.ear.voice import has_voice
 from assistant.errors import OperatorError
 from assistant.meaning.interpret import interpret
 from assistant.meaning.phrases import phrase_list
-from assistant.messages import Choice, Command, Expectation, Expects
+from assistant.messages import Choice, Command, Expectation, Expects, Outcome
 from assistant.words.lexicon import Lexicon
 
 pytestmark = pytest.mark.model
@@ -101,6 +103,7 @@ def test_the_same_sound_gives_the_same_scores(recogniser: Recogniser, speech_cor
 @pytest.mark.corpus
 @pytest.mark.parametrize("rate", [8000, 22050, 48000])
 def test_the_rate_of_the_recording_does_not_matter(recogniser: Recogniser, speech_corpus: Path, rate: int) -> None:
+    """Cases A085, A086."""
     import soxr
 
     sound = read_sound(speech_corpus / "readings" / "0003.flac")
@@ -155,6 +158,33 @@ def test_a_faint_stop_in_noise_is_asked_about_and_never_taken(
     assert heard.hypotheses[0].words == "[unk]"
     found = interpret(heard.hypotheses, expectation, lexicon, snr_db=heard.snr_db)
     assert (found.command, found.confirm) == (Command.STOP, True)
+
+
+def test_forty_seconds_without_a_word_are_never_taken_for_an_answer(recogniser: Recogniser, lexicon: Lexicon) -> None:
+    """Case A080: while probes go in; a microphone's voice detector keeps such sound from being heard at all."""
+    rng = np.random.default_rng(3)
+    faint = rng.normal(0, 0.002, RATE * 40).astype(np.float32)
+    hearing = recogniser.hear(make_sound(faint, RATE), OHMS)
+    found = interpret(hearing.hypotheses, OHMS, lexicon, snr_db=hearing.snr_db)
+    assert found.outcome is not Outcome.READING
+    assert found.confirm or found.outcome is Outcome.NOT_UNDERSTOOD
+    assert not has_voice(make_sound(faint, RATE).samples)
+
+
+def test_a_prompt_asked_again_uses_the_grammar_it_has(speech_model: Path, lexicon: Lexicon) -> None:
+    """Case A075: a grammar is made once for what is waited for, however the question is worded."""
+    made: list[Expectation] = []
+
+    def phrases(expectation: Expectation) -> list[str]:
+        made.append(expectation)
+        return WORDS
+
+    with Recogniser(speech_model, lexicon, phrases=phrases) as one:
+        for prompt in ("left rear ohms", "right rear ohms", "left rear ohms"):
+            one.prepare(replace(OHMS, prompt=prompt, hint=prompt))
+        one.prepare(Expectation(Expects.COMMAND))
+        one.prepare(OHMS)
+    assert len(made) == 2
 
 
 @pytest.mark.corpus

@@ -34,6 +34,7 @@ def test_the_longest_pause_is_the_best_ones() -> None:
 
 
 def test_the_shape_without_alternatives_has_no_scores() -> None:
+    """Cases A074, A083: either shape is read, and the confidence of a word is no score."""
     decoded = parse_result('{"result": [{"conf": 1.0, "word": "yes", "start": 0, "end": 1}], "text": "Yes"}')
     assert [(one.words, one.score) for one in decoded.hypotheses] == [("yes", 0.0)]
 

@@ -25,6 +25,7 @@ def written(path: Path, levels: np.ndarray, rate: int = RATE, subtype: str | Non
 @pytest.mark.parametrize("channels", [1, 2, 6])
 @pytest.mark.parametrize("ending", ["wav", "flac"])
 def test_any_rate_and_channel_count(tmp_path: Path, rate: int, channels: int, ending: str) -> None:
+    """Cases A085, A086: what the recogniser takes is always mono at its own rate."""
     levels = np.repeat(tone(rate)[:, None], channels, axis=1)
     sound = read_sound(written(tmp_path / f"a.{ending}", levels, rate))
     assert sound.samples.dtype == np.int16
@@ -114,6 +115,7 @@ def test_clipping_is_a_warning() -> None:
 
 
 def test_levels_that_wrap_count_as_clipped() -> None:
+    """Case A090: a converter that wraps leaves no flat top."""
     loud = tone(level=1.5)
     wrapped = ((loud + 1.0) % 2.0 - 1.0).astype(np.float32)
     assert make_sound(wrapped, RATE).clipped > 0.001

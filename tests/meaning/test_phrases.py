@@ -45,3 +45,13 @@ def test_choices_and_unit_numbers() -> None:
     assert {"left rear", "lr", "go back", "[unk]"} <= set(choices)
     numbers = phrase_list(Expectation(Expects.IDENTIFIER), LEXICON)
     assert {word for phrase in numbers for word in phrase.split()} >= {"unit", "oh", "zero", "nine", "juliet"}
+
+
+@pytest.mark.parametrize("unit", list(LEXICON.units))
+def test_number_words_are_listened_for_at_every_prompt_for_a_reading(unit: str) -> None:
+    """Case A079: 'nineteen' without a list to choose from became two other words."""
+    words = {
+        word for phrase in phrase_list(Expectation(Expects.READING, unit=unit), LEXICON) for word in phrase.split()
+    }
+    numbers = {"one", "two", "eight", "eleven", "fourteen", "nineteen", "twenty", "zero", "oh"}
+    assert numbers <= words | ({"oh"} if LEXICON.units[unit].whole else set())
