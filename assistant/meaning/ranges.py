@@ -45,7 +45,8 @@ def range_of(text: str, items: Sequence[Item], settler: Settler, lexicon: Lexico
 
 def _one_end(text: str, items: Sequence[Item], settler: Settler, said: Unit | None) -> Understanding:
     unit = settler.expectation.unit
-    if items[-1].kind in ("A", Kind.TO):
+    between = any(item.kind == Kind.BETWEEN or item.text.endswith("between") for item in items)
+    if between or items[-1].kind in ("A", Kind.TO):
         return Understanding(Outcome.INCOMPLETE, text, unit=unit, ask=questions.LOW_HIGH, reason="incomplete")
     run = [item for item in items if item.kind in NUMBER_KINDS]
     found = settler.settle(run, said).values

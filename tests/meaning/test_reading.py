@@ -95,7 +95,10 @@ def test_a_follow_up_picks_one_of_the_values_just_named(said: str, picked: str) 
     assert (found.outcome, found.value) == ("reading", Decimal(picked))
 
 
-@pytest.mark.parametrize("words", ["jumping between thirteen hundred and", "bouncing between nine hundred to"])
+@pytest.mark.parametrize(
+    "words",
+    ["jumping between thirteen hundred", "jumping between thirteen hundred and", "bouncing between nine hundred to"],
+)
 def test_an_unsteady_reading_cut_before_its_second_end_is_no_answer(words: str) -> None:
     found = interpret([Hypothesis(words)], Expectation(Expects.READING, unit="ohm"), load_lexicon())
     assert (found.outcome, found.ask) == (Outcome.INCOMPLETE, "Lowest, then highest, please.")
