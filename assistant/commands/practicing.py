@@ -11,12 +11,14 @@ import click
 from assistant import library
 from assistant.app import Loop
 from assistant.clock import SystemClock
-from assistant.commands.live import Wishes, is_terminal, model_used, open_live, tell
+from assistant.commands.live import Chat, Wishes, is_terminal, model_used, open_live, tell
 from assistant.commands.records import records_option
 from assistant.ear.base import Ear
 from assistant.ear.console import ConsoleEar
 from assistant.engine.view import Suspect, view
 from assistant.errors import OperatorError
+from assistant.live.board import board
+from assistant.messages import Expectation
 from assistant.practice.account import Account, Work, account_of, differences, least
 from assistant.practice.led import lead
 from assistant.practice.partner import SAME, Partner
@@ -63,7 +65,7 @@ def practice_command(
     facts = draw_facts(loaded, suspect, rng)
     with ExitStack() as stack:
         clock = SystemClock()
-        screen, person = _edges(stack, clock, typed=typed, listen=listen, watch=watch)
+        screen, person, chat = _edges(stack, clock, typed=typed, listen=listen, watch=watch)
         folder = records or library.records_folder() / "practice"
         work = new_session(procedure, folder, clock, unit="0000", invented=True, history=False)
         stack.callback(work.journal.close)
@@ -71,7 +73,15 @@ def practice_command(
         partner = Partner(unit, screen.notice, clock.now, person, work.journal)
         stack.callback(partner.close)
         screen.notice(GREETING)
-        ending = Loop(work.setting, work.state, partner, partner, screen, clock).run()
+        loop = Loop(work.setting, work.state, partner, partner, screen, clock)
+
+        def on_listen(expectation: Expectation) -> None:
+            partner.show(expectation)
+            if chat is not None:
+                chat.show(board(loop.setting, loop.state, expectation), expectation.hint)
+
+        loop.on_listen = on_listen
+        ending = loop.run()
     decisions, _ = lead(work.setting, best := SimulatedUnit(loaded, facts, {suspect}, seed=number))
     used = account_of(loaded, partner.decisions, partner.cures)
     led = account_of(loaded, decisions, [cure for cure in best.fixes_done if cure == best.view.cure(suspect)])
@@ -121,16 +131,16 @@ def _ended(ending: str, unit: SimulatedUnit) -> str:
 
 def _edges(
     stack: ExitStack, clock: SystemClock, *, typed: bool, listen: bool, watch: bool
-) -> tuple[Screen, Ear | None]:
-    """The screen, and where the person's answers come from."""
+) -> tuple[Screen, Ear | None, Chat | None]:
+    """The screen, where the person's answers come from, and the chat's board where there is one."""
     if watch:
-        return Screen(), None
+        return Screen(), None, None
     if not (listen or is_terminal()):
-        return Screen(), ConsoleEar(clock.now)
+        return Screen(), ConsoleEar(clock.now), None
     wishes = Wishes(True if listen else False if typed else None, headset=False, speak=False if typed else None)
     model_used(wishes)
     live = open_live(stack, clock, wishes, tell)
-    return Screen(live.mouth, interactive=live.chat is None and is_terminal()), live.ear
+    return Screen(live.mouth, interactive=live.chat is None and is_terminal()), live.ear, live.chat
 
 
 def _suspect(procedure: Procedure, text: str) -> Suspect:

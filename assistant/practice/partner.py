@@ -62,12 +62,20 @@ class Partner:
         self.cures: list[Cure] = []
         self.shown: list[tuple[str, str]] = []
 
-    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
-        """Show what there is to see, then wait for the person, or answer."""
+    def show(self, expectation: Expectation) -> None:
+        """Show what there is to see, before an answer is awaited: the loop calls it first."""
+        if self._told == expectation.prompt:
+            return
+        self._told = expectation.prompt
         kind = expectation.prompt.partition(":")[0]
-        if self._told != expectation.prompt:
-            self._answer = "next" if kind == "fix" else self._unit.answer(expectation)
-            self._show(kind, expectation)
+        self._answer = "next" if kind == "fix" else self._unit.answer(expectation)
+        if kind in {"check", "fact", "proof"} and (kind != "proof" or expectation.choices):
+            self.shown.append((expectation.prompt, self._answer))
+            self._tell(shown_as(self._answer, expectation, fact=kind == "fact"))
+
+    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
+        """Wait for the person, or answer what the unit shows."""
+        self.show(expectation)
         if self._person is None:
             self._told = ""
             return Heard(self._now(), (Hypothesis(self._answer),), Source.TYPED)
@@ -89,12 +97,6 @@ class Partner:
         """End the person's ear."""
         if self._person is not None:
             self._person.close()
-
-    def _show(self, kind: str, expectation: Expectation) -> None:
-        if kind not in {"check", "fact", "proof"} or (kind == "proof" and not expectation.choices):
-            return
-        self.shown.append((expectation.prompt, self._answer))
-        self._tell(shown_as(self._answer, expectation, fact=kind == "fact"))
 
 
 def shown_as(answer: str, expectation: Expectation, *, fact: bool) -> str:
