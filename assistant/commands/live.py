@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sys
+import textwrap
 from collections.abc import Callable
 from contextlib import ExitStack
 from dataclasses import dataclass
@@ -144,4 +146,5 @@ def _mouth(stack: ExitStack, notice: Callable[[str], None]) -> Mouth | None:
 
 def tell(text: str) -> None:
     """A remark about the machine, above the line that is typed on."""
-    click.echo(f"({text})", err=not has_chat())
+    width = max(50, min(100, shutil.get_terminal_size((100, 24)).columns - 1))
+    click.echo("\n".join(textwrap.wrap(f"({text})", width, break_long_words=False)), err=not has_chat())

@@ -77,6 +77,7 @@ def serve(
     with ExitStack() as stack:
         listening = open_socket(host, port)
         stack.callback(listening.close)
+        kept = private / f"pairing-{port}.json" if port else None  # another port next time is another page
         port = int(listening.getsockname()[1])
         known = (*names, *own_names(host))
         used = None
@@ -94,9 +95,7 @@ def serve(
             if near:
                 click.echo(f"Or open: {base}/pair#{code}")
 
-        pairing = (
-            None if no_pairing else Pairing(show, seal=_seal(private / f"pairing-{port}.json", anew=new_pairing))
-        )
+        pairing = None if no_pairing else Pairing(show, seal=_seal(kept, anew=new_pairing))
         hearing, model, deaf = _hearing(stack)
         from assistant.commands.serving import ShopFloor
         from assistant.log.sound import NOTICE
@@ -121,7 +120,7 @@ def serve(
         click.echo("Stopped.")
 
 
-def _seal(path: Path, *, anew: bool) -> Seal:
+def _seal(path: Path | None, *, anew: bool) -> Seal:
     """What knows the screens that are paired."""
     seal = Seal(path)
     if anew:

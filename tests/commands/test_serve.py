@@ -45,7 +45,8 @@ def test_it_shows_address_code_and_link_serves_and_ends(tmp_path: Path) -> None:
     """The link carries the code; being told to end ends it with everything let go."""
     process = subprocess.Popen(
         [sys.executable, "-u", "-m", "assistant", "serve", "--port", "0", "--records", str(tmp_path)],
-        stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, env={**os.environ, "PYTHONUNBUFFERED": "1"},
+        stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True,
+        env={**os.environ, "PYTHONUNBUFFERED": "1", "XDG_DATA_HOME": str(tmp_path / "data")},
     )  # fmt: skip
     assert process.stdout is not None
     try:

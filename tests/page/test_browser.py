@@ -356,6 +356,18 @@ def test_the_dark_views_of_a_desktop_are_accessible(floor: Served) -> None:
     assert faults == []
 
 
+def test_what_looks_like_markup_stays_text_on_every_view(floor: Served) -> None:
+    """A unit's number is what somebody typed: it is shown, never read as part of the page."""
+    unit = '<img src="/x" onerror="boom()">'
+    page = floor.screen(**DESKTOP)
+    session = floor.start(page, unit)
+    answer(page, "Ready")
+    for path in ("/", f"/session/{session}", f"/record/{session}", f"/record/{session}/print"):
+        page.goto(f"{floor.base}{path}")
+        page.get_by_text(unit).first.wait_for()
+        assert page.locator("img[src='/x']").count() == 0
+
+
 AWAKE = "() => !document.querySelector('#answers button[aria-disabled]')"
 """The answers of a new question take no tap for a moment, so that a double tap answers once."""
 
