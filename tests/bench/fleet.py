@@ -12,7 +12,7 @@ from pathlib import Path
 
 from assistant.engine.decisions import NoteTaken
 from assistant.log.entries import SEAL_LENGTH, Entry, Line, encode_line
-from assistant.log.history.schema import lines
+from assistant.log.history.schema import PATIENTLY, lines
 from assistant.log.session import Session
 from assistant.log.store.database import DatabaseStore
 from assistant.messages import Began
@@ -96,6 +96,8 @@ def copy_into(fleet: Fleet, store: DatabaseStore, numbers: range) -> None:
     """The same journals into a database, by its own bulk copy."""
     raw = store.engine.raw_connection()
     try:
+        with raw.cursor() as patient:
+            patient.execute(PATIENTLY)
         with (
             raw.cursor() as cursor,
             cursor.copy(f"COPY {lines.name} (session_id, seq, hash, raw) FROM STDIN") as copy,

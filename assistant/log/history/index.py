@@ -45,7 +45,7 @@ FOLDER = "index"
 FILE = "history.sqlite"
 MARK = "looked"
 """Under this name the index keeps when it was last compared with the records, and what their place was like then."""
-WORTH_MORE_PROCESSES = 2000
+WORTH_MORE_PROCESSES = 20_000
 """Sessions from which starting more processes pays."""
 
 

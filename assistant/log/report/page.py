@@ -58,10 +58,7 @@ def html_report(
         _readings(one.readings, lexicon, {kept.at: kept.address for kept in sounds}),
         _pictures(one, path, lexicon),
         _work(one),
-        _listed(one),
-        _kept(one, sounds),
-        _signatures(technician),
-        f"<footer>{_t(_foot(one))}</footer>",
+        *_ended([*_listed(one), _kept(one, sounds)], f"{_signatures(technician)}<footer>{_t(_foot(one))}</footer>"),
     ]
     title = _t(f"{unit}: {one.title}")
     head = f"<meta charset='utf-8'><meta name='viewport' content='width=device-width'><title>{title}</title>"
@@ -154,7 +151,8 @@ def _reading(reading: Reading, lexicon: Lexicon | None, sound: str) -> str:
     mark = _MARKS.get(one.verdict.grade, "") if one.verdict else ""
     verdict = graded(one)
     if reading.withdrawn:
-        mark, verdict = "", f"taken back: {reading.withdrawn}"
+        why = reading.withdrawn.removeprefix("taken back")
+        mark, verdict = "", f"taken back: {why}" if why else "taken back"
     player, seen = _player(sound) if sound else "", shown(one, lexicon)
     return (
         f"<tr{' class=back' if reading.withdrawn else ''}><td class='n'>{one.number}</td><td>{clock(reading.at)}</td>"
@@ -177,12 +175,12 @@ def _pictures(one: SessionSummary, path: tuple[Point, ...], lexicon: Lexicon | N
         made += [f"<figure><h3>{_t(_first(title))}</h3>{picture}</figure>" for title, picture in pictures]
     picture = path_picture(path)
     if picture:
-        steps = "".join(f"<li>{_t(_step(point))}</li>" for point in path)
+        steps = _columns([f"<li>{_t(_step(point))}</li>" for point in path])
         made.append(
             "<h2>The path through the suspects</h2><p class='key'>Each row is a suspect. Each column is what was "
             "suspected after a reading (by its number), a reading taken back (-), or work (shaded). "
             "Percent stand above the bars.</p>"
-            f"<figure>{picture}</figure><ul class='cols'>{steps}</ul>"
+            f"<figure>{picture}</figure>{steps}"
         )
     return "\n".join(made)
 
@@ -227,11 +225,36 @@ def _with_detail(what: str, detail: str) -> str:
     return f"{what} Answer: {detail}" if what.endswith((".", "?", "!")) else f"{what}: {detail}"
 
 
-def _listed(one: SessionSummary) -> str:
-    def timed(rows: Sequence[Timed]) -> str:
-        return "".join(f"<li>{clock(row.at)} {_t(_with_detail(row.what, row.detail))}</li>" for row in rows)
+def _ended(blocks: Sequence[str], end: str) -> list[str]:
+    """The signatures stay on one page with some lines of what they are for, so that they never stand there alone."""
+    before = [block for block in blocks if block]
+    kept: list[str] = []
+    while before and sum(block.count("<li>") for block in kept) < COMPANY:
+        kept.insert(0, before.pop())
+    return [*before, f"<div class='end'>{''.join(kept)}{end}</div>"]
 
-    cautions = "".join(f"<li>{clock(row.at)} {_t(row.detail or row.what)}</li>" for row in one.cautions)
+
+COMPANY = 5
+"""Lines that the signatures have with them at least."""
+FEW = 12
+"""Items of a list that stay on one page, side by side."""
+
+
+def _columns(items: Sequence[str]) -> str:
+    """A list in two columns, in parts that no page's end divides."""
+    parts = []
+    for start in range(0, len(items), FEW):
+        part = items[start : start + FEW]
+        half = (len(part) + 1) // 2
+        parts.append(f"<div class='cols'><ul>{''.join(part[:half])}</ul><ul>{''.join(part[half:])}</ul></div>")
+    return "".join(parts)
+
+
+def _listed(one: SessionSummary) -> list[str]:
+    def timed(rows: Sequence[Timed]) -> list[str]:
+        return [f"<li>{clock(row.at)} {_t(_with_detail(row.what, row.detail))}</li>" for row in rows]
+
+    cautions = [f"<li>{clock(row.at)} {_t(row.detail or row.what)}</li>" for row in one.cautions]
     blocks = [
         ("Steps of the last proof", timed(one.proof)),
         ("Cautions acknowledged", cautions),
@@ -240,18 +263,18 @@ def _listed(one: SessionSummary) -> str:
         ("Declined", timed(one.declined)),
         ("Notes", timed(one.notes)),
     ]
-    return "\n".join(f"<h2>{name}</h2><ul class='cols'>{items}</ul>" for name, items in blocks if items)
+    return [f"<h2>{name}</h2>{_columns(items)}" for name, items in blocks if items]
 
 
 def _kept(one: SessionSummary, sounds: Sequence[Kept]) -> str:
     """Sound of answers that are no readings; that of readings stands in their table."""
     shown = {reading.at for reading in one.readings}
-    items = "".join(
+    items = [
         f"<li>{clock(kept.at)} {_t(kept.words)}{_player(kept.address)}</li>"
         for kept in sounds
         if kept.at not in shown
-    )
-    return f"<h2>Kept sound of other answers</h2><ul class='cols'>{items}</ul>" if items else ""
+    ]
+    return f"<h2>Kept sound of other answers</h2>{_columns(items)}" if items else ""
 
 
 def _player(address: str) -> str:

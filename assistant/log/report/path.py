@@ -64,10 +64,16 @@ def _point(at: float, label: str, what: str, setting: Setting, state: State, *, 
     return Point(at, label, what, repair, {seen.title(suspect): share for suspect, share in weighed.items()})
 
 
+WORTH_A_ROW = 0.1
+LEAST = 3
+"""Share that a suspect must have reached to be drawn, and how many are drawn all the same."""
+
+
 def likeliest(points: tuple[Point, ...], most: int = 7) -> list[str]:
     """Suspects that led at some point, by their largest share."""
     largest: dict[str, float] = {}
     for point in points:
         for title, share in point.shares.items():
             largest[title] = max(largest.get(title, 0.0), share)
-    return sorted(largest, key=lambda title: -largest[title])[:most]
+    order = sorted(largest, key=lambda title: -largest[title])[:most]
+    return [title for number, title in enumerate(order) if number < LEAST or largest[title] >= WORTH_A_ROW]

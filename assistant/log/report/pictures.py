@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Callable, Sequence
 from decimal import Decimal
 
@@ -76,7 +77,7 @@ def _picture(title: str, group: list[Reading], lexicon: Lexicon | None) -> str:
             drawing.line(8, y - _ROW / 2, _WIDTH - 8, y - _ROW / 2, "rule")
         when = "" if not several else (" · after repair" if reading.repairs_before else " · before")
         drawing.text(_LEFT - 8, y + 4, clip(f"{one.place or 'unit'}{when}", 32), "t", "end")
-        drawing.text(_WIDTH - _RIGHT + 8, y + 4, clip(f"{one.number}: {shown(one, lexicon)}", 26), "t b")
+        drawing.text(_WIDTH - _RIGHT + 8, y + 4, clip(f"{one.number}: {_told(one, lexicon)}", 26), "t b")
         x = _mark(drawing, one, across, y)
         if before and before[0] == (one.place or "") and several and x is not None:
             drawing.path(
@@ -84,6 +85,13 @@ def _picture(title: str, group: list[Reading], lexicon: Lexicon | None) -> str:
             )
         before = (one.place or "", x) if x is not None else None
     return drawing.svg()
+
+
+def _told(one: Observed, lexicon: Lexicon | None) -> str:
+    """What was read; a range without its unit, which stands in the title and would not fit here."""
+    if one.low_end is not None and one.high_end is not None:
+        return f"{one.low_end:f} to {one.high_end:f}, {one.display or 'range'}"
+    return shown(one, lexicon)
 
 
 def _domain(group: list[Observed]) -> tuple[float, float]:
@@ -139,7 +147,7 @@ def path_picture(points: tuple[Point, ...]) -> str:
     if len(points) < 2:
         return ""
     titles = likeliest(points)
-    row, left = 34.0, 210.0
+    row, left = 30.0, 210.0
     column = min(64.0, (_WIDTH - left - 10) / len(points))
     drawing = Drawing(_WIDTH, 30 + row * len(titles) + 8, "Share of each suspect after every reading and repair")
     for number, point in enumerate(points):
@@ -149,7 +157,9 @@ def path_picture(points: tuple[Point, ...]) -> str:
         drawing.text(x + column / 2, 12, point.label, "t b" if point.repair else "t", "middle")
     for line, title in enumerate(titles):
         base = 22 + row * (line + 1) - 4
-        drawing.text(left - 8, base - 8, clip(title, 36), "t", "end")
+        words = textwrap.wrap(title, 36)[:2]
+        for part, text in enumerate(words):
+            drawing.text(left - 8, base - 2 - 12 * (len(words) - 1 - part), text, "t", "end")
         drawing.line(left, base, left + column * len(points), base, "axis")
         for number, point in enumerate(points):
             share = point.shares.get(title, 0.0)

@@ -34,8 +34,9 @@ td.read { min-width: 7.2em; } .short { white-space: nowrap; } td.limits { min-wi
 figure { margin: 0 0 8px; break-inside: avoid; }
 svg { display: block; overflow: visible; max-width: 100%; height: auto; }
 ul { margin: 0; padding-left: 18px; } li { margin: 0 0 3px; }
-.cols { columns: 2; column-gap: 28px; font-size: 12px; }
-.cols li { break-inside: avoid; }
+.cols { display: table; table-layout: fixed; width: 100%; font-size: 12px; }
+.cols ul { display: table-cell; padding-right: 22px; }
+.cols, .end { break-inside: avoid; }
 .key { break-after: avoid; font-size: 11.5px; color: var(--soft); margin: 2px 0 6px; }
 .open { border: 2px solid var(--close); padding: 8px 12px; break-inside: avoid; } .open ul { padding-left: 18px; }
 .signs { display: grid; grid-template-columns: 1fr 1fr; gap: 34px 40px; margin-top: 38px; break-inside: avoid; }
@@ -43,13 +44,18 @@ ul { margin: 0; padding-left: 18px; } li { margin: 0 0 3px; }
 audio { height: 24px; width: 150px; display: block; margin-top: 3px; }
 footer { margin-top: 26px; font-size: 11px; color: var(--soft); border-top: 1px solid var(--line); padding-top: 6px; }
 @media (max-width: 640px) { body { padding: 16px 14px; } .three, .signs { grid-template-columns: 1fr; }
-  .cols { columns: 1; } dl { grid-template-columns: 110px 1fr; }
-  dl .long { grid-column: auto; } .wide { overflow-x: auto; } }
+  .cols, .cols ul { display: block; } dl { grid-template-columns: 110px 1fr; }
+  dl .long { grid-column: auto; } .wide, figure { overflow-x: auto; }
+  .wide td:nth-child(3) { min-width: 15em; } figure svg { min-width: 560px; } }
 @media print {
   html, body { background: #fff; } body { max-width: none; padding: 0 0 0 12px; font-size: 11px; }
   body { border-left-width: 4px; }
-  h1 { font-size: 20px; } h2 { margin-top: 16px; } table { font-size: 9.5px; } .under { font-size: 8.5px; }
+  h1 { font-size: 20px; } h2 { margin: 13px 0 5px; padding-top: 5px; } h3 { margin-top: 9px; }
+  table { font-size: 9.5px; } .under { font-size: 8.5px; }
   .three p { font-size: 12px; } .three { gap: 8px; } audio { display: none; } .cols { font-size: 9.5px; }
+  dl { grid-template-columns: 92px 1fr 92px 1fr 92px 1fr; column-gap: 8px; } dl .long { grid-column: span 5; }
+  dt, dd { padding: 1px 0; } .key { font-size: 10px; } .signs { gap: 26px 40px; margin-top: 28px; }
+  footer { margin-top: 12px; font-size: 9.5px; }
   * { -webkit-print-color-adjust: exact; print-color-adjust: exact; }
 }
 @page { margin: 14mm 13mm 15mm; }
