@@ -7,9 +7,6 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from assistant.words.tokens import UNKNOWN_WORD
-from assistant.words.tokens import UNKNOWN_WORD as UNKNOWN
-
-__all__ = ["UNKNOWN", "Grammar", "WordCheck", "check_words", "make_grammar"]
 
 
 @dataclass(frozen=True, slots=True)

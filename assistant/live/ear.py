@@ -13,7 +13,6 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 
 from assistant.ear.base import Clock, Hearing
-from assistant.ear.grammar import UNKNOWN
 from assistant.ear.microphone import Frame, Lost, Microphone, OtherMicrophoneError
 from assistant.ear.sound import RATE, Samples, sound_of_samples
 from assistant.ear.voice import Voice, make_voice
@@ -36,6 +35,7 @@ from assistant.messages import (
     WentQuiet,
 )
 from assistant.words.lexicon import Lexicon
+from assistant.words.tokens import UNKNOWN_WORD
 
 GUARD = 0.25
 """Seconds after our own voice in which nothing is heard: the room's echo and the devices' delay."""
@@ -266,7 +266,7 @@ class LiveEar:
             return None
         if not words:
             return None
-        if words <= {UNKNOWN}:
+        if words <= {UNKNOWN_WORD}:
             self._complain()
             return None
         if self._mouth is not None:

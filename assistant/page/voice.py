@@ -17,7 +17,6 @@ from typing import Any
 import numpy as np
 
 from assistant.ear.base import Hearing
-from assistant.ear.grammar import UNKNOWN
 from assistant.ear.sound import Samples
 from assistant.ear.voice import FRAME
 from assistant.ear.voice import Voice as Detector
@@ -28,6 +27,7 @@ from assistant.messages import Expectation
 from assistant.page.ear import Answer, Fate, PageEar
 from assistant.page.ports import Hears
 from assistant.words.lexicon import Lexicon
+from assistant.words.tokens import UNKNOWN_WORD
 
 NOTHING_HEARD = "I heard nothing."
 _SILENCE = np.zeros(FRAME, dtype=np.int16)
@@ -196,7 +196,7 @@ class Voice:
         hearing: Hearing = await asyncio.wrap_future(speech.gathering.finish())
         words = set(hearing.hypotheses[0].words.split()) if hearing.hypotheses else set()
         advice = " ".join(hearing.warnings)
-        if words <= {UNKNOWN}:
+        if words <= {UNKNOWN_WORD}:
             # talk near by, a radio: nothing that could be an answer here, so it is not even asked about
             text = (advice or "I heard sound, and no answer in it.") if words else NOTHING_HEARD
             await self._send({"kind": "nothing", "id": speech.id, "text": text, "voice": bool(words)})
