@@ -1,0 +1,66 @@
+"""``leadsman inspect`` as an editor of a procedure meets it."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from assistant.__main__ import main
+
+BROKEN = Path(__file__).parent.parent / "procedure" / "broken.toml"
+
+
+def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
+    with pytest.raises(SystemExit) as left:
+        main(list(arguments))
+    captured = capsys.readouterr()
+    return int(left.value.code or 0), captured.out, captured.err
+
+
+@pytest.mark.model
+def test_everything_is_told_at_once_words_of_the_model_too(
+    capsys: pytest.CaptureFixture[str], speech_model: Path
+) -> None:
+    code, out, _ = run(capsys, "inspect", str(BROKEN))
+    lines = out.splitlines()
+    assert code == 3
+    assert lines[0] == "broken.toml has 15 faults:"
+    assert len(lines) == 16
+    assert any("The recognizer does not have the word 'clevis'. Choose another." in line for line in lines)
+    numbers = [int(line.split("line ")[1].split(",")[0]) for line in lines[1:]]
+    assert numbers == sorted(numbers)
+
+
+@pytest.mark.model
+def test_findings_as_json(capsys: pytest.CaptureFixture[str], speech_model: Path) -> None:
+    code, out, _ = run(capsys, "inspect", str(BROKEN), "--json")
+    found = [json.loads(line) for line in out.splitlines()]
+    assert code == 3
+    assert len(found) == 15
+    assert all(set(one) == {"line", "where", "text"} and one["line"] > 1 for one in found)
+
+
+@pytest.mark.model
+def test_a_sound_procedure_says_so(capsys: pytest.CaptureFixture[str], speech_model: Path) -> None:
+    code, out, _ = run(capsys, "inspect", "trailer-abs-light-on")
+    assert (code, out) == (0, "trailer-abs-light-on.toml: no fault found.\n")
+
+
+def test_without_a_model_the_rest_is_still_told(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setenv("LEADSMAN_MODEL", str(tmp_path))
+    code, out, err = run(capsys, "inspect", str(BROKEN))
+    assert code == 3
+    assert "broken.toml has 14 faults:" in out
+    assert "Words are not looked up in the speech model." in err
+
+
+def test_what_is_no_toml_is_one_sentence(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    file = tmp_path / "mine.toml"
+    file.write_text('format = 1\nname = "mine\n', encoding="utf-8")
+    code, out, _ = run(capsys, "inspect", str(file))
+    assert code == 3
+    assert "line 2, file: A quote is opened here and not closed" in out
