@@ -35,6 +35,8 @@ MESSAGE_RATE, MESSAGE_BRIM = 10.0, 60.0
 SOUND_RATE, SOUND_BRIM = 64_000.0, 1_500_000.0
 """Bytes of sound a second in the long run (twice what a microphone makes), and at once: a spoken answer that is sent
 again after the line came back arrives in one go."""
+SMALLEST_SOUND = 512
+"""Bytes that a piece of sound counts for at least: empty ones, too, are work."""
 HELLO_SECONDS = 10.0
 """How long a screen may take to say hello."""
 _GONE, _BAD, _BUSY, _FAST, _LARGE = 4404, 4400, 4429, 4408, 4413
@@ -154,7 +156,7 @@ class Screen:
         if sound is not None:
             if len(sound) > LARGEST_MESSAGE:
                 raise RefusedError(_LARGE, "That is too much at once.")
-            if not self._sound.take(len(sound)):
+            if not self._sound.take(max(len(sound), SMALLEST_SOUND)):
                 raise RefusedError(_FAST, "That is more sound than a microphone makes.")
             return bytes(sound)
         text = message.get("text") or ""

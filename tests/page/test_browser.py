@@ -15,6 +15,7 @@ from assistant.ear.recogniser import Recogniser
 from assistant.log.sessions import find_session
 from assistant.messages import Heard
 from assistant.mouth.speaker import render
+from assistant.page.talk import SOUND_BRIM
 from tests.conftest import missing
 from tests.page.browser import (
     DESKTOP,
@@ -409,6 +410,37 @@ def test_the_microphone_is_closed_while_the_phone_speaks(
         page.uncheck("#free")
         expect(page.locator("#speak")).to_have_text("Talk")
         assert floor.troubles == []
+
+
+LISTENING_FOR_LONG = """
+async () => {
+  const { Link } = await import("/assets/link.js");
+  const link = new Link("none", { state() {}, welcome() {}, message() {}, reply() {}, gone() {}, check() {} });
+  const chunks = [];
+  link.beginSpeech({ id: "one-long-quiet", turn: 1, prompt: "ready", held: false, chunks });
+  let sent = 0;
+  const send = (one) => { sent += typeof one === "string" ? 0 : one.byteLength; };
+  const line = { readyState: WebSocket.OPEN, send };
+  for (let block = 0; block < 9000; block += 1) {
+    if (block === 3000) { link.socket = line; link.welcomed = true; link.startSpeech(); }
+    chunks.push(new ArrayBuffer(2048));
+    link.passOnSpeech();
+  }
+  const live = sent;
+  sent = 0;
+  link.startSpeech();
+  return [live, sent, chunks.length];
+}
+"""
+
+
+def test_ten_minutes_of_listening_leave_a_line_that_comes_back_within_its_rate(floor: Served) -> None:
+    """A phone that listens by itself keeps what the longest answer needs, and sends no more than that again."""
+    page = floor.screen(**PHONE)
+    live, again, kept = page.evaluate(LISTENING_FOR_LONG)
+    assert live >= 6000 * 2048
+    assert again == kept * 2048
+    assert 20 * 32_000 < again < SOUND_BRIM
 
 
 TRIES = 6

@@ -13,7 +13,7 @@ from starlette.websockets import WebSocketDisconnect
 from assistant.log.sessions import find_session
 from assistant.messages import Heard, Source
 from assistant.page.bay import OVER_KEPT
-from assistant.page.talk import LARGEST_MESSAGE, MESSAGE_BRIM, MOST_SCREENS
+from assistant.page.talk import LARGEST_MESSAGE, MESSAGE_BRIM, MOST_SCREENS, SMALLEST_SOUND, SOUND_BRIM
 from tests.page.conftest import FakeHearing, Floor, FloorMaker, Line, noise, voice
 
 LAMP = ["next", "disc", "whole", "12.6", "3.1", "yes", "next", "12.6", "lit"]
@@ -284,6 +284,20 @@ def test_too_many_messages_close_the_line(floor: Floor) -> None:
         line = Line(socket)
         for _ in range(int(MESSAGE_BRIM) + 40):
             socket.send_json({"kind": "ping"})
+        with pytest.raises(WebSocketDisconnect) as caught:
+            line.until(lambda _: False)
+    assert caught.value.code == 4408
+
+
+def test_too_many_pieces_of_no_sound_close_the_line(make_floor: FloorMaker) -> None:
+    """Empty ones count too."""
+    floor = make_floor(hearing=FakeHearing())
+    floor.pair()
+    session = floor.start()
+    with floor.talk(session) as socket:
+        line = Line(socket)
+        for _ in range(int(SOUND_BRIM) // SMALLEST_SOUND + 600):
+            socket.send_bytes(b"")
         with pytest.raises(WebSocketDisconnect) as caught:
             line.until(lambda _: False)
     assert caught.value.code == 4408

@@ -2,6 +2,7 @@
 
 const PATIENCE = 4000; // milliseconds without a sign of life after which the line is taken for dead
 const KEEP = "leadsman-unsent-";
+const BLOCKS = 600; // of sound kept for a line that comes back, 38 seconds: more than the longest answer
 
 export class Link {
   // on: { state(name), welcome(fields, fresh), message(fields), reply(fields), gone(text), check() }
@@ -134,8 +135,13 @@ export class Link {
   }
 
   passOnSpeech() {
-    if (this.speech === null || !this.open) return;
-    while (this.speech.sent < this.speech.chunks.length) this.socket.send(this.speech.chunks[this.speech.sent++]);
+    if (this.speech === null) return;
+    const { chunks } = this.speech;
+    if (this.open) while (this.speech.sent < chunks.length) this.socket.send(chunks[this.speech.sent++]);
+    // listening by itself goes on for hours: what lies before the longest answer was quiet
+    const old = Math.max(0, chunks.length - BLOCKS);
+    chunks.splice(0, old);
+    this.speech.sent = Math.max(0, this.speech.sent - old);
   }
 
   endSpeech() {
