@@ -45,7 +45,7 @@ def so_far(words: str, expectation: Expectation, lexicon: Lexicon) -> Sofar:
     if found.outcome is Outcome.INCOMPLETE or last.kind in _OPEN_KINDS or last.kind in _GOES_ON:
         return Sofar.WHOLE if found.outcome in _WHOLE else Sofar.OPEN
     if found.outcome is Outcome.COMMAND and found.command is not None and found.command is not Command.NOTE:
-        return Sofar.WHOLE if not _begins_more(words, found.command, lexicon) else Sofar.MAY_GO_ON
+        return Sofar.MAY_GO_ON if _begins_more(words, found.command, expectation, lexicon) else Sofar.WHOLE
     if found.outcome in _WHOLE:
         return Sofar.WHOLE
     if any(item.kind == Kind.UNSTEADY for item in items) and found.high_end is None:
@@ -87,12 +87,12 @@ def _continues(item: Item) -> bool:
     return item.kind in NUMBER_KINDS or item.kind in (Kind.UNIT, WORD)
 
 
-def _begins_more(words: str, command: Command, lexicon: Lexicon) -> bool:
+def _begins_more(words: str, command: Command, expectation: Expectation, lexicon: Lexicon) -> bool:
     """Whether something else may start with these words: 'what' and 'what is left', 'no' and a reading.
 
     A longer way to say the same ('yes sir', 'hold on') need not be waited for.
     """
-    if command is Command.NO:
+    if command is Command.NO and expectation.expects is Expects.READING:
         return True
     forms = [form for other, forms in lexicon.commands.items() if other != command for form in forms]
     return any(form.startswith(f"{words} ") for form in forms)

@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from assistant.library import load_lexicon
-from assistant.meaning.ending import joined
+from assistant.meaning.ending import Sofar, joined, so_far
 from assistant.meaning.interpret import understand
 from assistant.messages import Command, Expectation, Expects, Outcome
 
@@ -61,3 +61,19 @@ def test_a_repeated_beginning_is_taken_as_said_the_second_time() -> None:
     """'One point' ... 'one point eight k' is 1.8 k and not a number with two points."""
     found = joined(understand("one point", OHMS, LEXICON), "one point eight k", OHMS, LEXICON)
     assert found.value == 1800
+
+
+@pytest.mark.parametrize(
+    ("words", "prompt", "told"),
+    [
+        ("no", OHMS, Sofar.MAY_GO_ON),
+        ("no", Expectation(Expects.COMMAND), Sofar.WHOLE),
+        ("yes", OHMS, Sofar.WHOLE),
+        ("next", Expectation(Expects.COMMAND), Sofar.WHOLE),
+        ("hold", OHMS, Sofar.WHOLE),
+        ("what", OHMS, Sofar.MAY_GO_ON),
+    ],
+)
+def test_a_longer_way_to_say_the_same_is_not_waited_for(words: str, prompt: Expectation, told: Sofar) -> None:
+    """Behind 'no' a reading may follow where one is asked for; 'what' may become 'what is left'."""
+    assert so_far(words, prompt, LEXICON) is told
