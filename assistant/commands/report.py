@@ -42,17 +42,34 @@ from assistant.wiring import setting_from
 @click.option(
     "--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Page size of the PDF."
 )
+@click.option(
+    "--decimal",
+    type=click.Choice(["point", "comma"]),
+    default="point",
+    show_default=True,
+    help="Decimal sign of the CSV; with a comma, a semicolon stands between cells.",
+)
 @click.option("--with-sound", is_flag=True, help="Put kept sound into the HTML file itself, so that it can be sent.")
 @place_options
 def report(
-    session_id: str, kind: str, out: Path | None, paper: str, with_sound: bool, records: Path | None, store: str
+    session_id: str,
+    kind: str,
+    out: Path | None,
+    paper: str,
+    decimal: str,
+    with_sound: bool,
+    records: Path | None,
+    store: str,
 ) -> None:
     """Make a report of one record."""
     place = open_store(records, store)
     session = find(place, session_id)
     if kind == "pdf" and out is None and sys.stdout.isatty():
         raise OperatorError("A PDF cannot be shown in a terminal.", remedy="Name a file with --out report.pdf.")
-    data = _made(place, session, kind, paper, with_sound, out)
+    if kind == "csv":
+        data = as_csv(summarize(session), library.load_lexicon(), comma=decimal == "comma").encode()
+    else:
+        data = _made(place, session, kind, paper, with_sound, out)
     if out is None:
         sys.stdout.flush()
         sys.stdout.buffer.write(data)
@@ -85,8 +102,6 @@ def _made(place: Store, session: Session, kind: str, paper: str, with_sound: boo
     technician = place.technician(summary.session_id)
     if kind == "text":
         return (transcript(session, lexicon) + "\n").encode()
-    if kind == "csv":
-        return as_csv(summary, lexicon).encode()
     path = path_of(session, _setting(session))
     if kind == "json":
         return (json.dumps(as_json(summary, path, technician), ensure_ascii=False, indent=2) + "\n").encode()

@@ -82,7 +82,13 @@ def test_a_seal_shows_a_tail_that_was_cut(tmp_path: Path) -> None:
 # replay
 
 
-@pytest.mark.parametrize("name", SCENES)
+QUICK = ("two-faults-in-a-row", "ground-that-passes-unloaded")
+"""Scenes that are replayed each time; the others in the long sweep."""
+
+
+@pytest.mark.parametrize(
+    "name", [name if name in QUICK else pytest.param(name, marks=pytest.mark.sweep) for name in SCENES]
+)
 def test_a_fresh_demo_record_replays_without_difference(name: str, tmp_path: Path) -> None:
     """Corrections, holds, numbers asked back and confirmations included, whatever the scenes hold."""
     session = play(name, tmp_path)
@@ -269,7 +275,12 @@ def test_a_unit_with_two_faults_lists_both(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("fault", "place"), [("sensor open", "left rear"), ("corroded plug", "right front"), ("bad ground", None)]
+    ("fault", "place"),
+    [
+        ("bad ground", None),
+        pytest.param("sensor open", "left rear", marks=pytest.mark.sweep),
+        pytest.param("corroded plug", "right front", marks=pytest.mark.sweep),
+    ],
 )
 def test_a_simulated_unit_replays_without_difference(tmp_path: Path, fault: str, place: str | None) -> None:
     session = play_unit(tmp_path, (fault, place))

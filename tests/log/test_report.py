@@ -173,11 +173,22 @@ def test_csv_opens_in_a_spreadsheet_without_repair(session: Session, lexicon: Le
             assert Decimal(row["judged as"]) == reading.observed.verdict.corrected
 
 
+def test_csv_with_a_decimal_comma(session: Session, lexicon: Lexicon) -> None:
+    """Seen in a spreadsheet set to German: of 0.035 it makes 35, so numbers and separator follow the place."""
+    one = summarize(session)
+    plain = list(csv.DictReader(io.StringIO(as_csv(one, lexicon).removeprefix("\ufeff"))))
+    rows = list(csv.DictReader(io.StringIO(as_csv(one, lexicon, comma=True).removeprefix("\ufeff")), delimiter=";"))
+    numbers = ("value", "judged as", "low limit", "high limit", "uncertainty")
+    assert any("," in row[name] for row in rows for name in numbers)
+    for row, same in zip(rows, plain, strict=True):
+        assert {**row, **{name: row[name].replace(",", ".") for name in numbers}} == same
+
+
 @pytest.mark.parametrize(
     ("text", "cell"),
     [
         ("=1+1", "'=1+1"), ("+1", "'+1"), ("-1", "'-1"), ("@SUM(A1)", "'@SUM(A1)"), ("\t=1", "'\t=1"),
-        ("＝1", "'＝1"),
+        ("＝1", "'＝1"), (" =1+1", "' =1+1"),
         ("0419", "\t0419"), ("1e5", "\t1e5"), ("3-4", "\t3-4"), ("12:30", "\t12:30"), ("left rear", "left rear"),
         ("", ""),
     ],

@@ -14,6 +14,7 @@ from typing import Any
 from assistant.log.layout import clock, graded, shown
 from assistant.log.report.path import Point
 from assistant.log.summary import SessionSummary
+from assistant.verdict.uncertainty import rounded
 from assistant.words.lexicon import Lexicon
 
 _NUMBER = re.compile(r"-?\d+(\.\d+)?")
@@ -56,15 +57,23 @@ COLUMNS = (
 )  # fmt: skip
 
 
-def as_csv(one: SessionSummary, lexicon: Lexicon | None = None) -> str:
+def as_csv(one: SessionSummary, lexicon: Lexicon | None = None, *, comma: bool = False) -> str:
     """The readings as a table that a spreadsheet opens without repair.
 
     It begins with a byte order mark, so that the text is taken for UTF-8. Numbers have a plain decimal point and no
     thousands sign. Text that a spreadsheet would take for a number (a unit number with leading zeros) has a tab
     before it; text that it would take for a formula has an apostrophe. Lines end as RFC 4180 says.
+
+    With ``comma`` numbers have a decimal comma and a semicolon stands between cells, as spreadsheets expect it where
+    a comma is the decimal sign: there 0.035 would be read as 35.
     """
     out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
+    writer = csv.writer(out, delimiter=";" if comma else ",", lineterminator="\r\n")
+
+    def number(value: Decimal | None) -> str:
+        plain = "" if value is None else f"{value:f}"
+        return plain.replace(".", ",") if comma else plain
+
     writer.writerow(COLUMNS)
     for reading in one.readings:
         seen = reading.observed
@@ -74,9 +83,9 @@ def as_csv(one: SessionSummary, lexicon: Lexicon | None = None) -> str:
             [
                 as_text(one.session_id), as_text(one.started), as_text(one.unit), str(seen.number),
                 as_text(clock(reading.at)), as_text(seen.title), as_text(seen.place or ""), as_text(seen.heard),
-                as_text(shown(seen, lexicon)), _number(seen.value), _number(verdict.corrected if verdict else None),
-                as_text(seen.unit or ""), _number(seen.limit_low), _number(seen.limit_high), as_text(graded(seen)),
-                _number(verdict.uncertainty if verdict else None), as_text(conditions), as_text(seen.meter),
+                as_text(shown(seen, lexicon)), number(seen.value), number(verdict.corrected if verdict else None),
+                as_text(seen.unit or ""), number(seen.limit_low), number(seen.limit_high), as_text(graded(seen)),
+                number(rounded(verdict.uncertainty) if verdict else None), as_text(conditions), as_text(seen.meter),
                 as_text(seen.limit_source), str(reading.repairs_before), as_text(reading.withdrawn),
             ]
         )  # fmt: skip
@@ -85,12 +94,8 @@ def as_csv(one: SessionSummary, lexicon: Lexicon | None = None) -> str:
 
 def as_text(value: str) -> str:
     """Text that stays text in a spreadsheet."""
-    if value.startswith(_DANGEROUS):
+    if value.lstrip(" \N{NO-BREAK SPACE}").startswith(_DANGEROUS):
         return "'" + value
     if _NUMBER.fullmatch(value.strip()) or re.fullmatch(r"\s*\d[\d.,:/eE+-]*\s*", value):
         return "\t" + value
     return value
-
-
-def _number(value: Decimal | None) -> str:
-    return "" if value is None else f"{value:f}"
