@@ -47,8 +47,8 @@ def is_terminal() -> bool:
 
 
 def has_chat() -> bool:
-    """True when the terminal can draw the chat: a person at it, colour and cursor allowed."""
-    return is_terminal() and os.environ.get("TERM", "dumb") != "dumb" and "NO_COLOR" not in os.environ
+    """True when the terminal can draw the chat: a person at it, and a cursor that moves."""
+    return is_terminal() and os.environ.get("TERM", "dumb") != "dumb"
 
 
 class Chat(Protocol):

@@ -7,6 +7,7 @@ printed goes above the line (``patch_stdout``).
 from __future__ import annotations
 
 import contextlib
+import os
 import queue
 import threading
 from collections.abc import Callable, Iterable
@@ -18,7 +19,7 @@ from prompt_toolkit.document import Document
 from prompt_toolkit.formatted_text import FormattedText
 from prompt_toolkit.history import InMemoryHistory
 from prompt_toolkit.input import Input
-from prompt_toolkit.output import Output
+from prompt_toolkit.output import ColorDepth, Output
 from prompt_toolkit.renderer import CPR_Support
 from prompt_toolkit.styles import Style
 
@@ -62,6 +63,7 @@ class ChatKeyboard:
             style=_STYLE,
             erase_when_done=True,  # the talk above shows the line with its time
             reserve_space_for_menu=4,
+            color_depth=ColorDepth.DEPTH_1_BIT if "NO_COLOR" in os.environ else None,
             input=source,
             output=screen,
         )

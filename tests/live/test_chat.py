@@ -8,10 +8,13 @@ from collections.abc import Iterator
 import pytest
 from prompt_toolkit.completion import CompleteEvent
 from prompt_toolkit.document import Document
+from prompt_toolkit.formatted_text.utils import fragment_list_to_text
 from prompt_toolkit.input import PipeInput
 from prompt_toolkit.input import create_pipe_input as pipe
-from prompt_toolkit.output import DummyOutput
+from prompt_toolkit.output import ColorDepth, DummyOutput
+from prompt_toolkit.renderer import CPR_Support
 
+from assistant.commands import live as live_command
 from assistant.live.board import Board, words_to_complete
 from assistant.live.chat import ChatKeyboard
 from assistant.words.lexicon import Lexicon
@@ -87,3 +90,37 @@ def test_an_empty_board_shows_the_microphone_only(lexicon: Lexicon) -> None:
     empty = Board("", "", "", (), ())
     assert empty.lines(80, "LOST") == ["Microphone: LOST"]
     assert "voice on" in words_to_complete(empty, lexicon)
+
+
+def test_without_color_it_is_drawn_all_the_same(
+    keys: PipeInput, lexicon: Lexicon, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """NO_COLOR takes the color, not the board."""
+    monkeypatch.setenv("NO_COLOR", "1")
+    monkeypatch.setenv("TERM", "xterm")
+    monkeypatch.setattr(live_command, "is_terminal", lambda: True)
+    assert live_command.has_chat()
+    chat = ChatKeyboard(lexicon, lambda: "off", keys, DummyOutput())
+    assert chat._session.app.color_depth is ColorDepth.DEPTH_1_BIT
+    chat.close()
+    monkeypatch.setenv("TERM", "dumb")
+    assert not live_command.has_chat()
+
+
+def test_a_terminal_that_does_not_tell_its_cursor_has_the_board_above_the_line(
+    keys: PipeInput, lexicon: Lexicon, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A slow remote shell may be taken for one: nothing is lost, and the library prints no warning of its own."""
+    chat = ChatKeyboard(lexicon, lambda: "headset", keys, DummyOutput())
+    chat.show(BOARD, "trailer light, dash light")
+    renderer = chat._session.app.renderer
+    assert "Microphone" not in fragment_list_to_text(chat._message())
+    renderer.cpr_support = CPR_Support.NOT_SUPPORTED
+    assert renderer.cpr_not_supported_callback is not None
+    renderer.cpr_not_supported_callback()
+    shown = fragment_list_to_text(chat._message()).splitlines()
+    assert shown[0].startswith("Which light stays on")
+    assert shown[1].startswith("Limit 900 to 2,000 ohms")
+    assert shown[-2:] == ["Microphone: headset", "[trailer light, dash light] > "]
+    chat.close()
+    assert "WARNING" not in "".join(capsys.readouterr())
