@@ -114,7 +114,8 @@ class ChatKeyboard:
 
     def _message(self) -> FormattedText:
         prompt = ("", f"[{self._hint}] > " if self._hint else "> ")
-        if self._session.app.renderer.cpr_support is not CPR_Support.NOT_SUPPORTED:
+        renderer = self._session.app.renderer
+        if renderer.cpr_support is not CPR_Support.NOT_SUPPORTED or renderer.height_is_known:
             return FormattedText([prompt])
         return FormattedText([*self._toolbar(), ("", "\n"), prompt])
 

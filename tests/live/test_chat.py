@@ -107,13 +107,21 @@ def test_without_color_it_is_drawn_all_the_same(
     assert not live_command.has_chat()
 
 
+class NoCursor(DummyOutput):
+    """A terminal that does not tell how many rows lie below its cursor."""
+
+    def get_rows_below_cursor_position(self) -> int:
+        raise NotImplementedError
+
+
 def test_a_terminal_that_does_not_tell_its_cursor_has_the_board_above_the_line(
     keys: PipeInput, lexicon: Lexicon, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """A slow remote shell may be taken for one: nothing is lost, and the library prints no warning of its own."""
-    chat = ChatKeyboard(lexicon, lambda: "headset", keys, DummyOutput())
+    chat = ChatKeyboard(lexicon, lambda: "headset", keys, NoCursor())
     chat.show(BOARD, "trailer light, dash light")
     renderer = chat._session.app.renderer
+    renderer.cpr_support = CPR_Support.UNKNOWN
     assert "Microphone" not in fragment_list_to_text(chat._message())
     renderer.cpr_support = CPR_Support.NOT_SUPPORTED
     assert renderer.cpr_not_supported_callback is not None
