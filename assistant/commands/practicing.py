@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from contextlib import ExitStack
 from pathlib import Path
 from random import Random, SystemRandom
@@ -15,6 +16,7 @@ from assistant.commands.live import Chat, Wishes, is_terminal, model_used, open_
 from assistant.commands.records import records_option
 from assistant.ear.base import Ear
 from assistant.ear.console import ConsoleEar
+from assistant.engine.decisions import Ending
 from assistant.engine.view import Suspect, view
 from assistant.errors import OperatorError
 from assistant.live.board import board
@@ -23,7 +25,7 @@ from assistant.practice.account import Account, Work, account_of, differences, l
 from assistant.practice.led import lead
 from assistant.practice.partner import SAME, Partner
 from assistant.practice.unit import SimulatedUnit
-from assistant.practice.units import draw_facts
+from assistant.practice.units import draw_facts, draw_survey
 from assistant.procedure.model import Procedure
 from assistant.screen import Screen
 from assistant.wiring import load_sound_procedure, new_session
@@ -32,6 +34,10 @@ GREETING = (
     "Practice: an invented unit with a hidden fault. What it shows stands in brackets; say it in your own words, "
     f"or type {SAME} to say just that. Nothing is to be done to a real unit."
 )
+
+
+DONE = {Ending.CURED_AND_PROVEN.value, Ending.SURVEYED.value}
+"""Ends after which minutes may be compared with the best possible."""
 
 
 @click.command("practice", epilog="Example: leadsman practice trailer-abs-light-on --typed --seed 7")
@@ -54,22 +60,21 @@ def practice_command(
     if sum([typed, listen, watch]) > 1:
         raise click.UsageError("Give only one of --typed, --listen and --watch.")
     loaded = load_sound_procedure(procedure, library.load_lexicon()).procedure
-    if not loaded.faults:
+    if fault and not loaded.faults:
         raise OperatorError(
             f"{loaded.name} is a survey: it names no fault that could be hidden.",
-            remedy="Practice one that looks for a fault, see leadsman procedures.",
+            remedy="Leave --fault out: one reading or look of it is then not good.",
         )
     number = SystemRandom().randrange(1_000_000) if seed is None else seed
     rng = Random(number)  # noqa: S311 - a simulation, not a secret
-    suspect = _suspect(loaded, fault) if fault else _drawn(loaded, rng)
-    facts = draw_facts(loaded, suspect, rng)
+    make, hidden, suspects = _hide(loaded, fault, number, rng)
     with ExitStack() as stack:
         clock = SystemClock()
         screen, person, chat = _edges(stack, clock, typed=typed, listen=listen, watch=watch)
         folder = records or library.records_folder() / "practice"
         work = new_session(procedure, folder, clock, unit="0000", invented=True, history=False)
         stack.callback(work.journal.close)
-        unit = SimulatedUnit(loaded, facts, {suspect}, seed=number)
+        unit = make()
         partner = Partner(unit, screen.notice, clock.now, person, work.journal)
         stack.callback(partner.close)
         screen.notice(GREETING)
@@ -82,32 +87,35 @@ def practice_command(
 
         loop.on_listen = on_listen
         ending = loop.run()
-    decisions, _ = lead(work.setting, best := SimulatedUnit(loaded, facts, {suspect}, seed=number))
+    decisions, _ = lead(work.setting, best := make())
     used = account_of(loaded, partner.decisions, partner.cures)
-    led = account_of(loaded, decisions, [cure for cure in best.fixes_done if cure == best.view.cure(suspect)])
+    right = [cure for cure in best.fixes_done if cure in {best.view.cure(suspect) for suspect in suspects}]
+    led = account_of(loaded, decisions, right)
+    needed = least(loaded, unit.facts, suspects) if suspects else None
     click.echo()
-    click.echo(f"The hidden fault was: {named(suspect)} (seed {number}). {_ended(ending, unit)}")
-    for line in told(used, led, least(loaded, facts, {suspect}), cured=unit.cured):
+    click.echo(f"Hidden was: {hidden} (seed {number}). {_ended(ending, unit)}")
+    for line in told(used, led, needed, done=ending in DONE and unit.cured):
         click.echo(line)
     for line in differences(partner.shown, partner.decisions):
         click.echo(f"Said otherwise: {line}.")
     click.echo(f"Record: {work.journal.where}")
 
 
-def told(used: Account, led: Account, needed: float, *, cured: bool) -> list[str]:
+def told(used: Account, led: Account, needed: float | None, *, done: bool) -> list[str]:
     """The account in words.
 
     Args:
         used: what this session took.
         led: the same unit with every answer right.
-        needed: minutes to reach, mend and prove it for somebody who knows what it is.
-        cured: True when nothing is wrong with the unit any more.
+        needed: minutes to reach, mend and prove it for somebody who knows what it is; None for a survey.
+        done: True when the session came to its end and nothing is wrong with the unit any more.
     """
     lines = [f"Minutes of work: {used.minutes:.0f}. Led without a slip: {led.minutes:.0f}."]
-    if cured:
+    if done:
         more = round(used.minutes) - round(led.minutes)
         lines[0] += " That is the best there is." if more <= 0 else f" You took {more} more."
-    lines.append(f"To reach it, mend it and prove it takes {needed:.0f}; the rest is search.")
+    if needed is not None:
+        lines.append(f"To reach it, mend it and prove it takes {needed:.0f}; the rest is search.")
     spent = [(kind.value, used.of(kind), _longest(used, kind)) for kind in Work if used.count(kind)]
     return lines + [f"  {name:<27}{minutes:>6.1f} min   {longest}" for name, minutes, longest in spent]
 
@@ -126,6 +134,8 @@ def _longest(used: Account, kind: Work) -> str:
 def _ended(ending: str, unit: SimulatedUnit) -> str:
     if ending == "left":
         return "You left the session before its end."
+    if not unit.procedure.faults:
+        return f"The session ended: {ending}."
     return f"The session ended: {ending}." + ("" if unit.cured else " The fault is still there.")
 
 
@@ -141,6 +151,24 @@ def _edges(
     model_used(wishes)
     live = open_live(stack, clock, wishes, tell)
     return Screen(live.mouth, interactive=live.chat is None and is_terminal()), live.ear, live.chat
+
+
+def _hide(
+    procedure: Procedure, fault: str | None, number: int, rng: Random
+) -> tuple[Callable[[], SimulatedUnit], str, set[Suspect]]:
+    """What makes the unit anew, what is hidden in it in words, and the faults; for a survey one check is not good."""
+    if not procedure.faults:
+        surveyed, task, outcome = draw_survey(procedure, rng)
+        title = next(check.title for check in procedure.checks if check.name == task.check)
+        where = f", {task.place}" if task.place else ""
+        return (
+            lambda: SimulatedUnit(procedure, surveyed, set(), seed=number, odd={task: outcome}),
+            f"{title}{where}: {outcome}",
+            set(),
+        )
+    suspect = _suspect(procedure, fault) if fault else _drawn(procedure, rng)
+    facts = draw_facts(procedure, suspect, rng)
+    return lambda: SimulatedUnit(procedure, facts, {suspect}, seed=number), named(suspect), {suspect}
 
 
 def _suspect(procedure: Procedure, text: str) -> Suspect:

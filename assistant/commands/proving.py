@@ -123,11 +123,12 @@ def report_text(report: Report) -> str:
     return "\n".join(lines)
 
 
-@click.command("schema", epilog="Example: leadsman schema > procedure.schema.json")
+@click.command("schema", epilog="Example: leadsman schema")
 def schema_command() -> None:
     """Print the JSON Schema (2020-12) of procedure files, so that an editor completes as you type.
 
-    Save it beside your files and put '#:schema ./NAME.json' on the first line of a procedure.
+    Save it beside your files (leadsman schema > procedure.schema.json), and write on a procedure's first line:
+    #:schema ./procedure.schema.json
     """
     click.echo(json.dumps(schema(), indent=2))
 

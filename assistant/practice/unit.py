@@ -35,6 +35,7 @@ class SimulatedUnit:
         seed: int = 0,
         meter_error: float = 0.0,
         slip: float = 0.0,
+        odd: Mapping[Task, str] | None = None,
     ) -> None:
         """A unit with these facts and faults.
 
@@ -45,6 +46,7 @@ class SimulatedUnit:
             seed: the same seed gives the same answers.
             meter_error: readings are off by up to this share.
             slip: chance that a check is answered wrongly.
+            odd: checks that show this outcome whatever is wrong; a survey names no faults that could.
 
         Raises:
             DefectError: a fault cannot be real on a unit with these facts.
@@ -58,6 +60,7 @@ class SimulatedUnit:
                 raise DefectError(f"'{fault.fault}' at {fault.place} cannot be real on a unit with these facts.")
         self.meter_error = meter_error
         self.slip = slip
+        self.odd = dict(odd or {})
         self.fixes_done: list[Cure] = []
         self.asked: list[str] = []
         self._rng = Random(seed)  # noqa: S311 - a simulation, not a secret
@@ -106,6 +109,8 @@ class SimulatedUnit:
 
         What is really there stays until a fix, but for a repeatable check (an intermittent); each look slips anew.
         """
+        if task in self.odd:
+            return self.odd[task]
         table = self.view.tables[self.view.task_index[task]]
         shown = table.shown_by([self.view.suspect_index[fault] for fault in sorted(self.faults)])
         if task not in self._shown or self.view.checks[task.check].repeatable:

@@ -11,7 +11,7 @@ from random import Random
 
 from assistant.engine.applies import UNSURE, may_hold, surely_holds
 from assistant.engine.likelihood import Floats
-from assistant.engine.view import Suspect, view
+from assistant.engine.view import Suspect, Task, view
 from assistant.errors import DefectError
 from assistant.procedure.model import Check, Procedure
 
@@ -52,6 +52,32 @@ def draw_facts(procedure: Procedure, suspect: Suspect, rng: Random, unsure: floa
         if suspect in view(procedure, facts).suspect_index:
             return facts
     raise DefectError(f"No facts of '{procedure.name}' let '{suspect.fault}' be real at {suspect.place}.")
+
+
+def draw_survey(procedure: Procedure, rng: Random) -> tuple[dict[str, str], Task, str]:
+    """Facts of a unit to survey, one check of it that is not good, and what that one shows.
+
+    Raises:
+        DefectError: nothing of the survey can be anything but good.
+    """
+    facts: dict[str, str] = {}
+    for question in procedure.facts:
+        if question.choices and may_hold(question.when, facts):
+            facts[question.name] = rng.choice(question.choices).name
+    seen = view(procedure, facts)
+    bad = [(task, name) for task in seen.tasks for name in _bad_outcomes(seen.checks[task.check])]
+    if not bad:
+        raise DefectError(f"Nothing of '{procedure.name}' can be bad.")
+    task, outcome = rng.choice(bad)
+    return facts, task, outcome
+
+
+def _bad_outcomes(check: Check) -> tuple[str, ...]:
+    if check.kind == "choice":
+        return tuple(option.name for option in check.choices if option.name != check.otherwise)
+    limits = check.limits
+    sides = () if limits is None else (("low", limits.low), ("high", limits.high))
+    return tuple(name for name, value in sides if value is not None)
 
 
 def draw_outcome(outcomes: tuple[str, ...], chances: Floats, slip: float, rng: Random) -> str:

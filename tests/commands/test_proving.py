@@ -63,7 +63,7 @@ def test_practice_shows_what_the_unit_shows_and_tells_the_fault_at_the_end(tmp_p
     out = ran.stdout.decode()
     assert ran.returncode == 0, ran.stderr
     assert "(on this unit: " in out
-    assert "The hidden fault was: " in out
+    assert "Hidden was: " in out
     assert "You left the session before its end." in out
     assert "Minutes of work: 0. Led without a slip: " in out
 
@@ -89,12 +89,21 @@ def test_practice_hides_the_same_fault_for_the_same_seed(capsys: pytest.CaptureF
             capsys, "practice", "trailer-abs-light-never-lights", "--seed", "9", "--watch", "--records",
             str(tmp_path / folder),
         )  # fmt: skip
-        ends.append(out[out.index("The hidden fault was") : out.index("Record:")])
+        ends.append(out[out.index("Hidden was") : out.index("Record:")])
     assert ends[0] == ends[1]
 
 
-def test_a_survey_has_no_fault_to_hide(capsys: pytest.CaptureFixture[str]) -> None:
-    code, _, err = run(capsys, "practice", "tire-tread-depth")
+def test_a_survey_hides_one_reading_or_look_that_is_not_good(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    code, out, _ = run(capsys, "practice", "tire-tread-depth", "--seed", "5", "--watch", "--records", str(tmp_path))
+    assert code == 0
+    hidden = next(line for line in out.splitlines() if line.startswith("Hidden was: "))
+    what = hidden.removeprefix("Hidden was: ").split(":")[0]
+    assert f"Not good: {what}." in out
+    assert "The session ended: survey complete." in hidden
+    assert "That is the best there is." in out
+    code, _, err = run(capsys, "practice", "tire-tread-depth", "--fault", "flat")
     assert code == 2
     assert "is a survey: it names no fault that could be hidden." in err
 

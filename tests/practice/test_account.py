@@ -171,7 +171,7 @@ def test_a_slip_costs_minutes_and_is_named(tmp_path: Path) -> None:
     assert line.endswith(f"you said {person.misread}")
     assert any(one.startswith("the meter shows ") for one in told)
     assert f"You took {round(used.minutes) - round(best.minutes)} more." in " ".join(
-        words_of(used, best, 10.0, cured=unit.cured)
+        words_of(used, best, 10.0, done=unit.cured)
     )
 
 

@@ -11,7 +11,8 @@ import pytest
 
 from assistant.engine.view import Suspect, view
 from assistant.errors import DefectError
-from assistant.practice.units import draw_facts, draw_outcome, draw_value, with_meter
+from assistant.practice.units import draw_ends, draw_facts, draw_outcome, draw_survey, draw_value, with_meter
+from assistant.procedure.load import load_procedure
 from tests.engine.problems import check, fault, fix, procedure
 
 READING = {"kind": "reading", "choices": [], "unit": "ohm"}
@@ -103,3 +104,23 @@ def test_facts_fit_the_fault_and_favour_what_makes_it_likely() -> None:
     assert all(Suspect("shoe") in view(small, facts).suspects for facts in drawn)
     with pytest.raises(DefectError, match="never"):
         draw_facts(small, Suspect("never"), rng)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_survey_is_drawn_with_one_check_that_is_not_good(seed: int) -> None:
+    loaded = load_procedure("pushrod-stroke").procedure
+    facts, task, outcome = draw_survey(loaded, Random(seed))
+    seen = view(loaded, facts)
+    assert task in seen.task_index
+    check = seen.checks[task.check]
+    assert outcome != ("good" if check.kind == "reading" else check.otherwise)
+    assert (facts, task, outcome) == draw_survey(loaded, Random(seed))
+
+
+def test_a_reading_that_wanders_does_so_around_its_limit() -> None:
+    """Never below what the meter could show, and its ends are in order."""
+    loaded = load_procedure("seven-way-power-and-grounds").procedure
+    check = next(check for check in loaded.checks if check.name == "power joint drop, front")
+    for seed in range(50):
+        low, high = draw_ends(check, Random(seed))
+        assert Decimal(0) <= low < high <= Decimal("0.51")
