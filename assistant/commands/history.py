@@ -68,9 +68,9 @@ def history(
             elif unit or fault or technician or place or last:
                 found = matching(
                     connection, unit=unit or "", place=place, fault=fault, technician=technician,
-                    since=first, until=last,
+                    since=first, until=last, invented=invented,
                 )  # fmt: skip
-                _sessions([one for one in found if one.invented == invented], as_json)
+                _sessions(found, as_json)
             else:
                 _most(connection, invented, first, as_json)
 

@@ -67,7 +67,7 @@ def show(session_id: str | None, since: str | None, readings_only: bool, records
         click.echo(nothing_in(place))
         raise SystemExit(1)
     session = find(place, session_id or "last")
-    text = transcript(session, library.load_lexicon(), since=begin, readings_only=readings_only)
+    text = transcript(session, library.load_lexicon(), since=begin, readings_only=readings_only, alternatives=True)
     if not text:
         what = "reading" if readings_only else "entry"
         text = f"There is no {what} in it{f' since {since}' if since else ''}."

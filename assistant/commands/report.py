@@ -101,7 +101,7 @@ def _made(place: Store, session: Session, kind: str, paper: str, with_sound: boo
     summary = summarize(session)
     technician = place.technician(summary.session_id)
     if kind == "text":
-        return (transcript(session, lexicon) + "\n").encode()
+        return (transcript(session, lexicon, alternatives=True) + "\n").encode()
     path = path_of(session, _setting(session))
     if kind == "json":
         return (json.dumps(as_json(summary, path, technician), ensure_ascii=False, indent=2) + "\n").encode()

@@ -20,6 +20,8 @@ from assistant.engine.talk import Overlay, Talk
 from assistant.errors import DefectError
 from assistant.messages import Expectation, Fact, Heard, Hypothesis, Say, Understanding
 
+ALTERNATIVES = 2
+"""Rivals of an accepted answer that its record shows."""
 Result = tuple[State, tuple[Effect, ...]]
 
 
@@ -55,12 +57,14 @@ class Turn:
         return asked_now(self.setting, self.state)
 
     def accepted(self) -> Fact:
-        """The fact reduced to the words that were used."""
+        """The fact reduced to the words that were used; what rivalled them is kept beside them, to be read only."""
         if not isinstance(self.fact, Heard):
             return self.fact
         words = self.understood.heard if self.understood is not None else ""
-        kept = next((heard for heard in self.fact.hypotheses if heard.words == words), None)
-        return replace(self.fact, hypotheses=(kept or Hypothesis(words),))
+        kept = next((heard for heard in self.fact.hypotheses if heard.words == words), None) or Hypothesis(words)
+        others = dict.fromkeys(heard.words for heard in self.fact.hypotheses if heard.words not in ("", kept.words))
+        rivals = self.fact.alternatives or tuple(others)[:ALTERNATIVES]
+        return replace(self.fact, hypotheses=(kept,), alternatives=rivals)
 
     def talking(self, **changes: object) -> Turn:
         """The same turn with the transient part changed."""

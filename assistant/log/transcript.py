@@ -51,7 +51,12 @@ _PHASES = {
 
 
 def transcript(
-    session: Session, lexicon: Lexicon | None = None, *, since: float = 0.0, readings_only: bool = False
+    session: Session,
+    lexicon: Lexicon | None = None,
+    *,
+    since: float = 0.0,
+    readings_only: bool = False,
+    alternatives: bool = False,
 ) -> str:
     """A whole record as text for reading, at most 100 columns wide.
 
@@ -60,10 +65,11 @@ def transcript(
         lexicon: how units are said.
         since: seconds since the session began; what came before is left out, and so is the head.
         readings_only: only the table of readings.
+        alternatives: show what else each answer could have been by its sound.
     """
     parts = [readings_table(session, lexicon, since)]
     if not readings_only:
-        parts.append(talk(session, lexicon, since))
+        parts.append(talk(session, lexicon, since, alternatives=alternatives))
         if not since:
             parts.insert(0, summary_text(summarize(session)))
     return "\n\n".join(part for part in parts if part)
@@ -160,7 +166,7 @@ def _reading(reading: Reading, lexicon: Lexicon | None) -> list[str]:
     return lines
 
 
-def talk(session: Session, lexicon: Lexicon | None = None, since: float = 0.0) -> str:
+def talk(session: Session, lexicon: Lexicon | None = None, since: float = 0.0, *, alternatives: bool = False) -> str:
     """Both sides of the talk in order, with what was understood and decided between them."""
     titles = titles_of(session.header)
     lines = ["Talk"]
@@ -182,7 +188,7 @@ def talk(session: Session, lexicon: Lexicon | None = None, since: float = 0.0) -
         if isinstance(line.body, Attempt):
             lines += _attempt(line, line.body)
         elif isinstance(line.body, Entry):
-            lines += _entry(line, line.body, titles, taken_back, lexicon)
+            lines += _entry(line, line.body, titles, taken_back, lexicon, alternatives=alternatives)
     return "\n".join(lines) if len(lines) > 1 else ""
 
 
@@ -195,14 +201,20 @@ def _attempt(line: Line, attempt: Attempt) -> list[str]:
 
 
 def _entry(
-    line: Line, entry: Entry, titles: Titles, taken_back: dict[int, str], lexicon: Lexicon | None
+    line: Line,
+    entry: Entry,
+    titles: Titles,
+    taken_back: dict[int, str],
+    lexicon: Lexicon | None,
+    *,
+    alternatives: bool,
 ) -> list[str]:
     lines: list[str] = []
     time = clock(line.mono)
     if isinstance(entry.fact, Heard) and entry.fact.hypotheses:
         best, *others = (one.words for one in entry.fact.hypotheses)
-        also = [words for words in dict.fromkeys(others) if words != best][:2]
-        beside = f"   [or: {'; '.join(also)}]" if also else ""
+        also = [words for words in dict.fromkeys([*others, *entry.fact.alternatives]) if words != best][:2]
+        beside = f"   [or: {'; '.join(also)}]" if also and alternatives else ""
         lines += block(f"{time}  you".ljust(_TALK), f'"{best}"{beside}')
     for decision in entry.decisions:
         if isinstance(decision, PhaseEntered):

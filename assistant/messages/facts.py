@@ -47,6 +47,8 @@ class Heard:
     """Signal-to-noise ratio in decibels, None when it was typed."""
     sound: str = ""
     """Name of the recording, when there is one."""
+    alternatives: tuple[str, ...] = ()
+    """What else the sound of an accepted answer could have been, the likeliest first: for who reads the record."""
     kind: Literal["heard"] = "heard"
 
 

@@ -92,6 +92,7 @@ FACTS: list[Fact] = [
     facts.Began(0.0),
     facts.Resumed(12.5),
     Heard(3.25, (Hypothesis("eighty", -3.5), Hypothesis("eighteen", -9.0)), Source.RECORDING, 17.5, "a.flac"),
+    Heard(3.5, (Hypothesis("eighty", -3.5),), Source.MICROPHONE, 17.5, "", ("eighteen", "eight")),
     Heard(4.0, (Hypothesis("Ω é 日本 \u2028 \"quoted\" \\ \n tab\t", 0.0),), Source.TYPED),
     Heard(5.0, ()),
     facts.WentQuiet(6.0),

@@ -126,7 +126,8 @@ def test_the_head(path: Path) -> None:
 
 
 def test_the_talk_shows_both_sides_and_what_was_understood(path: Path, lexicon: Lexicon) -> None:
-    text = transcript(read_session(path), lexicon)
+    assert "[or:" not in transcript(read_session(path), lexicon)
+    text = transcript(read_session(path), lexicon, alternatives=True)
     talk = text[text.index("\nTalk\n") :].splitlines()
     for line in (
         "00:00  Leadsman Chock the wheels. Say yes.",

@@ -168,10 +168,12 @@ def fails_most(connection: Connection, *, invented: bool, since: str = "", limit
 
 def matching(
     connection: Connection, *, unit: str = "", place: str = "", fault: str = "", technician: str = "",
-    since: str = "", until: str = "", limit: int = 100,
+    since: str = "", until: str = "", limit: int = 100, invented: bool | None = None,
 ) -> list[Visit]:  # fmt: skip
     """Sessions by any of these, the newest first; ``fault`` and ``place`` are those of a repair."""
-    wanted = []
+    wanted: list[ColumnElement[bool]] = []
+    if invented is not None:
+        wanted.append(sessions.c.invented.is_(invented))
     if unit:
         wanted.append(sessions.c.unit_plain == plain_unit(unit))
     if technician:
@@ -185,6 +187,8 @@ def matching(
         if not named:
             return []
         inner = [func.lower(repairs.c.place) == place.lower()] if place else []
+        if invented is not None:
+            inner.append(repairs.c.invented.is_(invented))
         if unit:
             inner.append(repairs.c.unit_plain == plain_unit(unit))
         if since:
