@@ -16,8 +16,11 @@ from assistant.commands.shared import write_json
 from assistant.errors import OperatorError
 from assistant.log.history.index import plain_errors
 from assistant.log.history.queries import (
+    COMEBACK_DAYS,
+    Comeback,
     Then,
     Visit,
+    came_back,
     comebacks,
     fails_most,
     matching,
@@ -26,6 +29,7 @@ from assistant.log.history.queries import (
     visits,
     work_on,
 )
+from assistant.log.history.schema import plain_unit
 from assistant.log.layout import unit_words
 from assistant.log.report.pictures import trend_picture
 from assistant.log.store.base import Store
@@ -45,12 +49,13 @@ _MARKS = {"good": "good", "too_close": "close", "": "plain"}
 @click.option(
     "--picture", type=click.Path(path_type=Path, dir_okay=False), help="Draw the readings into an SVG file."
 )
+@click.option("--comebacks", "back", is_flag=True, help="Units that were back within 30 days of a confirmed repair.")
 @click.option("--invented", is_flag=True, help="The history of invented sessions, such as demos.")
 @place_options
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
 def history(
     unit: str | None, check: str, place: str, fault: str, technician: str, since: Any, until: Any,
-    picture: Path | None, invented: bool, records: Path | None, store: str, as_json: bool,
+    picture: Path | None, back: bool, invented: bool, records: Path | None, store: str, as_json: bool,
 ) -> None:  # fmt: skip
     """Show what was done on a UNIT before, and what came back. Without UNIT: what fails most."""
     shop = open_store(records, store)
@@ -61,7 +66,11 @@ def history(
         index = shop.index()
         index.refresh(shop)
         with index.connect() as connection:
-            if unit and check:
+            if back:
+                found_back = came_back(connection, invented=invented, since=first)
+                wanted = plain_unit(unit or "")
+                _came_back([one for one in found_back if not wanted or plain_unit(one.unit) == wanted], as_json)
+            elif unit and check:
                 _readings(connection, unit, check, place, picture, invented, as_json)
             elif unit and not (fault or technician or place or first or last):
                 _unit(connection, shop, unit, invented, as_json)
@@ -89,11 +98,7 @@ def _unit(connection: Connection, shop: Store, unit: str, invented: bool, as_jso
                      "cause": one.cause, "confirmed": one.confirmed}
                     for one in done
                 ],
-                "comebacks": [
-                    {"day": one.day, "session": one.session, "days": one.days, "repaired": one.repaired,
-                     "same_place": one.same_place}
-                    for one in back
-                ],
+                "comebacks": [_comeback(one) for one in back],
             }
         )  # fmt: skip
         return
@@ -111,10 +116,27 @@ def _unit(connection: Connection, shop: Store, unit: str, invented: bool, as_jso
     if not done:
         click.echo("  none")
     for comeback in back:
-        click.echo(
-            f"Comeback: {comeback.day}, {comeback.days} days after: {comeback.repaired}"
-            f"{' (the same place again, or nothing found)' if comeback.same_place else ''}"
-        )
+        click.echo(f"Comeback: {_back(comeback)}")
+
+
+def _came_back(found: list[Comeback], as_json: bool) -> None:
+    if as_json:
+        write_json([{"unit": one.unit, **_comeback(one)} for one in found])
+        return
+    if not found:
+        click.echo(f"No unit was back within {COMEBACK_DAYS} days of a confirmed repair.")
+    for one in found:
+        click.echo(f"Unit {one.unit}: {_back(one)}")
+
+
+def _back(one: Comeback) -> str:
+    again = " (the same place again, or nothing found)" if one.same_place else ""
+    return f"{one.day}, {one.days} {'day' if one.days == 1 else 'days'} after: {one.repaired}{again}"
+
+
+def _comeback(one: Comeback) -> dict[str, Any]:
+    return {"day": one.day, "session": one.session, "days": one.days, "repaired": one.repaired,
+            "same_place": one.same_place}  # fmt: skip
 
 
 def _readings(

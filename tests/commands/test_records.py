@@ -146,6 +146,12 @@ def test_history_of_a_unit(run, tmp_path: Path) -> None:
     assert json.loads(run("history", "--json").out)[0]["count"] == 3
     assert len(run("history", "--fault", "open", "--since", "2026-02-01").out.splitlines()) == 2
     assert len(json.loads(run("history", "0419", "--json").out)["comebacks"]) == 1
+    back = run("history", "--comebacks").out.splitlines()
+    assert len(back) == 1
+    assert back[0].startswith("Unit 0419: 2026-02-20, 20 days after: ")
+    assert run("history", "04-19", "--comebacks").out.splitlines() == back
+    assert "No unit was back" in run("history", "--comebacks", "--since", "2026-03-01").out
+    assert json.loads(run("history", "--comebacks", "--json").out)[0]["unit"] == "0419"
     unknown = run("history", "9999")
     assert unknown.code == 2
     assert "No session on unit 9999" in unknown.err

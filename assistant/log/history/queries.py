@@ -129,6 +129,33 @@ def comebacks(past: Sequence[Visit], done: Sequence[Done], unit: str, days: int 
     return found
 
 
+def came_back(
+    connection: Connection, *, invented: bool, since: str = "", days: int = COMEBACK_DAYS, limit: int = 100
+) -> list[Comeback]:
+    """Visits of any unit within so many days of a confirmed repair, the newest first."""
+    later, earlier = sessions.alias("later"), sessions.alias("earlier")
+    # the visit just before, by the index of units; only those with a confirmed repair are worth reading
+    before = (
+        select(func.max(earlier.c.started))
+        .where(earlier.c.unit_plain == later.c.unit_plain, earlier.c.invented.is_(invented))
+        .where(earlier.c.started < later.c.started)
+        .scalar_subquery()
+    )
+    chosen = select(later.c.unit, later.c.unit_plain, later.c.day, before.label("before")).where(
+        later.c.invented.is_(invented), later.c.unit_plain != "", later.c.day >= since
+    )
+    units: dict[str, str] = {}
+    for row in connection.execute(chosen.order_by(later.c.started.desc())):
+        gap = _days(row.before, row.day) if row.before else None
+        if gap is not None and 0 <= gap <= days:
+            units.setdefault(row.unit_plain, row.unit)
+    found: list[Comeback] = []
+    for unit in units.values():
+        past, done = visits(connection, unit, invented=invented), work_on(connection, unit, invented=invented)
+        found += [one for one in comebacks(past, done, unit, days) if one.day >= since]
+    return sorted(found, key=lambda one: (one.day, one.session), reverse=True)[:limit]
+
+
 def over_time(connection: Connection, unit: str, check: str, place: str, *, invented: bool) -> list[Then]:
     """Readings of one check at one place that stand, the oldest first."""
     chosen = select(
@@ -151,12 +178,14 @@ def over_time(connection: Connection, unit: str, check: str, place: str, *, inve
 def fails_most(connection: Connection, *, invented: bool, since: str = "", limit: int = 10) -> list[Often]:
     """Confirmed causes by how often they were found, over all units."""
     if since:
-        count = func.count().label("times")
-        units, last = func.count(func.distinct(repairs.c.unit_plain)), func.max(repairs.c.day)
-        chosen = select(repairs.c.fault, count, units, last).where(
-            repairs.c.confirmed != "", repairs.c.invented.is_(invented), repairs.c.day >= since
+        # in the order of an index that holds all of it: unit by unit, then the units of each fault
+        each = select(repairs.c.fault, func.count().label("count"), func.max(repairs.c.day).label("last")).where(
+            repairs.c.invented.is_(invented), repairs.c.confirmed != "", repairs.c.day >= since
         )
-        chosen = chosen.group_by(repairs.c.fault).order_by(count.desc(), repairs.c.fault)
+        by_unit = each.group_by(repairs.c.fault, repairs.c.unit_plain).subquery()
+        total = func.sum(by_unit.c["count"]).label("times")
+        chosen = select(by_unit.c.fault, total, func.count(), func.max(by_unit.c.last))
+        chosen = chosen.group_by(by_unit.c.fault).order_by(total.desc(), by_unit.c.fault)
     else:  # from the sums that are kept for each unit
         total = func.sum(causes.c.count).label("times")
         chosen = select(causes.c.fault, total, func.count(), func.max(causes.c.last)).where(

@@ -93,7 +93,7 @@ repairs = Table(
     Column("day", String(10), nullable=False),
     Column("unit_plain", Text, nullable=False),
     Column("invented", Boolean, nullable=False),
-    Index("repairs_by_day", "invented", "day", "fault", "unit_plain", "confirmed"),
+    Index("repairs_by_fault", "invented", "fault", "unit_plain", "day", "confirmed"),
     Index("repairs_of_unit", "unit_plain"),
     Index("repairs_by_cause", "cause", "day"),
 )
