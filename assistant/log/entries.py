@@ -28,8 +28,9 @@ from assistant.errors import DefectError
 from assistant.messages import Fact, HistoryWeight, Say, Slot
 from assistant.verdict.uncertainty import Meter
 
-FORMAT = 1
-"""Number of the format that this version writes."""
+FORMAT = 2
+"""Number of the format that this version writes. 2 added the unit's history as an entry (``history_told`` and
+``history_taken``), ``asks_history`` in the header and the alternatives of an answer."""
 
 
 @dataclass(frozen=True, slots=True)
