@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from assistant.engine.decisions import Observed
@@ -135,6 +135,19 @@ class SessionSummary:
     def parts(self) -> tuple[str, ...]:
         """Parts replaced."""
         return tuple(one.part for one in self.repairs if one.part)
+
+
+def history_lines(weights: Sequence[HistoryWeight], titles: Mapping[str, str]) -> list[str]:
+    """What the unit's history changes, a line for each reason with the suspects that it changes alike."""
+    alike: dict[tuple[str | None, float, str], list[str]] = {}
+    for one in weights:
+        alike.setdefault((one.place, one.times, one.because), []).append(titles.get(one.fault, one.fault))
+    lines = []
+    for (place, times, because), names in alike.items():
+        where = f" at {place}" if place else ""
+        reason = f" ({because.rstrip('.')})" if because else ""
+        lines.append(f"suspicion times {times:g}{where}{reason}: {', '.join(names)}")
+    return lines
 
 
 def at_place(title: str, place: str | None) -> str:

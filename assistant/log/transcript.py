@@ -32,9 +32,9 @@ from assistant.log.collect import prompt_words, summarize
 from assistant.log.entries import Attempt, Entry, Line
 from assistant.log.layout import WIDTH, block, clock, graded, limits, minutes, shown, under, wall
 from assistant.log.session import Session
-from assistant.log.summary import Reading, SessionSummary, at_place
+from assistant.log.summary import Reading, SessionSummary, at_place, history_lines
 from assistant.log.titles import Titles, titles_of
-from assistant.messages import Heard, HistoryWeight
+from assistant.messages import Heard
 from assistant.words.lexicon import Lexicon
 
 _LABEL = 13
@@ -104,7 +104,7 @@ def _rows(one: SessionSummary) -> list[tuple[str, list[str]]]:
         ("Meter", [one.meter] if one.meter else []),
         ("Air", [f"{one.air_fahrenheit} degrees Fahrenheit"] if one.air_fahrenheit else []),
         ("Heard with", [one.model] if one.model else []),
-        ("History", [_weight(one.fault_titles.get(weight.fault, weight.fault), weight) for weight in one.weights]),
+        ("History", history_lines(one.weights, one.fault_titles)),
         ("Facts", [f"{fact.what}: {fact.detail}" for fact in one.facts]),
         ("Cautions", [", ".join(caution.what for caution in one.cautions)] if one.cautions else []),
         ("Skipped", [f"{skip.what}: {skip.detail}" if skip.detail else skip.what for skip in one.skipped]),
@@ -113,11 +113,6 @@ def _rows(one: SessionSummary) -> list[tuple[str, list[str]]]:
         ("Damage", list(one.damage)),
     ]
     return [(label, texts) for label, texts in rows if texts]
-
-
-def _weight(title: str, weight: HistoryWeight) -> str:
-    reason = f" ({weight.because})" if weight.because else ""
-    return f"{at_place(title, weight.place)}: suspicion times {weight.times:g}{reason}"
 
 
 def _minutes(one: SessionSummary) -> str:
@@ -233,7 +228,7 @@ def _entry(
 
 def _history(one: HistoryTaken, titles: Titles) -> str:
     """What earlier records of the unit change, each with its reason."""
-    changed = "; ".join(_weight(titles.faults.get(weight.fault, weight.fault), weight) for weight in one.weights)
+    changed = "; ".join(history_lines(one.weights, titles.faults))
     return f"history of unit {one.unit}: {changed or 'changes nothing'}"
 
 

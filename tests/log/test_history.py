@@ -339,7 +339,7 @@ def test_a_number_told_inside_the_session_brings_its_history(tmp_path: Path) -> 
     text = transcript(second, library.load_lexicon())
     assert "suspicion times 3" in text
     assert "history of unit 4019" in text
-    assert "suspicion times 3" in html_report(summary, (), library.load_lexicon())
+    assert "Suspicion times 3" in html_report(summary, (), library.load_lexicon())
     (tmp_path / FOLDER / FILE).unlink()
     assert replay(second, setting_from(second.header)).same
 

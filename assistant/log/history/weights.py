@@ -92,6 +92,10 @@ def counted(weights: Sequence[HistoryWeight], titles: Mapping[str, str]) -> str:
         ("likelier", [one for one in by_much if one.times > 1]),
         ("less likely", [one for one in by_much if one.times < 1]),
     ):
+        where = {one.place for one in those}
+        if len(those) > NAMED and len(where) == 1 and None not in where:
+            parts.append(f"{word}: what else can be wrong at {those[0].place}")
+            continue
         named = [at_place(titles.get(one.fault, one.fault), one.place) for one in those[:NAMED]]
         more = f" and {len(those) - NAMED} more" if len(those) > NAMED else ""
         if named:

@@ -10,7 +10,7 @@ from assistant.log.layout import clock, graded, limits, minutes, shown, under, w
 from assistant.log.report.path import Point
 from assistant.log.report.pictures import path_picture, reading_pictures
 from assistant.log.report.style import STYLE, paper
-from assistant.log.summary import LEFT, Reading, SessionSummary, Timed, at_place
+from assistant.log.summary import LEFT, Reading, SessionSummary, Timed, at_place, history_lines
 from assistant.messages import Grade
 from assistant.words.lexicon import Lexicon
 
@@ -118,10 +118,8 @@ def _facts(one: SessionSummary, technician: str) -> str:
         ("Meter", one.meter),
         ("Heard with", one.model),
         ("Damage", "; ".join(one.damage)),
-        ("History", "; ".join(
-            f"{at_place(one.fault_titles.get(each.fault, each.fault), each.place)}: suspicion times {each.times:g}"
-            f" ({each.because})" for each in one.weights)),
-    ]  # fmt: skip
+        ("History", ". ".join(_first(line) for line in history_lines(one.weights, one.fault_titles))),
+    ]
     rows = [("Technician", technician), ("Air", f"{one.air_fahrenheit} °F" if one.air_fahrenheit else "")]
     rows += [(_first(fact.what), fact.detail) for fact in one.facts]
     cells = "".join(f"<dt>{_t(name)}</dt><dd class='long'>{_t(value)}</dd>" for name, value in wide if value)
