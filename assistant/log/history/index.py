@@ -13,7 +13,7 @@ from sqlalchemy.exc import DatabaseError, SQLAlchemyError
 
 from assistant.errors import OperatorError
 from assistant.log.disk import make_private_folder
-from assistant.log.history.reading import Progress, reading_batches
+from assistant.log.history.reading import Progress, no_collecting, reading_batches
 from assistant.log.history.rows import Rows, rows_of
 from assistant.log.history.schema import (
     INDEX,
@@ -167,7 +167,7 @@ class Index:
         ``jobs`` processes read into an index made anew; 0: a few sessions are brought into one that stands.
         """
         done = read = 0
-        with reading_batches(store, names, jobs) as batches:
+        with no_collecting(), reading_batches(store, names, jobs) as batches:
             for batch, rows in batches:
                 with self.connect() as connection, connection.begin():
                     self._write(connection, rows, fresh=jobs > 0)

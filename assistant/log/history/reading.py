@@ -37,13 +37,20 @@ def reading_batches(
 
 def read_batch(store: Store, names: Sequence[str]) -> list[Rows]:
     """The rows of some sessions; a journal that cannot be read now is left out."""
-    collecting = gc.isenabled()
-    gc.disable()  # a record makes thousands of small objects and no cycles: looking for some costs a fifth
-    try:
+    with no_collecting():
         return [
             rows_of(parse(data, name, light=True), len(data), technician)
             for name, data, technician in store.read_many(names)
         ]
+
+
+@contextlib.contextmanager
+def no_collecting() -> Iterator[None]:
+    """Records make thousands of small objects and no cycles: looking for some costs a fifth."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
     finally:
         if collecting:
             gc.enable()
