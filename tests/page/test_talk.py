@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import threading
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -13,8 +14,9 @@ from starlette.websockets import WebSocketDisconnect
 from assistant.log.sessions import find_session
 from assistant.messages import Heard, Source
 from assistant.page.bay import OVER_KEPT
+from assistant.page.limits import Bucket
 from assistant.page.talk import LARGEST_MESSAGE, MESSAGE_BRIM, MOST_SCREENS, SMALLEST_SOUND, SOUND_BRIM
-from tests.page.conftest import FakeHearing, Floor, FloorMaker, Line, noise, voice
+from tests.page.conftest import FakeHearing, FakeTime, Floor, FloorMaker, Line, noise, voice
 
 LAMP = ["next", "disc", "whole", "12.6", "3.1", "yes", "next", "12.6", "lit"]
 
@@ -277,6 +279,13 @@ def test_a_message_against_the_rules_closes_the_line(floor: Floor, message: str 
         line.fate("answer-2")
 
 
+@pytest.fixture
+def still(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Time stands still for what a screen may send, however slow the machine is."""
+    monkeypatch.setattr("assistant.page.talk.Bucket", partial(Bucket, clock=FakeTime()))
+
+
+@pytest.mark.usefixtures("still")
 def test_too_many_messages_close_the_line(floor: Floor) -> None:
     """A screen that floods takes nothing from the session."""
     session = floor.start()
@@ -289,6 +298,7 @@ def test_too_many_messages_close_the_line(floor: Floor) -> None:
     assert caught.value.code == 4408
 
 
+@pytest.mark.usefixtures("still")
 def test_too_many_pieces_of_no_sound_close_the_line(make_floor: FloorMaker) -> None:
     """Empty ones count too."""
     floor = make_floor(hearing=FakeHearing())
