@@ -3,36 +3,38 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
-from assistant.engine.likelihood import Flags, Floats
+from assistant.engine.likelihood import Flags, Floats, slip_of
 from assistant.engine.outlook import ASKED, NEGLIGIBLE, SURE, TRIES, Board, Situation
 from assistant.engine.progress import Progress
-from assistant.engine.suspects import Evidence
+from assistant.engine.suspects import Evidence, looks
 from assistant.engine.view import Before, Indexes, View
 
 
-def lay_out(view: View, weights: Floats, done: Progress) -> tuple[Board, Situation]:
+def lay_out(view: View, weights: Floats, done: Progress, *, again: bool = False) -> tuple[Board, Situation]:
     """The problem that is left, and the situation it starts from.
 
     Args:
         view: what applies on the unit.
         weights: weight of each suspect, in the view's order.
         done: what was done so far.
+        again: checks answered once may be taken once more, against a slip of the hand.
     """
     barred = _barred(view, done)
     live = np.flatnonzero((weights > NEGLIGIBLE) & ~barred[view.cure_of])
     live = live[np.argsort(view.cure_of[live], kind="stable")]
     groups, starts = np.unique(view.cure_of[live], return_index=True)
     stuck = float(weights[barred[view.cure_of]].sum())
-    tasks = _candidates(view, done)
+    twice = _taken_once(view, done) if again else {}
+    tasks = np.array(sorted({*_candidates(view, done).tolist(), *twice}), dtype=np.int64)
     answered = _answered(view, done)
     before = _before(view, tasks, answered)
-    rows, row_task, licenses = _rows(view, tasks, live, groups)
+    rows, row_task, licenses = _rows(view, tasks, live, groups, twice)
     opened = np.array([opening in done.opened for opening in view.openings], dtype=np.bool_)
     saved = (view.cure_openings[groups] * view.opening_minutes).T
     board = Board(
@@ -45,6 +47,7 @@ def lay_out(view: View, weights: Floats, done: Progress) -> tuple[Board, Situati
         saved=saved,
         free=_free(view, groups, done),
         repairs=~_parts(view)[groups],
+        tried=np.array([view.cures[int(number)] in done.tried for number in groups], dtype=np.bool_),
         waits=_waits(view, tasks, groups, answered),
         tasks=tasks,
         own_minutes=view.task_minutes[tasks],
@@ -181,13 +184,42 @@ def _whole(view: View) -> _Whole:
     )
 
 
-def _rows(view: View, tasks: Indexes, live: Indexes, groups: Indexes) -> tuple[Floats, Indexes, Flags]:
+def _rows(
+    view: View, tasks: Indexes, live: Indexes, groups: Indexes, twice: Mapping[int, Evidence]
+) -> tuple[Floats, Indexes, Flags]:
     """Likelihood rows of the candidates; outcomes that say the same of every suspect are taken together."""
     whole = _whole(view)
     number_of = np.full(len(view.tasks), -1, dtype=np.int64)
     number_of[tasks] = np.arange(len(tasks))
     kept = np.flatnonzero(number_of[whole.task] >= 0) if len(whole.task) else np.zeros(0, dtype=np.int64)
-    return whole.rows[np.ix_(kept, live)], number_of[whole.task[kept]], whole.licenses[np.ix_(kept, groups)]
+    rows, row_task = whole.rows[np.ix_(kept, live)], number_of[whole.task[kept]]
+    for task, item in twice.items():
+        of_task = row_task == number_of[task]
+        rows[of_task] = _second_look(view, item, int(of_task.sum()))[:, live]
+    return rows, row_task, whole.licenses[np.ix_(kept, groups)]
+
+
+def _taken_once(view: View, done: Progress) -> dict[int, Evidence]:
+    """Evidence of checks that were answered once and may be taken once more."""
+    times = Counter(item.task for item in done.evidence)
+    return {
+        item.task: item
+        for item in done.evidence
+        if times[item.task] == 1 and item.times == 1 and not view.checks[view.tasks[item.task].check].repeatable
+    }
+
+
+def _second_look(view: View, item: Evidence, count: int) -> Floats:
+    """P(a second look's outcome | suspect, what the first look showed), in the rows of ``_whole``."""
+    table = view.tables[item.task]
+    there = looks(view, item)[:, None] * table.declared
+    there /= np.maximum(there.sum(axis=0), 1e-300)
+    slip = slip_of(view.procedure, view.checks[view.tasks[item.task].check])
+    size = len(table.outcomes)
+    slips = np.full((size, size), slip / max(1, size - 1)) + np.eye(size) * (1.0 - slip - slip / max(1, size - 1))
+    shown = slips @ there
+    merged = _same(table.chance, _licenses(view, item.task, np.arange(size)))
+    return np.array([shown[rows].sum(axis=0) for rows in merged]).reshape(count, -1)
 
 
 def _same(chance: Floats, shown: Flags) -> Sequence[list[int]]:

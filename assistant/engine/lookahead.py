@@ -5,12 +5,13 @@ How far is a matter of size, never of the clock, so that the same inputs give th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from assistant.engine.basis import GIVE_UP
 from assistant.engine.likelihood import Floats
-from assistant.engine.outlook import GIVE_UP, Board, Situation, Valued
+from assistant.engine.outlook import Board, Situation, Valued
 
 WORK = 1_000_000
 """Cells (rows x suspects) that the second look may touch, so that a step takes some tens of milliseconds."""
@@ -54,8 +55,10 @@ def best_of(board: Board, situation: Situation) -> Best:
     """The best action from here."""
     if not len(board.groups):
         return Best(None, None, 0.0)
+    board = replace(board, rate=None) if board.rows.size < TINY else board.rated(situation)
     valued = board.check_minutes(situation)
-    checks, fixes = valued.minutes, board.fix_minutes(situation)
+    checks = valued.minutes
+    fixes = board.fix_minutes(situation, blind=not np.isfinite(checks).any())
     if np.isfinite(checks).any() and board.rows.size < WORK // 8:
         looks = 2 if board.rows.size < TINY else 1
         checks, fixes = _again(board, situation, valued, fixes, looks, BEAM)
@@ -66,7 +69,8 @@ def least_minutes(board: Board, situation: Situation, looks: int = 1) -> float:
     """Expected minutes when the best action is taken, ``looks`` actions deep, and the base policy follows."""
     near, there = board.narrowed(situation, TAIL)
     valued = near.check_minutes(there, NARROW)
-    checks, fixes = valued.minutes, near.fix_minutes(there, 3)
+    checks = valued.minutes
+    fixes = near.fix_minutes(there, 3, blind=not np.isfinite(checks).any())
     if looks > 1 and np.isfinite(checks).any():
         checks, fixes = _again(near, there, valued, fixes, looks - 1, DEEP_BEAM)
     least = min(float(checks.min(initial=np.inf)), float(fixes.min(initial=np.inf)))

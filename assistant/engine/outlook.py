@@ -4,9 +4,7 @@ A ``Board`` holds the numbers of one problem that do not change while looking ah
 do. Weights in a situation are joint with what led there: they sum to the probability of getting there, so expected
 minutes of branches simply add up.
 
-The base policy, over which the planner looks ahead, does the fixes in order of probability over cost, each followed
-by the proof, until one cures (Kadane and Simon's order). A fix that may not be done yet carries the minutes of the
-check that would allow it.
+The planner looks ahead over a base policy (see ``basis``).
 """
 
 from __future__ import annotations
@@ -15,11 +13,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from assistant.engine.basis import RATE, base_minutes, blind_minutes, entropy, rate_of
 from assistant.engine.likelihood import Flags, Floats
 from assistant.engine.view import Indexes, View
 
-GIVE_UP = 120.0
-"""Minutes charged where nothing allowed is left: the unit goes to another shop. From memory, no source."""
 CONDEMN_FLOOR = 0.3
 """A check that condemns counts only while its suspects keep this share: one slip against much else is no ground."""
 SURE = 0.9
@@ -85,6 +82,8 @@ class Board:
     """Groups whose fix may be tried at any time."""
     repairs: Flags
     """Groups whose fix replaces no part."""
+    tried: Flags
+    """Groups whose fix was done already and did not cure: done again only when a check points at it again."""
     waits: Flags
     """Candidates that must come before each group's fix, shape (groups, candidates)."""
     tasks: Indexes
@@ -105,6 +104,8 @@ class Board:
     """Groups that each row condemns or points at, shape (rows, groups)."""
     threshold: float
     """Share above which a part may be replaced without a check that condemned it."""
+    rate: float | None = RATE[1]
+    """Minutes charged for a nat of what is not known yet; None: as if no check were left."""
     telling: float = TELLING
     """Expected move of the shares below which a check is not asked."""
 
@@ -140,7 +141,7 @@ class Board:
         total = max(float(masses.sum()) + self.stuck_mass(situation), 1e-300)
         share = masses / total
         condemned = situation.licensed & (share >= CONDEMN_FLOOR)
-        pointed = self.free | condemned | (share >= self.threshold)
+        pointed = self.free | condemned | ((share >= self.threshold) & ~self.tried)
         waiting = (self.waits & situation.left).any(axis=1)
         return np.asarray(pointed & ~waiting & (share >= TRY_FLOOR))
 
@@ -148,40 +149,19 @@ class Board:
         """Joint weight of suspects whose fix is not to be had, taken in proportion."""
         return self.stuck * float(situation.weights.sum()) / max(1.0 - self.stuck, 1e-9)
 
-    def penalties(self, situation: Situation, minutes: Floats) -> Floats:
-        """Minutes of the cheapest check that would allow each group's fix; ``GIVE_UP`` where there is none."""
-        costs = np.where(situation.left[self.row_task], minutes[self.row_task], np.inf)
-        cheapest = np.where(self.row_licenses, costs[:, None], np.inf).min(axis=0, initial=np.inf)
-        return np.asarray(np.minimum(cheapest, GIVE_UP), dtype=np.float64)
-
     def wait_minutes(self, situation: Situation) -> Floats:
         """Minutes of the checks that must still come before each group's fix."""
         return np.asarray((self.waits & situation.left) @ self.own_minutes, dtype=np.float64)
 
-    def base_minutes(self, joint: Floats, first: Floats, pardoned: Flags, penalty: Floats, waits: Floats) -> Floats:
-        """Expected minutes of the base policy for each row.
-
-        Args:
-            joint: weight of each group, shape (rows, groups).
-            first: minutes of each fix if it is the next thing done, same shape or one row.
-            pardoned: groups whose fix is allowed on the row, same shape as ``joint``.
-            penalty: minutes to allow a fix that is not, shape (groups,).
-            waits: minutes of the checks that must come before a fix, same shape as ``joint`` or one row.
-        """
-        total = joint.sum(axis=1, keepdims=True)
-        extra = np.where(pardoned | (joint >= self.threshold * total), 0.0, penalty)
-        price = np.maximum(first + extra + waits, 1e-9)
-        order = np.argsort(-(joint / price), axis=1, kind="stable")
-        lines = np.arange(len(joint))[:, None]
-        mass = joint[lines, order]
-        before = total - np.cumsum(mass, axis=1) + mass
-        extra = np.where(mass >= self.threshold * before, 0.0, extra[lines, order])
-        minutes = self.closed[order] + extra
-        if waits.any():
-            minutes += np.broadcast_to(waits, joint.shape)[lines, order]
-        lead = order[:, 0]
-        minutes[:, 0] += np.broadcast_to(first, joint.shape)[lines[:, 0], lead] - self.closed[lead]
-        return np.asarray(np.einsum("rg,rg->r", np.maximum(before, 0.0), minutes), dtype=np.float64)
+    def rated(self, situation: Situation) -> Board:
+        """The same board with the minutes a nat that its candidates ask for in this situation."""
+        if not len(self.tasks):
+            return self
+        mass = max(float(situation.weights.sum()), 1e-300)
+        after = np.add.reduceat(entropy(self.grouped(self.rows * situation.weights)), self.row_starts)
+        gain = (float(entropy(self.grouped(situation.weights)[None, :])[0]) - after) / mass
+        minutes = self.task_minutes(situation, situation.opened)
+        return replace(self, rate=rate_of(minutes, np.where(situation.left, gain, 0.0)))
 
     def check_minutes(self, situation: Situation, width: int = WIDTH) -> Valued:
         """Expected minutes to a proven cure when a candidate is done next and the base policy follows.
@@ -202,14 +182,15 @@ class Board:
         expected, value = np.full(len(self.tasks), np.inf), np.full(len(self.row_task), np.inf)
         if not len(rows):
             return Valued(expected, value)
-        reached = self.cure_minutes((needs | situation.opened)[self.row_task[rows]])
-        pardoned = grounds[rows] | (situation.licensed & (share[rows] >= CONDEMN_FLOOR)) | self.free
-        penalty = self.penalties(situation, minutes)
-        waits = self.wait_minutes(situation)
+        fix = self.cure_minutes((needs | situation.opened)[self.row_task[rows]])
+        waits = self.wait_minutes(situation)[None, :]
         if waits.any():
             done = self.waits.T[self.row_task[rows]]
             waits = np.maximum(waits - done * self.own_minutes[self.row_task[rows]][:, None], 0.0)
-        value[rows] = self.base_minutes(joint[rows], reached, pardoned, penalty, waits)
+        last = int(situation.left.sum()) == 1
+        value[rows] = (
+            blind_minutes(joint[rows], fix + waits) if last else base_minutes(joint[rows], fix + waits, self.rate)
+        )
         mass = float(situation.weights.sum())
         tasks = np.flatnonzero(picked)
         summed = np.bincount(self.row_task[rows], weights=value[rows], minlength=len(self.tasks))
@@ -240,10 +221,11 @@ class Board:
         picked[np.argsort(-np.round(plain, 12), kind="stable")[: width // 3]] = True
         return picked & telling
 
-    def fix_minutes(self, situation: Situation, width: int = WIDTH) -> Floats:
+    def fix_minutes(self, situation: Situation, width: int = WIDTH, *, blind: bool = False) -> Floats:
         """Expected minutes to a proven cure when a group's fix is done next; infinite where not allowed.
 
-        Of many allowed fixes only the ``width`` with the most probability over cost are valued.
+        Of many allowed fixes only the ``width`` with the most probability over cost are valued. ``blind``: no check
+        is left that tells.
         """
         expected = np.full(len(self.groups), np.inf)
         masses = self.grouped(situation.weights)
@@ -254,9 +236,8 @@ class Board:
         chosen = allowed[np.argsort(-(masses / np.maximum(now, 1e-9))[allowed], kind="stable")[:width]]
         rest = np.repeat(masses[None, :], len(chosen), axis=0)
         rest[np.arange(len(chosen)), chosen] = 0.0
-        penalty = self.penalties(situation, self.task_minutes(situation, np.zeros_like(situation.opened)))
-        pardoned = np.broadcast_to(self.free | situation.licensed, rest.shape)
-        after = self.base_minutes(rest, self.closed[None, :], pardoned, penalty, self.wait_minutes(situation))
+        fix = (self.closed + self.wait_minutes(situation))[None, :]
+        after = blind_minutes(rest, fix) if blind else base_minutes(rest, fix, self.rate)
         expected[chosen] = float(masses.sum()) * now[chosen] + after
         return expected
 
@@ -300,6 +281,7 @@ class Board:
             saved=self.saved[:, kept],
             free=self.free[kept],
             repairs=self.repairs[kept],
+            tried=self.tried[kept],
             waits=self.waits[np.ix_(kept, tasks)],
             tasks=self.tasks[tasks],
             own_minutes=self.own_minutes[tasks],

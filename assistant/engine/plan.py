@@ -14,7 +14,8 @@ import numpy as np
 
 from assistant.engine.layout import condemned_by, lay_out
 from assistant.engine.likelihood import Flags
-from assistant.engine.lookahead import best_of
+from assistant.engine.lookahead import Best, best_of
+from assistant.engine.outlook import Board, Situation
 from assistant.engine.progress import Progress, progress_of
 from assistant.engine.reasons import because_check, because_fix, because_none
 from assistant.engine.view import Cure, Indexes, Opening, Suspect, Task, View
@@ -28,6 +29,12 @@ LAST_RESORT = 1 / 3
 THOROUGH = 1e-4
 """Expected move of the shares from which a check is still asked before giving up."""
 
+
+AGAIN = 0.01
+"""Expected move of the shares from which an answered check is taken once more before giving up."""
+
+LOOK_AGAIN = "No other check is left. It is taken once more, to see whether the hand slipped."
+"""Reason of a check that is asked a second time because nothing else tells."""
 
 DOUBTFUL = 0.02
 """Share that speaks against a part from which the reading that condemned it is taken once more: a slip of the hand
@@ -99,6 +106,12 @@ def choose(view: View, weights: Mapping[Suspect, float], progress: Progress) -> 
         repairs = board.repairs & likely & ~_done(view, board.groups, progress)
         board = replace(board, free=board.free | repairs, telling=THOROUGH)
         best = best_of(board, start)
+    if best.task is None and best.group is None and _something_shown(view, progress):
+        board, start = lay_out(view, shares, progress, again=True)
+        best = best_of(replace(board, telling=AGAIN), start)
+        if best.task is not None:
+            return _taken_again(view, int(board.tasks[best.task]), progress)
+        best = Best(None, _last_resort(board, start), 0.0)
     if best.task is not None:
         number = int(board.tasks[best.task])
         accesses = view.unopened(view.task_openings[number], progress.opened)
@@ -115,9 +128,7 @@ def choose(view: View, weights: Mapping[Suspect, float], progress: Progress) -> 
         condemned = bool(start.licensed[best.group])
         again = _to_take_again(view, number, probability, progress) if condemned else None
         if again is not None:
-            accesses = view.unopened(view.task_openings[again], progress.opened)
-            minutes = float(view.task_minutes[again]) + _opening_minutes(view, accesses)
-            return NextCheck(view.tasks[again], minutes, accesses, TAKEN_AGAIN)
+            return replace(_taken_again(view, again, progress), because=TAKEN_AGAIN)
         return NextFix(
             view.cures[number],
             view.suspects[likeliest],
@@ -150,6 +161,27 @@ def _to_take_again(view: View, cure: int, share: float, progress: Progress) -> i
         return None
     task = grounds[0].task
     return None if view.tasks[task] in progress.skipped else task
+
+
+def _taken_again(view: View, task: int, progress: Progress) -> NextCheck:
+    accesses = view.unopened(view.task_openings[task], progress.opened)
+    minutes = float(view.task_minutes[task]) + _opening_minutes(view, accesses)
+    return NextCheck(view.tasks[task], minutes, accesses, LOOK_AGAIN)
+
+
+def _something_shown(view: View, progress: Progress) -> bool:
+    """True when some check showed a fault: where all reads sound, nothing is taken twice and no part goes."""
+    return any(item.outcome != view.checks[view.tasks[item.task].check].otherwise for item in progress.evidence)
+
+
+def _last_resort(board: Board, situation: Situation) -> int | None:
+    """The likeliest group, where the procedure lets its part go on that suspicion because no check is left."""
+    least = board.view.procedure.last_resort
+    shares = board.grouped(situation.weights) / max(float(situation.weights.sum()), 1e-300)
+    open_groups = ~(board.waits & situation.left).any(axis=1) & ~board.tried
+    if least is None or not (open_groups & (shares >= least)).any():
+        return None
+    return int(np.argmax(np.where(open_groups, np.round(shares, 9), 0.0)))
 
 
 def _done(view: View, groups: Indexes, progress: Progress) -> Flags:

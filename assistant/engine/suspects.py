@@ -8,8 +8,9 @@ What stands:
 * the last observation of a task under the same conditions; asking again is no new evidence, unless the check is
   repeatable (an intermittent), where every answer counts;
 * nothing that was withdrawn;
-* nothing that a fix touched: observations of a check that names a fault which that fix cures, at its place. What they
-  said was said about a unit that is no longer so.
+* what a fix touched (observations of a check that names a fault which that fix cures, at its place) counts no more if
+  the fix mended something: it was said about a unit that is no longer so. If the fix was done for nothing, it still
+  counts. Both are weighed side by side (see ``_after_fixes``).
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from assistant.engine.decisions import Decision, FixDone, ObservationWithdrawn, Observed
-from assistant.engine.likelihood import Flags, Floats, counted_as
+from assistant.engine.likelihood import Flags, Floats, counted_as, slip_of
 from assistant.engine.view import Cure, Suspect, Task, View
 
 NOT_CURED = 0.05
@@ -54,16 +55,36 @@ class Evidence:
         return max(self.weights, key=lambda name: self.weights[name])
 
 
+@dataclass(frozen=True, eq=False)
+class Dropped:
+    """One observation that a fix touched."""
+
+    evidence: Evidence
+    """The observation."""
+    after: int
+    """How many fixes had been done when it was made."""
+
+
 def standing(view: View, events: Sequence[Decision]) -> tuple[Evidence, ...]:
     """The observations that still count, in order. Events of other kinds are passed over."""
+    return gathered(view, events)[0]
+
+
+def gathered(view: View, events: Sequence[Decision]) -> tuple[tuple[Evidence, ...], tuple[Dropped, ...]]:
+    """The observations that still count, and those that count only where no fix that touched them mended anything."""
     withdrawn = {event.number for event in events if isinstance(event, ObservationWithdrawn)}
     kept: dict[tuple[object, ...], Evidence] = {}
     shown: dict[int, Evidence] = {}
+    made: dict[int, int] = {}
+    dropped: list[Dropped] = []
+    fixes = 0
     for event in events:
         if isinstance(event, FixDone):
             touched = touched_tasks(view, Cure(event.fix, event.place))
+            dropped += [Dropped(item, made[item.observed.number]) for item in kept.values() if touched[item.task]]
             kept = {key: evidence for key, evidence in kept.items() if not touched[evidence.task]}
             shown = {task: evidence for task, evidence in shown.items() if not touched[task]}
+            fixes += 1
         elif isinstance(event, Observed) and event.number not in withdrawn:
             evidence = _evidence(view, event)
             if evidence is None:
@@ -72,12 +93,13 @@ def standing(view: View, events: Sequence[Decision]) -> tuple[Evidence, ...]:
             if before is not None and before.outcome == evidence.outcome:
                 evidence = replace(evidence, times=before.times + 1)
             shown[evidence.task] = evidence
+            made[event.number] = fixes
             key: tuple[object, ...] = (evidence.task, tuple(sorted((event.conditions or {}).items())))
             if view.checks[event.check].repeatable:
                 key = (*key, event.number)
             kept.pop(key, None)
             kept[key] = evidence
-    return tuple(kept.values())
+    return tuple(kept.values()), tuple(dropped)
 
 
 def touched_tasks(view: View, cure: Cure) -> Flags:
@@ -107,8 +129,42 @@ def weigh(
         events: decisions in order; ``Observed``, ``ObservationWithdrawn`` and ``FixDone`` count.
         prior_factors: (fault, place) to a factor on its prior, taken from the unit's history.
     """
-    weights = weights_of(view, standing(view, events), fixed(events), prior_factors)
+    weights = _after_fixes(view, *gathered(view, events), fixed(events), prior_factors)
     return dict(zip(view.suspects, weights.tolist(), strict=True))
+
+
+def _after_fixes(
+    view: View,
+    evidence: Sequence[Evidence],
+    dropped: Sequence[Dropped],
+    cures: Sequence[Cure],
+    factors: Mapping[tuple[str, str | None], float] | None,
+) -> Floats:
+    """Shares of all suspects, whether a fix mended a first of two faults or was done for nothing.
+
+    One fault all along: every observation counts, and each fix done was the wrong one or did not take. Or one fix
+    mended a fault and a second one is left: what that fix touched counts for the first fault alone.
+    """
+    if not dropped:
+        return weights_of(view, evidence, cures, factors)[0]
+    every = [item.evidence for item in dropped]
+    shares, level = weights_of(view, [*every, *evidence], cures, factors)
+    parts = [(shares, level + float(np.log(1 - SECOND_FAULT)))]
+    for number, cure in enumerate(cures):
+        touched = touched_tasks(view, cure)
+        gone = [item.evidence for item in dropped if item.after <= number and touched[item.evidence.task]]
+        own = view.cure_of == view.cure_index.get(cure, -1)
+        if not gone or not own.any():
+            continue
+        before = _priors(view, cures[:number], factors or {})
+        shown = np.array([np.log(np.maximum(_column(view, item), 1e-300)) for item in gone]).sum(axis=0)
+        first = float(np.logaddexp.reduce((np.log(np.maximum(before, 1e-300)) + shown)[own]))
+        left = [item for item in every if not any(item is other for other in gone)]
+        shares, level = weights_of(view, [*left, *evidence], cures, factors)
+        parts.append((shares, level + first + float(np.log(SECOND_FAULT))))
+    top = max(level for _, level in parts)
+    mixed = np.sum([shares * np.exp(level - top) for shares, level in parts], axis=0)
+    return np.asarray(mixed / mixed.sum(), dtype=np.float64)
 
 
 def weights_of(
@@ -116,11 +172,11 @@ def weights_of(
     evidence: Sequence[Evidence],
     cures: Sequence[Cure] = (),
     prior_factors: Mapping[tuple[str, str | None], float] | None = None,
-) -> Floats:
-    """The same from evidence that stands and the cures done, as an array in the view's order."""
+) -> tuple[Floats, float]:
+    """The same from evidence and the cures done, as an array in the view's order; with the log of its chance."""
     priors = _priors(view, cures, prior_factors or {})
     if not evidence or not len(priors):
-        return priors
+        return priors, 0.0
     shown = np.array([_column(view, item) for item in evidence])
     logs = np.log(np.maximum(shown, 1e-300))
     total = logs.sum(axis=0)
@@ -128,7 +184,7 @@ def weights_of(
     alive = priors > 0
     surprise = float(logs[:, alive].max(axis=1).sum() - total[alive].max()) if alive.any() else 0.0
     if surprise < SURPRISE:
-        return singles
+        return singles, level
     base = np.array([_base(view, item) for item in evidence])
     differs = np.array([view.tables[item.task].differs for item in evidence])
     return _with_pairs(priors, logs, singles, level, base, differs)
@@ -161,24 +217,32 @@ def _evidence(view: View, event: Observed) -> Evidence | None:
     return Evidence(number, {name: share / total for name, share in weights.items()}, event)
 
 
-def _column(view: View, item: Evidence) -> Floats:
-    """P(what was observed | suspect) for every suspect."""
+def looks(view: View, item: Evidence) -> Floats:
+    """P(what was observed | what is really there to be seen), for every outcome of its check.
+
+    What is there stays; each look slips anew. So a second look that shows the same makes a slip much less likely and
+    says nothing more about faults that show it now and then.
+    """
     table = view.tables[item.task]
-    mixed = np.zeros(len(view.suspects))
+    slip = slip_of(view.procedure, view.checks[view.tasks[item.task].check])
+    count = len(table.outcomes)
+    seen = np.zeros(count)
     for name, share in item.weights.items():
         row = table.row(name)
         if row is not None:
-            mixed += share * table.chance[row]
-    return mixed
+            other = slip / (count - 1) if count > 1 else 0.0
+            seen += share * np.where(np.arange(count) == row, 1.0 - slip if count > 1 else 1.0, other)
+    return np.asarray(seen**item.times, dtype=np.float64)
+
+
+def _column(view: View, item: Evidence) -> Floats:
+    """P(what was observed | suspect) for every suspect."""
+    return np.asarray(looks(view, item) @ view.tables[item.task].declared, dtype=np.float64)
 
 
 def _base(view: View, item: Evidence) -> float:
     """P(what was observed) when no fault that the check names is there."""
-    table = view.tables[item.task]
-    rows = {name: table.row(name) for name in item.weights}
-    return float(
-        sum(share * table.base[rows[name]] for name, share in item.weights.items() if rows[name] is not None)
-    )
+    return float(looks(view, item) @ view.tables[item.task].plain)
 
 
 def _shares(logs: Floats) -> tuple[Floats, float]:
@@ -191,8 +255,8 @@ def _shares(logs: Floats) -> tuple[Floats, float]:
 
 def _with_pairs(
     priors: Floats, logs: Floats, singles: Floats, single_level: float, base: Floats, differs: Flags
-) -> Floats:
-    """Shares over single faults and pairs.
+) -> tuple[Floats, float]:
+    """Shares over single faults and pairs, and the log of their chance.
 
     A pair shows what that member shows whose column differs from the base; where both differ, either (the mean).
     Suspects that no observation tells apart are taken as one class, so that only a few pairs of classes are weighed.
@@ -208,7 +272,7 @@ def _with_pairs(
     np.fill_diagonal(ways, np.maximum(mass**2 - squares, 0.0))
     total_ways = float(ways.sum())
     if total_ways <= 0:
-        return singles
+        return singles, single_level
     score = np.log(np.maximum(ways / total_ways, 1e-300)) + np.log(SECOND_FAULT)
     for number in range(count):
         first, second = shown[:, None, number], shown[None, :, number]
@@ -225,4 +289,4 @@ def _with_pairs(
     shared = np.divide(by_class, mass, out=np.zeros_like(mass), where=mass > 0)[classes] * priors
     level = np.logaddexp(single_level + np.log(1 - SECOND_FAULT), pair_level)
     mixed = singles * np.exp(single_level + np.log(1 - SECOND_FAULT) - level) + shared * np.exp(pair_level - level)
-    return np.asarray(mixed / mixed.sum(), dtype=np.float64)
+    return np.asarray(mixed / mixed.sum(), dtype=np.float64), float(level)

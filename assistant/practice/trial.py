@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from random import Random
@@ -14,7 +14,7 @@ from assistant.engine.decisions import AccessOpened, Decision, FixDone, Observed
 from assistant.engine.plan import Choice, NextCheck, NextFix, choose
 from assistant.engine.progress import Progress, progress_of, prompt_of
 from assistant.engine.reading import weights_of
-from assistant.engine.suspects import weigh
+from assistant.engine.suspects import Dropped, Evidence, gathered, weigh
 from assistant.engine.view import Cure, Suspect, Task, View, view
 from assistant.messages import Outcome, Understanding
 from assistant.practice.unit import SimulatedUnit
@@ -81,16 +81,21 @@ class Leader:
     def next(self, seen: View, events: list[Decision]) -> tuple[dict[Suspect, float], Choice]:
         """The weights now and what to do next."""
         done = progress_of(seen, events)
-        key = (id(seen), _situation(done))
+        key = (id(seen), _situation(done, gathered(seen, events)[1] if done.tried else ()))
         if key not in self._kept:
             weights = weigh(seen, events)
             self._kept[key] = (weights, choose(seen, weights, done))
         return self._kept[key]
 
 
-def _situation(done: Progress) -> object:
-    evidence = tuple((item.task, tuple(sorted(item.weights.items())), min(item.times, 2)) for item in done.evidence)
-    return (tuple(sorted(evidence)), done.skipped, done.declined, done.opened, done.tried)
+def _situation(done: Progress, dropped: Sequence[Dropped]) -> object:
+    evidence = sorted(_looked(item) for item in done.evidence)
+    gone = sorted((item.after, *_looked(item.evidence)) for item in dropped)
+    return (tuple(evidence), tuple(gone), done.skipped, done.declined, done.opened, done.tried)
+
+
+def _looked(item: Evidence) -> tuple[int, tuple[tuple[str, float], ...], int]:
+    return item.task, tuple(sorted(item.weights.items())), item.times
 
 
 def run_trial(

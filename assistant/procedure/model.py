@@ -283,6 +283,8 @@ class Procedure(Table):
     """Chance that a check is answered wrongly."""
     replace_above: Annotated[float, Field(gt=0.5, le=1)] = 0.9
     """Suspicion above which a part may be replaced without a check that condemned it."""
+    last_resort: Annotated[float, Field(gt=0, le=1)] | None = None
+    """Suspicion from which the likeliest part is replaced once no check is left that tells; None: never."""
     serves: tuple[str, ...] = ()
     """Field accounts that this procedure serves."""
     cautions: tuple[Caution, ...] = ()

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.engine.decisions import Decision, FixDone, ObservationWithdrawn, Observed
-from assistant.engine.suspects import NOT_CURED, standing, weigh
+from assistant.engine.suspects import NOT_CURED, SECOND_FAULT, standing, weigh
 from assistant.engine.view import Suspect, view
 from assistant.procedure.model import Procedure
 from tests.engine.problems import check, fault, fix, observed, procedure
@@ -52,9 +52,11 @@ def test_a_reading_too_close_to_call_counts_by_its_probability() -> None:
     assert SEEN.priors[0] < leaning[A] < weigh(SEEN, [observed(1, "one", "bad")])[A]
 
 
-def test_asking_again_is_no_new_evidence_and_the_last_answer_counts() -> None:
+def test_a_second_look_tells_a_fault_from_a_slip_and_the_last_answer_counts() -> None:
+    # by hand: what is there stays, each look slips anew, so a slip would have to come twice
     once = weigh(SEEN, [observed(1, "one", "bad")])
-    assert weigh(SEEN, [observed(1, "one", "bad"), observed(2, "one", "bad")]) == once
+    twice = weigh(SEEN, [observed(1, "one", "bad"), observed(2, "one", "bad")])
+    assert twice[A] == pytest.approx(4 * 0.98**2 / (4 * 0.98**2 + 6 * 0.02**2))
     assert weigh(SEEN, [observed(1, "one", "good"), observed(2, "one", "bad")]) == once
 
 
@@ -77,16 +79,34 @@ def test_a_withdrawn_observation_is_as_if_never_made() -> None:
     assert list(weights.values()) == pytest.approx(SEEN.priors.tolist())
 
 
-def test_a_fix_drops_what_it_touched_and_its_fault_keeps_a_little() -> None:
+def test_a_fix_drops_what_it_touched_only_as_far_as_it_mended_something() -> None:
+    """By hand: one fault all along (the fix did not take, or was for nothing), or a second one after the first."""
     events: list[Decision] = [
         observed(1, "one", "bad"),
         observed(2, "four", "good"),
         FixDone("mend a", None, "", None),
     ]
     assert [item.observed.number for item in standing(SEEN, events)] == [2]
-    weights = weigh(SEEN, events)
-    parts = [4 * NOT_CURED * 0.98, 3 * 0.98, 2 * 0.02, 1 * 0.98]
-    assert list(weights.values()) == pytest.approx([part / sum(parts) for part in parts])
+    left = [4 * NOT_CURED, 3, 2, 1]
+    priors = [part / sum(left) for part in left]
+    four, one = (0.98, 0.98, 0.02, 0.98), (0.98, 0.02, 0.02, 0.02)
+    alone = [prior * four[n] * one[n] * (1 - SECOND_FAULT) for n, prior in enumerate(priors)]
+    second = [prior * four[n] * SECOND_FAULT * 0.4 * 0.98 for n, prior in enumerate(priors)]
+    parts = [first + other for first, other in zip(alone, second, strict=True)]
+    assert list(weigh(SEEN, events).values()) == pytest.approx([part / sum(parts) for part in parts])
+
+
+def test_a_fix_that_was_for_nothing_leaves_what_was_seen_before_it() -> None:
+    """Two faults read low at the same check; the likelier one was mended for nothing: the other comes next."""
+    small = procedure(
+        slip=0.02,
+        faults=[fault("a", 9), fault("b", 2), fault("c", 9), fault("d", 9)],
+        fixes=[fix(name, 5) for name in "abcd"],
+        checks=[check("volts", 1, {"a": "bad", "b": "bad"})],
+    )
+    seen = view(small, {})
+    weights = weigh(seen, [observed(1, "volts", "bad"), FixDone("mend a", None, "", None)])
+    assert max(weights, key=lambda suspect: weights[suspect]) == Suspect("b")
 
 
 def test_a_fix_drops_only_its_own_place() -> None:
