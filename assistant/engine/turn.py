@@ -18,7 +18,8 @@ from assistant.engine.setting import Setting
 from assistant.engine.state import State, apply_all
 from assistant.engine.talk import Overlay, Talk
 from assistant.errors import DefectError
-from assistant.messages import Expectation, Fact, Heard, Hypothesis, Say, Understanding
+from assistant.meaning.interpret import understand
+from assistant.messages import Expectation, Fact, Heard, Hypothesis, Outcome, Say, Understanding
 
 ALTERNATIVES = 2
 """Rivals of an accepted answer that its record shows."""
@@ -57,14 +58,20 @@ class Turn:
         return asked_now(self.setting, self.state)
 
     def accepted(self) -> Fact:
-        """The fact reduced to the words that were used; what rivalled them is kept beside them, to be read only."""
+        """The fact reduced to the words that were used; rivals that answer the prompt too stay, only to be read."""
         if not isinstance(self.fact, Heard):
             return self.fact
         words = self.understood.heard if self.understood is not None else ""
         kept = next((heard for heard in self.fact.hypotheses if heard.words == words), None) or Hypothesis(words)
         others = dict.fromkeys(heard.words for heard in self.fact.hypotheses if heard.words not in ("", kept.words))
-        rivals = self.fact.alternatives or tuple(others)[:ALTERNATIVES]
+        rivals = self.fact.alternatives or tuple(words for words in others if self._answers(words))[:ALTERNATIVES]
         return replace(self.fact, hypotheses=(kept,), alternatives=rivals)
+
+    def _answers(self, words: str) -> bool:
+        """Whether the prompt could take these words: talk heard beside the answer is not kept."""
+        if self.expectation is None:
+            return False
+        return understand(words, self.expectation, self.setting.lexicon).outcome is not Outcome.NOT_UNDERSTOOD
 
     def talking(self, **changes: object) -> Turn:
         """The same turn with the transient part changed."""

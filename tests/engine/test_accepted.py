@@ -27,13 +27,13 @@ def test_rivals_stand_beside_the_words_that_counted() -> None:
 
 def test_an_answer_that_needed_a_yes_keeps_its_rivals() -> None:
     talk = Conversation().begin().talk(OHMS)
-    talk.feed(said("over range", "over", "range"))
+    talk.feed(said("over range", "eleven fifty", "turn the radio down"))
     assert talk.prompt.startswith("confirm:")
     talk.hear("yes")
     fact = talk.records[-1].fact
     assert isinstance(fact, Heard)
     assert fact.hypotheses[0].words == "over range"
-    assert fact.alternatives == ("over", "range")
+    assert fact.alternatives == ("eleven fifty",), "talk beside it is not kept"
 
 
 def test_what_is_typed_has_none() -> None:
