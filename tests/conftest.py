@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 from collections.abc import Iterator
 from pathlib import Path
 from typing import NoReturn
@@ -15,6 +16,10 @@ from assistant.ear.recogniser import Recogniser
 from assistant.errors import OperatorError
 from assistant.setup.model import model_folder
 from assistant.words.lexicon import Lexicon
+
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    # a shell starts what it runs in the background deaf to Ctrl-C, and programs under test would inherit that
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 ROOT = Path(__file__).parent.parent
 STRICT = os.environ.get("LEADSMAN_STRICT") == "1"

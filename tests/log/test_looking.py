@@ -71,6 +71,10 @@ def indexed(index: Index) -> Mapping[str, tuple[str, bool]]:
 
 def test_where_nothing_changed_a_glance_is_enough(shop: tuple[Watched, Index]) -> None:
     store, index = shop
+    assert index.refresh(store) == 0
+    assert store.closely == 0
+    # the index's own files lie in the folder too: where one came or went just now, the names are looked at once
+    store.names = 0
     assert [index.refresh(store) for _ in range(3)] == [0, 0, 0]
     assert (store.names, store.closely) == (0, 0)
 
