@@ -14,6 +14,7 @@ from assistant.app import Loop
 from assistant.clock import SystemClock
 from assistant.commands.live import Chat, Wishes, is_terminal, model_used, open_live, tell
 from assistant.commands.records import records_option
+from assistant.commands.shared import named
 from assistant.ear.base import Ear
 from assistant.ear.console import ConsoleEar
 from assistant.engine.decisions import Ending
@@ -188,8 +189,3 @@ def _drawn(procedure: Procedure, rng: Random) -> Suspect:
     seen = view(procedure, {})
     chosen: Suspect = rng.choices(seen.suspects, seen.priors.tolist(), k=1)[0]
     return chosen
-
-
-def named(suspect: Suspect) -> str:
-    """A fault as ``--fault`` takes it."""
-    return f"{suspect.fault} @ {suspect.place}" if suspect.place else suspect.fault

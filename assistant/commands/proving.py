@@ -11,8 +11,8 @@ from typing import Any
 import click
 
 from assistant import library
-from assistant.commands.shared import write_json
-from assistant.engine.view import Suspect, view
+from assistant.commands.shared import named, write_json
+from assistant.engine.view import view
 from assistant.errors import OperatorError
 from assistant.practice.picture import draw
 from assistant.practice.prove import METER_ERROR, Report, prove
@@ -85,8 +85,8 @@ def report_fields(report: Report) -> dict[str, Any]:
         "on_suspicion": report.on_suspicion,
         "idle": report.idle,
         "detected": report.detected,
-        "undeclared_groups": [[_named(one) for one in group.suspects] for group in report.undeclared],
-        "declared_groups": [[_named(one) for one in group.suspects] for group in report.groups if group.declared],
+        "undeclared_groups": [[named(one) for one in group.suspects] for group in report.undeclared],
+        "declared_groups": [[named(one) for one in group.suspects] for group in report.groups if group.declared],
         "faults": [
             {"fault": one.fault, "runs": one.runs, "found": one.found, "minutes": one.minutes, "checks": one.checks}
             for one in report.faults
@@ -119,7 +119,7 @@ def report_text(report: Report) -> str:
         lines.extend(f"      not found: {why}" for why in one.lost)
     for group in report.groups:
         word = "declared" if group.declared else "NOT DECLARED"
-        lines.append(f"  told apart by no check ({word}): {', '.join(_named(one) for one in group.suspects)}")
+        lines.append(f"  told apart by no check ({word}): {', '.join(named(one) for one in group.suspects)}")
     return "\n".join(lines)
 
 
@@ -136,7 +136,3 @@ def schema_command() -> None:
 def _needs_faults(procedure: Procedure) -> None:
     if not procedure.faults:
         raise OperatorError(f"{procedure.name} is a survey: it names no fault that could be hidden.")
-
-
-def _named(suspect: Suspect) -> str:
-    return f"{suspect.fault} @ {suspect.place}" if suspect.place else suspect.fault

@@ -12,6 +12,7 @@ from typing import Any, Literal, TextIO
 
 import click
 
+from assistant.engine.view import Suspect
 from assistant.errors import OperatorError
 from assistant.messages import Choice, Expectation, Expects, Understanding
 
@@ -205,3 +206,8 @@ def _decoded(file: TextIO) -> Iterator[str]:
         yield from file
     except UnicodeDecodeError:
         raise OperatorError("The batch is not UTF-8 text.", remedy="Save it as UTF-8.") from None
+
+
+def named(suspect: Suspect) -> str:
+    """A fault as ``--fault`` takes it."""
+    return f"{suspect.fault} @ {suspect.place}" if suspect.place else suspect.fault

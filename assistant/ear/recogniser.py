@@ -129,8 +129,11 @@ class Recogniser:
         Raises:
             OperatorError: the model cannot be loaded.
         """
-        wanted = vocabulary(self._lexicon) | set(self._lexicon.unsaid)
-        return check_words(wanted, self._lexicon.unsaid, lambda word: not self.missing_words([word]))
+        unsaid = self._lexicon.unsaid
+        wanted = vocabulary(self._lexicon) | set(unsaid)
+        instead = {word for words in unsaid.values() for word in words.split()}
+        missing = set(self.missing_words(sorted(wanted | instead)))
+        return check_words(wanted, unsaid, lambda word: word not in missing)
 
     def renew(self) -> None:
         """Drop what grows with use; called between jobs."""

@@ -36,11 +36,11 @@ def base_minutes(joint: Floats, fix: Floats, rate: float | None) -> Floats:
         rate: minutes a nat; None: as if no check were left, where the looking ahead comes to the end of the checks.
     """
     if rate is None:
-        return blind_minutes(joint, fix)
+        return _blind_minutes(joint, fix)
     return np.asarray((joint * fix).sum(axis=1) + rate * entropy(joint), dtype=np.float64)
 
 
-def blind_minutes(joint: Floats, fix: Floats) -> Floats:
+def _blind_minutes(joint: Floats, fix: Floats) -> Floats:
     """The same where no check is left: the fixes are done in order of probability over cost (Kadane and Simon)."""
     price = np.maximum(np.broadcast_to(fix, joint.shape), 1e-9)
     order = np.argsort(-(joint / price), axis=1, kind="stable")

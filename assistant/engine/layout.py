@@ -9,7 +9,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from assistant.engine.likelihood import Flags, Floats, slip_of
+from assistant.engine.likelihood import Flags, Floats, slip_of, slipped
 from assistant.engine.outlook import ASKED, NEGLIGIBLE, SURE, TRIES, Board, Situation
 from assistant.engine.progress import Progress
 from assistant.engine.suspects import Evidence, looks
@@ -214,11 +214,8 @@ def _second_look(view: View, item: Evidence, count: int) -> Floats:
     table = view.tables[item.task]
     there = looks(view, item)[:, None] * table.declared
     there /= np.maximum(there.sum(axis=0), 1e-300)
-    slip = slip_of(view.procedure, view.checks[view.tasks[item.task].check])
-    size = len(table.outcomes)
-    slips = np.full((size, size), slip / max(1, size - 1)) + np.eye(size) * (1.0 - slip - slip / max(1, size - 1))
-    shown = slips @ there
-    merged = _same(table.chance, _licenses(view, item.task, np.arange(size)))
+    shown = slipped(there, slip_of(view.procedure, view.checks[view.tasks[item.task].check]))
+    merged = _same(table.chance, _licenses(view, item.task, np.arange(len(table.outcomes))))
     return np.array([shown[rows].sum(axis=0) for rows in merged]).reshape(count, -1)
 
 

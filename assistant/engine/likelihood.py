@@ -108,7 +108,7 @@ def table_of(
     points = (declared > 0) & named & (declared > plain[:, None])
     differs = np.asarray(np.abs(declared - plain[:, None]).max(axis=0, initial=0.0) > 1e-12)
     return Table(
-        outcomes, _slipped(declared, slip), points, _slipped(plain[:, None], slip)[:, 0], differs, declared, plain
+        outcomes, slipped(declared, slip), points, slipped(plain[:, None], slip)[:, 0], differs, declared, plain
     )
 
 
@@ -135,7 +135,8 @@ def _declared(shares: dict[str, float], row_of: dict[str, int]) -> Floats:
     return column / total if total > 0 else np.full(len(row_of), 1.0 / max(1, len(row_of)))
 
 
-def _slipped(declared: Floats, slip: float) -> Floats:
+def slipped(declared: Floats, slip: float) -> Floats:
+    """Columns of outcome probabilities, each summing to 1, with the slip of the hand mixed in."""
     count = declared.shape[0]
     if count < 2:
         return declared

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from assistant.engine.basis import RATE, base_minutes, blind_minutes, entropy, rate_of
+from assistant.engine.basis import RATE, base_minutes, entropy, rate_of
 from assistant.engine.likelihood import Flags, Floats
 from assistant.engine.view import Indexes, View
 
@@ -188,9 +188,7 @@ class Board:
             done = self.waits.T[self.row_task[rows]]
             waits = np.maximum(waits - done * self.own_minutes[self.row_task[rows]][:, None], 0.0)
         last = int(situation.left.sum()) == 1
-        value[rows] = (
-            blind_minutes(joint[rows], fix + waits) if last else base_minutes(joint[rows], fix + waits, self.rate)
-        )
+        value[rows] = base_minutes(joint[rows], fix + waits, None if last else self.rate)
         mass = float(situation.weights.sum())
         tasks = np.flatnonzero(picked)
         summed = np.bincount(self.row_task[rows], weights=value[rows], minlength=len(self.tasks))
@@ -237,7 +235,7 @@ class Board:
         rest = np.repeat(masses[None, :], len(chosen), axis=0)
         rest[np.arange(len(chosen)), chosen] = 0.0
         fix = (self.closed + self.wait_minutes(situation))[None, :]
-        after = blind_minutes(rest, fix) if blind else base_minutes(rest, fix, self.rate)
+        after = base_minutes(rest, fix, None if blind else self.rate)
         expected[chosen] = float(masses.sum()) * now[chosen] + after
         return expected
 

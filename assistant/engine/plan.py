@@ -110,7 +110,7 @@ def choose(view: View, weights: Mapping[Suspect, float], progress: Progress) -> 
         board, start = lay_out(view, shares, progress, again=True)
         best = best_of(replace(board, telling=AGAIN), start)
         if best.task is not None:
-            return _taken_again(view, int(board.tasks[best.task]), progress)
+            return _taken_again(view, int(board.tasks[best.task]), progress, LOOK_AGAIN)
         best = Best(None, _last_resort(board, start), 0.0)
     if best.task is not None:
         number = int(board.tasks[best.task])
@@ -128,7 +128,7 @@ def choose(view: View, weights: Mapping[Suspect, float], progress: Progress) -> 
         condemned = bool(start.licensed[best.group])
         again = _to_take_again(view, number, probability, progress) if condemned else None
         if again is not None:
-            return replace(_taken_again(view, again, progress), because=TAKEN_AGAIN)
+            return _taken_again(view, again, progress, TAKEN_AGAIN)
         return NextFix(
             view.cures[number],
             view.suspects[likeliest],
@@ -163,10 +163,10 @@ def _to_take_again(view: View, cure: int, share: float, progress: Progress) -> i
     return None if view.tasks[task] in progress.skipped else task
 
 
-def _taken_again(view: View, task: int, progress: Progress) -> NextCheck:
+def _taken_again(view: View, task: int, progress: Progress, because: str) -> NextCheck:
     accesses = view.unopened(view.task_openings[task], progress.opened)
     minutes = float(view.task_minutes[task]) + _opening_minutes(view, accesses)
-    return NextCheck(view.tasks[task], minutes, accesses, LOOK_AGAIN)
+    return NextCheck(view.tasks[task], minutes, accesses, because)
 
 
 def _something_shown(view: View, progress: Progress) -> bool:

@@ -5,8 +5,9 @@ fault explains the evidence, pairs of faults are weighed beside them, and each s
 
 What stands:
 
-* the last observation of a task under the same conditions; asking again is no new evidence, unless the check is
-  repeatable (an intermittent), where every answer counts;
+* the last observation of a task under the same conditions; showing the same again speaks against a slip of the hand
+  and says nothing else new (see ``looks``), unless the check is repeatable (an intermittent), where every answer
+  counts;
 * nothing that was withdrawn;
 * what a fix touched (observations of a check that names a fault which that fix cures, at its place) counts no more if
   the fix mended something: it was said about a unit that is no longer so. If the fix was done for nothing, it still
@@ -21,7 +22,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from assistant.engine.decisions import Decision, FixDone, ObservationWithdrawn, Observed
-from assistant.engine.likelihood import Flags, Floats, counted_as, slip_of
+from assistant.engine.likelihood import Flags, Floats, counted_as, slip_of, slipped
 from assistant.engine.view import Cure, Suspect, Task, View
 
 NOT_CURED = 0.05
@@ -224,14 +225,13 @@ def looks(view: View, item: Evidence) -> Floats:
     says nothing more about faults that show it now and then.
     """
     table = view.tables[item.task]
-    slip = slip_of(view.procedure, view.checks[view.tasks[item.task].check])
     count = len(table.outcomes)
+    shown = slipped(np.eye(count), slip_of(view.procedure, view.checks[view.tasks[item.task].check]))
     seen = np.zeros(count)
     for name, share in item.weights.items():
         row = table.row(name)
         if row is not None:
-            other = slip / (count - 1) if count > 1 else 0.0
-            seen += share * np.where(np.arange(count) == row, 1.0 - slip if count > 1 else 1.0, other)
+            seen += share * shown[row]
     return np.asarray(seen**item.times, dtype=np.float64)
 
 

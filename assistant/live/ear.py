@@ -13,8 +13,9 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 
 from assistant.ear.base import Clock, Hearing
+from assistant.ear.kept import KeptSounds
 from assistant.ear.microphone import Frame, Lost, Microphone, OtherMicrophoneError
-from assistant.ear.sound import RATE, Samples, sound_of_samples
+from assistant.ear.sound import Samples, sound_of_samples
 from assistant.ear.voice import Voice, make_voice
 from assistant.errors import OperatorError
 from assistant.live.gathering import NOTHING, Gathering
@@ -41,8 +42,6 @@ GUARD = 0.25
 """Seconds after our own voice in which nothing is heard: the room's echo and the devices' delay."""
 RETRY = 1.0
 """Seconds between looks for a lost microphone."""
-KEPT = 8
-"""Spoken answers whose sound is remembered, for a record that keeps it."""
 COMPLAIN = 10.0
 """Seconds between two sounds for 'not understood' where no answer was in what was heard: a radio goes on."""
 MUTED = "The microphone gives no sound at all. Look at its switch and at the system's privacy settings, or type."
@@ -94,8 +93,7 @@ class LiveEar:
         self._pool = ThreadPoolExecutor(1, thread_name_prefix="leadsman-hear")
         self._overheard: Gathering | None = None
         self._expectation = Expectation(Expects.COMMAND)
-        self._sounds: dict[str, Samples] = {}
-        self._count = 0
+        self._sounds = KeptSounds("spoken")
         self.told_end = 0.0
         """Monotonic seconds at which the last answer was found to be over."""
 
@@ -170,7 +168,7 @@ class LiveEar:
 
     def sound_of(self, name: str) -> tuple[Samples, int] | None:
         """The sound of a spoken answer, None when it is not remembered."""
-        return (self._sounds[name], RATE) if name in self._sounds else None
+        return self._sounds.find(name)
 
     def close(self) -> None:
         """Let go of the microphone and the keyboard."""
@@ -271,11 +269,7 @@ class LiveEar:
             return None
         if self._mouth is not None:
             self._mouth.acknowledge(understood=True)
-        self._count += 1
-        name = f"spoken-{self._count:04d}"
-        self._sounds[name] = gathering.samples
-        while len(self._sounds) > KEPT:
-            del self._sounds[next(iter(self._sounds))]
+        name = self._sounds.keep(gathering.samples)
         return Heard(self._now(), heard.hypotheses, Source.MICROPHONE, heard.snr_db, name)
 
     def _complain(self, *, always: bool = False) -> None:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 import ipaddress
-import os
 import ssl
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -16,6 +15,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from assistant.errors import OperatorError
+from assistant.page.private_file import write_private
 
 VALID_DAYS = 397
 """Days that a certificate of our own is good for: browsers refuse longer ones."""
@@ -75,8 +75,8 @@ def own_certificate(folder: Path, names: Sequence[str], now: datetime) -> Certif
         if not (key.is_file() and certificate.is_file() and is_good_for(certificate.read_bytes(), names, now)):
             folder.mkdir(parents=True, exist_ok=True, mode=0o700)
             made = make_pair(names, now, now + timedelta(days=VALID_DAYS))
-            _write_private(key, made.key)
-            _write_private(certificate, made.certificate)
+            write_private(key, made.key)
+            write_private(certificate, made.certificate)
         return Certificate(certificate, key, _fingerprint(certificate), own=True)
     except OSError as error:
         raise OperatorError(
@@ -114,13 +114,3 @@ def _first_block(text: str) -> str:
     if begin < 0 or end not in text:
         raise ValueError("it holds no certificate in PEM")
     return text[begin : text.index(end, begin) + len(end)] + "\n"
-
-
-def _write_private(path: Path, content: bytes) -> None:
-    """Write a file that only its owner may read, whole or not at all."""
-    beside = path.with_suffix(".new")
-    beside.unlink(missing_ok=True)
-    descriptor = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    with os.fdopen(descriptor, "wb") as file:
-        file.write(content)
-    beside.replace(path)

@@ -15,13 +15,12 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import Future
 from dataclasses import dataclass, field
 
-from assistant.ear.sound import RATE, Samples
+from assistant.ear.kept import KeptSounds
+from assistant.ear.sound import Samples
 from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, Source, WentQuiet
 
 REMEMBERED = 512
 """Answers whose fate is kept for a screen that sends one again."""
-SOUNDS = 8
-"""Spoken answers whose sound is remembered, for a record that keeps it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +74,7 @@ class PageEar:
         self._waiting: list[tuple[Answer, Future[Fate]]] = []
         self._fates: OrderedDict[str, Future[Fate]] = OrderedDict()
         self._winners: OrderedDict[int, str] = OrderedDict()
-        self._sounds: OrderedDict[str, Samples] = OrderedDict()
-        self._count = 0
+        self._sounds = KeptSounds("page")
         self._speaking = 0
         self._closed = False
 
@@ -103,7 +101,7 @@ class PageEar:
             self._listening = False
             if self._taken is not None:
                 answer, self._taken = self._taken, None
-                return Heard(self._now(), answer.hypotheses, Source.PAGE, answer.snr_db, self._keep(answer))
+                return Heard(self._now(), answer.hypotheses, Source.PAGE, answer.snr_db, self._name_of(answer))
             return InputEnded(self._now()) if self._closed else WentQuiet(self._now())
 
     def offer(self, answer: Answer) -> Future[Fate]:
@@ -124,7 +122,7 @@ class PageEar:
     def sound_of(self, name: str) -> tuple[Samples, int] | None:
         """The sound of a spoken answer and its samples a second, None when it is not remembered."""
         with self._changed:
-            return (self._sounds[name], RATE) if name in self._sounds else None
+            return self._sounds.find(name)
 
     def fate_of(self, answer_id: str) -> Future[Fate] | None:
         """What became, or will become, of an answer that was handed in before."""
@@ -150,16 +148,9 @@ class PageEar:
             self._settle()
             self._changed.notify_all()
 
-    def _keep(self, answer: Answer) -> str:
-        """Remember the sound of an answer; returns its name, '' for a typed one."""
-        if answer.samples is None:
-            return ""
-        self._count += 1
-        name = f"page-{self._count:04d}"
-        self._sounds[name] = answer.samples
-        while len(self._sounds) > SOUNDS:
-            self._sounds.popitem(last=False)
-        return name
+    def _name_of(self, answer: Answer) -> str:
+        """The name under which the sound of an answer is remembered from here, '' for a typed one."""
+        return "" if answer.samples is None else self._sounds.keep(answer.samples)
 
     def _wait(self, seconds: float | None) -> None:
         deadline = None if seconds is None else time.monotonic() + seconds

@@ -7,7 +7,6 @@ time; whoever takes the file away lets every screen go.
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import hmac
 import json
@@ -20,6 +19,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from assistant.errors import OperatorError
+from assistant.page.private_file import write_private
 
 TOKEN_SECONDS = 16 * 3600.0
 """How long a token is good for: a long shift."""
@@ -113,15 +113,9 @@ class Seal:
     def _write(self) -> None:
         if self._path is None:
             return
-        beside = self._path.with_suffix(".new")
         try:
             self._path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-            with contextlib.suppress(FileNotFoundError):
-                beside.unlink()
-            descriptor = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-            with os.fdopen(descriptor, "w", encoding="ascii") as file:
-                json.dump({"key": self._key.hex(), "let_go": self._gone}, file)
-            beside.replace(self._path)
+            write_private(self._path, json.dumps({"key": self._key.hex(), "let_go": self._gone}).encode("ascii"))
         except OSError as error:
             raise self._trouble(error) from None
 

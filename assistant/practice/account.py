@@ -20,6 +20,7 @@ from assistant.engine.decisions import (
     ProofStepDone,
 )
 from assistant.engine.view import Cure, Suspect, view
+from assistant.practice.unit import plain
 from assistant.procedure.model import Procedure
 
 
@@ -140,8 +141,7 @@ def _said(seen: Observed) -> str | None:
         return "over range"
     if seen.display or seen.value is None:
         return None
-    text = format(seen.value, "f")
-    return (text.rstrip("0").rstrip(".") or "0") if "." in text else text
+    return plain(seen.value)
 
 
 def _at(title: str, place: str | None) -> str:

@@ -165,9 +165,9 @@ class SimulatedUnit:
             return "over range"
         if outcome == "unsteady":
             ends = draw_ends(self._limited(check, task.place), self._rng)
-            return f"jumping between {_plain(ends[0])} and {_plain(ends[1])}"
+            return f"jumping between {plain(ends[0])} and {plain(ends[1])}"
         limited = self._limited(check, task.place)
-        return _plain(with_meter(draw_value(limited, outcome, self._rng), self.meter_error, self._rng))
+        return plain(with_meter(draw_value(limited, outcome, self._rng), self.meter_error, self._rng))
 
     def _limited(self, check: Check, place: str | None) -> Check:
         """The check with the limits that hold on this unit, where they depend on its facts or on the place."""
@@ -201,6 +201,7 @@ def _split(rest: str, names: set[str]) -> tuple[str, str | None]:
     return name, place
 
 
-def _plain(value: Decimal) -> str:
+def plain(value: Decimal) -> str:
+    """A value as a unit shows it: no zeros that say nothing."""
     text = format(value.normalize() if value == value.to_integral_value() else value, "f")
     return text if "." not in text else text.rstrip("0").rstrip(".") or "0"

@@ -111,7 +111,7 @@ class NoCursor(DummyOutput):
     """A terminal that does not tell how many rows lie below its cursor."""
 
     def get_rows_below_cursor_position(self) -> int:
-        raise NotImplementedError
+        raise NotImplementedError  # as the library's own outputs do that cannot tell
 
 
 def test_a_terminal_that_does_not_tell_its_cursor_has_the_board_above_the_line(

@@ -298,6 +298,16 @@ def look(page: Page, view: str) -> list[str]:
     return wide + [f"{view}: {fault}" for fault in faults_by_axe(page)]
 
 
+def look_at_records(page: Page, floor: Served, session: str) -> list[str]:
+    """The same of the list of records, one record and its print view."""
+    faults = []
+    for path in ("/", f"/record/{session}", f"/record/{session}/print"):
+        page.goto(f"{floor.base}{path}")
+        page.locator("#records li, #talk li, #talk tr").first.wait_for()
+        faults += look(page, path)
+    return faults
+
+
 def test_every_view_is_accessible_and_fits_a_narrow_phone(floor: Served) -> None:
     """Each view of a session, and the pages around it, at 320 pixels."""
     page = floor.screen(paired=False, **{**PHONE, "viewport": {"width": 320, "height": 700}})
@@ -315,10 +325,7 @@ def test_every_view_is_accessible_and_fits_a_narrow_phone(floor: Served) -> None
     page.click("#leave")
     expect(page.locator("#over")).to_be_visible()
     faults += look(page, "over")
-    for path in ("/", f"/record/{session}", f"/record/{session}/print"):
-        page.goto(f"{floor.base}{path}")
-        page.locator("#records li, #talk li, #talk tr").first.wait_for()
-        faults += look(page, path)
+    faults += look_at_records(page, floor, session)
     assert faults == []
 
 
@@ -350,10 +357,7 @@ def test_the_dark_views_of_a_desktop_are_accessible(floor: Served) -> None:
     page.click("#leave")
     expect(page.locator("#over")).to_be_visible()
     faults += look(page, "set aside")
-    for path in ("/", f"/record/{session}", f"/record/{session}/print"):
-        page.goto(f"{floor.base}{path}")
-        page.locator("#records li, #talk li, #talk tr").first.wait_for()
-        faults += look(page, path)
+    faults += look_at_records(page, floor, session)
     assert faults == []
 
 

@@ -11,6 +11,7 @@ from pydantic_core import ErrorDetails
 
 from assistant import library
 from assistant.errors import DocumentError, Finding
+from assistant.procedure.check.answers import words_of
 from assistant.procedure.check.findings import find_faults
 from assistant.procedure.lines import Lines
 from assistant.procedure.model import Procedure
@@ -90,8 +91,6 @@ def _parsed(text: str, name: str) -> dict[str, Any]:
 
 def words_of_file(text: str, name: str) -> set[str]:
     """Every word in which an answer of this file may be said, as far as it can be read."""
-    from assistant.procedure.check.answers import words_of
-
     try:
         procedure, _ = _mended(_parsed(text, name))
     except DocumentError:
