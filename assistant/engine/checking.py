@@ -58,7 +58,7 @@ def resolution_at(setting: Setting, check: Check) -> Decimal | None:
 def ask_check(setting: Setting, state: State, asked: Asked, *, full: bool) -> tuple[Say, ...]:
     """The question of a check; ``full`` repeats the meter's connection and the conditions."""
     check = setting.check(asked.name)
-    says = []
+    says = [Say("once_more")] if _taken_already(state, asked) else []
     leads = _leads(check, asked.place)
     was = {} if full else _leads_before(setting, state)
     changed = {name: text for name, text in leads.items() if text and text != was.get(name)}
@@ -75,6 +75,18 @@ def ask_check(setting: Setting, state: State, asked: Asked, *, full: bool) -> tu
         says.append(Say("conditions", {"text": " ".join(new)}))
     says.append(Say("ask", {"text": ask}))
     return tuple(says)
+
+
+def _taken_already(state: State, asked: Asked) -> bool:
+    """True when the same was read on the same unit before: asked again word for word it would sound like a fault."""
+    if state.talk.revisit:
+        return False
+    for entry in reversed(state.work):
+        if isinstance(entry, FixDone):
+            return False
+        if isinstance(entry, Observed) and (entry.check, entry.place) == (asked.name, asked.place):
+            return True
+    return False
 
 
 def _held(state: State, place: str | None) -> dict[str, str]:

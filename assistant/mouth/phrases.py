@@ -127,6 +127,7 @@ PHRASES: dict[str, str] = {
     "take_time": "Take your time.",
     "step_logged": "Logged.",
     "fix_logged": "Logged: {text}.",
+    "once_more": "Once more, to be sure.",
     "measure_again": "Measure again what failed.",
     "put_back_needed": "Nothing rolls before that. Say no to take it one by one.",
     "put_back_logged": "All put back. Logged.",

@@ -8,9 +8,10 @@ from decimal import Decimal
 import pytest
 
 from assistant.engine.asking import expectation
-from assistant.engine.checking import is_ac, resolution_at
+from assistant.engine.checking import ask_check, is_ac, resolution_at
 from assistant.engine.decisions import CautionAcknowledged, CheckChosen, FixDone, Observed, ProofFinished
 from assistant.engine.planning import shares, to_measure_again
+from assistant.engine.prompts import asked_now
 from assistant.engine.reading import observed, read_back
 from assistant.engine.setting import Setting
 from assistant.engine.state import apply
@@ -242,3 +243,21 @@ def test_a_good_outcome_of_a_check_for_an_intermittent_never_clears_it() -> None
         before = after
     held = apply(given, state, Observed(4, "flex", None, "flexed", {"only when held": 1.0}, "only when held"))
     assert shares(given, held)[Suspect("loose pin")] > before
+
+
+def test_what_is_read_once_more_on_the_same_unit_says_so_and_what_a_repair_came_between_does_not() -> None:
+    """Asked again word for word it would sound as if the first answer had not been heard."""
+    talk = Conversation().begin().talk(OHMS)
+    first = talk.now.observations[-1]
+    again = CheckChosen(first.check, first.place, 1.0, "A slip could explain it.")
+    plain = listened(talk, again)
+    assert plain[0] == "once_more"
+    mended = apply(talk.setting, talk.now, FixDone("replace sensor", first.place, "sensor replaced", "sensor"))
+    talk.state = mended
+    assert "once_more" not in listened(talk, again)
+
+
+def listened(talk: Conversation, chosen: CheckChosen) -> list[str]:
+    """Keys of what is said to ask a chosen check."""
+    state = apply(talk.setting, talk.now, chosen)
+    return keys(list(ask_check(talk.setting, state, asked_now(talk.setting, state), full=False)))
