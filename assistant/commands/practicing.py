@@ -12,6 +12,7 @@ import click
 from assistant import library
 from assistant.app import Loop
 from assistant.clock import SystemClock
+from assistant.commands.ending import survey_end
 from assistant.commands.live import Chat, Wishes, is_terminal, model_used, open_live, tell
 from assistant.commands.records import records_option
 from assistant.commands.shared import named
@@ -94,6 +95,7 @@ def practice_command(
     led = account_of(loaded, decisions, right)
     needed = least(loaded, unit.facts, suspects) if suspects else None
     click.echo()
+    click.echo(survey_end(work.header, loop.state), nl=False)
     click.echo(f"Hidden was: {hidden} (seed {number}). {_ended(ending, unit)}")
     for line in told(used, led, needed, done=ending in DONE and unit.cured):
         click.echo(line)

@@ -12,6 +12,7 @@ import click
 from assistant import library
 from assistant.app import Loop, Writer
 from assistant.clock import Clock, SystemClock
+from assistant.commands.ending import survey_end
 from assistant.commands.live import Chat, Wishes, is_terminal, model_used, open_live, tell
 from assistant.commands.places import open_store, open_store_or_folder, place_options
 from assistant.commands.voice import open_voice
@@ -239,6 +240,7 @@ def _run(
         loop.on_listen = _shown_on(live.chat, loop)
     ending = loop.run(opening)
     click.echo()
+    click.echo(survey_end(work.header, loop.state), nl=False)
     if ending == LEFT:
         click.echo(f"The session is kept. Go on with: leadsman resume {work.header.session_id}")
     click.echo(f"Record: {work.journal.where}")

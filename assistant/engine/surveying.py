@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from itertools import groupby
@@ -126,6 +127,11 @@ def left_out(setting: Setting, state: State) -> tuple[str, ...]:
 
 
 def outliers(state: State) -> tuple[Outlier, ...]:
+    """Good readings of a survey that stand out from the others of their check."""
+    return standing_out(done_at(state).values())
+
+
+def standing_out(observed: Iterable[Observed]) -> tuple[Outlier, ...]:
     """Good readings that stand out from the others of their check.
 
     One stands out when it lies further from the median than three scaled median absolute deviations, and further than
@@ -133,7 +139,7 @@ def outliers(state: State) -> tuple[Outlier, ...]:
     """
     found: list[Outlier] = []
     by_check: dict[str, list[Observed]] = {}
-    for seen in done_at(state).values():
+    for seen in observed:
         if seen.value is not None and seen.verdict is not None and seen.verdict.grade is Grade.GOOD:
             by_check.setdefault(seen.check, []).append(seen)
     for group in by_check.values():
@@ -160,7 +166,7 @@ def remarks(state: State) -> tuple[Decision, ...]:
     return tuple(
         Remarked(
             f"{_named(one.seen.title, one.seen.place)}: {_judged(one.seen):f} {one.seen.unit or ''} stands out from "
-            f"the others, whose middle is {one.middle:f}"
+            f"the others, whose middle is {_rounded(one.middle, _judged(one.seen)):f}"
         )
         for one in outliers(state)
     )

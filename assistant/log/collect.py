@@ -260,6 +260,10 @@ def summarize(session: Session) -> SessionSummary:
         attempts,
         tuple(str(finding) for finding in session.damage),
         titles.faults,
+        titles.survey,
+        tuple(titles.checks),
+        titles.places,
+        titles.sound,
     )
 
 

@@ -115,6 +115,14 @@ class SessionSummary:
     damage: tuple[str, ...] = ()
     fault_titles: Mapping[str, str] = field(default_factory=dict)
     """What the procedure calls its faults."""
+    survey: bool = False
+    """True when the procedure reads every position and looks for no fault."""
+    checks: tuple[str, ...] = ()
+    """Names of the procedure's checks, in its order."""
+    places: tuple[str, ...] = ()
+    """Names of the procedure's places, in its order."""
+    sound: Mapping[str, str] = field(default_factory=dict)
+    """Check to the outcome that a sound unit shows; ``good`` where none is named."""
 
     @property
     def cause(self) -> str:

@@ -30,6 +30,10 @@ class Titles:
     """Name to its sentence."""
     sound: Mapping[str, str] = field(default_factory=dict)
     """Check to the outcome that a sound unit shows; ``good`` where none is named."""
+    survey: bool = False
+    """True for a survey."""
+    places: tuple[str, ...] = ()
+    """Names of the places, in order."""
 
     def fault(self, name: str) -> str:
         """Title of a fault."""
@@ -76,6 +80,8 @@ def _titles(text: str, name: str) -> Titles:
             for row in _rows(tables.get("checks"))
             if {"name", "otherwise"} <= row.keys()
         },
+        tables.get("kind") == "survey",
+        tuple(str(row["name"]) for row in _rows(tables.get("places")) if "name" in row),
     )
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable
+from collections import Counter
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from assistant.engine.decisions import (
@@ -31,6 +32,7 @@ from assistant.engine.decisions import (
 from assistant.log.collect import prompt_words, summarize
 from assistant.log.entries import Attempt, Entry, Line
 from assistant.log.layout import WIDTH, block, clock, graded, limits, minutes, shown, under, wall
+from assistant.log.positions import PositionsTable, positions_table, positions_text
 from assistant.log.session import Session
 from assistant.log.summary import Reading, SessionSummary, at_place, history_lines
 from assistant.log.titles import Titles, titles_of
@@ -71,11 +73,13 @@ def transcript(
     if not readings_only:
         parts.append(talk(session, lexicon, since, alternatives=alternatives))
         if not since:
-            parts.insert(0, summary_text(summarize(session)))
+            found = summarize(session)
+            table = positions_table(found, lexicon)
+            parts = [summary_text(found, table), positions_text(table) if table else "", *parts]
     return "\n\n".join(part for part in parts if part)
 
 
-def summary_text(one: SessionSummary) -> str:
+def summary_text(one: SessionSummary, table: PositionsTable | None = None) -> str:
     """The head of a record: what it came to, and what it does not show."""
     lines = [f"Session {one.session_id}"]
     if one.invented:
@@ -83,20 +87,21 @@ def summary_text(one: SessionSummary) -> str:
     unit = f"Unit {one.unit}" if one.unit else "Unit not named"
     lines += block("", f"{unit}. {one.title or 'Procedure not known'}. Began {wall(one.started)}.")
     lines.append("")
-    for label, texts in _rows(one):
+    for label, texts in _rows(one, table):
         for number, text in enumerate(texts):
             lines += block(f"{label if number == 0 else '':<{_LABEL}}", text)
     return "\n".join(lines)
 
 
-def _rows(one: SessionSummary) -> list[tuple[str, list[str]]]:
+def _rows(one: SessionSummary, table: PositionsTable | None) -> list[tuple[str, list[str]]]:
     confirmed = {repair.cause: repair.confirmed for repair in one.repairs if repair.confirmed}
     causes = [f"{cause} (repair {confirmed[cause]})" for cause in one.causes]
     ending = one.ending if not one.because else f"{one.ending}: {one.because}"
     rows: list[tuple[str, list[str]]] = [
         ("Complaint", [one.complaint] if one.complaint else []),
-        ("Cause", causes or ["not confirmed"]),
-        ("Correction", list(one.correction) or ["none"]),
+        ("Found", [table.found] if table else []),
+        ("Cause", [] if one.survey else causes or ["not confirmed"]),
+        ("Correction", [] if one.survey else list(one.correction) or ["none"]),
         ("Parts", list(one.parts)),
         ("Ending", [ending]),
         ("Not proven", list(one.not_proven)),
@@ -106,13 +111,18 @@ def _rows(one: SessionSummary) -> list[tuple[str, list[str]]]:
         ("Heard with", [one.model] if one.model else []),
         ("History", history_lines(one.weights, one.fault_titles)),
         ("Facts", [f"{fact.what}: {fact.detail}" for fact in one.facts]),
-        ("Cautions", [", ".join(caution.what for caution in one.cautions)] if one.cautions else []),
+        ("Cautions", [_counted([caution.what for caution in one.cautions])] if one.cautions else []),
         ("Skipped", [f"{skip.what}: {skip.detail}" if skip.detail else skip.what for skip in one.skipped]),
         ("Declined", [f"{item.what}: {item.detail}" if item.detail else item.what for item in one.declined]),
         ("Notes", [note.what for note in one.notes]),
         ("Damage", list(one.damage)),
     ]
     return [(label, texts) for label, texts in rows if texts]
+
+
+def _counted(names: Sequence[str]) -> str:
+    """Each name once, with how often it came."""
+    return ", ".join(name if times == 1 else f"{name} ({times} times)" for name, times in Counter(names).items())
 
 
 def _minutes(one: SessionSummary) -> str:

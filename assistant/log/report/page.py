@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from html import escape
 
 from assistant.log.layout import clock, graded, limits, minutes, shown, under, wall
+from assistant.log.positions import PositionsTable, positions_table
 from assistant.log.report.path import Point
 from assistant.log.report.pictures import path_picture, reading_pictures
 from assistant.log.report.style import STYLE, paper
+from assistant.log.report.survey import first_up, positions_html
 from assistant.log.summary import LEFT, Reading, SessionSummary, Timed, at_place, history_lines
 from assistant.messages import Grade
 from assistant.words.lexicon import Lexicon
@@ -49,12 +51,14 @@ def html_report(
         paper_name: ``letter`` or ``a4`` to fix the page size; '' leaves it to the printer.
     """
     unit = f"Unit {one.unit}" if one.unit else "Unit not named"
+    table = positions_table(one, lexicon)
     parts = [
         _invented(one),
         f"<h1>{_t(unit)}</h1><p class='soft'>{_t(_began(one))}</p>",
-        _three(one),
+        _three(one, table),
         _open_points(one.not_proven),
         _facts(one, technician),
+        positions_html(table),
         _readings(one.readings, lexicon, {kept.at: kept.address for kept in sounds}),
         _pictures(one, path, lexicon),
         _work(one),
@@ -69,7 +73,7 @@ def html_report(
 
 
 def _began(one: SessionSummary) -> str:
-    title = _first(one.title or "procedure not known")
+    title = first_up(one.title or "procedure not known")
     return f"{title}. Began {wall(one.started)}. Session {one.session_id}."
 
 
@@ -88,21 +92,24 @@ def _invented(one: SessionSummary) -> str:
     return "<div class='invented'>INVENTED: a demonstration. The unit, the fault and every reading are made up.</div>"
 
 
-def _three(one: SessionSummary) -> str:
+def _three(one: SessionSummary, table: PositionsTable | None) -> str:
     how = {repair.cause: repair.confirmed for repair in one.repairs if repair.confirmed}
-    causes = "".join(f"<p>{_t(_first(cause))}</p><p class='soft'>repair {how[cause]}</p>" for cause in one.causes)
-    work = "".join(f"<p>{_t(_first(text))}</p>" for text in one.correction) or "<p>none</p>"
+    causes = "".join(f"<p>{_t(first_up(cause))}</p><p class='soft'>repair {how[cause]}</p>" for cause in one.causes)
+    work = "".join(f"<p>{_t(first_up(text))}</p>" for text in one.correction) or "<p>none</p>"
     ending = "left before its end" if one.ending == LEFT else one.ending
+    if one.survey:
+        return (
+            "<div class='three'>"
+            f"<section><h2>Survey</h2><p>{_t(one.complaint or 'not recorded')}</p></section>"
+            f"<section><h2>Found</h2><p>{_t(table.found if table else 'nothing was read')}</p></section>"
+            f"<section><h2>Ending</h2><p>{_t(first_up(ending))}</p></section></div>"
+        )
     return (
         "<div class='three'>"
         f"<section><h2>Complaint</h2><p>{_t(one.complaint or 'not recorded')}</p></section>"
         f"<section><h2>Cause</h2>{causes or '<p>not confirmed</p>'}</section>"
         f"<section><h2>Correction</h2>{work}<p class='soft'>{_t(ending)}</p></section></div>"
     )
-
-
-def _first(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _open_points(sentences: Sequence[str]) -> str:
@@ -118,10 +125,10 @@ def _facts(one: SessionSummary, technician: str) -> str:
         ("Meter", one.meter),
         ("Heard with", one.model),
         ("Damage", "; ".join(one.damage)),
-        ("History", ". ".join(_first(line) for line in history_lines(one.weights, one.fault_titles))),
+        ("History", ". ".join(first_up(line) for line in history_lines(one.weights, one.fault_titles))),
     ]
     rows = [("Technician", technician), ("Air", f"{one.air_fahrenheit} °F" if one.air_fahrenheit else "")]
-    rows += [(_first(fact.what), fact.detail) for fact in one.facts]
+    rows += [(first_up(fact.what), fact.detail) for fact in one.facts]
     cells = "".join(f"<dt>{_t(name)}</dt><dd class='long'>{_t(value)}</dd>" for name, value in wide if value)
     cells += "".join(f"<dt>{_t(name)}</dt><dd>{_t(value)}</dd>" for name, value in rows if value)
     return f"<h2>The unit and the session</h2><dl>{cells}</dl>"
@@ -170,7 +177,7 @@ def _pictures(one: SessionSummary, path: tuple[Point, ...], lexicon: Lexicon | N
             "the limits; a whisker is the uncertainty. Dot: good. Square: outside. Diamond: too close to call. "
             "Arrow at the right: over range. The number before the value is the reading's.</p>"
         )
-        made += [f"<figure><h3>{_t(_first(title))}</h3>{picture}</figure>" for title, picture in pictures]
+        made += [f"<figure><h3>{_t(first_up(title))}</h3>{picture}</figure>" for title, picture in pictures]
     picture = path_picture(path)
     if picture:
         steps = _columns([f"<li>{_t(_step(point))}</li>" for point in path])
@@ -191,7 +198,7 @@ def _step(point: Point) -> str:
 
 def _work(one: SessionSummary) -> str:
     rows = "".join(
-        f"<tr><td>{clock(repair.at)}</td><td>{_t(_first(at_place(repair.title, repair.place)))}"
+        f"<tr><td>{clock(repair.at)}</td><td>{_t(first_up(at_place(repair.title, repair.place)))}"
         f"<span class='under'>{_t(repair.because)}</span></td><td>{_t(repair.part or 'none')}</td>"
         f"<td>{'condemned by a check' if repair.condemned else 'tried on suspicion'}</td>"
         f"<td class='v {'good' if repair.confirmed else 'close'}'>"
@@ -205,7 +212,7 @@ def _work(one: SessionSummary) -> str:
         else "<p>No repair was made.</p>"
     )
     spent = "".join(
-        f"<dt>{_t(_first(phase))}</dt><dd>{minutes(value)}</dd>" for phase, value in one.minutes_by_phase.items()
+        f"<dt>{_t(first_up(phase))}</dt><dd>{minutes(value)}</dd>" for phase, value in one.minutes_by_phase.items()
     )
     held = f"<dt>On hold</dt><dd>{minutes(one.minutes_held)}</dd>" if one.minutes_held else ""
     attempts = f" in {one.attempts} attempts" if one.attempts > 1 else ""
