@@ -29,7 +29,8 @@ thead { display: table-header-group; } tr { break-inside: avoid; }
 .under { display: block; color: var(--soft); font-size: 11px; line-height: 1.32; }
 .v { white-space: nowrap; font-weight: 700; } .n { text-align: right; padding-right: 10px; }
 .good { color: var(--good); } .bad { color: var(--bad); } .close { color: var(--close); } .back td { color: #8a929b; }
-.positions th[scope] { color: var(--ink); border-bottom: 1px solid var(--line); vertical-align: top; }
+.positions th[scope] { color: var(--ink); border-bottom: 1px solid var(--line); vertical-align: top;
+  white-space: nowrap; } .wide + p { margin-top: 6px; }
 .positions td { font-weight: 600; } .positions td.good { font-weight: 400; color: var(--ink); }
 td.read { min-width: 7.2em; } .short { white-space: nowrap; } td.limits { min-width: 8.6em; }
 .back .read { text-decoration: line-through; }
