@@ -11,7 +11,7 @@ import click
 
 from assistant import library
 from assistant.app import Loop
-from assistant.clock import SystemClock
+from assistant.clock import Clock, ScriptedClock, SystemClock
 from assistant.commands.ending import survey_end
 from assistant.commands.live import Chat, Wishes, is_terminal, model_used, open_live, tell
 from assistant.commands.records import records_option
@@ -23,7 +23,7 @@ from assistant.engine.view import Suspect, view
 from assistant.errors import OperatorError
 from assistant.live.board import board
 from assistant.messages import Expectation
-from assistant.practice.account import Account, Work, account_of, differences, least
+from assistant.practice.account import Account, Work, account_of, differences, least, minutes_of
 from assistant.practice.led import lead
 from assistant.practice.partner import SAME, Partner
 from assistant.practice.unit import SimulatedUnit
@@ -38,6 +38,12 @@ GREETING = (
 )
 
 
+WATCHED = (
+    "Practice: an invented unit with a hidden fault, which answers by itself. What it shows stands in brackets; the "
+    "clock runs as long as the work would take."
+)
+ANSWER_SECONDS = 4.0
+"""What asking and answering takes on the clock of a session that is only watched; from memory, no source."""
 DONE = {Ending.CURED_AND_PROVEN.value, Ending.SURVEYED.value}
 """Ends after which minutes may be compared with the best possible."""
 
@@ -71,7 +77,7 @@ def practice_command(
     rng = Random(number)  # noqa: S311 - a simulation, not a secret
     make, hidden, suspects = _hide(loaded, fault, number, rng)
     with ExitStack() as stack:
-        clock = SystemClock()
+        clock = ScriptedClock(SystemClock().wall()) if watch else SystemClock()
         screen, person, chat = _edges(stack, clock, typed=typed, listen=listen, watch=watch)
         folder = records or library.records_folder() / "practice"
         work = new_session(procedure, folder, clock, unit="0000", invented=True, history=False)
@@ -79,11 +85,13 @@ def practice_command(
         unit = make()
         partner = Partner(unit, screen.notice, clock.now, person, work.journal)
         stack.callback(partner.close)
-        screen.notice(GREETING)
+        screen.notice(WATCHED if watch else GREETING)
         loop = Loop(work.setting, work.state, partner, partner, screen, clock)
 
         def on_listen(expectation: Expectation) -> None:
             partner.show(expectation)
+            if isinstance(clock, ScriptedClock):
+                clock.advance(ANSWER_SECONDS + 60 * minutes_of(loaded, expectation.prompt))
             if chat is not None:
                 chat.show(board(loop.setting, loop.state, expectation), expectation.hint)
 
@@ -143,7 +151,7 @@ def _ended(ending: str, unit: SimulatedUnit) -> str:
 
 
 def _edges(
-    stack: ExitStack, clock: SystemClock, *, typed: bool, listen: bool, watch: bool
+    stack: ExitStack, clock: Clock, *, typed: bool, listen: bool, watch: bool
 ) -> tuple[Screen, Ear | None, Chat | None]:
     """The screen, where the person's answers come from, and the chat's board where there is one."""
     if watch:

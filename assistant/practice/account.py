@@ -109,6 +109,18 @@ def least(procedure: Procedure, facts: dict[str, str], faults: Iterable[Suspect]
     return float(seen.opening_minutes[needed].sum() + seen.cure_minutes[numbers].sum() + seen.proof_minutes)
 
 
+def minutes_of(procedure: Procedure, prompt: str) -> float:
+    """Working minutes that the answer to a prompt stands for, by the prompt's identity; 0.0 for a question."""
+    kind, _, rest = prompt.partition(":")
+    minutes: dict[str, dict[str, float]] = {
+        "check": {check.name: check.minutes for check in procedure.checks},
+        "access": {access.name: access.minutes for access in procedure.access},
+        "fix": {fix.name: fix.minutes for fix in procedure.fixes},
+        "proof": {step.name: step.minutes for step in procedure.proof.steps},
+    }
+    return minutes.get(kind, {}).get(rest.partition(":")[0], 0.0)
+
+
 def differences(shown: Sequence[tuple[str, str]], decisions: Iterable[Decision]) -> tuple[str, ...]:
     """What was answered otherwise than the unit showed it, in words.
 

@@ -77,6 +77,10 @@ def test_practice_answers_by_itself_and_takes_one_way_of_answering(
     assert code == 0
     assert "The session ended: cured and proven." in out
     assert "That is the best there is." in out
+    # the clock of the talk runs with the work: what the account adds up, and the time of the answers beside it
+    worked = int(out.split("Minutes of work: ")[1].split(".")[0])
+    last = next(line for line in reversed(out.splitlines()) if line.endswith("Leadsman  Done."))
+    assert worked <= int(last.split(":")[0]) <= worked + 5
     code, _, err = run(capsys, "practice", "trailer-abs-light-on", "--watch", "--typed")
     assert code == 2
     assert "Give only one of --typed, --listen and --watch." in err
