@@ -16,37 +16,47 @@ GIVE_UP = 120.0
 """Minutes charged where nothing allowed is left: the unit goes to another shop. From memory, no source."""
 DEARER = 2.0
 """The checks to come cost this many times the minutes a nat of the best one at hand: the best is taken first."""
+LEAST = 1e-300
+"""Stands for nothing where a logarithm is taken."""
 RATE = (4.0, 15.0)
 """Least and most minutes charged a nat."""
 
 
 def entropy(joint: Floats) -> Floats:
-    """Entropy in nats of each row, joint with its probability; ``joint`` has shape (rows, groups)."""
-    total = joint.sum(axis=1, keepdims=True)
-    share = np.maximum(joint / np.maximum(total, 1e-300), 1e-12)
-    return np.asarray(-(joint * np.log(share)).sum(axis=1), dtype=np.float64)
+    """Entropy of the groups in nats, joint with its probability; shape (groups,) or (groups, columns)."""
+    logs = np.log(np.maximum(joint, LEAST))
+    logs *= joint
+    total = joint.sum(axis=0)
+    return np.asarray(total * np.log(np.maximum(total, LEAST)) - logs.sum(axis=0), dtype=np.float64)
 
 
-def base_minutes(joint: Floats, fix: Floats, rate: float | None) -> Floats:
-    """Expected minutes of each row, joint with its probability, while there are checks that tell.
+def entropy_without(masses: Floats) -> Floats:
+    """The same with each group left out in its turn; ``masses`` and what is returned have shape (groups, columns)."""
+    logs = masses * np.log(np.maximum(masses, LEAST))
+    rest = np.maximum(masses.sum(axis=0) - masses, 0.0)
+    return np.asarray(rest * np.log(np.maximum(rest, LEAST)) - (logs.sum(axis=0) - logs), dtype=np.float64)
+
+
+def base_minutes(joint: Floats, fix: Floats, rate: float, unknown: Floats | None = None) -> Floats:
+    """Expected minutes of each column, joint with its probability, while there are checks that tell.
 
     Args:
-        joint: weight of each group, shape (rows, groups).
-        fix: minutes of each fix with its openings and the proof, same shape or one row.
-        rate: minutes a nat; None: as if no check were left, where the looking ahead comes to the end of the checks.
+        joint: weight of each group, shape (groups, columns).
+        fix: minutes of each fix with its openings and the proof, same shape or one column.
+        rate: minutes a nat.
+        unknown: entropy of each column, where it is known already.
     """
-    if rate is None:
-        return _blind_minutes(joint, fix)
-    return np.asarray((joint * fix).sum(axis=1) + rate * entropy(joint), dtype=np.float64)
+    unknown = entropy(joint) if unknown is None else unknown
+    return np.asarray((joint * fix).sum(axis=0) + rate * unknown, dtype=np.float64)
 
 
-def _blind_minutes(joint: Floats, fix: Floats) -> Floats:
+def blind_minutes(joint: Floats, fix: Floats) -> Floats:
     """The same where no check is left: the fixes are done in order of probability over cost (Kadane and Simon)."""
     price = np.maximum(np.broadcast_to(fix, joint.shape), 1e-9)
-    order = np.argsort(-(joint / price), axis=1, kind="stable")
-    mass = np.take_along_axis(joint, order, axis=1)
-    before = np.maximum(mass.sum(axis=1, keepdims=True) - np.cumsum(mass, axis=1) + mass, 0.0)
-    return np.asarray((before * np.take_along_axis(price, order, axis=1)).sum(axis=1), dtype=np.float64)
+    order = np.argsort(-(joint / price), axis=0, kind="stable")
+    mass = np.take_along_axis(joint, order, axis=0)
+    before = np.maximum(mass.sum(axis=0) - np.cumsum(mass, axis=0) + mass, 0.0)
+    return np.asarray((before * np.take_along_axis(price, order, axis=0)).sum(axis=0), dtype=np.float64)
 
 
 def rate_of(minutes: Floats, gain: Floats) -> float:

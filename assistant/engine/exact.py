@@ -13,6 +13,7 @@ import numpy as np
 
 from assistant.engine.lookahead import Best, give_up_minutes
 from assistant.engine.outlook import Board, Situation
+from assistant.engine.valuing import Sides
 
 POSSIBLE = 1e-12
 """Branches below this share are left out."""
@@ -36,7 +37,7 @@ def policy_minutes(board: Board, situation: Situation, policy: Callable[[Board, 
     best = policy(board, situation)
     if best.task is not None:
         branches = (board.after_check(situation, int(row)) for row in np.flatnonzero(board.row_task == best.task))
-        cost = float(board.task_minutes(situation, situation.opened)[best.task]) * mass
+        cost = float(board.costs(situation)[1][best.task]) * mass
         return cost + sum(policy_minutes(board, branch, policy) for branch in branches)
     if best.group is not None:
         cost = float(board.cure_minutes(situation.opened)[best.group]) * mass
@@ -72,7 +73,7 @@ class _Exact:
     def _work_out(self, situation: Situation, mass: float) -> Best:
         """The best action a unit of probability, over all of them."""
         least = Best(None, None, float("inf"))
-        minutes = self.board.task_minutes(situation, situation.opened)
+        minutes = self.board.costs(situation)[1]
         for task in np.flatnonzero(situation.left):
             if (self.board.before[task] & situation.left).any():
                 continue
@@ -82,7 +83,7 @@ class _Exact:
             if total < least.minutes - 1e-9:
                 least = Best(int(task), None, total, int(task))
         now = self.board.cure_minutes(situation.opened)
-        for group in np.flatnonzero(self.board.allowed(situation)):
+        for group in np.flatnonzero(Sides(self.board, [situation]).allowed()[:, 0]):
             after = self.best(self.board.after_fix(situation, int(group))).minutes
             total = float(now[group]) + after / mass
             if total < least.minutes - 1e-9:

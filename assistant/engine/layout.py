@@ -36,18 +36,19 @@ def lay_out(view: View, weights: Floats, done: Progress, *, again: bool = False)
     before = _before(view, tasks, answered)
     rows, row_task, licenses = _rows(view, tasks, live, groups, twice)
     opened = np.array([opening in done.opened for opening in view.openings], dtype=np.bool_)
-    saved = (view.cure_openings[groups] * view.opening_minutes).T
+    saved = view.cure_openings[groups] * view.opening_minutes
     board = Board(
         view=view,
         suspects=live,
+        group_of=np.searchsorted(groups, view.cure_of[live]),
         starts=starts.astype(np.int64),
         groups=groups,
         stuck=stuck,
-        closed=saved.sum(axis=0) + view.cure_minutes[groups] + view.proof_minutes,
+        closed=saved.sum(axis=1) + view.cure_minutes[groups] + view.proof_minutes,
         saved=saved,
         free=_free(view, groups, done),
         repairs=~_parts(view)[groups],
-        tried=np.array([view.cures[int(number)] in done.tried for number in groups], dtype=np.bool_),
+        tried=_tried(view, groups, done),
         waits=_waits(view, tasks, groups, answered),
         tasks=tasks,
         own_minutes=view.task_minutes[tasks],
@@ -76,23 +77,39 @@ def condemned_by(view: View, item: Evidence) -> Flags:
     row = view.tables[item.task].row(item.outcome)
     if row is None:
         return np.zeros(len(view.cures), dtype=np.bool_)
-    shown = _licenses(view, item.task, np.array([row]))[0]
+    shown = _licenses(view, item.task)[row]
     return np.asarray(shown & (item.weights[item.outcome] >= np.where(_parts(view), SURE, 0.5)))
 
 
+@lru_cache(maxsize=32)
 def _parts(view: View) -> Flags:
+    """True for a cure that uses up a part, shape (cures,)."""
     return np.array([view.fixes[cure.fix].part is not None for cure in view.cures], dtype=np.bool_)
 
 
 def _barred(view: View, done: Progress) -> Flags:
+    if not (done.declined or done.tried):
+        return np.zeros(len(view.cures), dtype=np.bool_)
     tries = Counter(done.tried)
     return np.array([cure in done.declined or tries[cure] >= TRIES for cure in view.cures], dtype=np.bool_)
 
 
 def _free(view: View, groups: Indexes, done: Progress) -> Flags:
     """Trials not done yet: a trial that did not cure needs a check that points at it again."""
-    cures = [view.cures[int(number)] for number in groups]
-    return np.array([view.fixes[cure.fix].trial and cure not in done.tried for cure in cures], dtype=np.bool_)
+    trials = _trials(view)[groups]
+    return np.asarray(trials & ~_tried(view, groups, done))
+
+
+def _tried(view: View, groups: Indexes, done: Progress) -> Flags:
+    if not done.tried:
+        return np.zeros(len(groups), dtype=np.bool_)
+    return np.array([view.cures[int(number)] in done.tried for number in groups], dtype=np.bool_)
+
+
+@lru_cache(maxsize=32)
+def _trials(view: View) -> Flags:
+    """True for a cure that may be tried on suspicion, shape (cures,)."""
+    return np.array([view.fixes[cure.fix].trial for cure in view.cures], dtype=np.bool_)
 
 
 def _answered(view: View, done: Progress) -> Flags:
@@ -102,85 +119,107 @@ def _answered(view: View, done: Progress) -> Flags:
 
 
 def _candidates(view: View, done: Progress) -> Indexes:
-    times = Counter(item.task for item in done.evidence)
-    kept = [
-        number
-        for number, task in enumerate(view.tasks)
-        if task not in done.skipped and times[number] < (ASKED if view.checks[task.check].repeatable else 1)
-    ]
-    return np.array(kept, dtype=np.int64)
+    times = np.bincount([item.task for item in done.evidence], minlength=len(view.tasks))
+    kept = times < np.where(_repeatable(view), ASKED, 1)
+    if done.skipped:
+        kept &= np.array([task not in done.skipped for task in view.tasks], dtype=np.bool_)
+    return np.flatnonzero(kept)
 
 
-def _missing(before: Before, place_of: dict[int, int], answered: Flags) -> list[int]:
+@lru_cache(maxsize=32)
+def _repeatable(view: View) -> Flags:
+    """True for a task whose answer may change from one time to the next, shape (tasks,)."""
+    return np.array([view.checks[task.check].repeatable for task in view.tasks], dtype=np.bool_)
+
+
+def _missing(before: Before, number_of: Sequence[int], answered: Sequence[bool]) -> list[int]:
     """Candidates that must come first: of each group of alternatives the first, unless one is answered."""
-    return [
-        next(place_of[task] for task in group if task in place_of)
-        for group in before
-        if not answered[list(group)].any() and any(task in place_of for task in group)
-    ]
+    missing = []
+    for group in before:
+        if any(answered[task] for task in group):
+            continue
+        first = next((number_of[task] for task in group if number_of[task] >= 0), None)
+        if first is not None:
+            missing.append(first)
+    return missing
 
 
 def _before(view: View, tasks: Indexes, answered: Flags) -> Flags:
-    place_of = {int(task): number for number, task in enumerate(tasks)}
+    number_of, known = _numbers(view, tasks), answered.tolist()
     before = np.zeros((len(tasks), len(tasks)), dtype=np.bool_)
-    for number, task in enumerate(tasks):
-        waiting = _missing(view.task_after[int(task)], place_of, answered)
-        seen = {number}
+    found: dict[int, list[int]] = {}
+    for number, task in enumerate(tasks.tolist()):
+        if view.task_after[task]:
+            found[number] = _missing(view.task_after[task], number_of, known)
+    for number, first in found.items():
+        waiting, seen = list(first), {number}
         while waiting:
             other = waiting.pop()
             if other not in seen:
                 seen.add(other)
                 before[number, other] = True
-                waiting += _missing(view.task_after[int(tasks[other])], place_of, answered)
+                waiting += found.get(other, ())
     return before
 
 
 def _waits(view: View, tasks: Indexes, groups: Indexes, answered: Flags) -> Flags:
-    place_of = {int(task): number for number, task in enumerate(tasks)}
+    number_of, known = _numbers(view, tasks), answered.tolist()
     waits = np.zeros((len(groups), len(tasks)), dtype=np.bool_)
-    for number, group in enumerate(groups):
-        waits[number, _missing(view.cure_after[int(group)], place_of, answered)] = True
+    for number, group in enumerate(groups.tolist()):
+        if view.cure_after[group]:
+            waits[number, _missing(view.cure_after[group], number_of, known)] = True
     return waits
 
 
-def _licenses(view: View, task: int, rows: Indexes) -> Flags:
-    """Cures that outcomes of a task condemn (a part) or point at (a repair), shape (rows, cures)."""
+def _numbers(view: View, tasks: Indexes) -> list[int]:
+    """Candidate of each task, -1 for none."""
+    number_of = np.full(len(view.tasks), -1, dtype=np.int64)
+    number_of[tasks] = np.arange(len(tasks))
+    return list(number_of.tolist())
+
+
+@lru_cache(maxsize=4096)
+def _licenses(view: View, task: int) -> Flags:
+    """Cures that outcomes of a task condemn (a part) or point at (a repair), shape (outcomes, cures)."""
     table = view.tables[task]
     check = view.checks[view.tasks[task].check]
-    shown = np.zeros((len(rows), len(view.cures)), dtype=np.bool_)
+    shown = np.zeros((len(table.outcomes), len(view.cures)), dtype=np.bool_)
     parts = _parts(view)
-    for number, row in enumerate(rows):
+    for row, outcome in enumerate(table.outcomes):
         cures = view.cure_of[table.points[row]]
-        if table.outcomes[row] not in check.condemns:
+        if outcome not in check.condemns:
             cures = cures[~parts[cures]]
-        shown[number, cures] = True
+        shown[row, cures] = True
     return shown
 
 
 @dataclass(frozen=True, eq=False)
 class _Whole:
-    """Rows of all tasks over all suspects, which depend on nothing but the view."""
+    """Rows of all tasks over all suspects, which depend on nothing but the view.
+
+    Shapes: rows (suspects, rows), task (rows,), licenses (cures, rows).
+    """
 
     rows: Floats
     task: Indexes
     licenses: Flags
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=32)
 def _whole(view: View) -> _Whole:
     rows: list[Floats] = []
     row_task: list[int] = []
     licenses: list[Flags] = []
     for task, table in enumerate(view.tables):
-        shown = _licenses(view, task, np.arange(len(table.outcomes)))
+        shown = _licenses(view, task)
         for merged in _same(table.chance, shown):
             rows.append(table.chance[merged].sum(axis=0))
             licenses.append(shown[merged[0]])
             row_task.append(task)
     return _Whole(
-        np.array(rows).reshape(-1, len(view.suspects)),
+        np.ascontiguousarray(np.array(rows).reshape(-1, len(view.suspects)).T),
         np.array(row_task, dtype=np.int64),
-        np.array(licenses, dtype=np.bool_).reshape(-1, len(view.cures)),
+        np.ascontiguousarray(np.array(licenses, dtype=np.bool_).reshape(-1, len(view.cures)).T),
     )
 
 
@@ -191,12 +230,15 @@ def _rows(
     whole = _whole(view)
     number_of = np.full(len(view.tasks), -1, dtype=np.int64)
     number_of[tasks] = np.arange(len(tasks))
-    kept = np.flatnonzero(number_of[whole.task] >= 0) if len(whole.task) else np.zeros(0, dtype=np.int64)
-    rows, row_task = whole.rows[np.ix_(kept, live)], number_of[whole.task[kept]]
+    row_task = number_of[whole.task]
+    kept = np.flatnonzero(row_task >= 0)
+    rows, licenses = whole.rows[live], whole.licenses[groups]
+    if len(kept) < len(row_task):
+        rows, row_task, licenses = rows[:, kept], row_task[kept], licenses[:, kept]
     for task, item in twice.items():
         of_task = row_task == number_of[task]
-        rows[of_task] = _second_look(view, item, int(of_task.sum()))[:, live]
-    return rows, row_task, whole.licenses[np.ix_(kept, groups)]
+        rows[:, of_task] = _second_look(view, item, int(of_task.sum()))[:, live].T
+    return rows, row_task, licenses
 
 
 def _taken_once(view: View, done: Progress) -> dict[int, Evidence]:
@@ -215,7 +257,7 @@ def _second_look(view: View, item: Evidence, count: int) -> Floats:
     there = looks(view, item)[:, None] * table.declared
     there /= np.maximum(there.sum(axis=0), 1e-300)
     shown = slipped(there, slip_of(view.procedure, view.checks[view.tasks[item.task].check]))
-    merged = _same(table.chance, _licenses(view, item.task, np.arange(len(table.outcomes))))
+    merged = _same(table.chance, _licenses(view, item.task))
     return np.array([shown[rows].sum(axis=0) for rows in merged]).reshape(count, -1)
 
 

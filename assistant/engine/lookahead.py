@@ -5,16 +5,20 @@ How far is a matter of size, never of the clock, so that the same inputs give th
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from assistant.engine.basis import GIVE_UP
 from assistant.engine.likelihood import Floats
-from assistant.engine.outlook import Board, Situation, Valued
+from assistant.engine.outlook import Board, Situation
+from assistant.engine.valuing import Sides, Valued
 
 WORK = 1_000_000
 """Cells (rows x suspects) that the second look may touch, so that a step takes some tens of milliseconds."""
+CELLS = 400_000
+"""Cells (rows x suspects x situations) worked on at once, so that they stay near the processor."""
 OVERHEAD = 20_000
 """What one branch costs beside its cells, in cells."""
 BEAM = 6
@@ -55,26 +59,33 @@ def best_of(board: Board, situation: Situation) -> Best:
     """The best action from here."""
     if not len(board.groups):
         return Best(None, None, 0.0)
-    board = replace(board, rate=None) if board.rows.size < TINY else board.rated(situation)
-    valued = board.check_minutes(situation)
-    checks = valued.minutes
-    fixes = board.fix_minutes(situation, blind=not np.isfinite(checks).any())
-    if np.isfinite(checks).any() and board.rows.size < WORK // 8:
+    situation = replace(situation, costs=board.costs(situation))
+    sides = Sides(replace(board, rate=None) if board.rows.size < TINY else board, [situation])
+    if board.rows.size >= TINY:
+        sides.rated()
+    valued = sides.valued()
+    if valued.told[0] and board.rows.size < WORK // 8:
         looks = 2 if board.rows.size < TINY else 1
-        checks, fixes = _again(board, situation, valued, fixes, looks, BEAM)
-    return _least(board, situation, checks, fixes)
+        valued = _again(sides.board, [situation], valued, looks, BEAM)
+    return _least(board, situation, valued.checks[0], valued.fixes[0])
 
 
-def least_minutes(board: Board, situation: Situation, looks: int = 1) -> float:
-    """Expected minutes when the best action is taken, ``looks`` actions deep, and the base policy follows."""
-    near, there = board.narrowed(situation, TAIL)
-    valued = near.check_minutes(there, NARROW)
-    checks = valued.minutes
-    fixes = near.fix_minutes(there, 3, blind=not np.isfinite(checks).any())
-    if looks > 1 and np.isfinite(checks).any():
-        checks, fixes = _again(near, there, valued, fixes, looks - 1, DEEP_BEAM)
-    least = min(float(checks.min(initial=np.inf)), float(fixes.min(initial=np.inf)))
-    return least if np.isfinite(least) else give_up_minutes(board, situation)
+def least_minutes(board: Board, situations: Sequence[Situation], looks: int = 1) -> Floats:
+    """Expected minutes of each when the best action is taken, ``looks`` actions deep, and the base policy follows."""
+    if not situations:
+        return np.zeros(0)
+    at_once = max(1, CELLS // max(1, board.rows.size))
+    if len(situations) > at_once:
+        parts = [situations[start : start + at_once] for start in range(0, len(situations), at_once)]
+        return np.concatenate([least_minutes(board, part, looks) for part in parts])
+    near, there = board.narrowed(situations, TAIL)
+    valued = Sides(near, there).valued(NARROW)
+    if looks > 1:
+        valued = _again(near, there, valued, looks - 1, DEEP_BEAM)
+    least = valued.least
+    for number in np.flatnonzero(~np.isfinite(least)).tolist():
+        least[number] = give_up_minutes(board, situations[number])
+    return least
 
 
 def give_up_minutes(board: Board, situation: Situation) -> float:
@@ -82,35 +93,49 @@ def give_up_minutes(board: Board, situation: Situation) -> float:
     return GIVE_UP * (float(situation.weights.sum()) + board.stuck_mass(situation))
 
 
-def _again(
-    board: Board, situation: Situation, valued: Valued, fixes: Floats, looks: int, beam: int
-) -> tuple[Floats, Floats]:
+def _again(board: Board, situations: Sequence[Situation], valued: Valued, looks: int, beam: int) -> Valued:
     """Values of the best few actions with the best single action on each outcome; the others are left out."""
-    checks = valued.minutes
-    deeper_checks, deeper_fixes = np.full_like(checks, np.inf), np.full_like(fixes, np.inf)
-    minutes = board.task_minutes(situation, situation.opened)
-    mass = float(situation.weights.sum())
+    checks, fixes = valued.checks.copy(), valued.fixes.copy()
+    later: list[Situation] = []
+    of_checks: list[tuple[int, int, int]] = []
+    of_fixes: list[tuple[int, int, int]] = []
+    for number in np.flatnonzero(valued.told).tolist():
+        situation = situations[number]
+        mass = float(situation.weights.sum())
+        checks[number], fixes[number] = np.inf, np.inf
+        for task in _worth_it(board, valued.checks[number], beam):
+            checks[number, task] = board.costs(situation)[1][task] * mass
+            rows = np.flatnonzero(board.row_task == task)
+            for row, branch in zip(rows, board.branches(situation, task, rows), strict=True):
+                if float(branch.weights.sum()) < LIKELY * mass:
+                    checks[number, task] += valued.rows[number, row]
+                else:
+                    of_checks.append((len(later), number, task))
+                    later.append(branch)
+        now = board.cure_minutes(situation.opened)
+        for group in np.argsort(valued.fixes[number], kind="stable")[:2].tolist():
+            if np.isfinite(valued.fixes[number, group]):
+                fixes[number, group] = now[group] * mass
+                after = board.after_fix(situation, group)
+                if after.weights.sum() > TAIL * mass:
+                    of_fixes.append((len(later), number, group))
+                    later.append(after)
+    least = least_minutes(board, later, looks)
+    for values, places in ((checks, of_checks), (fixes, of_fixes)):
+        for place, side, column in places:
+            values[side, column] += least[place]
+    return replace(valued, checks=checks, fixes=fixes)
+
+
+def _worth_it(board: Board, checks: Floats, beam: int) -> Iterator[int]:
+    """The candidates to look at twice, the best first, while the work allows more."""
+    enough = float(checks.min()) * (HOPELESS[0] if board.rows.size < SMALL else HOPELESS[1])
     budget = WORK
-    hopeless = HOPELESS[0] if board.rows.size < SMALL else HOPELESS[1]
     for task in np.argsort(checks, kind="stable")[:beam]:
-        if checks[task] > hopeless * checks.min() or (budget <= 0 and np.isfinite(deeper_checks).any()):
-            break
-        after = 0.0
-        for row in np.flatnonzero(board.row_task == task):
-            branch = board.after_check(situation, int(row))
-            if float(branch.weights.sum()) < LIKELY * mass:
-                after += float(valued.rows[row])
-                continue
-            after += least_minutes(board, branch, looks)
-            budget -= board.rows.size + OVERHEAD
-        deeper_checks[task] = minutes[task] * mass + after
-    now = board.cure_minutes(situation.opened)
-    for group in np.argsort(fixes, kind="stable")[:2]:
-        if np.isfinite(fixes[group]):
-            after_fix = board.after_fix(situation, int(group))
-            rest = least_minutes(board, after_fix, looks) if after_fix.weights.sum() > TAIL * mass else 0.0
-            deeper_fixes[group] = now[group] * mass + rest
-    return deeper_checks, deeper_fixes
+        if checks[task] > enough or budget <= 0:
+            return
+        budget -= int((board.row_task == task).sum()) * (board.rows.size + OVERHEAD)
+        yield int(task)
 
 
 def _least(board: Board, situation: Situation, checks: Floats, fixes: Floats) -> Best:

@@ -46,7 +46,7 @@ def progress(
     passed = set(skipped)
     return Progress(
         evidence=standing(view, events),
-        skipped=frozenset(task for task in view.tasks if prompt_of(task) in passed),
+        skipped=frozenset(task for task in view.tasks if prompt_of(task) in passed) if passed else frozenset(),
         declined=frozenset(Cure(fix, place) for fix, place in declined),
         opened=frozenset(Opening(access, place) for access, place in opened),
         tried=fixed(events),

@@ -60,18 +60,14 @@ def _condemned_by(view: View, cure: int, progress: Progress) -> str:
 
 def _split(view: View, shares: Floats, task: int) -> tuple[str, str] | None:
     """The likeliest suspects of the two outcomes that part the most weight."""
-    chance = view.tables[task].chance
-    shown = chance.argmax(axis=0)
-    best: dict[int, int] = {}
-    mass: dict[int, float] = {}
-    for number in np.argsort(-np.round(shares, 9), kind="stable"):
-        outcome = int(shown[number])
-        best.setdefault(outcome, int(number))
-        mass[outcome] = mass.get(outcome, 0.0) + float(shares[number])
-    order = sorted(mass, key=lambda outcome: -mass[outcome])
+    shown = view.tables[task].chance.argmax(axis=0)
+    falling = np.argsort(-np.round(shares, 9), kind="stable")
+    outcomes, first_of, numbers = np.unique(shown[falling], return_index=True, return_inverse=True)
+    masses = np.bincount(numbers, weights=shares[falling])
+    order = sorted(range(len(outcomes)), key=lambda outcome: (-masses[outcome], first_of[outcome]))
     if len(order) < 2:
         return None
-    first, second = best[order[0]], best[order[1]]
+    first, second = int(falling[first_of[order[0]]]), int(falling[first_of[order[1]]])
     fault = view.faults[view.suspects[first].fault].title, view.faults[view.suspects[second].fault].title
     return fault if fault[0] != fault[1] else (view.titles[first], view.titles[second])
 

@@ -18,6 +18,7 @@ from assistant.engine.lookahead import Best, best_of
 from assistant.engine.outlook import Board, Situation
 from assistant.engine.plan import NextCheck, choose, progress_of
 from assistant.engine.suspects import weigh
+from assistant.engine.valuing import Sides
 from assistant.engine.view import view
 from assistant.practice.prove import prove
 from assistant.procedure.load import load_procedure
@@ -80,7 +81,7 @@ def test_milliseconds_a_step_at_full_size() -> None:
 
 def by_file(board: Board, situation: Situation) -> Best:
     """A fixed order: the first fix that is allowed, else the first check of the file that is left."""
-    allowed = board.allowed(situation).nonzero()[0]
+    allowed = Sides(board, [situation]).allowed()[:, 0].nonzero()[0]
     if len(allowed):
         return Best(None, int(allowed[0]), 0.0)
     left = situation.left.nonzero()[0]

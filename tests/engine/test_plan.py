@@ -128,7 +128,9 @@ def test_observing_and_repairing_goes_by_probability_over_cost_of_observing() ->
         best = exact_best(board, start)
         assert best.task is not None
         order.append(names[best.task])
-        good = [int(row) for row in np.flatnonzero(board.row_task == best.task) if not board.row_licenses[row].any()]
+        good = [
+            int(row) for row in np.flatnonzero(board.row_task == best.task) if not board.row_licenses[:, row].any()
+        ]
         start = board.after_check(start, good[0])
     assert order == ["B", "A", "C"]
     choice = next_of(small)
