@@ -7,9 +7,11 @@ from dataclasses import replace
 from assistant.engine.decisions import Remarked
 from assistant.engine.facts import answer_fact
 from assistant.engine.finding import answer_check, confirm, doubt
+from assistant.engine.pieces import pieces
 from assistant.engine.proving import answer_proof
 from assistant.engine.talk import Mode, Overlay
 from assistant.engine.turn import Result, Turn, lay, lift, reask, record, stay
+from assistant.meaning.choices import NAMED
 from assistant.messages import Expects, Heard, Outcome, Say, Understanding
 
 NOISY_DECIBELS = 10.0
@@ -99,8 +101,14 @@ def misunderstood(turn: Turn) -> Result:
         wants_number = turn.expectation is not None and turn.expectation.expects is Expects.READING
         return reask(after, Say("missed_number" if wants_number else "missed"))
     if meant.ask:
-        return stay(after, Say("sure", {"text": meant.ask}))
+        return stay(after.talking(rest=_not_named(turn)), Say("sure", {"text": meant.ask}))
     return reask(after, Say("again"))
+
+
+def _not_named(turn: Turn) -> tuple[Say, ...]:
+    """The choices that 'please say one of' leaves out."""
+    choices = turn.expectation.choices if turn.expectation is not None else ()
+    return pieces("answers", "and_then", [choice.name for choice in choices[NAMED:]], "You can answer.")
 
 
 def not_asked(turn: Turn) -> Result:

@@ -23,6 +23,7 @@ from assistant.engine.surveying import jumps
 from assistant.engine.talk import Mode
 from assistant.messages import Choice, Expectation, Expects, Limits, Listen, LookUp, Say, Wait
 from assistant.procedure.model import Option
+from assistant.words.breath import breaths
 
 ANSWER_SECONDS = 45.0
 """Silence before the one reminder where an answer takes a moment; common practice, no source."""
@@ -30,6 +31,8 @@ WORK_SECONDS = 180.0
 """The same where work is done first (an opening, a fix, a drive)."""
 BREATH = 3
 """Items of a list in one sentence; from memory of what can be kept in mind with both hands busy, no source."""
+PUT_BACK = "Put back. Then. Say yes when all of it is done, or no to take it one by one."
+"""Words around a part of the put-back list, for the time that they take."""
 _ASKS_ITSELF = re.compile(r"\b(?:say|then) (?:next|yes|done|ready|no)\b", re.IGNORECASE)
 UNSURE = Choice(NOT_SURE, ("don't know", "do not know", "no idea", "unsure", "can't tell", "can not tell"))
 
@@ -186,7 +189,7 @@ def asking(setting: Setting, state: State, asked: Asked, *, full: bool = False) 
             key = "ask" if step.kind == "choice" else "quiet" if step.quiet else "do"
             return (_told(key, step.say),)
         case Mode.PUT_BACK:
-            return _ask_put_back(put_back_items(setting, state), state.talk.item)
+            return _ask_put_back(put_back_items(setting, state), state.talk.part, state.talk.item)
         case _:
             return ()
 
@@ -203,25 +206,36 @@ def _ask_caution(setting: Setting, asked: Asked, *, full: bool) -> tuple[Say, ..
     return (*each, Say("same_cautions_at", {"place": asked.place, "text": text}))
 
 
-def _ask_put_back(items: tuple[str, ...], item: int | None) -> tuple[Say, ...]:
-    """The put-back list in short sentences, one item of it, or the last word when there is nothing to put back."""
+def put_back_parts(items: tuple[str, ...]) -> tuple[tuple[str, ...], ...]:
+    """The put-back list in parts that are heard in one breath; each waits for its own yes."""
+    return breaths(items, PUT_BACK)
+
+
+def _ask_put_back(items: tuple[str, ...], number: int, item: int | None) -> tuple[Say, ...]:
+    """A part of the put-back list, one item of it, or the last word when there is nothing to put back."""
     if not items:
         return (Say("close"),)
     if item is not None:
         return (Say("put_back_item", {"text": items[min(item, len(items) - 1)]}),)
-    parts = [items[at : at + BREATH] for at in range(0, len(items), BREATH)]
+    parts = put_back_parts(items)
+    number = min(number, len(parts) - 1)
+    part = parts[number]
     says = [
-        Say("put_back_first" if number == 0 else "put_back_more", {"items": part})
-        for number, part in enumerate(parts)
+        Say("put_back_more" if number or at else "put_back_first", {"items": part[at : at + BREATH]})
+        for at in range(0, len(part), BREATH)
     ]
-    return (*says, Say("put_back"))
+    return (*says, Say("put_back" if number == len(parts) - 1 else "put_back_part"))
 
 
 def _told(key: str, text: str) -> Say:
     """A sentence with what to say when it is done, unless the procedure says that itself."""
-    told = _ASKS_ITSELF.search(text) is not None
     plain = "caution_told" if key == "caution" else "ask"
-    return Say(plain if told else key, {"text": text})
+    return Say(plain if asks_itself(text) else key, {"text": text})
+
+
+def asks_itself(text: str) -> bool:
+    """True for a sentence of a procedure that says what to answer when it is done."""
+    return _ASKS_ITSELF.search(text) is not None
 
 
 def _ask_fix(setting: Setting, state: State, asked: Asked) -> tuple[Say, ...]:

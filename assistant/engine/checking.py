@@ -67,7 +67,7 @@ def ask_check(setting: Setting, state: State, asked: Asked, *, full: bool) -> tu
     ask = at(check.ask, asked.place)
     held = {} if full else _held(state, asked.place)
     new = [
-        _in_words(name, value)
+        in_words(name, value)
         for name, value in check.conditions.items()
         if held.get(name) != value and not _mentions(ask, name, value)
     ]
@@ -118,7 +118,7 @@ def _mentions(ask: str, name: str, value: str) -> bool:
     return re.search(rf"\b{re.escape(name.lower())}", said) is not None or all(word in said for word in words)
 
 
-def _in_words(name: str, value: str) -> str:
+def in_words(name: str, value: str) -> str:
     """A condition as a person says it: 'Key off.', 'Leave it unplugged.', 'Load: ten amps.'."""
     plain = value.strip().rstrip(".")
     match name, plain.lower():

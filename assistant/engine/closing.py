@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from assistant.engine.asking import put_back_parts
 from assistant.engine.decisions import Ended, Ending, Phase, PutBackDone
 from assistant.engine.flow import ending
 from assistant.engine.planning import put_back_items
@@ -10,11 +11,13 @@ from assistant.messages import Finish, Say
 
 
 def put_back(turn: Turn) -> Result:
-    """Yes or next at the put-back list: all of it, or one item, is done."""
-    item = turn.state.talk.item
+    """Yes or next at the put-back list: a part of it, or one item, is done."""
+    item, part = turn.state.talk.item, turn.state.talk.part
     items = put_back_items(turn.setting, turn.state)
     if item is not None and item + 1 < len(items):
         return reask(turn.talking(item=item + 1, misses=0, reminded=False))
+    if item is None and part + 1 < len(put_back_parts(items)):
+        return reask(turn.talking(part=part + 1, misses=0, reminded=False), full=True)
     done = (PutBackDone(items),) if items else ()
     says = (Say("put_back_logged"),) if items else ()
     if turn.state.phase is Phase.PROVING:
@@ -23,10 +26,11 @@ def put_back(turn: Turn) -> Result:
 
 
 def one_by_one(turn: Turn) -> Result:
-    """No at the whole list: item by item. No at an item: it waits."""
+    """No at a part of the list: from there on item by item. No at an item: it waits."""
     items = put_back_items(turn.setting, turn.state)
     if turn.state.talk.item is None and items:
-        return reask(turn.talking(item=0, misses=0), Say("one_by_one"))
+        before = put_back_parts(items)[: turn.state.talk.part]
+        return reask(turn.talking(item=sum(len(part) for part in before), misses=0), Say("one_by_one"))
     return reask(turn, Say("take_time"))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from assistant.engine.asking import expectation, question
 from assistant.engine.decisions import (
     CheckChosen,
     FactAnswered,
@@ -17,11 +18,12 @@ from assistant.engine.decisions import (
 from assistant.engine.flow import ending
 from assistant.engine.news import left
 from assistant.engine.opening import left_to_open
+from assistant.engine.pieces import opening, pieces
 from assistant.engine.planning import at
 from assistant.engine.prompts import caution_named, question_named
 from assistant.engine.state import NOT_SURE
 from assistant.engine.talk import Mode, Overlay
-from assistant.engine.turn import Result, Turn, lay, lift, reask, record
+from assistant.engine.turn import Result, Turn, lay, lift, reask, record, stay
 from assistant.messages import Say
 
 
@@ -42,19 +44,40 @@ def explain(turn: Turn) -> Result:
         text = question_named(setting, asked.name).help
         if text:
             says.append(Say("help", {"text": text}))
+    answers = answers_left(turn)
+    says += opening(answers)
     says.append(Say("commands"))
-    return reask(turn, *says, full=True)
+    return reask(turn.talking(rest=answers[1:]), *says, full=True)
+
+
+def answers_left(turn: Turn) -> tuple[Say, ...]:
+    """The answers that the prompt takes, in pieces; none where the question names them all itself."""
+    wanted = expectation(turn.setting, turn.state)
+    asked = " ".join(str(say.slots.get("text", "")) for say in question(turn.setting, turn.state)[-1:]).lower()
+    names = [choice.name for choice in wanted.choices]
+    if all(name.lower() in asked for name in names if name != NOT_SURE):
+        return ()
+    return pieces("answers", "and_then", names, "You can answer.")
+
+
+def rest(turn: Turn) -> Result:
+    """'Go on': the next piece of a list that is not said to its end; without one the prompt again."""
+    left_over = turn.state.talk.rest
+    if not left_over:
+        return reask(turn, Say("not_held"))
+    return stay(turn.talking(rest=left_over[1:]), *opening(left_over))
 
 
 def why(turn: Turn) -> Result:
     """Why this is asked: from the numbers of the planner, or the source of a caution or proof."""
     asked, setting, action = turn.asked, turn.setting, turn.state.action
     if asked.mode is Mode.CAUTION:
-        sources = dict.fromkeys(caution_named(setting, name).source for name in asked.names or (asked.name,))
-        says = [Say("why_caution", {"text": "; ".join(sources)})]
-    elif asked.mode is Mode.PROOF:
-        says = [Say("why_proof", {"text": setting.procedure.proof.source})]
-    elif action is not None and asked.mode in (Mode.ACCESS, Mode.CHECK, Mode.FIX):
+        sources = "; ".join(caution_named(setting, name).source for name in asked.names or (asked.name,))
+        return _in_turn(turn, f"asked why at {asked.prompt}", (), _sources("why_caution", sources))
+    if asked.mode is Mode.PROOF:
+        source = setting.procedure.proof.source
+        return _in_turn(turn, f"asked why at {asked.prompt}", (), _sources("why_proof", source))
+    if action is not None and asked.mode in (Mode.ACCESS, Mode.CHECK, Mode.FIX):
         says = [Say("because", {"text": action.because})]
         says += _effort(turn)
         if isinstance(action, FixChosen):
@@ -83,15 +106,25 @@ def where(turn: Turn) -> Result:
     count = len(state.observations)
     says = [Say(f"now_{state.phase.value}")]
     says.append(Say("readings_one" if count == 1 else "readings_so_far", {"count": count}))
-    if state.phase in (Phase.FINDING, Phase.REPAIRING, Phase.SURVEYING):
-        says += left(turn.setting, state)
-    return record(turn, (Remarked("asked where we are"),), *says, keep=True)
+    follow = left(turn.setting, state) if state.phase in (Phase.FINDING, Phase.REPAIRING, Phase.SURVEYING) else ()
+    return _in_turn(turn, "asked where we are", tuple(says), follow)
 
 
 def whats_left_now(turn: Turn) -> Result:
     """What is still suspected, with shares."""
-    says = left(turn.setting, turn.state) or (Say("nothing_left"),)
-    return record(turn, (Remarked("asked what is left"),), *says, keep=True)
+    return _in_turn(turn, "asked what is left", (), left(turn.setting, turn.state) or (Say("nothing_left"),))
+
+
+def _in_turn(turn: Turn, what: str, says: tuple[Say, ...], parts: tuple[Say, ...]) -> Result:
+    """A remark for the record, something said, and the first piece of a list whose others wait for 'go on'."""
+    talk = replace(turn.state.talk, rest=parts[1:])
+    return record(turn, (Remarked(what),), *says, *opening(parts), keep=True, talk=talk)
+
+
+def _sources(key: str, text: str) -> tuple[Say, ...]:
+    """Sources, each named once, in pieces."""
+    each = tuple(dict.fromkeys(part.strip() for part in text.split(";")))
+    return pieces(key, "and_then", each, "A cure counts when it is proven. Source.")
 
 
 def note(turn: Turn) -> Result:
@@ -164,8 +197,3 @@ def _skip(turn: Turn, reason: str) -> Result:
 def not_skipped(turn: Turn) -> Result:
     """No, or scratch that, where the reason was asked: it is not passed by."""
     return lift(turn, Say("going_on"))
-
-
-def nothing_held(turn: Turn) -> Result:
-    """'Resume' where nothing is held: the prompt again."""
-    return reask(turn, Say("not_held"))

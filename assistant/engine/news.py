@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from assistant.engine.decisions import Decision, Ended, Ending, Phase, PhaseEntered, ProofFinished
+from assistant.engine.pieces import pieces
 from assistant.engine.planning import put_back_items, view_of, whats_left
 from assistant.engine.setting import Setting
 from assistant.engine.state import State
-from assistant.engine.surveying import left_out, summary
+from assistant.engine.surveying import left_out, not_read, summary
 from assistant.engine.view import Suspect
 from assistant.messages import Say
 
@@ -59,10 +60,10 @@ def ended(setting: Setting, state: State, decision: Ended) -> tuple[Say, ...]:
     says = [Say("ended", {"ending": decision.ending.value}), Say("complaint", {"text": setting.procedure.complaint})]
     causes = causes_of(setting, state)
     if causes:
-        says.append(Say("cause", {"items": causes}))
+        says += pieces("cause", "and_then", causes, "Correction.")
     if state.fixes:
         done = [f"{fix.title}, {fix.place}" if fix.place else fix.title for fix in state.fixes]
-        says.append(Say("correction", {"items": tuple(dict.fromkeys(done))}))
+        says += pieces("correction", "and_then", tuple(dict.fromkeys(done)), "Correction.")
     match decision.ending:
         case Ending.CURED_AND_PROVEN:
             limits = setting.procedure.proof.limits
@@ -74,24 +75,30 @@ def ended(setting: Setting, state: State, decision: Ended) -> tuple[Say, ...]:
             says.append(Say("because", {"text": decision.because}))
             says += left(setting, state)
         case Ending.SURVEYED_IN_PART:
-            says.append(Say("survey_left", {"items": left_out(setting, state)}))
+            says += not_read(setting, state)
         case Ending.STOPPED:
             items = put_back_items(setting, state)
             if items and (state.fixes or state.opened):
-                says.append(Say("put_back_reminder", {"items": items}))
+                says += pieces("put_back_reminder", "put_back_more", items, "Put back before it rolls.")
     says.append(Say("goodbye"))
     return tuple(says)
 
 
 def left(setting: Setting, state: State) -> tuple[Say, ...]:
-    """What is still suspected, with shares, if anything is; in a survey what is still to be read."""
+    """What is still suspected, with shares, if anything is; in a survey how many are still to be read, and which.
+
+    In pieces that are heard in one breath each; whoever listens is told the first and may ask for the others.
+    """
     if setting.procedure.kind == "survey":
         missing = left_out(setting, state)
-        return (Say("survey_left", {"items": missing}),) if missing else ()
+        parts = pieces("survey_left", "and_then", missing, "Not read.")
+        if len(parts) < 2:
+            return parts
+        return pieces("survey_next", "and_then", missing, "Still to read: 99. Next.", count=len(missing))
     shown = tuple(
         f"{title}: {round(100 * share)} percent" for title, share in whats_left(setting, state) if share >= 0.01
     )
-    return (Say("whats_left", {"items": shown}),) if shown else ()
+    return pieces("whats_left", "and_then", shown, "Still suspected.")
 
 
 def causes_of(setting: Setting, state: State) -> tuple[str, ...]:

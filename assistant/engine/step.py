@@ -12,6 +12,7 @@ from assistant.engine.asking import expectation
 from assistant.engine.decisions import Effect
 from assistant.engine.events import Event, as_choice, event_of_fact, event_of_speech
 from assistant.engine.facts import unsure
+from assistant.engine.pieces import go_on
 from assistant.engine.prompts import mode_of
 from assistant.engine.setting import Setting
 from assistant.engine.state import State
@@ -56,6 +57,7 @@ def _is_stop(turn: Turn, fact: Heard) -> bool:
 def _understood(turn: Turn, fact: Heard) -> Turn:
     wanted = expectation(turn.setting, turn.state)
     meant = interpret(fact.hypotheses, wanted, turn.setting.lexicon, snr_db=fact.snr_db)
+    meant = go_on(meant, fact.hypotheses[0].words if fact.hypotheses else "", turn.state.talk.rest)
     understood = unsure(turn, fact) or as_choice(meant, wanted)
     return replace(turn, understood=understood, expectation=wanted)
 

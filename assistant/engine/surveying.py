@@ -11,11 +11,13 @@ from statistics import median
 from assistant.engine.decisions import CheckChosen, Decision, Observed, Phase, Remarked, Skipped
 from assistant.engine.opening import left_to_open
 from assistant.engine.outcomes import is_fine
+from assistant.engine.pieces import pieces
 from assistant.engine.planning import view_of
 from assistant.engine.setting import Setting
 from assistant.engine.state import State, identity
 from assistant.engine.view import Task
 from assistant.messages import Choice, Grade, Say
+from assistant.words.breath import breaths
 
 SCALED = Decimal("1.4826")
 """Brings the median absolute deviation to a standard deviation where errors are normal."""
@@ -119,11 +121,24 @@ def jumps(setting: Setting, state: State) -> tuple[Choice, ...]:
 
 
 def left_out(setting: Setting, state: State) -> tuple[str, ...]:
-    """Checks, with places, that are not read."""
-    done = done_at(state)
+    """Checks, with places, that are not read, from the one that comes next on."""
+    done, tasks = done_at(state), tasks_of(setting, state)
+    start = _last(state, tasks) + 1
     return tuple(
-        _named(setting.check(task.check).title, task.place) for task in tasks_of(setting, state) if task not in done
+        _named(setting.check(task.check).title, task.place)
+        for task in (*tasks[start:], *tasks[:start])
+        if task not in done
     )
+
+
+def not_read(setting: Setting, state: State) -> tuple[Say, ...]:
+    """What was not read, for the summary and the end: all of it in one breath, else how many and the first."""
+    missing = left_out(setting, state)
+    parts = pieces("survey_left", "and_then", missing, "Not read.")
+    if len(parts) < 2:
+        return parts
+    first = breaths(missing, "Not read: 99. Among them. The record names them all.")[0]
+    return (Say("survey_left_first", {"items": first, "count": len(missing)}),)
 
 
 def outliers(state: State) -> tuple[Outlier, ...]:
@@ -179,17 +194,13 @@ def summary(setting: Setting, state: State) -> tuple[Say, ...]:
     bad = [seen for seen in done.values() if not _close(seen) and not is_fine(setting, seen)]
     says = [Say("survey_counts", {"count": len(done), "good": len(done) - len(close) - len(bad)})]
     for key, group in (("survey_bad", bad), ("survey_close", close)):
-        if group:
-            says.append(Say(key, {"items": tuple(_named(seen.title, seen.place) for seen in group)}))
+        says += pieces(key, "and_then", [_named(seen.title, seen.place) for seen in group], "Too close to call.")
     for one in outliers(state):
         value = _judged(one.seen)
         text = _named(one.seen.title, one.seen.place)
         middle = _rounded(one.middle, value)
         says.append(Say("stands_out", {"text": text, "value": value, "middle": middle, "unit": one.seen.unit}))
-    missing = left_out(setting, state)
-    if missing:
-        says.append(Say("survey_left", {"items": missing}))
-    return tuple(says)
+    return (*says, *not_read(setting, state))
 
 
 def _rounded(middle: Decimal, like: Decimal) -> Decimal:

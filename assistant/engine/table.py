@@ -51,7 +51,7 @@ _ASKING: Rows = {
     Event.CORRECTED: taking_back.corrected,
     Event.SKIP: commands.skip,
     Event.HOLD: session.held,
-    Event.RESUME: commands.nothing_held,
+    Event.RESUME: commands.rest,
     Event.NOTE: commands.note,
     Event.STOP: commands.stop,
     Event.SLIP: taking_back.did_you_mean,

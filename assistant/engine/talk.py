@@ -106,8 +106,12 @@ class Talk:
     """True when swapped leads were already hinted at, at this prompt."""
     blank: int = 0
     """How often running the display showed nothing, at this prompt."""
+    part: int = 0
+    """Which part of the put-back list is being asked; each is short enough to hear."""
     item: int | None = None
-    """Which put-back item is being asked, None for the whole list."""
+    """Which put-back item is being asked, None for a part of the list."""
+    rest: tuple[Say, ...] = ()
+    """Pieces of a list that were not said yet; 'go on' says the next."""
     waiting: Record | None = None
     """The record that was sent and is not yet on disk."""
     target: State | None = None

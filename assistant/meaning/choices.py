@@ -14,6 +14,8 @@ from assistant.words.tokens import UNKNOWN, scan
 _ACCEPT = 86.0
 _ASK = 70.0
 _MARGIN = 12.0
+NAMED = 4
+"""Choices that are named when none was understood; the others follow on 'go on'."""
 
 
 def understand_choice(text: str, expectation: Expectation, lexicon: Lexicon) -> Understanding:
@@ -87,6 +89,8 @@ def _ask(text: str, choices: Sequence[Choice]) -> Understanding:
 
 
 def _unknown(text: str, choices: Sequence[Choice]) -> Understanding:
-    names = ", ".join(choice.name for choice in choices[:4])
+    names = ", ".join(choice.name for choice in choices[:NAMED])
     ask = f"Please say one of: {names}." if choices else "Say that again, please."
+    if len(choices) > NAMED:
+        ask += " Say go on for the rest."
     return Understanding(Outcome.NOT_UNDERSTOOD, text, ask=ask, reason="leftover")

@@ -69,7 +69,7 @@ def _slot(say: Say, name: str, spec: str, lexicon: Lexicon) -> tuple[str, str]:
     """One slot, shown and spoken."""
     value = say.slots[name]
     if say.key == "leads":
-        text = _lead(name, str(value or ""))
+        text = lead(name, str(value or ""))
         return text, prose(text, lexicon)
     if isinstance(value, Decimal):
         unit = say.slots.get("unit") if spec.endswith("unit") else None
@@ -102,7 +102,7 @@ def _text(value: Slot) -> str:
     return str(value).strip()
 
 
-def _lead(name: str, text: str) -> str:
+def lead(name: str, text: str) -> str:
     """One part of the meter's connection, '' when it did not change; together they are one sentence."""
     words = {
         "dial": "dial to {}; ",

@@ -636,3 +636,31 @@ def test_lead_resistance_is_taken_off_small_ohms() -> None:
     meant = Understanding(Outcome.READING, "0.7", value=Decimal("0.7"), unit="ohm")
     assert verdict_of(talk.setting, state, check, None, meant).corrected == Decimal("0.4")
     assert verdict_of(talk.setting, talk.now, check, None, meant).grade is Grade.BAD_HIGH
+
+
+def test_a_long_put_back_list_comes_in_parts_each_with_its_own_yes() -> None:
+    """Twelve seconds are heard in one breath; the record holds the whole list once all of it is done."""
+    more = [f"bracket number {number} on the frame, bolts tight and marked with paint" for number in range(5)]
+    long = replace(setting(), procedure=setting().procedure.model_copy(update={"put_back": tuple(more)}))
+    talk = Conversation(long).begin().talk(REPAIRED).talk(["1150", "0.6"])
+    heard: list[str] = []
+    parts = 0
+    while talk.prompt == "close:put back":
+        last = [say for say in talk.said[-3:] if say.key.startswith("put_back")]
+        assert last[-1].key in ("put_back_part", "put_back")
+        heard.append(talk.text(last))
+        parts += 1
+        talk.hear("done")
+    assert parts > 2
+    assert all(item in " ".join(heard) for item in more)
+    done = [one for one in of(talk, PutBackDone) if isinstance(one, PutBackDone)]
+    assert [len(one.items) for one in done] == [3 + len(more)]
+
+
+def test_no_in_the_second_part_goes_on_item_by_item_from_there() -> None:
+    more = [f"bracket number {number} on the frame, bolts tight and marked with paint" for number in range(5)]
+    long = replace(setting(), procedure=setting().procedure.model_copy(update={"put_back": tuple(more)}))
+    talk = Conversation(long).begin().talk(REPAIRED).talk(["1150", "0.6", "yes", "no"])
+    assert talk.said[-1].key == "put_back_item"
+    text = talk.text(talk.said[-1:])
+    assert more[0] in text or more[1] in text, "what the first part held is not asked again"

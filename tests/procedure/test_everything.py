@@ -13,7 +13,8 @@ from assistant.commands.procedures import _vocabulary
 from assistant.errors import DocumentError
 from assistant.procedure.check import everything_wrong, words_of_file
 from assistant.procedure.check.notes import Notes
-from assistant.procedure.check.sentences import _spoken, seconds_of
+from assistant.procedure.check.sentences import _spoken
+from assistant.words.breath import seconds_of
 from assistant.procedure.lines import Lines
 from assistant.procedure.load import list_procedures, load_procedure, read_procedure
 from tests.conftest import missing

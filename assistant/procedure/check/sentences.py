@@ -6,14 +6,14 @@ import re
 from collections.abc import Iterator
 from math import ceil
 
+from assistant.engine.asking import asks_itself
+from assistant.engine.checking import PARTS, in_words
+from assistant.mouth.phrases import PHRASES
+from assistant.mouth.phrasing import lead
 from assistant.procedure.check.notes import Notes, Path
 from assistant.procedure.model import Access, Caution, Check, Fix, ProofStep, Question
+from assistant.words.breath import LONGEST, seconds_of
 
-LONGEST = 12.0
-"""Seconds that one prompt may take."""
-LETTER, DIGIT, STOP, COMMA = 0.07, 0.32, 0.36, 0.29
-"""Seconds that each takes in a sentence spoken at 170 words a minute: fitted on every sentence of the procedures that
-come with the program, spoken by espeak-ng; 0.3 s off on average, below 1.2 s each, too long rather than too short."""
 _BRACES = re.compile(r"\{([^{}]*)\}")
 
 
@@ -37,30 +37,54 @@ def inspect(notes: Notes) -> None:
                 )
 
 
-def seconds_of(text: str) -> float:
-    """About how long a sentence takes to say, in seconds."""
-    letters, digits = sum(mark.isalpha() for mark in text), sum(mark.isdigit() for mark in text)
-    stops = len(re.findall(r"[.!?:;](?=\s|$)", text))
-    return LETTER * letters + DIGIT * digits + STOP * stops + COMMA * text.count(",")
-
-
 def _spoken(notes: Notes) -> Iterator[tuple[Path, str, str, str | None]]:
-    """Every spoken text: its path, how messages call it, itself, and the group of its place if it has one."""
+    """Every spoken text as it is put together: its path, how messages call it, itself, and the group of its place."""
     procedure = notes.procedure
-    for key, text in (("summary", procedure.summary), ("complaint", procedure.complaint)):
-        yield (key,), key, text, None
+    yield ("title",), "title", _said("greeting", procedure.title), None
+    yield ("summary",), "summary", procedure.summary, None
+    yield ("complaint",), "complaint", _said("complaint", procedure.complaint), None
     for path, where, row in notes.rows():
         group: str | None = getattr(row, "each", None) if getattr(row, "kind", "") != "place" else None
         if isinstance(row, Access | Caution | Fix | ProofStep):
-            yield (*path, "say"), f"{where} / say", row.say, group
+            yield (*path, "say"), f"{where} / say", _with_answer(row), group
         if isinstance(row, Check | Question):
             yield (*path, "ask"), f"{where} / ask", row.ask, group
             yield (*path, "help"), f"{where} / help", row.help, group
+        if isinstance(row, Check):
+            yield (*path, "conditions"), f"{where} / conditions", _conditions(row), group
+            yield (*path, "leads"), f"{where} / leads", _leads(row), group
         if isinstance(row, Access | Fix):
             for item in row.put_back:
-                yield (*path, "put_back"), f"{where} / put_back", item, group
+                yield (*path, "put_back"), f"{where} / put_back", _said("put_back_item", item), group
     if procedure.in_hand:
-        yield ("in_hand",), "in_hand", "Before you start, have in hand: " + "; ".join(procedure.in_hand), None
+        yield ("in_hand",), "in_hand", PHRASES["in_hand"].format(items="; ".join(procedure.in_hand)), None
     for item in procedure.put_back:
-        yield ("put_back",), "put_back", item, None
-    yield ("proof", "limits"), "proof / limits", procedure.proof.limits, None
+        yield ("put_back",), "put_back", _said("put_back_item", item), None
+    yield ("proof", "limits"), "proof / limits", _said("not_shown", procedure.proof.limits), None
+
+
+def _said(key: str, text: str) -> str:
+    """A text of the file in the phrase that says it."""
+    return PHRASES[key].format(text=text) if text else ""
+
+
+def _with_answer(row: Access | Caution | Fix | ProofStep) -> str:
+    """What is to be done, with the words that tell how to answer."""
+    if isinstance(row, Caution):
+        key = "caution"
+    elif isinstance(row, ProofStep):
+        key = "ask" if row.kind == "choice" else "quiet" if row.quiet else "do"
+    else:
+        key = "fix" if isinstance(row, Fix) else "do"
+    plain = {"caution": "caution_told", "fix": "fix"}.get(key, "ask")
+    return _said(plain if asks_itself(row.say) else key, row.say)
+
+
+def _conditions(check: Check) -> str:
+    return " ".join(in_words(name, value) for name, value in check.conditions.items())
+
+
+def _leads(check: Check) -> str:
+    if check.leads is None:
+        return ""
+    return "".join(lead(name, getattr(check.leads, name)) for name in PARTS)

@@ -1,0 +1,142 @@
+"""Everything a session says is heard in one breath: every procedure walked, every question asked at every prompt."""
+
+from __future__ import annotations
+
+from random import Random
+
+import pytest
+
+from assistant import library
+from assistant.engine.asking import PUT_BACK, put_back_parts
+from assistant.engine.decisions import Effect, Record
+from assistant.engine.planning import at
+from assistant.engine.setting import Setting
+from assistant.engine.state import State, begin
+from assistant.engine.step import step
+from assistant.engine.view import view
+from assistant.messages import Began, Fact, Finish, Heard, Hypothesis, Listen, Recorded, Say, Source
+from assistant.mouth.phrasing import phrase
+from assistant.practice.led import follow
+from assistant.practice.unit import SimulatedUnit
+from assistant.practice.units import draw_facts, draw_survey
+from assistant.procedure.load import list_procedures, load_procedure
+from assistant.procedure.model import Procedure
+from assistant.words.breath import LONGEST, seconds_of
+
+PACK = {path.stem: load_procedure(path).procedure for path in list_procedures()}
+LEXICON = library.load_lexicon()
+ASIDE = ("say again", "help", "why", "what's left", "where are we", "sort of purple")
+"""Said at every prompt before it is answered; the last is understood nowhere."""
+SLOW = {"trailer-abs-light-on", "tractor-abs-light-on"}
+"""Procedures whose sessions take too long for the small suite."""
+PROMPTS = {"ready", "caution", "fact", "access", "check", "fix", "proof", "close"}
+"""Kinds of prompts at which everything is asked about once."""
+STEPS = 8000
+
+
+def a_unit(procedure: Procedure, seed: int) -> SimulatedUnit:
+    """A unit with one hidden fault, or for a survey with one reading that is not good."""
+    rng = Random(seed)
+    if not procedure.faults:
+        facts, task, outcome = draw_survey(procedure, rng)
+        return SimulatedUnit(procedure, facts, set(), seed=seed, odd={task: outcome})
+    seen = view(procedure, {})
+    hidden = rng.choices(seen.suspects, seen.priors.tolist())[0]
+    return SimulatedUnit(procedure, draw_facts(procedure, hidden, rng), {hidden}, seed=seed)
+
+
+class Walk:
+    """A session on a simulated unit in which everything is asked about at every prompt, and every list heard out."""
+
+    def __init__(self, procedure: Procedure, seed: int) -> None:
+        self.setting = Setting(procedure, LEXICON, unit_number="4019")
+        self.unit = a_unit(procedure, seed)
+        self.turns: list[tuple[str, list[Say]]] = []
+        """What was said after each answer, with that answer's prompt."""
+        self.rests = 0
+        self._asked: set[str] = set()
+        self._aside: list[str] = []
+
+    def run(self) -> str:
+        """Lead it to its end; the ending, '' when it does not end."""
+        state, fact = begin(self.setting), Began(0.0)
+        said: list[Say] = []
+        for number in range(STEPS):
+            state, effects = step(self.setting, state, fact)
+            said += [effect for effect in effects if isinstance(effect, Say)]
+            finish = [effect.ending for effect in effects if isinstance(effect, Finish)]
+            if finish:
+                self.turns.append(("end", said))
+                return finish[0]
+            following = self._following(effects, number)
+            if isinstance(following, Recorded):
+                fact = following
+                continue
+            prompt = next(effect for effect in effects if isinstance(effect, Listen)).expectation.prompt
+            self.turns.append((prompt, said))
+            fact, said = self._heard_out(state, said) or following, []
+        return ""
+
+    def _heard_out(self, state: State, said: list[Say]) -> Fact | None:
+        """'Go on' while there is more of a list, 'more' every other time."""
+        if not said or not any(one.key == "rest" or "go on" in str(one.slots.get("text")) for one in said):
+            return None
+        assert state.talk.rest, "more was promised"
+        self.rests += 1
+        return heard("go on" if self.rests % 2 else "more")
+
+    def _following(self, effects: tuple[Effect, ...], number: int) -> Fact:
+        for effect in effects:
+            if isinstance(effect, Record):
+                follow(self.unit, effect.decisions)
+                return Recorded(0.0, number)
+        wanted = next(effect for effect in effects if isinstance(effect, Listen)).expectation
+        kind = wanted.prompt.partition(":")[0]
+        if wanted.prompt not in self._asked and kind in PROMPTS:
+            self._asked.add(wanted.prompt)
+            self._aside = list(ASIDE)
+        if self._aside:
+            return heard(self._aside.pop(0))
+        return heard("next" if kind == "fix" else self.unit.answer(wanted))
+
+
+def heard(words: str) -> Heard:
+    return Heard(0.0, (Hypothesis(words),), Source.TYPED)
+
+
+def seconds(say: Say) -> float:
+    """The longer of what is shown and what it takes with its own words around it."""
+    return seconds_of(phrase(say, LEXICON).shown)
+
+
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=[pytest.mark.sweep] if name in SLOW else []) for name in PACK]
+)
+def test_nothing_that_is_said_takes_longer_than_a_breath(name: str) -> None:
+    walk = Walk(PACK[name], seed=1)
+    assert walk.run(), "it came to its end"
+    for prompt, said in walk.turns:
+        for say in said:
+            assert seconds(say) <= LONGEST, (prompt, say.key, phrase(say, LEXICON).shown)
+        together = [say for say in said if say.key.startswith("put_back_") or say.key == "put_back"]
+        if prompt == "close:put back":
+            assert sum(seconds(say) for say in together) <= LONGEST, [phrase(one, LEXICON).shown for one in together]
+    assert walk.rests or name not in ("tire-tread-depth", "pushrod-stroke", "doubles-and-triples")
+
+
+@pytest.mark.parametrize("name", PACK)
+def test_a_put_back_list_of_everything_is_taken_in_parts_and_misses_nothing(name: str) -> None:
+    """As long as it can ever be: every opening and every fix at every place."""
+    procedure = PACK[name]
+    rows = [*procedure.access, *procedure.fixes]
+    items = [
+        at(text, place)
+        for row in rows
+        for text in row.put_back
+        for place in ([one.name for one in procedure.places if one.group == row.each] if row.each else [None])
+    ]
+    items = list(dict.fromkeys([*items, *procedure.put_back]))
+    parts = put_back_parts(tuple(items))
+    assert [item for part in parts for item in part] == items
+    for part in parts:
+        assert seconds_of(f"{PUT_BACK} {'; '.join(part)}.") <= LONGEST, part
