@@ -60,21 +60,21 @@ CHARTS: dict[str, tuple[str, ...]] = {
     # look, tractor, cord, then the joints from the front to the back
     "seven-way-power-and-grounds": (
         "look at the plugs", "tractor loaded", "tractor loaded, another pin", "far end loaded", "tug the cord",
-        "good cord", "power joint drop, front", "ground joint drop, front", "power drop behind", "ground drop behind",
-        "power joint drop, rear", "ground joint drop, rear",
+        "good cord", "cord alone", "power joint drop, front", "ground joint drop, front", "power drop behind",
+        "ground drop behind", "power joint drop, rear", "ground joint drop, rear", "push the joint",
     ),
-    # bulb, its plug, volts and ground at the lamp, then the supply from the tractor back
+    # bulb, its plug, volts and ground at the lamp, then the supply from the tractor back; what is moved by hand last
     "trailer-light-dead-or-faint": (
         "look at the bulb", "look at the lamp's plug", "good lamp", "lamp's volts", "lamp's ground",
-        "pin at the tractor", "look at the socket", "pin at the cord's end", "trailer's ground", "hitch moved",
-        "ground jumper", "circuit alone", "side feed",
+        "pin at the tractor", "look at the socket", "pin at the cord's end", "cord alone", "trailer's ground",
+        "hitch moved", "ground jumper", "circuit alone", "side feed", "cord moved", "lamp moved",
     ),
     # look, rest volts, charging, cranking and its drops, then the batteries apart, starter and drain last
     "battery-and-charging": (
         "posts and cables", "belt", "rest volts, warm", "rest volts, freezing", "rest volts, zero", "charging volts",
         "alternator volts", "charging drop", "charging ground drop", "cranking volts", "power drop cranking",
-        "ground drop cranking", "starter amps", "battery under load, warm", "battery under load, freezing",
-        "battery under load, zero", "key-off draw",
+        "ground drop cranking", "cables moved", "starter amps", "battery under load, warm",
+        "battery under load, freezing", "battery under load, zero", "key-off draw",
     ),
 }  # fmt: skip
 

@@ -29,21 +29,66 @@ LEXICON = library.load_lexicon()
 MOVED = {
     "trailer-abs-light-on": ["flex the wire", "cord blue loaded"],
     "tractor-abs-light-on": ["flex the wire"],
-    "seven-way-power-and-grounds": ["tug the cord"],
-    "trailer-light-dead-or-faint": ["hitch moved"],
+    "seven-way-power-and-grounds": ["tug the cord", "push the joint"],
+    "trailer-light-dead-or-faint": ["hitch moved", "cord moved", "lamp moved"],
     "doubles-and-triples": ["first nose loaded", "second nose loaded", "third nose loaded"],
-    "battery-and-charging": ["posts and cables"],
+    "battery-and-charging": ["cables moved", "posts and cables"],
 }
 """Checks during which something is moved, bent, twisted or rocked. A light that never lights does not come and go."""
 COMES_AND_GOES = {
-    "trailer-abs-light-on": ["intermittent", "corroded plug", "loose wheel bearing", "cord"],
-    "tractor-abs-light-on": ["intermittent", "corroded plug", "loose wheel bearing"],
-    "seven-way-power-and-grounds": ["bad cord", "power joint ahead", "ground joint ahead"],
-    "trailer-light-dead-or-faint": ["hitch ground", "bad cord", "bad socket", "corroded lamp plug"],
-    "doubles-and-triples": ["first cord", "first dolly", "second dolly"],
-    "battery-and-charging": ["slipping belt", "bad power cable", "bad ground cable"],
+    "trailer-abs-light-on": ["intermittent", "cord"],
+    "tractor-abs-light-on": ["intermittent"],
+    "seven-way-power-and-grounds": ["loose cord", "loose front joint", "loose rear joint"],
+    "trailer-light-dead-or-faint": ["hitch ground", "loose lamp plug", "loose socket", "loose cord"],
+    "doubles-and-triples": ["loose first cord", "loose first dolly", "loose second dolly"],
+    "battery-and-charging": ["slipping belt", "loose power end", "loose ground end"],
 }
 """Faults that are not there all the time."""
+SUBSTITUTED = {"another tractor", "swap two plugs"}
+"""Tests by putting something else in its place: what they show has nothing to do with good readings."""
+PATTERN = {
+    "trailer-abs-light-on": ("comes on", "at once"),
+    "tractor-abs-light-on": ("comes on", "at once"),
+    "seven-way-power-and-grounds": ("pattern", "always"),
+    "trailer-light-dead-or-faint": ("what it does", "dead"),
+    "doubles-and-triples": ("pattern", "all the time"),
+    "battery-and-charging": ("how often", "every time"),
+}
+"""Question that tells whether it comes and goes, and the answer that says it does not."""
+NAMED = {
+    "battery-and-charging": {"key", "engine", "load", "batteries", "rested", "lamps", "cables"},
+    "doubles-and-triples": {"key", "engine", "load", "cord", "plugged", "lamps"},
+    "pushrod-stroke": {"engine", "pressure", "brake", "spring brakes"},
+    "seven-way-power-and-grounds": {"key", "engine", "load", "cord", "plugged", "joint"},
+    "seven-way-survey": {"key", "engine", "load", "cord"},
+    "tire-tread-depth": {"groove"},
+    "tractor-abs-light-on": {"key", "engine", "plugged", "load", "pace", "wheels", "wire"},
+    "trailer-abs-light-never-lights": {"key", "engine", "load", "plugged", "cord", "wheels"},
+    "trailer-abs-light-on": {"key", "engine", "plugged", "load", "pace", "wheels", "wire", "cord", "brake"},
+    "trailer-light-dead-or-faint": {"key", "load", "plugged", "lamps", "cord", "brake", "coupling", "lamp"},
+    "wheel-speed-sensor-survey": {"key", "plugged", "pace"},
+}
+"""What readings hold under, in each procedure: plugged or not, key, engine, load, wheels still or turning."""
+WARM_OR_COLD = {
+    "battery-and-charging": ("fact", "air"),
+    "doubles-and-triples": ("help", "first nose loaded"),
+    "seven-way-power-and-grounds": ("help", "tug the cord"),
+    "tractor-abs-light-on": ("fact", "coil temperature"),
+    "trailer-abs-light-on": ("fact", "coil temperature"),
+    "trailer-light-dead-or-faint": ("help", "cord moved"),
+    "wheel-speed-sensor-survey": ("fact", "coil temperature"),
+}
+"""Where warm or cold changes what is read: it is asked, or tried."""
+WET = {
+    "doubles-and-triples": "first nose loaded",
+    "seven-way-power-and-grounds": "push the joint",
+    "tractor-abs-light-on": "flex the wire",
+    "trailer-abs-light-on": "flex the wire",
+    "trailer-light-dead-or-faint": "cord moved",
+}
+"""Checks at which it is wetted where it fails when wet."""
+STANDS_STILL = {"pushrod-stroke", "seven-way-survey", "tire-tread-depth", "trailer-abs-light-never-lights"}
+"""Procedures with nothing warm, wet or moved: a stroke, a tread, a survey, and a light that never lights at all."""
 
 
 def settled(procedure: Procedure) -> dict[str, str]:
@@ -120,12 +165,60 @@ def test_what_was_read_keeps_its_conditions(name: str) -> None:
 
 @pytest.mark.parametrize("name", MOVED)
 def test_something_is_moved_where_it_may_come_and_go(name: str) -> None:
-    words = ("flex", "bend", "bent", "twist", "rock", "tug")
+    words = ("flex", "bend", "bent", "twist", "rock", "tug", "push")
     for wanted in MOVED[name]:
         check = next(check for check in PACK[name].checks if check.name == wanted)
         assert any(word in check.ask.lower() for word in words), check.ask
-    if name not in ("doubles-and-triples", "battery-and-charging"):
-        assert any(check.repeatable for check in PACK[name].checks if check.name in MOVED[name])
+    assert any(check.repeatable for check in PACK[name].checks if check.name in MOVED[name])
+
+
+@pytest.mark.parametrize("name", PACK)
+def test_readings_name_what_they_hold_under(name: str) -> None:
+    named = {condition for check in PACK[name].checks for condition in check.conditions}
+    assert named >= NAMED[name]
+
+
+@pytest.mark.parametrize("name", PACK)
+def test_warm_wet_and_moved_are_tried_or_have_nothing_to_say(name: str) -> None:
+    if name in STANDS_STILL:
+        assert name not in WARM_OR_COLD | WET | MOVED
+        return
+    kind, what = WARM_OR_COLD[name]
+    if kind == "fact":
+        assert any(fact.name == what for fact in PACK[name].facts)
+    else:
+        check = next(check for check in PACK[name].checks if check.name == what)
+        assert "warm" in f"{check.ask} {check.help}"
+    if name in WET:
+        check = next(check for check in PACK[name].checks if check.name == WET[name])
+        assert "wet" in f"{check.ask} {check.help}"
+    assert name in MOVED or PACK[name].kind == "survey"
+
+
+@pytest.mark.parametrize("name", COMES_AND_GOES)
+def test_what_comes_and_goes_is_asked_about_and_weighed_so(name: str) -> None:
+    """The first question about it makes what comes and goes at least three times as likely, beside the others."""
+    question, steady = PATTERN[name]
+    procedure = PACK[name]
+    fact = next(fact for fact in procedure.facts if fact.name == question)
+    assert steady in {option.name for option in fact.choices}
+    named = [fault for fault in procedure.faults if fault.name.startswith(("loose ", "intermittent"))]
+    for fault in (one for one in named if one.name in COMES_AND_GOES[name]):
+        shares = []
+        for option in fact.choices:
+            seen = view(procedure, {**settled(procedure), question: option.name})
+            mine = [n for n, one in enumerate(seen.suspects) if one.fault == fault.name]
+            shares.append(float(seen.priors[mine].sum()) if mine else 0.0)
+        least = shares[[option.name for option in fact.choices].index(steady)]
+        assert max(shares) >= 3 * least, (fault.name, shares)
+
+
+@pytest.mark.parametrize("name", FINDING)
+def test_codes_are_read_only_where_something_may_set_them(name: str) -> None:
+    """Only the two procedures that read codes need the mark; nothing else reads any."""
+    reads = [check.name for check in PACK[name].checks if check.reads_codes]
+    sets = [check.name for check in PACK[name].checks if check.may_set_codes]
+    assert bool(reads) == bool(sets) == (name in ("trailer-abs-light-on", "tractor-abs-light-on"))
 
 
 @pytest.mark.parametrize("name", ["trailer-abs-light-on", "tractor-abs-light-on", "seven-way-power-and-grounds"])
@@ -154,16 +247,16 @@ def odds_after(seen: View, task: Task, fault: Suspect) -> float:
 
 @pytest.mark.parametrize("name", COMES_AND_GOES)
 def test_works_now_never_clears_what_comes_and_goes(name: str) -> None:
-    """One good reading leaves it among the suspects: a slip of the hand explains it, so its odds are never gone."""
+    """One good reading leaves a tenth of its odds and more, at every check: it may be good only now."""
     procedure = PACK[name]
-    seen = view(procedure, settled(procedure))
+    seen = view(procedure, settled(procedure) | ({"train": "triples"} if name == "doubles-and-triples" else {}))
     for fault in seen.suspects:
         if fault.fault not in COMES_AND_GOES[name]:
             continue
         for task in seen.tasks:
-            if seen.checks[task.check].kind == "place":
+            if seen.checks[task.check].kind == "place" or task.check in SUBSTITUTED:
                 continue
-            assert odds_after(seen, task, fault) >= 0.004, (fault, task)
+            assert odds_after(seen, task, fault) >= 0.1, (fault, task)
 
 
 @pytest.mark.parametrize("name", ["trailer-abs-light-on", "tractor-abs-light-on"])
