@@ -130,8 +130,8 @@ def _seal(path: Path | None, *, anew: bool) -> Seal:
 
 def _hearing(stack: ExitStack) -> tuple[Hears | None, ModelIdentity | None, str]:
     """The recogniser for all sessions, the model's identity, and why there is none."""
-    from assistant.commands.serving import SharedHearing
     from assistant.ear.recogniser import Recogniser
+    from assistant.ear.shared import SharedHearing
     from assistant.setup.model import identity, model_folder
 
     try:

@@ -1,9 +1,8 @@
-"""What the page works with, put together from the other rooms: sessions, records, and the one recogniser."""
+"""What the page works with, put together from the other rooms: sessions and records."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -11,18 +10,14 @@ from assistant import library
 from assistant.app import Loop, Writer
 from assistant.clock import Clock, SystemClock
 from assistant.commands.record_view import record_view
-from assistant.ear.base import Hearing
-from assistant.ear.recogniser import Recogniser
-from assistant.ear.sound import Samples, sound_of_samples
 from assistant.errors import DocumentError, OperatorError
-from assistant.live.gathering import NOTHING
 from assistant.log.entries import Entry
 from assistant.log.journal import journal_path
 from assistant.log.session import Session
 from assistant.log.sessions import Summary, row_of
 from assistant.log.sound import NOTICE, SoundKeepingJournal
 from assistant.log.store.base import Store, find
-from assistant.messages import Expectation, Fact, Heard, Resumed
+from assistant.messages import Fact, Heard, Resumed
 from assistant.page.ports import Ear, Offer, Opened, PastTurn, RecordRow, Runs, Teller
 from assistant.procedure.load import list_procedures, load_procedure
 from assistant.setup.model import ModelIdentity
@@ -172,30 +167,3 @@ def past_turns(session: Session) -> tuple[PastTurn, ...]:
             turns.append(PastTurn(line.mono, "you", fact.hypotheses[0].words))
         turns += [PastTurn(line.mono, "us", said) for said in line.body.said if said]
     return tuple(turns)
-
-
-class SharedHearing:
-    """One recogniser for every session: it takes one answer after another."""
-
-    def __init__(self, recogniser: Recogniser) -> None:
-        self._recogniser = recogniser
-        self._turns = ThreadPoolExecutor(1, thread_name_prefix="leadsman-hear")
-
-    def prepare(self, expectation: Expectation) -> None:
-        """Get the grammar of a prompt ready."""
-        self._recogniser.prepare(expectation)
-
-    def hear(self, samples: Samples, expectation: Expectation) -> Future[Hearing]:
-        """Hear sound at 16 kHz as an answer to a prompt, when its turn comes."""
-        return self._turns.submit(self._hear, samples, expectation)
-
-    def close(self) -> None:
-        """Take no more; what waits is forgotten."""
-        self._turns.shutdown(wait=True, cancel_futures=True)
-
-    def _hear(self, samples: Samples, expectation: Expectation) -> Hearing:
-        try:
-            sound = sound_of_samples(samples, where="That")
-        except OperatorError:
-            return NOTHING  # too short or silent: nothing was said
-        return self._recogniser.hear(sound, expectation)

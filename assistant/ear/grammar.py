@@ -25,19 +25,24 @@ def make_grammar(phrases: Iterable[str], knows: Callable[[str], bool]) -> Gramma
     A word that the model lacks would be dropped in silence, and its phrase would match without it. Repeated phrases
     are kept: the recogniser counts them as weights.
     """
-    known: dict[str, bool] = {}
+    known: dict[str, bool] = {UNKNOWN_WORD: True}
     kept: list[str] = []
     for phrase in phrases:
-        words = phrase.lower().replace("-", " ").split()
+        words = words_of(phrase)
         for word in words:
             if word not in known:
-                known[word] = word == UNKNOWN_WORD or knows(word)
+                known[word] = knows(word)
         if words and all(known[word] for word in words):
             kept.append(" ".join(words))
     if UNKNOWN_WORD not in kept:
         kept.append(UNKNOWN_WORD)
     missing = tuple(word for word, there in known.items() if not there)
     return Grammar(json.dumps(kept, ensure_ascii=False), missing)
+
+
+def words_of(phrase: str) -> list[str]:
+    """Words of a phrase as the model spells them."""
+    return phrase.lower().replace("-", " ").split()
 
 
 @dataclass(frozen=True, slots=True)

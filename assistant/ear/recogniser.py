@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import ctypes
+import hashlib
 import queue
 import threading
 import time
@@ -18,11 +19,12 @@ from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
+from weakref import WeakValueDictionary
 
 from assistant.ear.base import Hearing
 from assistant.ear.cleaning import clean
 from assistant.ear.framing import framed
-from assistant.ear.grammar import WordCheck, check_words, make_grammar
+from assistant.ear.grammar import Grammar, WordCheck, check_words, make_grammar, words_of
 from assistant.ear.lattice import with_wide_lattice
 from assistant.ear.results import NOTHING, SILENCE_LEAD, Decoded, behind_unknown, parse_result
 from assistant.ear.sound import RATE, Samples, Sound, read_sound
@@ -36,6 +38,8 @@ ALTERNATIVES = 40
 """Hypotheses asked for: in noise the right words are often not among the first few."""
 KEPT = 16
 """Grammars kept ready: more than a session has kinds of prompts, at about a third of a megabyte each."""
+SPELLED = 4
+"""Grammars that were spelled out and whose recognisers are not made yet, at about a megabyte each."""
 CLEAN_BELOW_DB = 18.0
 """Signal-to-noise ratio in decibels below which steady noise is turned down before hearing."""
 CLEAN_BY_DB = 6.0
@@ -66,6 +70,7 @@ class Recogniser:
         lexicon: what people say.
         notice: takes one sentence naming words that the model lacks, once each.
         phrases: what a prompt's grammar holds; None for the shaped phrase list of ``meaning``.
+        kept: grammars kept ready.
     """
 
     def __init__(
@@ -75,13 +80,18 @@ class Recogniser:
         *,
         notice: Callable[[str], None] | None = None,
         phrases: Phrases | None = None,
+        kept: int = KEPT,
     ) -> None:
         self._folder = model_folder
         self._lexicon = lexicon
         self._notice = notice
         self._phrases = phrases or (lambda expectation: phrase_list(expectation, lexicon))
         self._model: Any = None
+        self._kept = kept
         self._ready: OrderedDict[Expectation, Any] = OrderedDict()
+        self._alike: WeakValueDictionary[str, Any] = WeakValueDictionary()
+        self._spelled: OrderedDict[Expectation, Grammar] = OrderedDict()
+        self._known: dict[str, bool] = {}
         self._missing: set[str] = set()
         self._jobs: queue.Queue[tuple[Job, Future[Any]] | None] = queue.Queue()
         self._closed = False
@@ -97,6 +107,7 @@ class Recogniser:
         noisy = sound.snr_db is not None and sound.snr_db < CLEAN_BELOW_DB
         samples = clean(sound.samples, CLEAN_BY_DB) if noisy else sound.samples
         prepared = framed(samples, noisy=noisy)
+        self.spell(expectation)
         decoded, seconds = self._submit(lambda: self._decode(prepared, expectation))
         if not decoded.hypotheses and sound.duration <= AGAIN_WITHIN and has_voice(sound.samples):
             decoded, more = self._submit(lambda: self._again(sound.samples, expectation))
@@ -116,7 +127,27 @@ class Recogniser:
 
     def prepare(self, expectation: Expectation) -> None:
         """Make the grammar of a prompt ready while its question is still being spoken."""
+        self.spell(expectation)
         self._submit(lambda: self._recogniser_for(expectation))
+
+    def spell(self, expectation: Expectation) -> None:
+        """Spell out the grammar of a prompt in the thread that calls, so that answers are heard meanwhile.
+
+        Raises:
+            OperatorError: the model cannot be loaded.
+        """
+        key = _key(expectation)
+        if key in self._ready or key in self._spelled or expectation.expects is Expects.NOTE:
+            return
+        phrases = self._phrases(expectation)
+        if phrases is None:
+            return
+        fresh = {word for phrase in set(phrases) for word in words_of(phrase)} - self._known.keys()
+        if fresh:
+            self._known.update(self._submit(lambda: {word: self._knows(word) for word in fresh}))
+        self._spelled[key] = make_grammar(phrases, self._known.__getitem__)
+        while len(self._spelled) > SPELLED:
+            self._spelled.popitem(last=False)
 
     def missing_words(self, words: Sequence[str]) -> list[str]:
         """Words among these that the model cannot hear, for the check at start."""
@@ -206,25 +237,36 @@ class Recogniser:
         return decoded, time.perf_counter() - began
 
     def _recogniser_for(self, expectation: Expectation) -> Any:
-        key = replace(expectation, prompt="", hint="")
-        if key in self._ready:
-            self._ready.move_to_end(key)
-            return self._ready[key]
+        """The recogniser of a prompt's grammar; prompts whose grammars are the same share one."""
+        key = _key(expectation)
+        if key not in self._ready:
+            self._ready[key] = self._made(self._spelled.pop(key, None) or self._grammar(expectation))
+            while len(self._ready) > self._kept:
+                self._ready.popitem(last=False)
+        self._ready.move_to_end(key)
+        return self._ready[key]
+
+    def _grammar(self, expectation: Expectation) -> Grammar | None:
+        phrases = None if expectation.expects is Expects.NOTE else self._phrases(expectation)
+        return make_grammar(phrases, self._knows) if phrases is not None else None
+
+    def _made(self, grammar: Grammar | None) -> Any:
+        text = grammar.text if grammar is not None else ""
+        digest = hashlib.sha256(text.encode()).hexdigest()
+        made = self._alike.get(digest)
+        if made is not None:
+            return made
         import vosk
 
-        phrases = None if expectation.expects is Expects.NOTE else self._phrases(expectation)
-        if phrases is None:
-            recogniser = vosk.KaldiRecognizer(self._model, RATE)
+        if grammar is None:
+            made = vosk.KaldiRecognizer(self._model, RATE)
         else:
-            grammar = make_grammar(phrases, self._knows)
             self._report(grammar.missing)
-            recogniser = vosk.KaldiRecognizer(self._model, RATE, grammar.text)
-        recogniser.SetMaxAlternatives(ALTERNATIVES)
-        recogniser.SetWords(True)
-        self._ready[key] = recogniser
-        while len(self._ready) > KEPT:
-            self._ready.popitem(last=False)
-        return recogniser
+            made = vosk.KaldiRecognizer(self._model, RATE, text)
+        made.SetMaxAlternatives(ALTERNATIVES)
+        made.SetWords(True)
+        self._alike[digest] = made
+        return made
 
     def _knows(self, word: str) -> bool:
         return bool(self._model.vosk_model_find_word(word) >= 0)
@@ -236,6 +278,11 @@ class Recogniser:
             self._notice(
                 f"The speech model does not know: {', '.join(fresh)}. Phrases with them are not listened for."
             )
+
+
+def _key(expectation: Expectation) -> Expectation:
+    """What two prompts with the same grammar have in common at least."""
+    return replace(expectation, prompt="", hint="")
 
 
 def _same_dither() -> None:

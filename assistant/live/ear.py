@@ -13,6 +13,7 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 
 from assistant.ear.base import Clock, Hearing
+from assistant.ear.for_us import is_for_us
 from assistant.ear.kept import KeptSounds
 from assistant.ear.microphone import Frame, Lost, Microphone, OtherMicrophoneError
 from assistant.ear.sound import Samples, sound_of_samples
@@ -36,7 +37,6 @@ from assistant.messages import (
     WentQuiet,
 )
 from assistant.words.lexicon import Lexicon
-from assistant.words.tokens import UNKNOWN_WORD
 
 GUARD = 0.25
 """Seconds after our own voice in which nothing is heard: the room's echo and the devices' delay."""
@@ -264,7 +264,7 @@ class LiveEar:
             return None
         if not words:
             return None
-        if words <= {UNKNOWN_WORD}:
+        if not is_for_us(heard, self._expectation, self._lexicon):
             self._complain()
             return None
         if self._mouth is not None:

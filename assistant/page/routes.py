@@ -24,7 +24,6 @@ from assistant.page.limits import Buckets
 from assistant.page.pairing import LOCK_SECONDS, Entry, Pairing
 from assistant.page.ports import Hears, Shop
 from assistant.page.talk import talk
-from assistant.page.voice import Detectors
 
 ASSETS = Path(__file__).parent / "assets"
 _KINDS = {
@@ -92,9 +91,7 @@ def make_app(house: House, rates: Buckets | None = None) -> Starlette:
             Route("/api/resume", _json(lambda asked: _resume(house, asked)), methods=["POST"]),
             Route("/api/leave", _json(lambda asked: _leave(house, asked)), methods=["POST"]),
             Route("/api/record/{id}", _json(lambda asked: _record(house, asked)), methods=["GET"]),
-            WebSocketRoute(
-                "/api/talk/{id}", talk(house.bays, house.hearing, house.deaf_because, Detectors(house.detector))
-            ),
+            WebSocketRoute("/api/talk/{id}", talk(house.bays, house.hearing, house.deaf_because, house.detector)),
         ],
         middleware=[
             Middleware(

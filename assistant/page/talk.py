@@ -17,12 +17,13 @@ from typing import Any
 
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
+from assistant.ear.voice import Voice as Detector
 from assistant.messages import Hypothesis
 from assistant.page.bay import Bay, Bays
 from assistant.page.ear import Answer
 from assistant.page.limits import Bucket
 from assistant.page.ports import Hears
-from assistant.page.voice import Detectors, Voice
+from assistant.page.voice import Voice
 
 LARGEST_MESSAGE = 65_536
 """Bytes of the largest message."""
@@ -54,7 +55,7 @@ class RefusedError(Exception):
 
 
 def talk(
-    bays: Bays, hears: Hears | None, deaf_because: str, detectors: Detectors
+    bays: Bays, hears: Hears | None, deaf_because: str, detector: Callable[[], Detector]
 ) -> Callable[[WebSocket], Awaitable[None]]:
     """The function that serves one screen's websocket."""
     screens: dict[str, int] = {}
@@ -70,7 +71,7 @@ def talk(
             return
         screens[bay.id] = screens.get(bay.id, 0) + 1
         try:
-            voice = lambda send: Voice(bay.ear, hears, bay.lexicon, detectors, send) if hears is not None else None  # noqa: E731
+            voice = lambda send: Voice(bay.ear, hears, bay.lexicon, detector, send) if hears is not None else None  # noqa: E731
             await Screen(websocket, bay, voice, deaf_because).run()
         finally:
             screens[bay.id] -= 1

@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 
 from assistant.ear.base import Hearing
+from assistant.ear.for_us import is_for_us
 from assistant.ear.sound import Samples
 from assistant.ear.voice import FRAME
 from assistant.ear.voice import Voice as Detector
@@ -27,34 +28,8 @@ from assistant.messages import Expectation
 from assistant.page.ear import Answer, Fate, PageEar
 from assistant.page.ports import Hears
 from assistant.words.lexicon import Lexicon
-from assistant.words.tokens import UNKNOWN_WORD
 
 NOTHING_HEARD = "I heard nothing."
-_SILENCE = np.zeros(FRAME, dtype=np.int16)
-_SETTLE = 16
-"""Frames of silence after which a detector has forgotten the last voice: half a second."""
-
-
-class Detectors:
-    """Voice detectors for the screens that listen just now: each takes ten megabytes, so they are used again.
-
-    Args:
-        make: makes one.
-    """
-
-    def __init__(self, make: Callable[[], Detector]) -> None:
-        self._make = make
-        self._idle: list[Detector] = []
-
-    def take(self) -> Detector:
-        """One that nobody uses."""
-        return self._idle.pop() if self._idle else self._make()
-
-    def give_back(self, detector: Detector) -> None:
-        """It is not needed any more."""
-        for _ in range(_SETTLE):
-            detector.likelihood(_SILENCE)
-        self._idle.append(detector)
 
 
 @dataclass(eq=False)
@@ -66,7 +41,6 @@ class _Speech:
     prompt: str
     expectation: Expectation
     gathering: Gathering
-    detector: Detector | None
     hush: Callable[[], AbstractContextManager[None]]
     rest: bytes = b""
     hushed: AbstractContextManager[None] | None = None
@@ -98,7 +72,7 @@ class Voice:
         ear: the session's ear.
         hears: the recogniser, shared by all sessions.
         lexicon: what people say.
-        detectors: tell voices from noise.
+        detector: makes what tells voices from noise.
         send: sends a reply to this screen.
     """
 
@@ -107,10 +81,10 @@ class Voice:
         ear: PageEar,
         hears: Hears,
         lexicon: Lexicon,
-        detectors: Detectors,
+        detector: Callable[[], Detector],
         send: Callable[[dict[str, Any]], Awaitable[None]],
     ) -> None:
-        self._ear, self._hears, self._lexicon, self._detectors, self._send = ear, hears, lexicon, detectors, send
+        self._ear, self._hears, self._lexicon, self._detector, self._send = ear, hears, lexicon, detector, send
         self._speech: _Speech | None = None
         self._understanding: list[_Speech] = []
 
@@ -128,14 +102,13 @@ class Voice:
         if expectation is None or now != turn:
             return self._send({"kind": "fate", "id": identity, "fate": "late", "words": ""})
         asked = expectation
-        detector = self._detectors.take()
         gathering = Gathering(
-            detector,
+            self._detector(),
             lambda words: so_far(words, asked, self._lexicon),
             lambda samples: self._hears.hear(samples, asked),
             held=held,
         )
-        self._speech = _Speech(identity, turn, prompt, asked, gathering, detector, self._ear.speaking)
+        self._speech = _Speech(identity, turn, prompt, asked, gathering, self._ear.speaking)
         if held:
             self._speech.speaking()
         return self._prepare(identity, asked)
@@ -186,20 +159,16 @@ class Voice:
 
     def _let_go(self, speech: _Speech) -> None:
         speech.over()
-        if speech.detector is not None:
-            self._detectors.give_back(speech.detector)
-            speech.detector = None
         if speech in self._understanding:
             self._understanding.remove(speech)
 
     async def _hear(self, speech: _Speech) -> None:
         hearing: Hearing = await asyncio.wrap_future(speech.gathering.finish())
-        words = set(hearing.hypotheses[0].words.split()) if hearing.hypotheses else set()
+        voice = any(one.words for one in hearing.hypotheses[:1])
         advice = " ".join(hearing.warnings)
-        if words <= {UNKNOWN_WORD}:
-            # talk near by, a radio: nothing that could be an answer here, so it is not even asked about
-            text = (advice or "I heard sound, and no answer in it.") if words else NOTHING_HEARD
-            await self._send({"kind": "nothing", "id": speech.id, "text": text, "voice": bool(words)})
+        if not voice or not is_for_us(hearing, speech.expectation, self._lexicon):
+            text = (advice or "I heard sound, and no answer in it.") if voice else NOTHING_HEARD
+            await self._send({"kind": "nothing", "id": speech.id, "text": text, "voice": voice})
             return
         answer = Answer(
             speech.id, speech.turn, speech.prompt, hearing.hypotheses, hearing.snr_db, speech.gathering.samples

@@ -1,14 +1,17 @@
 """A shop on one core: live sessions side by side on a simulated clock, each piece of work at its measured cost.
 
-One server takes one piece of work after another: a frame of sound first, whichever session it is from, then answers
-to be heard and prompts to be got ready in the order in which they came. Frames go through the real endpoint; what the
-recogniser says, and the processor time that it took, are measured once for each piece of sound and used again.
+The order is the product's own. The page's loop takes frame after frame of all screens, each session's thread takes
+its answer a step on, and the one thread of ``ear.shared.SharedHearing`` hears: answers before grammars, each
+kind in the order in which it came. On one core the system gives these three equal shares while they have work; the
+benchmark runs the real ones beside it (``real_shop``). Frames go through the real endpoint; what the recogniser
+says, and the processor time that it took, are measured once for each piece of sound and used again.
 """
 
 from __future__ import annotations
 
 import heapq
 import itertools
+import math
 import time
 from collections import OrderedDict
 from collections.abc import Callable
@@ -29,6 +32,8 @@ from assistant.messages import Expectation
 from assistant.words.lexicon import Lexicon
 
 STEP = FRAME / RATE
+BLOCK = 1024
+"""Samples that a phone sends at a time."""
 LISTENS_ON = 4.0
 """Seconds of quiet behind each recording: more than any endpoint waits."""
 
@@ -69,23 +74,29 @@ class Machine:
 
     def learn(self, sounds: list[tuple[Samples, Expectation]]) -> None:
         """Take in the recordings: judge their frames and build their grammars."""
-        frames, spent = 0, 0.0
-        for samples, expectation in sounds:
-            voice: Voice = make_voice()
-            quiet = np.zeros(round(LISTENS_ON * RATE), dtype=np.int16)
-            whole = np.concatenate([samples, quiet])
-            cut = [whole[at : at + FRAME] for at in range(0, len(whole) - FRAME, FRAME)]
-            began = time.process_time()
-            likelihoods = tuple(voice.likelihood(frame) for frame in cut)
-            spent += time.process_time() - began
-            frames += len(cut)
+        quiet = np.zeros(round(LISTENS_ON * RATE), dtype=np.int16)
+        wholes = [np.concatenate([samples, quiet]) for samples, _ in sounds]
+        likelihoods = self._judged(wholes)
+        for (samples, expectation), whole, likely in zip(sounds, wholes, likelihoods, strict=True):
             loud = np.flatnonzero(np.abs(samples.astype(np.int32)) > 0.02 * np.abs(samples.astype(np.int32)).max())
-            self.spoken.append(Spoken(whole, expectation, likelihoods, int(loud[-1]) / RATE))
+            self.spoken.append(Spoken(whole, expectation, tuple(likely), int(loud[-1]) / RATE))
             self.recogniser.renew()
             began = time.process_time()
             self.recogniser.prepare(expectation)
             self.costs.build[expectation] = time.process_time() - began
-        self.costs.frame = spent / frames
+
+    def _judged(self, sounds: list[Samples]) -> list[list[float]]:
+        """Likelihoods of a voice, each sound by a detector of its own, in turn as from so many phones."""
+        voices: list[Voice] = [make_voice() for _ in sounds]
+        likelihoods: list[list[float]] = [[] for _ in sounds]
+        frames, began = 0, time.process_time()
+        for start in range(0, max(map(len, sounds)), BLOCK):
+            for sound, voice, likely in zip(sounds, voices, likelihoods, strict=True):
+                for at in range(start, min(start + BLOCK, len(sound) - FRAME + 1), FRAME):
+                    likely.append(voice.likelihood(sound[at : at + FRAME]))
+                    frames += 1
+        self.costs.frame = (time.process_time() - began) / frames
+        return likelihoods
 
     def hear(self, number: int, samples: Samples) -> tuple[float, Hearing]:
         """Processor time and outcome of hearing one recording up to a sample."""
@@ -112,6 +123,43 @@ class Given:
         return next(self._left, 0.0)
 
 
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One piece of work."""
+
+    begin: Callable[[], float]
+    """Begins it; returns its seconds of processor time."""
+    end: Callable[[], None]
+    """Called once they are spent."""
+
+
+class Lane:
+    """A thread of the program: one piece of work after another, by rank and then in the order in which they came."""
+
+    def __init__(self) -> None:
+        self._waiting: list[tuple[int, int, Job]] = []
+        self._job: Job | None = None
+        self.left = 0.0
+        """Seconds of processor time until its work is done."""
+
+    def put(self, rank: int, order: int, job: Job) -> None:
+        """Have a piece of work wait."""
+        heapq.heappush(self._waiting, (rank, order, job))
+
+    def busy(self) -> bool:
+        """Whether it has work; takes up what waits when it has none in hand."""
+        if self._job is None and self._waiting:
+            _, _, self._job = heapq.heappop(self._waiting)
+            self.left = self._job.begin()
+        return self._job is not None
+
+    def done(self) -> None:
+        """Its work is done."""
+        job, self._job = self._job, None
+        if job is not None:
+            job.end()
+
+
 class Shop:
     """So many sessions on one core.
 
@@ -124,14 +172,15 @@ class Shop:
 
     def __init__(self, machine: Machine, sessions: int, rest: float, speaks: float) -> None:
         self._machine, self._rest, self._speaks = machine, rest, speaks
-        self._arrivals: list[tuple[float, int, Callable[[], float]]] = []
-        self._frames: list[tuple[float, int, Callable[[], float]]] = []
-        self._answers: list[tuple[float, int, Callable[[], float]]] = []
+        self._arrivals: list[tuple[float, int, Lane, int, Job]] = []
+        self._frames, self._steps, self._hearing = Lane(), Lane(), Lane()
         self._order = itertools.count()
         self._ready: OrderedDict[Expectation, None] = OrderedDict()
-        self._free = 0.0
+        self._now = 0.0
         self.busy = 0.0
         """Seconds of work."""
+        self.heard = 0
+        """How often sound was heard: more than once an answer where somebody spoke on."""
         self.replies: list[float] = []
         """Seconds from the end of each answer to its reply."""
         random = np.random.default_rng(5)
@@ -141,65 +190,80 @@ class Shop:
 
     def run(self, seconds: float) -> None:
         """Let so much time pass."""
-        while self._arrivals or self._frames or self._answers:
-            while self._arrivals and self._arrivals[0][0] <= self._free:
-                at, order, work = heapq.heappop(self._arrivals)
-                heapq.heappush(self._frames if order % 2 == 0 else self._answers, (at, order, work))
-            queue = self._frames or self._answers
-            if not queue:
-                self._free = self._arrivals[0][0]
+        lanes = (self._frames, self._steps, self._hearing)
+        while self._now <= seconds:
+            while self._arrivals and self._arrivals[0][0] <= self._now:
+                _, order, lane, rank, job = heapq.heappop(self._arrivals)
+                lane.put(rank, order, job)
+            working = [lane for lane in lanes if lane.busy()]
+            coming = self._arrivals[0][0] if self._arrivals else math.inf
+            if not working:
+                if math.isinf(coming):
+                    return
+                self._now = coming
                 continue
-            if self._free > seconds:
-                return
-            _, _, work = heapq.heappop(queue)
-            cost = work()
-            self._free += cost
-            self.busy += cost
+            share = max(0.0, min(*(lane.left for lane in working), (coming - self._now) / len(working)))
+            self._now += share * len(working)
+            self.busy += share * len(working)
+            for lane in working:
+                lane.left -= share
+                if lane.left <= 1e-9:
+                    lane.done()
 
-    def _later(self, at: float, work: Callable[[], float], *, frame: bool) -> None:
-        heapq.heappush(self._arrivals, (at, 2 * next(self._order) + (not frame), work))
+    def _later(
+        self, at: float, lane: Lane, begin: Callable[[], float], end: Callable[[], None], rank: int = 0
+    ) -> None:
+        heapq.heappush(self._arrivals, (at, next(self._order), lane, rank, Job(begin, end)))
 
     def _begin(self, session: int, turn: int, at: float) -> None:
         """The next question of a session: its grammar, quiet, then an answer frame by frame."""
         number = turn % len(self._machine.spoken)
         spoken = self._machine.spoken[number]
-        self._later(at, lambda: self._prepare(spoken.expectation), frame=False)
+        self._later(at, self._hearing, lambda: self._prepare(spoken.expectation), lambda: None, rank=1)
         quiet = int(self._rest / STEP)
         gathering = Gathering(
             Given((0.0,) * quiet + spoken.likelihoods),
             lambda words: so_far(words, spoken.expectation, self._machine.lexicon),
-            lambda samples: self._hear(number, samples, quiet),
+            lambda samples: self._hear(number, samples),
         )
         silence = np.zeros(FRAME, dtype=np.int16)
         start = at + self._speaks
-        state = {"over": False}
 
-        def feed(index: int) -> float:
-            if state["over"]:
-                return 0.0
-            began = time.process_time()
-            inside = index - quiet
-            frame = silence if inside < 0 else spoken.samples[inside * FRAME : (inside + 1) * FRAME]
-            over = gathering.feed(frame)
-            spent = time.process_time() - began + self._machine.costs.frame
-            if over:
-                state["over"] = True
-                ended = start + quiet * STEP + spoken.ends
-                self._later(self._free + spent, lambda: reply(ended), frame=False)
-            else:
-                self._later(start + (index + 2) * STEP, lambda: feed(index + 1), frame=True)
-            return spent
+        def feed(index: int) -> None:
+            over = False
 
-        def reply(ended: float) -> float:
-            hearing = gathering.hearing()
-            began = time.process_time()
-            interpret(hearing.hypotheses, spoken.expectation, self._machine.lexicon, snr_db=hearing.snr_db)
-            spent = time.process_time() - began + self._machine.costs.step
-            self.replies.append(self._free + spent - ended)
-            self._begin(session, turn + 1, self._free + spent)
-            return spent
+            def begin() -> float:
+                nonlocal over
+                began = time.process_time()
+                inside = index - quiet
+                frame = silence if inside < 0 else spoken.samples[inside * FRAME : (inside + 1) * FRAME]
+                over = gathering.feed(frame)
+                return time.process_time() - began + self._machine.costs.frame
 
-        self._later(start + STEP, lambda: feed(0), frame=True)
+            def end() -> None:
+                if over:
+                    gathering.finish().add_done_callback(lambda _: reply())
+                else:
+                    feed(index + 1)
+
+            self._later(start + (index + 1) * STEP, self._frames, begin, end)
+
+        def reply() -> None:
+            ended = start + quiet * STEP + spoken.ends
+
+            def begin() -> float:
+                hearing = gathering.hearing()
+                began = time.process_time()
+                interpret(hearing.hypotheses, spoken.expectation, self._machine.lexicon, snr_db=hearing.snr_db)
+                return time.process_time() - began + self._machine.costs.step
+
+            def end() -> None:
+                self.replies.append(self._now - ended)
+                self._begin(session, turn + 1, self._now)
+
+            self._later(self._now, self._steps, begin, end)
+
+        feed(0)
 
     def _prepare(self, expectation: Expectation) -> float:
         if expectation in self._ready:
@@ -210,18 +274,24 @@ class Shop:
             self._ready.popitem(last=False)
         return self._machine.costs.build[expectation]
 
-    def _hear(self, number: int, samples: Samples, quiet: int) -> Future[Hearing]:
+    def _hear(self, number: int, samples: Samples) -> Future[Hearing]:
         future: Future[Hearing] = Future()
+        found: list[Hearing] = []
 
-        def work() -> float:
+        def begin() -> float:
             if not future.set_running_or_notify_cancel():
                 return 0.0  # somebody spoke on while it waited
             built = self._prepare(self._machine.spoken[number].expectation)
             cost, hearing = self._machine.hear(number, samples)
-            future.set_result(hearing)
+            found.append(hearing)
+            self.heard += 1
             return built + cost
 
-        self._later(self._free, work, frame=False)
+        def end() -> None:
+            if found:
+                future.set_result(found[0])
+
+        self._later(self._now, self._hearing, begin, end)
         return future
 
 

@@ -20,19 +20,20 @@ import soundfile
 
 from assistant.app import Loop
 from assistant.clock import SystemClock
-from assistant.commands.serving import SharedHearing, ShopFloor
+from assistant.commands.serving import ShopFloor
 from assistant.ear.recogniser import Recogniser
+from assistant.ear.shared import SharedHearing
 from assistant.ear.sound import RATE
 from assistant.ear.voice import FRAME, make_voice
 from assistant.log.store.folder import FolderStore
 from assistant.messages import Expectation, Expects
 from assistant.page.bay import Bay
 from assistant.page.view import standing
-from assistant.page.voice import Detectors
 from assistant.wiring import new_session
 from assistant.words.lexicon import Lexicon
 from tests.bench.cases import load_readings
 from tests.bench.mixing import case_sound
+from tests.bench.real_shop import in_real_time, on_one_core
 from tests.bench.shop import Machine, Shop, carried
 from tests.bench.test_bench_cost import Bare
 from tests.conftest import ROOT
@@ -47,6 +48,8 @@ PACES = (
 )
 """Name, seconds of quiet before an answer with the microphone open, seconds of our own speech, seconds simulated."""
 BAYS, LISTENING = 64, 16
+REAL, REAL_SECONDS = (8, 16, 24), 40.0
+"""Sessions at a time in real time."""
 
 
 class Typed:
@@ -137,6 +140,18 @@ def test_bench_many_bays(
             f"reply median {np.median(shop.replies):.2f} s, 95 % {np.percentile(shop.replies, 95):.2f} s, "
             f"{len(shop.replies)} answers, core {shop.busy / seconds:.0%} busy"
         )
+    if sys.platform.startswith("linux"):
+        for count in REAL:
+            shop = Shop(machine, count, 1.0, 0.0)
+            shop.run(REAL_SECONDS)
+            with on_one_core():
+                replies, share = in_real_time(machine, count, 1.0, REAL_SECONDS)
+            print(
+                f"  {count} answer upon answer in real time, phones and all on one core, {REAL_SECONDS:.0f} s: "
+                f"{len(replies)} answers, reply median {np.median(replies):.2f} s, 95 % "
+                f"{np.percentile(replies, 95):.2f} s, this process had {share:.0%} of it; simulated "
+                f"{len(shop.replies)}, {np.median(shop.replies):.2f} s, {np.percentile(shop.replies, 95):.2f} s"
+            )
     alone = Shop(machine, 1, 1.0, 0.0)
     alone.run(120.0)
     share = np.percentile(alone.replies, 95)
@@ -160,8 +175,8 @@ def test_bench_memory_of_a_session(recogniser: Recogniser, tmp_path: Path) -> No
     first = floor.start("trailer-abs-light-on", "0", "", "")
     first.close()
     hears.hear(sound, asked[0]).result()
-    detectors = Detectors(make_voice)
-    taken = [detectors.take()]
+    taken = [make_voice()]
+    taken[0].likelihood(np.zeros(FRAME, dtype=np.int16))
     before = megabytes()
     bays = [Bay(floor.start("trailer-abs-light-on", str(number), "", "")) for number in range(BAYS)]
     for bay in bays:
@@ -170,7 +185,7 @@ def test_bench_memory_of_a_session(recogniser: Recogniser, tmp_path: Path) -> No
         time.sleep(0.05)
     opened = megabytes()
     for expectation in asked:
-        taken.append(detectors.take())
+        taken.append(make_voice())
         hears.hear(sound, expectation).result()
     listening = megabytes()
     for bay in bays:

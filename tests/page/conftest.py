@@ -41,7 +41,7 @@ class FakeTime:
 
 
 class FakeHearing:
-    """A recogniser that hears what it was told to, whatever the sound."""
+    """A recogniser that hears what it was told to, whatever the sound; '|' divides what may have been said."""
 
     def __init__(self, *words: str) -> None:
         self.words = list(words)
@@ -57,8 +57,8 @@ class FakeHearing:
         self.heard.append((len(samples), expectation.prompt))
         future: Future[Hearing] = Future()
         if not self.waits:
-            words = self.words.pop(0)
-            future.set_result(Hearing((Hypothesis(words),) if words else (), 25.0))
+            said = [words for words in self.words.pop(0).split("|") if words]
+            future.set_result(Hearing(tuple(Hypothesis(one, -float(at)) for at, one in enumerate(said)), 25.0))
         return future
 
 

@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page, WebSocketRoute, expect
 
-from assistant.commands.serving import SharedHearing
 from assistant.ear.recogniser import Recogniser
+from assistant.ear.shared import SharedHearing
 from assistant.log.sessions import find_session
 from assistant.messages import Heard
 from assistant.mouth.speaker import render

@@ -229,6 +229,22 @@ def test_silence_noise_and_a_changed_question_are_no_answers(make_floor: FloorMa
     assert words_in_record(floor, session) == ["next"]
 
 
+def test_a_faint_stop_is_asked_about_and_a_faint_reading_is_not(make_floor: FloorMaker) -> None:
+    """Heard second behind the unknown word."""
+    floor = make_floor(hearing=FakeHearing("[unk]|next", "[unk]|stop"))
+    floor.pair()
+    session = floor.start()
+    with floor.talk(session) as socket:
+        line = Line(socket)
+        standing = line.standing(1)
+        speak(line, "spoken-1", standing, voice(0.5), held=True)
+        assert "no answer" in line.until(lambda one: one["kind"] == "nothing")["text"]
+        speak(line, "spoken-2", standing, voice(0.5), held=True)
+        assert line.fate("spoken-2")["fate"] == "taken"
+        assert line.standing(2)["mode"] == "confirm"
+    assert words_in_record(floor, session) == []
+
+
 def test_without_a_model_speaking_is_told_why(floor: Floor) -> None:
     """Typed answers go on."""
     session = floor.start()
