@@ -38,6 +38,8 @@ class Finding:
     """What is wrong and what to do about it, as one sentence."""
     line: int | None = None
     """Line number, counted from 1, or None when it is not known."""
+    remark: bool = False
+    """True for what makes a session clumsy and not wrong, such as a sentence too long to hear: it stops none."""
 
     def __str__(self) -> str:
         place = f"line {self.line}, {self.where}" if self.line else self.where
@@ -49,12 +51,12 @@ class DocumentError(LeadsmanError):
 
     exit_code = 3
 
-    def __init__(self, name: str, findings: Sequence[Finding]) -> None:
+    def __init__(self, name: str, findings: Sequence[Finding], more: str = "") -> None:
         self.name = name
         self.findings = tuple(findings)
         count = len(self.findings)
         head = f"{name} has {count} fault{'' if count == 1 else 's'}:"
-        super().__init__("\n".join([head, *(f"  {finding}" for finding in self.findings)]))
+        super().__init__("\n".join([head, *(f"  {finding}" for finding in self.findings), *([more] if more else [])]))
 
 
 class DefectError(LeadsmanError):

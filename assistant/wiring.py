@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 from functools import partial
@@ -23,8 +23,8 @@ from assistant.log.history.weights import Told
 from assistant.log.journal import new_session_id
 from assistant.log.store.base import OpenJournal, Store, find
 from assistant.log.store.folder import FolderStore
-from assistant.procedure.check import find_faults
-from assistant.procedure.load import Loaded, load_procedure, parse_procedure
+from assistant.procedure.check import everything_wrong
+from assistant.procedure.load import Loaded, load_procedure, parse_procedure, read_procedure
 from assistant.setup.model import ModelIdentity
 from assistant.words.lexicon import Lexicon
 
@@ -43,6 +43,8 @@ class Work:
     """What the history of the unit named at the start says; '' when it was never here."""
     history: Callable[[str], Told] | None = None
     """Looks up the history of a unit whose number is told in the session; None when that is not wanted."""
+    remarks: str = ""
+    """How to see the remarks on its procedure file; '' where there are none."""
 
 
 def parse_temperature(text: str) -> Decimal:
@@ -65,17 +67,26 @@ def parse_temperature(text: str) -> Decimal:
 
 
 def load_sound_procedure(name: str, lexicon: Lexicon) -> Loaded:
-    """A procedure that has no faults of its own.
+    """A procedure that has no faults of its own, inspected as ``leadsman inspect`` does but for the model's words.
 
     Raises:
         OperatorError: there is none of that name.
-        DocumentError: everything that is wrong with it.
+        DocumentError: everything that makes it unfit, at once; what is only a remark is counted.
     """
-    loaded = load_procedure(name)
-    findings = find_faults(loaded.procedure, loaded.text, frozenset(lexicon.units))
-    if findings:
-        raise DocumentError(loaded.path.name, findings)
-    return loaded
+    file, text = read_procedure(name)
+    findings = everything_wrong(text, file, lexicon=lexicon)
+    unfit = [one for one in findings if not one.remark]
+    remarks = len(findings) - len(unfit)
+    if unfit:
+        raise DocumentError(file, unfit, remarks_of(name, remarks))
+    return replace(load_procedure(name), remarks=remarks)
+
+
+def remarks_of(name: str, count: int) -> str:
+    """How to see the remarks on a procedure file, '' where there are none."""
+    if not count:
+        return ""
+    return f"leadsman inspect {name} shows {count} remark{'' if count == 1 else 's'} that need not stop you."
 
 
 def grammar_hashes() -> dict[str, str]:
@@ -148,7 +159,9 @@ def new_session(
     if technician.strip():
         store.name_technician(header.session_id, technician.strip())
     journal.on_close = partial(index_session, store)
-    return Work(setting, begin(setting), journal, header, told.text, _asked_inside(store, setting, header))
+    inside = _asked_inside(store, setting, header)
+    remarks = remarks_of(procedure, loaded.remarks)
+    return Work(setting, begin(setting), journal, header, told.text, inside, remarks)
 
 
 def _asked_inside(store: Store, setting: Setting, header: Header) -> Callable[[str], Told] | None:

@@ -30,7 +30,7 @@ from assistant.practice.unit import SimulatedUnit
 from assistant.practice.units import draw_facts, draw_survey
 from assistant.procedure.model import Procedure
 from assistant.screen import Screen
-from assistant.wiring import load_sound_procedure, new_session
+from assistant.wiring import load_sound_procedure, new_session, remarks_of
 
 GREETING = (
     "Practice: an invented unit with a hidden fault. What it shows stands in brackets; say it in your own words, "
@@ -67,7 +67,10 @@ def practice_command(
     """
     if sum([typed, listen, watch]) > 1:
         raise click.UsageError("Give only one of --typed, --listen and --watch.")
-    loaded = load_sound_procedure(procedure, library.load_lexicon()).procedure
+    read = load_sound_procedure(procedure, library.load_lexicon())
+    loaded = read.procedure
+    if read.remarks:
+        click.echo(remarks_of(procedure, read.remarks), err=True)
     if fault and not loaded.faults:
         raise OperatorError(
             f"{loaded.name} is a survey: it names no fault that could be hidden.",

@@ -9,7 +9,7 @@ import click
 from assistant import library
 from assistant.commands.shared import write_json
 from assistant.ear.recogniser import Recogniser
-from assistant.errors import DocumentError, OperatorError
+from assistant.errors import DocumentError, Finding, OperatorError
 from assistant.practice.drawing import draw_procedure
 from assistant.procedure.check import everything_wrong, words_of_file
 from assistant.procedure.load import list_procedures, load_procedure, read_procedure
@@ -51,13 +51,23 @@ def inspect(procedure: str, as_json: bool) -> None:
         name, findings = error.name, list(error.findings)
     if as_json:
         for one in findings:
-            write_json({"line": one.line, "where": one.where, "text": one.text})
+            write_json({"line": one.line, "where": one.where, "text": one.text, "remark": one.remark})
     elif findings:
-        click.echo(str(DocumentError(name, findings)))
+        click.echo(str(DocumentError(name, findings, _stops(findings))))
     else:
         click.echo(f"{name}: no fault found.")
     if findings:
         raise SystemExit(DocumentError.exit_code)
+
+
+def _stops(findings: list[Finding]) -> str:
+    """Which of the findings stop a session."""
+    remarks = sum(one.remark for one in findings)
+    if not remarks:
+        return ""
+    if remarks == len(findings):
+        return "These are remarks: a session starts all the same."
+    return f"{remarks} of them {'is a remark' if remarks == 1 else 'are remarks'}; the others stop a session."
 
 
 def _vocabulary(words: set[str], lexicon: Lexicon) -> frozenset[str] | None:

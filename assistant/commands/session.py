@@ -110,6 +110,8 @@ def start(
             procedure, place, clock, meter=meter, unit=unit, air_fahrenheit=air, source=source, model=model,
             technician=technician,
         )  # fmt: skip
+        if work.remarks:
+            _notice(work.remarks)
         _run(stack, work, clock, make_ear, wishes, voice, None, sound)
 
 

@@ -30,6 +30,8 @@ class Loaded:
     """Hash of ``text`` in UTF-8, in hexadecimal digits."""
     path: Path
     """Where it was read from."""
+    remarks: int = 0
+    """How many remarks inspecting it without a speech model makes; they stop no session."""
 
 
 def load_procedure(path_or_name: str | Path) -> Loaded:
@@ -39,7 +41,7 @@ def load_procedure(path_or_name: str | Path) -> Loaded:
         OperatorError: there is no such file, or it cannot be read.
         DocumentError: it is no procedure; every fault of its shape at once, with line numbers.
     """
-    path = _locate(path_or_name)
+    path = locate(path_or_name)
     text = _text(path)
     procedure = parse_procedure(text, path.name)
     return Loaded(procedure, text, hashlib.sha256(text.encode()).hexdigest(), path)
@@ -52,7 +54,7 @@ def read_procedure(path_or_name: str | Path) -> tuple[str, str]:
         OperatorError: there is no such file, or it cannot be read.
         DocumentError: it is not UTF-8 text.
     """
-    path = _locate(path_or_name)
+    path = locate(path_or_name)
     return path.name, _text(path)
 
 
@@ -82,7 +84,12 @@ def normal(text: str) -> str:
     return text.removeprefix("\ufeff").replace("\r\n", "\n")
 
 
-def _locate(path_or_name: str | Path) -> Path:
+def locate(path_or_name: str | Path) -> Path:
+    """Where a procedure lies, by its path or its name.
+
+    Raises:
+        OperatorError: there is no such file.
+    """
     named = Path(path_or_name)
     if named.is_file():
         return named

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from pathlib import Path
 
@@ -9,7 +10,8 @@ import pytest
 
 from assistant.__main__ import main
 
-BROKEN = Path(__file__).parent.parent / "procedure" / "broken.toml"
+ROOT = Path(__file__).parent.parent.parent
+BROKEN = ROOT / "tests" / "procedure" / "broken.toml"
 
 
 def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
@@ -27,9 +29,10 @@ def test_everything_is_told_at_once_words_of_the_model_too(
     lines = out.splitlines()
     assert code == 3
     assert lines[0] == "broken.toml has 15 faults:"
-    assert len(lines) == 16
+    assert len(lines) == 17
+    assert lines[-1] == "3 of them are remarks; the others stop a session."
     assert any("The recognizer does not have the word 'clevis'. Choose another." in line for line in lines)
-    numbers = [int(line.split("line ")[1].split(",")[0]) for line in lines[1:]]
+    numbers = [int(line.split("line ")[1].split(",")[0]) for line in lines[1:-1]]
     assert numbers == sorted(numbers)
 
 
@@ -39,7 +42,7 @@ def test_findings_as_json(capsys: pytest.CaptureFixture[str], speech_model: Path
     found = [json.loads(line) for line in out.splitlines()]
     assert code == 3
     assert len(found) == 15
-    assert all(set(one) == {"line", "where", "text"} and one["line"] > 1 for one in found)
+    assert all(set(one) == {"line", "where", "text", "remark"} and one["line"] > 1 for one in found)
 
 
 @pytest.mark.model
@@ -64,3 +67,33 @@ def test_what_is_no_toml_is_one_sentence(capsys: pytest.CaptureFixture[str], tmp
     code, out, _ = run(capsys, "inspect", str(file))
     assert code == 3
     assert "line 2, file: A quote is opened here and not closed" in out
+
+
+@pytest.mark.parametrize("command", ["start", "practice"])
+def test_a_new_file_is_told_everything_that_makes_it_unfit(
+    command: str, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """As much as inspecting it tells without a speech model; its remarks are counted and stop nothing."""
+    code, _, err = run(capsys, command, str(BROKEN), "--typed", "--records", str(tmp_path))
+    told = json.loads("[" + ",".join(run(capsys, "inspect", str(BROKEN), "--json")[1].splitlines()) + "]")
+    unfit = [one["text"] for one in told if not one["remark"]]
+    assert code == 3
+    assert len(unfit) == 12
+    assert all(text in err for text in unfit)
+    assert f"leadsman inspect {BROKEN} shows 2 remarks that need not stop you." in err
+    assert not list(tmp_path.rglob("*.jsonl")), "no record was begun"
+
+
+@pytest.mark.parametrize("command", ["start", "practice"])
+def test_remarks_are_counted_and_the_session_begins(
+    command: str, capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    long = "Finds the trouble, " + "slowly and with great care and patience, " * 6
+    text = (ROOT / "dialogs" / "tire-tread-depth.toml").read_text(encoding="utf-8")
+    summary = next(line for line in text.splitlines() if line.startswith("summary = "))
+    file = tmp_path / "tire-tread-depth.toml"
+    file.write_text(text.replace(summary, f'summary = "{long}"'), encoding="utf-8")
+    monkeypatch.setattr("sys.stdin", io.StringIO("stop\nyes\n"))
+    _, out, err = run(capsys, command, str(file), "--typed", "--records", str(tmp_path / "records"))
+    assert f"leadsman inspect {file} shows 1 remark that need not stop you." in err
+    assert "Before you start" in out

@@ -74,7 +74,8 @@ def _heard(
         if vocabulary is None:
             continue
         for word in (word for saying in said for word in saying.split() if word not in vocabulary):
-            notes.add(here, where, f"The recognizer does not have the word '{word}'. Choose another.")
+            text = f"The recognizer does not have the word '{word}'. Choose another."
+            notes.add(here, where, text, remark=True)
 
 
 def _told_apart(notes: Notes, path: Path, where: str, options: tuple[Option, ...]) -> None:
@@ -83,7 +84,8 @@ def _told_apart(notes: Notes, path: Path, where: str, options: tuple[Option, ...
         for first in sayings(one):
             for second in sayings(other):
                 if one.name != other.name and alike(first, second):
-                    notes.add(here, where, f"'{first}' and '{second}' sound alike. Change one of them.")
+                    text = f"'{first}' and '{second}' sound alike. Change one of them."
+                    notes.add(here, where, text, remark=True)
 
 
 def alike(one: str, other: str) -> bool:

@@ -50,9 +50,9 @@ class Notes:
         self._lines = lines
         self._found: list[Finding] = []
 
-    def add(self, path: Path, where: str, text: str) -> None:
-        """Note one finding; the same one twice counts once."""
-        finding = Finding(where, text, self._lines.of(*path))
+    def add(self, path: Path, where: str, text: str, *, remark: bool = False) -> None:
+        """Note one finding; the same one twice counts once. A remark stops no session."""
+        finding = Finding(where, text, self._lines.of(*path), remark)
         if finding not in self._found:
             self._found.append(finding)
 

@@ -25,9 +25,8 @@ def inspect(notes: Notes) -> None:
     for path, where, text, group in _spoken(notes):
         seconds = seconds_of(text.replace("{place}", longest.get(group or "", "")))
         if seconds > LONGEST:
-            notes.add(
-                path, where, f"This takes about {ceil(seconds)} seconds to say. Say it in {LONGEST:.0f} or less."
-            )
+            told = f"This takes about {ceil(seconds)} seconds to say. Say it in {LONGEST:.0f} or less."
+            notes.add(path, where, told, remark=True)
         for name in _BRACES.findall(text):
             if name != "place":
                 notes.add(path, where, f"'{{{name}}}' means nothing. Only {{place}} is filled in.")
