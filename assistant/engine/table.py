@@ -16,7 +16,7 @@ A survey goes FACT* -> CHECK* -> PUT_BACK -> ENDED, and a place named there (PLA
 Where a unit's number is told in the session, LOOK_UP stands between it and the next prompt: its history counts first.
 
 Overlays are questions about an answer, laid over a main mode and never recorded: CONFIRM, CHOOSE, SPREAD, REASON,
-NOTE, STOP. HELD ignores everything but 'resume'.
+NOTE, STOP. HELD ignores everything but 'resume' and the questions where we are and what is left.
 
 Whatever is accepted goes through RECORDING: the handler sends one ``Record``; ``Recorded`` advances the state, says
 the replies and listens; ``RecordFailed`` leads to UNWRITTEN, where the next words or silence try
@@ -198,6 +198,8 @@ TABLE: Mapping[Mode, Mapping[Event, Handler]] = {
         Event.SLIP: session.ignored,
         **dict.fromkeys(ANSWERS, session.ignored),
         **{event: session.ignored for event in COMMANDS if event is not Event.RESUME},
+        Event.WHERE: commands.where,
+        Event.WHATS_LEFT: commands.whats_left_now,
     },
     Mode.LOOK_UP: {
         Event.HISTORY_TOLD: session.history_told,

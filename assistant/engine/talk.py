@@ -51,7 +51,7 @@ class Mode(StrEnum):
     STOP = "stop"
     """Prompt ``stop``: really end?"""
     HELD = "held"
-    """Prompt ``held``: everything but 'resume' is ignored."""
+    """Prompt ``held``: everything but 'resume', 'where are we' and 'what's left' is ignored."""
     LOOK_UP = "look_up"
     """The unit's number was told, and what earlier records say about it is being looked up."""
     RECORDING = "recording"

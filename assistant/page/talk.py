@@ -2,9 +2,9 @@
 
 From the screen, as JSON texts: ``hello`` first (``epoch`` and ``after``: what it has already), then ``answer``
 (``id``, ``turn``, ``prompt``, ``text``), ``speak`` (``id``, ``turn``, ``prompt``, ``held``) with sound behind it as
-bytes, ``spoken`` or ``unspoken`` at its end, ``where``, and ``ping``. To the screen: ``welcome``, the numbered
-messages of the feed, and unnumbered replies to this screen alone: ``fate``, ``listening``, ``nothing``, ``where``,
-``trouble``, ``pong``.
+bytes, ``spoken`` or ``unspoken`` at its end, and ``ping``. To the screen: ``welcome``, the numbered
+messages of the feed, and unnumbered replies to this screen alone: ``fate``, ``listening``, ``nothing``, ``trouble``,
+``pong``.
 """
 
 from __future__ import annotations
@@ -181,8 +181,6 @@ class Screen:
         kind = message.get("kind")
         if kind == "answer":
             self._begin(self._answer(message))
-        elif kind == "where":
-            await self._where()
         elif kind == "ping":
             await self._send({"kind": "pong"})
         elif kind in ("speak", "spoken", "unspoken"):
@@ -210,10 +208,6 @@ class Screen:
             self._begin(self._voice.finish())
         else:
             self._voice.drop()
-
-    async def _where(self) -> None:
-        standing = next((one for one in self._bay.feed.after(0) if one["kind"] == "standing"), None)
-        await self._send({"kind": "where", "text": standing["where"] if standing else "The session is over."})
 
     async def _send(self, message: dict[str, Any]) -> None:
         async with self._sending:

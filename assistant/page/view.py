@@ -82,7 +82,6 @@ def standing(setting: Setting, state: State, expectation: Expectation) -> dict[s
         "last": last_reading(setting, state),
         "suspects": suspects(setting, state),
         "unit_number": state.facts.get("unit number", setting.unit_number),
-        "where": where(setting, state),
     }
 
 
@@ -170,25 +169,6 @@ def suspects(setting: Setting, state: State) -> list[dict[str, Any]]:
         return []
     found = whats_left(setting, state, _SUSPECTS)
     return [{"title": title, "percent": round(100 * share)} for title, share in found if share >= 0.01]
-
-
-def where(setting: Setting, state: State) -> str:
-    """Where we are, in a few sentences: the part, the last reading, the likeliest suspect."""
-    names = dict(PHASES)
-    parts = [f"We are at: {names.get(state.phase, 'the end')}."]
-    if state.held:
-        parts.append("The session is on hold.")
-    if state.observations:
-        one = reading(state.observations[-1], setting.lexicon)
-        verdict = f", {one['verdict']}" if one["verdict"] else ""
-        parts.append(f"Last logged: {one['title']}, {one['text']}{verdict}.")
-    done = [f"{fix.title}, {fix.place}" if fix.place else fix.title for fix in state.fixes]
-    if done:
-        parts.append(f"Done so far: {'; '.join(done)}.")
-    likely = suspects(setting, state)
-    if likely:
-        parts.append(f"Likeliest: {likely[0]['title']}, {likely[0]['percent']} percent.")
-    return " ".join(parts)
 
 
 def limits_text(low: Decimal | None, high: Decimal | None, unit: str | None, lexicon: Lexicon) -> str:

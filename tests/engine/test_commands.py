@@ -94,6 +94,25 @@ def test_hold_ignores_everything_but_resume(phase: str) -> None:
 
 
 @pytest.mark.parametrize("phase", PHASES)
+@pytest.mark.parametrize("words", ["where are we", "what's left"])
+def test_where_we_are_and_what_is_left_are_told_on_hold_and_it_stays_held(phase: str, words: str) -> None:
+    talk = at(phase)
+    prompt, observations = talk.prompt, talk.now.observations
+    at_work = talk.hear(words)
+    talk.hear("hold on")
+    said = talk.hear(words)
+    assert [one.key for one in said[:-1]] == [one.key for one in at_work if one.key in {one.key for one in said[:-1]}]
+    assert len(said) > 1
+    assert said[-1].key == "held"
+    assert (talk.prompt, talk.waits) == ("held", None)
+    assert not talk.hear("1180")
+    talk.hear("resume")
+    assert talk.prompt == prompt
+    assert talk.now.observations == observations
+    assert talk.folded() == talk.now.settled()
+
+
+@pytest.mark.parametrize("phase", PHASES)
 def test_a_note_comes_back_to_the_prompt(phase: str) -> None:
     talk = at(phase)
     prompt = talk.prompt

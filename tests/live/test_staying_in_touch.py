@@ -123,14 +123,16 @@ def test_heard_and_not_understood_sound_different_and_only_voices_are_answered(
     assert one.player.played.count(good) == 1
 
 
-SAID = ("where are we", "hold on", "1180", "resume")
+SAID = ("where are we", "hold on", "1180", "where are we", "what's left", "resume")
 
 
 def check_hold(one: Session) -> None:
     """What both ways of typing come to."""
-    until(lambda: "Go on: Two stands" in one.talk or "on hold" in one.talk.lower() or one.listened >= 5, "the talk")
-    until(lambda: one.listened >= 5, "all of it taken")
-    assert "We are at" in one.talk or "cautions" in one.talk.lower()
+    until(lambda: one.listened >= 7, "all of it taken")
+    assert one.talk.count("We are at the cautions.") == 2
+    # asked while held, it says so at the end of each answer; when the hold began, too
+    assert one.talk.count("On hold. Say resume to go on.") == 3
+    assert not one.loop.state.held
     entries = one.work.journal.where
     assert "1180" not in Path(entries).read_text(encoding="utf-8")
 
@@ -139,6 +141,17 @@ def test_hold_and_where_by_lines(sessions: list[Session], tmp_path: Path, lexico
     """On hold nothing is taken, and nothing that is said is kept."""
     one = Session(tmp_path / "records", lexicon, FakeKeyboard(*SAID))
     sessions.append(one)
+    check_hold(one)
+
+
+def test_hold_and_where_by_voice(sessions: list[Session], tmp_path: Path, lexicon: Lexicon) -> None:
+    """The same at the microphone."""
+    one = Session(tmp_path / "records", lexicon, FakeKeyboard(), *SAID)
+    sessions.append(one)
+    for number in range(len(SAID)):
+        until(lambda number=number: one.listened > number, "the next prompt")  # type: ignore[misc]
+        until(lambda: time.monotonic() > one.mouth.silent_since + 0.3, "our own voice and its echo to be over")
+        one.microphone.say()
     check_hold(one)
 
 

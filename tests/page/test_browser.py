@@ -242,7 +242,8 @@ def test_a_session_that_was_set_aside_goes_on(floor: Served) -> None:
     page.click("#hold")
     expect(page.locator("#hold")).to_have_text("Resume")
     page.click("text=Where are we?")
-    expect(page.locator("#notice")).to_contain_text("on hold")
+    expect(page.locator("#talk")).to_contain_text("We are at the questions.")
+    expect(page.locator("#hold")).to_have_text("Resume")
 
 
 def test_the_keyboard_alone_leads_through(floor: Served) -> None:

@@ -39,8 +39,8 @@ def test_silence_is_not_counted_while_one_speaks(make_floor: FloorMaker, tail: f
     with floor.talk(session) as socket:
         line = Line(socket)
         speak(line, "spoken-1", line.standing(1), noise(0.2) + voice(0.5) + noise(tail), held=False)
-        socket.send_json({"kind": "where"})
-        line.until(lambda one: one["kind"] == "where")  # what was sent before it has been taken in
+        socket.send_json({"kind": "ping"})
+        line.until(lambda one: one["kind"] == "pong")  # what was sent before it has been taken in
         assert bay.ear._speaking == 1
     until(lambda: bay.ear._speaking == 0, "silence that counts again")
 
@@ -52,11 +52,13 @@ def test_on_hold_nothing_is_taken_and_where_we_are_is_told(floor: Floor) -> None
         line = Line(socket)
         line.answer("answer-1", line.standing(1), "hold on")
         held = line.standing(2)
-        socket.send_json({"kind": "where"})
-        assert "on hold" in line.until(lambda one: one["kind"] == "where")["text"]
         line.answer("answer-2", held, "1180")
         held = line.standing(3)
+        line.answer("answer-where", held, "where are we")
+        said = line.until(lambda one: one["kind"] == "talk" and one["text"].startswith("We are at"))
+        assert said["spoken"]
+        held = line.standing(4)
         assert held["held"]
         line.answer("answer-3", held, "resume")
-        assert not line.standing(4)["held"]
+        assert not line.standing(5)["held"]
     assert "1180" not in words_in_record(floor, session)

@@ -133,18 +133,6 @@ def test_two_screens_see_both_and_the_first_answer_wins(floor: Floor) -> None:
     assert words_in_record(floor, session) == ["next"]
 
 
-def test_where_we_are_is_told_to_the_screen_that_asks(floor: Floor) -> None:
-    """Without a step and without an entry in the record."""
-    session = floor.start()
-    with floor.talk(session) as socket:
-        line = Line(socket)
-        line.standing(1)
-        socket.send_json({"kind": "where"})
-        assert line.until(lambda one: one["kind"] == "where")["text"] == "We are at: cautions."
-        socket.send_json({"kind": "ping"})
-        line.until(lambda one: one["kind"] == "pong")
-
-
 def test_hold_and_resume(floor: Floor) -> None:
     """On hold nothing else is taken as an answer to the step."""
     session = floor.start()

@@ -8,9 +8,9 @@ import { Talker } from "/assets/talker.js";
 
 const MOST_TURNS = 400; // turns of the talk kept on the screen; the record has all
 const SETTLE = 300; // milliseconds in which a new question takes no tap that was meant for the one before
-const COMMANDS = [["where", "where are we", "Where are we?"], ["send", "what's left", "What's left?"], ["send", "why", "Why?"],
-  ["send", "go back", "Go back"], ["send", "scratch that", "Scratch that"], ["send", "skip", "Skip"],
-  ["send", "help", "Help"], ["send", "note", "Note"], ["send", "stop", "Stop"]];
+const COMMANDS = [["where are we", "Where are we?"], ["what's left", "What's left?"], ["why", "Why?"],
+  ["go back", "Go back"], ["scratch that", "Scratch that"], ["skip", "Skip"],
+  ["help", "Help"], ["note", "Note"], ["stop", "Stop"]];
 
 const by = (id) => document.getElementById(id);
 const session = idInPath();
@@ -187,10 +187,6 @@ function reply(fields) {
   if (fields.kind === "fate") tellFate(fields);
   else if (fields.kind === "nothing" && !talker.free) showNotice(`${fields.text} Say it again, or type it.`);
   else if (fields.kind === "trouble") showTrouble(fields.text);
-  else if (fields.kind === "where") {
-    showNotice(fields.text);
-    speech.say(fields.text);
-  }
   if (spoken) talker.consider();
 }
 
@@ -254,10 +250,9 @@ fill(by("pad"), ...["1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "0", "-", 
   type: "button", text: key === "-" ? "\u2212" : key, "aria-label": { ".": "point", "-": "minus", Back: "Take the last one back", Letters: "Letters: the keyboard of this device" }[key],
   on: { click: () => padKey(key) },
 })));
-fill(by("commands"), ...COMMANDS.map(([kind, words, label]) => make("button", {
+fill(by("commands"), ...COMMANDS.map(([words, label]) => make("button", {
   type: "button", text: label,
-  // on hold the session answers nothing but 'resume': the page itself tells where we are then
-  on: { click: () => (kind === "where" && standing?.held ? link.send({ kind: "where" }) : send(words)) },
+  on: { click: () => send(words) },
 })));
 by("hold").addEventListener("click", () => send(standing?.held ? "resume" : "hold on"));
 by("repeat").addEventListener("click", () => send("say again"));
