@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from assistant.engine.asking import UNSURE
 from assistant.engine.decisions import Decision, FactAnswered, FactWithdrawn, Phase, PhaseEntered
-from assistant.engine.finding import remark_of_yes
+from assistant.engine.finding import confirm, remark_of_yes
 from assistant.engine.prompts import question_named
 from assistant.engine.state import NOT_SURE, State, identity
 from assistant.engine.talk import Mode
@@ -31,6 +31,8 @@ def answer_fact(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result 
     value = _fact_value(meant)
     if value is None:
         return None
+    if value in question.declines and not confirmed:
+        return confirm(turn, meant, Say("declines", {"text": value}), "declines")
     before = withdrawn_fact(turn.state, question.name)
     again = turn.state.talk.revisit == identity("fact", question.name)
     if again and turn.state.phase is not Phase.FACTS:

@@ -34,6 +34,9 @@ def move_on(setting: Setting, state: State) -> tuple[Decision, ...]:
     Raises:
         DefectError: it goes round in circles.
     """
+    why = declined(setting, state)
+    if why and state.phase is Phase.FACTS:
+        return (Ended(Ending.STOPPED, why),)
     made: tuple[Decision, ...] = ()
     for _ in range(_MOST):
         if main(setting, state) is not None:
@@ -59,6 +62,12 @@ def _next(setting: Setting, state: State) -> tuple[Decision, ...]:
             return (ending(setting, state),)
         case _:
             return _choose(setting, state)
+
+
+def declined(setting: Setting, state: State) -> str:
+    """Why this procedure does not fit the unit, as one of its facts was answered; '' when it does."""
+    told = (question.declines.get(state.facts.get(question.name, "")) for question in setting.procedure.facts)
+    return next((why for why in told if why), "")
 
 
 def searching(setting: Setting) -> Phase:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from assistant.engine.decisions import Decision, Ended, Ending, Phase, PhaseEntered, ProofFinished
+from assistant.engine.flow import declined
 from assistant.engine.pieces import pieces
 from assistant.engine.planning import put_back_items, view_of, whats_left
 from assistant.engine.setting import Setting
@@ -77,6 +78,8 @@ def ended(setting: Setting, state: State, decision: Ended) -> tuple[Say, ...]:
         case Ending.SURVEYED_IN_PART:
             says += not_read(setting, state)
         case Ending.STOPPED:
+            if decision.because == declined(setting, state):
+                says.append(Say("because", {"text": decision.because}))
             items = put_back_items(setting, state)
             if items and (state.fixes or state.opened):
                 says += pieces("put_back_reminder", "put_back_more", items, "Put back before it rolls.")

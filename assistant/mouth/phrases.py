@@ -74,6 +74,8 @@ PHRASES: dict[str, str] = {
     "note": "Go ahead with the note.",
     "stop": "Stopped. End the session? Yes or no.",
     "held": "On hold. Say resume to go on.",
+    "left_open": "Unit {unit:id} has a session that was left {text}. Resume it? Say yes or no.",
+    "left_without_number": "A session on a unit without a number was left {text}. Resume it? Say yes or no.",
     "reminder": "I am still here.",
     # Readings
     "read_back": "I have {value:unit}.",
@@ -118,6 +120,7 @@ PHRASES: dict[str, str] = {
     "condemns_unsteady": "Unsteady. That would condemn a part. Is it right? Yes or no.",
     "condemns_choice": "You said {text}. That would condemn a part. Is it right? Yes or no.",
     "fails": "You said {text}. Then it is not cured. Is that right? Yes or no.",
+    "declines": "You said {text}. Then this procedure does not fit. Is that right? Yes or no.",
     "yes_or_no": "Yes or no, please.",
     "dropped": "Dropped.",
     "incomplete": "I have the first part only. Say the whole of it.",

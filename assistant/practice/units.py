@@ -13,7 +13,7 @@ from assistant.engine.applies import UNSURE, may_hold, surely_holds
 from assistant.engine.likelihood import Floats
 from assistant.engine.view import Suspect, Task, view
 from assistant.errors import DefectError
-from assistant.procedure.model import Check, Procedure
+from assistant.procedure.model import Check, Procedure, Question
 
 COUNTS = 2000
 """A meter of 2000 counts: the common low-cost kind, from memory."""
@@ -40,14 +40,15 @@ def draw_facts(procedure: Procedure, suspect: Suspect, rng: Random, unsure: floa
             if not question.choices or not may_hold(question.when, facts):
                 continue
             weights = []
-            for option in question.choices:
-                tried = {**facts, question.name: option.name}
+            options = _fitting(question)
+            for option in options:
+                tried = {**facts, question.name: option}
                 times = 1.0
                 for factor in fault.factors:
                     if question.name in factor.when and surely_holds(factor.when, tried):
                         times *= factor.times
                 weights.append(times)
-            value = rng.choices([option.name for option in question.choices], weights)[0]
+            value = rng.choices(options, weights)[0]
             facts[question.name] = UNSURE if question.unsure and rng.random() < unsure else value
         if suspect in view(procedure, facts).suspect_index:
             return facts
@@ -63,13 +64,18 @@ def draw_survey(procedure: Procedure, rng: Random) -> tuple[dict[str, str], Task
     facts: dict[str, str] = {}
     for question in procedure.facts:
         if question.choices and may_hold(question.when, facts):
-            facts[question.name] = rng.choice(question.choices).name
+            facts[question.name] = rng.choice(_fitting(question))
     seen = view(procedure, facts)
     bad = [(task, name) for task in seen.tasks for name in _bad_outcomes(seen.checks[task.check])]
     if not bad:
         raise DefectError(f"Nothing of '{procedure.name}' can be bad.")
     task, outcome = rng.choice(bad)
     return facts, task, outcome
+
+
+def _fitting(question: Question) -> list[str]:
+    """Answers on which the procedure fits the unit."""
+    return [option.name for option in question.choices if option.name not in question.declines]
 
 
 def _bad_outcomes(check: Check) -> tuple[str, ...]:

@@ -59,12 +59,13 @@ class Caution(Table):
 
 
 class Factor(Table):
-    """Multiplies a fault's weight when facts hold."""
+    """Makes a fault likelier, or less likely, where facts hold than where they do not."""
 
     when: When
     """Facts that must be known to hold."""
     times: Annotated[float, Field(gt=0, le=1000)]
-    """By how much the weight is multiplied."""
+    """How many times likelier than on a unit where they do not hold; over all units the weight stays the same, so
+    that another answer speaks against a fault that this one speaks for."""
 
 
 class Question(Table):
@@ -90,6 +91,8 @@ class Question(Table):
     """Condition under which it is asked, on facts asked before it; empty: always."""
     help: str = ""
     """More words, spoken on 'help'."""
+    declines: dict[str, Sentence] = {}
+    """Answers on which this procedure does not fit the unit, each with why and what to do: the session ends there."""
 
 
 class MinutesWhen(Table):

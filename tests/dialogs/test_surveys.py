@@ -118,7 +118,7 @@ FACTS: dict[str, dict[str, str]] = {
     "pushrod-stroke": {"unit kind": "trailer", "axles": "two axles", "chamber": "clamp", "clamp size": "thirty"},
     "tire-tread-depth": {"unit kind": "truck", "axles": "two axles", "tires": "duals"},
     "wheel-speed-sensor-survey": {"unit kind": "trailer", "axles": "two axles", "lowest AC range": "automatic"},
-    "seven-way-survey": {},
+    "seven-way-survey": {"plug": "round pins"},
 }
 GOOD = {"pressure": "95", "stroke": "one and three sixteenths", "tread": "twelve", "ohms": "1200",
         "to ground": "over range",

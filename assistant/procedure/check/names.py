@@ -95,6 +95,8 @@ def _references(notes: Notes, path: Path, where: str, row: Row) -> None:
         _outcomes(notes, path, where, row)
     if isinstance(row, Question) and row.assume is not None:
         known("assume", (row.assume,), [option.name for option in row.choices], "choice")
+    if isinstance(row, Question):
+        known("declines", row.declines, [option.name for option in row.choices], "choice")
     if isinstance(row, ProofStep):
         known("passes", row.passes, [option.name for option in row.choices], "choice")
 

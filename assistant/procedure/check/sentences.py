@@ -49,6 +49,9 @@ def _spoken(notes: Notes) -> Iterator[tuple[Path, str, str, str | None]]:
         if isinstance(row, Check | Question):
             yield (*path, "ask"), f"{where} / ask", row.ask, group
             yield (*path, "help"), f"{where} / help", row.help, group
+        if isinstance(row, Question):
+            for answer, why in row.declines.items():
+                yield (*path, "declines", answer), f"{where} / declines", why, None
         if isinstance(row, Check):
             yield (*path, "conditions"), f"{where} / conditions", _conditions(row), group
             yield (*path, "leads"), f"{where} / leads", _leads(row), group
