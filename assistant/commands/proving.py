@@ -79,6 +79,7 @@ def report_fields(report: Report) -> dict[str, Any]:
         "minutes_mean": report.minutes_mean,
         "condemned": report.condemned,
         "condemned_wrongly": report.condemned_wrongly,
+        "units_condemned_wrongly": _units_wronged(report),
         "condemned_wrongly_and_caught": report.caught,
         "too_close_to_call": report.close,
         "skipped": report.skipped,
@@ -105,9 +106,8 @@ def report_text(report: Report) -> str:
         f"  minutes                  median {report.minutes_median:.0f}, 90th percentile {report.minutes_p90:.0f}",
         f"  checks asked             {report.checks_mean:.1f} on average",
         f"  too close to call        {report.close} readings; {report.skipped} checks passed by",
-        f"  parts condemned          {report.condemned}, good ones among them {report.condemned_wrongly} "
-        f"({report.condemned_wrongly / max(1, report.runs):.2%} of units)"
-        + (f", {report.caught} caught by the proof of cure" if report.condemned_wrongly else ""),
+        f"  parts condemned          {report.condemned}, good ones among them {report.condemned_wrongly}"
+        + _wronged(report),
         f"  parts on suspicion alone {report.on_suspicion}",
         f"  repairs that cured none  {report.idle}",
         f"  faults some check shows  {report.detected:.1%} by weight",
@@ -121,6 +121,22 @@ def report_text(report: Report) -> str:
         word = "declared" if group.declared else "NOT DECLARED"
         lines.append(f"  told apart by no check ({word}): {', '.join(named(one) for one in group.suspects)}")
     return "\n".join(lines)
+
+
+def _units_wronged(report: Report) -> int:
+    """Units on which a good part was condemned, one or more."""
+    return sum(bool(trial.condemned_wrongly) for trial in report.trials)
+
+
+def _wronged(report: Report) -> str:
+    """On how many units good parts were condemned, and on how many of those the proof of cure led to the cure."""
+    units = _units_wronged(report)
+    share = f", on {units / max(1, report.runs):.2%} of units"
+    if not units:
+        return share
+    lost = [trial.because for trial in report.trials if trial.condemned_wrongly and not trial.found]
+    ends = f"; {len(lost)} ended without a cure, none taken for cured" if lost else ""
+    return f"{share}: {report.caught} of {units} caught by the proof of cure and then mended{ends}"
 
 
 @click.command("schema", epilog="Example: leadsman schema")

@@ -6,11 +6,17 @@ import json
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from assistant.__main__ import main
+from assistant.commands.proving import report_fields, report_text
+from assistant.engine.view import Cure
+from assistant.practice.prove import prove
+from assistant.practice.trial import Trial
+from assistant.procedure.load import load_procedure
 
 ROOT = Path(__file__).parent.parent.parent
 
@@ -39,7 +45,27 @@ def test_prove_prints_a_table(capsys: pytest.CaptureFixture[str]) -> None:
     """One line a fault, found of tried."""
     _, out, _ = run(capsys, "prove", "trailer-abs-light-never-lights")
     assert "found and proven cured   100.0%" in out
-    assert "good ones among them 0 (0.00% of units)" in out
+    assert "good ones among them 0, on 0.00% of units" in out
+
+
+def test_good_parts_and_the_units_they_were_condemned_on_are_counted_apart(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """One unit can lose two good parts; none is ever taken for cured while its fault is there."""
+    lamp = Cure("replace the lamp", None)
+    wronged = [
+        Trial((), found=True, condemned_wrongly=[lamp, lamp]),
+        Trial((), found=True, condemned_wrongly=[lamp]),
+        Trial((), found=False, condemned_wrongly=[lamp]),
+        Trial((), found=True),
+    ]
+    plain = prove(load_procedure("trailer-abs-light-never-lights").procedure)
+    report = replace(plain, runs=4, condemned=9, condemned_wrongly=4, caught=2, trials=tuple(wronged))
+    assert (
+        "9, good ones among them 4, on 75.00% of units: 2 of 3 caught by the proof of cure and then mended; "
+        "1 ended without a cure, none taken for cured"
+    ) in report_text(report)
+    assert report_fields(report)["units_condemned_wrongly"] == 3
 
 
 @pytest.mark.parametrize(
