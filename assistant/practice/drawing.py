@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
-from assistant.procedure.model import Check, LimitSet, Procedure, When
+from assistant.procedure.model import Check, LimitSet, Procedure, Question, When
 
 COLUMNS = 3
 """Boxes side by side: a band fits the width of a printed page."""
@@ -145,9 +145,11 @@ def _bands(procedure: Procedure) -> Sequence[_Band]:
     )
 
 
-def _options(fact: object) -> tuple[str, ...]:
-    choices = getattr(fact, "choices", ())
-    return (f"answers: {', '.join(option.name for option in choices)}",) if choices else ()
+def _options(fact: Question) -> tuple[str, ...]:
+    if not fact.choices:
+        return ()
+    answers = f"answers: {', '.join(option.name for option in fact.choices)}"
+    return (answers, f"does not fit: {', '.join(fact.declines)}") if fact.declines else (answers,)
 
 
 def _check_bands(procedure: Procedure) -> list[_Band]:
@@ -192,8 +194,12 @@ def _check(check: Check) -> _Box:
         lines.append(f"after: {', '.join(check.after)}")
     if check.cautions:
         lines.append(f"caution: {', '.join(check.cautions)}")
+    if check.conditions:
+        lines.append(f"with: {'; '.join(f'{name} {value}' for name, value in check.conditions.items())}")
     if check.kind == "reading":
         lines += _limits(check)
+    elif not check.finds:
+        lines.append(f"answers: {', '.join(option.name for option in check.choices)}")
     points: dict[str, list[str]] = {}
     for fault, entry in check.finds.items():
         shares = {entry: 1.0} if isinstance(entry, str) else entry

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from itertools import combinations
 from xml.etree import ElementTree as ET
 
@@ -96,3 +97,12 @@ def test_text_is_escaped_and_told_to_a_screen_reader() -> None:
 def test_checks_stand_in_the_order_of_what_they_open() -> None:
     lines = [text.text or "" for text in drawn(PACK["trailer-abs-light-on"]).iter(f"{SVG}text")]
     assert lines.index("port volts") < lines.index("wheel end volts") < lines.index("tone ring")
+
+
+def test_what_a_reading_holds_under_and_what_does_not_fit_is_drawn() -> None:
+    """A reading holds only under its conditions, and a unit that a procedure declines is told before the work."""
+    text = " ".join(re.findall(r">([^<]+)</text>", draw_procedure(load_procedure("seven-way-survey").procedure)))
+    assert "with: key on; engine running; load ten amps" in text
+    assert "does not fit: twenty four volts, flat blades" in text
+    answers = " ".join(re.findall(r">([^<]+)</text>", draw_procedure(load_procedure("tire-tread-depth").procedure)))
+    assert "answers: sound" in answers
