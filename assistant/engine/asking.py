@@ -31,7 +31,7 @@ WORK_SECONDS = 180.0
 """The same where work is done first (an opening, a fix, a drive)."""
 BREATH = 3
 """Items of a list in one sentence; from memory of what can be kept in mind with both hands busy, no source."""
-PUT_BACK = "Put back. Then. Say yes when all of it is done, or no to take it one by one."
+PUT_BACK = "Put back. Then. Say yes when all is done, or no for one by one."
 """Words around a part of the put-back list, for the time that they take."""
 _ASKS_ITSELF = re.compile(r"\b(?:say|then) (?:next|yes|done|ready|no)\b", re.IGNORECASE)
 UNSURE = Choice(NOT_SURE, ("don't know", "do not know", "no idea", "unsure", "can't tell", "can not tell"))
