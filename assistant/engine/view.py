@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
+from math import prod
 
 import numpy as np
 import numpy.typing as npt
@@ -245,10 +246,29 @@ class _Builder:
         return (None,) if each is None else self.places.get(each, ())
 
     def weight(self, fault: Fault) -> float:
-        weight = fault.weight
-        for factor in fault.factors:
-            if surely_holds(factor.when, self.known):
-                weight *= factor.times
+        """How common it is on units with these facts: an answer that it does not go with speaks against it.
+
+        A factor says how much likelier one answer makes the fault beside the others; the weight holds for all units,
+        whatever they answer. So of each question counts what its answer makes of the weight over the mean of what
+        its answers would, all of them taken as equally common.
+        """
+        weight, told = fault.weight, dict[str, str]()
+        for question in self.procedure.facts:
+            answer = self.known.get(question.name)
+            if answer is None or not question.choices:
+                continue
+            bearing = [factor for factor in fault.factors if question.name in factor.when]
+            if bearing:
+                times = {
+                    option.name: prod(
+                        factor.times
+                        for factor in bearing
+                        if surely_holds(factor.when, {**told, question.name: option.name})
+                    )
+                    for option in question.choices
+                }
+                weight *= times.get(answer, 1.0) * len(times) / sum(times.values())
+            told[question.name] = answer
         return weight
 
     def table(self, check: Check, place: str | None, pairs: tuple[tuple[Fault, str | None], ...]) -> Table:

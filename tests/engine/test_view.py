@@ -70,9 +70,30 @@ def test_known_facts_narrow_the_unit_and_weigh_factors() -> None:
     small = trailer()
     one = view(small, {"axles": "one", "brakes": "disc"})
     assert one.suspects == (Suspect("sensor", "left rear"), Suspect("sensor", "right rear"), Suspect("module"))
-    assert one.priors.tolist() == pytest.approx([2 / 5, 2 / 5, 1 / 5])
+    # three times likelier on two axles: of a weight of 2 over both answers, 1 on one axle and 3 on two
+    assert one.priors.tolist() == pytest.approx([1 / 3, 1 / 3, 1 / 3])
     two = view(small, {"axles": "two", "brakes": "disc"})
-    assert two.priors.tolist() == pytest.approx([6 / 19] * 3 + [1 / 19])
+    assert two.priors.tolist() == pytest.approx([3 / 10] * 3 + [1 / 10])
+    unsure = view(small, {"axles": "not sure", "brakes": "disc"})
+    assert unsure.priors.tolist() == pytest.approx([2 / 7] * 3 + [1 / 7])
+
+
+def test_an_answer_weighs_by_bayes_rule_over_all_that_could_have_been_answered() -> None:
+    # P(fault | answer) in the ratio of weight x P(answer | fault), each answer as common as the others but for the
+    # factors: worked by hand for 'wakes up' (15 : 1) and 'stays dark', three supply faults beside a lamp
+    small = procedure(
+        facts=[{"name": "brake", "ask": "Does it wake?", "choices": [{"name": "wakes"}, {"name": "dark"}]}],
+        faults=[
+            fault("supply", 3, factors=[{"when": {"brake": "wakes"}, "times": 15}]),
+            fault("lamp", 6, factors=[{"when": {"brake": "wakes"}, "times": 0.02}]),
+        ],
+        fixes=[fix("supply", 30), fix("lamp", 3)],
+        checks=[check("look", 1, {"lamp": "bad"})],
+    )
+    dark = view(small, {"brake": "dark"}).priors
+    assert dark[0] / dark[1] == pytest.approx((3 * (1 / 16)) / (6 * (1 / 1.02)))
+    wakes = view(small, {"brake": "wakes"}).priors
+    assert wakes[0] / wakes[1] == pytest.approx((3 * (15 / 16)) / (6 * (0.02 / 1.02)))
 
 
 def test_not_sure_takes_the_assumed_value_for_conditions_only() -> None:
