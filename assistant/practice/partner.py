@@ -11,6 +11,7 @@ from assistant.engine.view import Cure
 from assistant.messages import Expectation, Expects, Fact, Heard, Hypothesis, Source
 from assistant.practice.led import follow
 from assistant.practice.unit import SimulatedUnit
+from assistant.practice.units import MARKS
 
 SAME = "="
 """Typed instead of an answer: exactly what the unit shows."""
@@ -113,4 +114,7 @@ def shown_as(answer: str, expectation: Expectation, *, fact: bool) -> str:
         return f"the meter is {answer} {expectation.unit or ''}".rstrip()
     if answer == "over range":
         return "the meter shows over range"
-    return f"the meter shows {answer} {expectation.unit or ''}".rstrip()
+    unit = expectation.unit or ""
+    if unit in MARKS:
+        return f"you read {answer} {unit}"
+    return f"the meter shows {answer} {unit}".rstrip()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
+from fractions import Fraction
 from random import Random
 
 from assistant.engine.applies import UNSURE
@@ -125,7 +126,7 @@ class SimulatedUnit:
         if shown == "good" and counted_as(check, "over_range") == "good":
             return shown, None
         limited = self._limited(check, task.place)
-        return shown, with_meter(draw_value(limited, shown, self._rng), self.meter_error, self._rng)
+        return shown, with_meter(draw_value(limited, shown, self._rng), self.meter_error, self._rng, check.unit)
 
     def fix(self, cure: Cure) -> bool:
         """Do a fix; True when it cured something."""
@@ -167,7 +168,10 @@ class SimulatedUnit:
             ends = draw_ends(self._limited(check, task.place), self._rng)
             return f"jumping between {plain(ends[0])} and {plain(ends[1])}"
         limited = self._limited(check, task.place)
-        return plain(with_meter(draw_value(limited, outcome, self._rng), self.meter_error, self._rng))
+        drawn = draw_value(limited, outcome, self._rng)
+        if check.unit == "in":
+            return sixteenths(drawn)
+        return plain(with_meter(drawn, self.meter_error, self._rng, check.unit))
 
     def _limited(self, check: Check, place: str | None) -> Check:
         """The check with the limits that hold on this unit, where they depend on its facts or on the place."""
@@ -199,6 +203,16 @@ def _split(rest: str, names: set[str]) -> tuple[str, str | None]:
         return rest, None
     name, _, place = rest.rpartition(":")
     return name, place
+
+
+def sixteenths(value: Decimal) -> str:
+    """Inches as a rule in sixteenths reads: ``1 3/16``; any other value as a decimal."""
+    whole, part = int(value // 1), Fraction(value % 1)
+    if value < 0 or 16 % part.denominator:
+        return plain(value)
+    if not part:
+        return str(whole)
+    return f"{whole} {part}" if whole else str(part)
 
 
 def plain(value: Decimal) -> str:

@@ -17,6 +17,8 @@ from assistant.procedure.model import Check, Procedure, Question
 
 COUNTS = 2000
 """A meter of 2000 counts: the common low-cost kind, from memory."""
+MARKS = {"32nds": Decimal(1), "in": Decimal("0.0625")}
+"""What is read off a gauge or a rule goes by its marks: whole thirty-seconds, sixteenths of an inch."""
 NEAR = 0.25
 """Share of readings drawn close to a limit."""
 
@@ -103,7 +105,7 @@ def draw_value(check: Check, outcome: str, rng: Random) -> Decimal:
     Good readings away from a limit lie in what the check calls typical, else in its usual window. Where only one
     side has a limit, what is typical bounds the other: a power wire never reads thirty volts.
     """
-    limits = check.limits
+    limits, mark = check.limits, MARKS.get(check.unit or "")
     span_low, span_high = (float(end) for end in check.span) if check.span else (0.0, 1000.0)
     low = float(limits.low) if limits is not None and limits.low is not None else span_low
     high = float(limits.high) if limits is not None and limits.high is not None else span_high
@@ -111,11 +113,13 @@ def draw_value(check: Check, outcome: str, rng: Random) -> Decimal:
     if outcome == "low":
         bottom = min(max(span_low, 0.0) if low > 0 else span_low, low)
         width = low - bottom
-        return _rounded(low - width * (rng.uniform(0.02, 0.08) if near else rng.uniform(0.3, 1.0)), low, down=True)
+        value = low - width * (rng.uniform(0.02, 0.08) if near else rng.uniform(0.3, 1.0))
+        return _rounded(value, low, down=True, mark=mark)
     if outcome == "high":
         top = max(span_high, high)
         width = min(top - high, abs(high)) or top - high
-        return _rounded(high + width * (rng.uniform(0.02, 0.08) if near else rng.uniform(0.3, 1.0)), high, up=True)
+        value = high + width * (rng.uniform(0.02, 0.08) if near else rng.uniform(0.3, 1.0))
+        return _rounded(value, high, up=True, mark=mark)
     if check.typical is not None:
         low = low if limits is not None and limits.low is not None else float(check.typical[0])
         high = high if limits is not None and limits.high is not None else float(check.typical[1])
@@ -125,8 +129,8 @@ def draw_value(check: Check, outcome: str, rng: Random) -> Decimal:
     width = high - low
     if near:
         share = rng.uniform(0.01, 0.06)
-        return _rounded(low + width * (share if rng.random() < 0.5 else 1 - share), low)
-    return _rounded(low + width * rng.uniform(0.15, 0.85), low)
+        return _rounded(low + width * (share if rng.random() < 0.5 else 1 - share), low, mark=mark)
+    return _rounded(low + width * rng.uniform(0.15, 0.85), low, mark=mark)
 
 
 def draw_ends(check: Check, rng: Random) -> tuple[Decimal, Decimal]:
@@ -140,19 +144,28 @@ def draw_ends(check: Check, rng: Random) -> tuple[Decimal, Decimal]:
     return _rounded(low, 0.0), _rounded(max(high, low), low, up=True)
 
 
-def with_meter(value: Decimal, error: float, rng: Random) -> Decimal:
-    """What a meter shows whose error is spread evenly within plus or minus ``error`` (a share of the reading)."""
-    return _rounded(float(value) * (1 + rng.uniform(-error, error)), 0.0) if error > 0 else value
+def with_meter(value: Decimal, error: float, rng: Random, unit: str | None = None) -> Decimal:
+    """What a meter shows whose error is spread evenly within plus or minus ``error`` (a share of the reading).
+
+    What is read by its marks has no such error: a value off by less than half a mark reads the same.
+    """
+    if error <= 0 or unit in MARKS:
+        return value
+    return _rounded(float(value) * (1 + rng.uniform(-error, error)), 0.0)
 
 
-def _rounded(value: float, limit: float, *, down: bool = False, up: bool = False) -> Decimal:
-    """To the meter's last digit; ``down`` or ``up`` keeps it on its side of a limit."""
+def _rounded(
+    value: float, limit: float, *, down: bool = False, up: bool = False, mark: Decimal | None = None
+) -> Decimal:
+    """To the meter's last digit, or to a mark; ``down`` or ``up`` keeps it on its side of a limit."""
     size = max(abs(value), 1e-9)
     digits = math.ceil(math.log10(size / COUNTS))
-    step = Decimal(1).scaleb(max(digits, -3))
+    step = mark or Decimal(1).scaleb(max(digits, -3))
     number = (Decimal(repr(value)) / step).to_integral_value() * step
     if down and number >= Decimal(repr(limit)):
         number -= step
     if up and number <= Decimal(repr(limit)):
         number += step
+    if mark is not None:
+        return number
     return number.quantize(step) if step < 1 else number.quantize(Decimal(1))

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from random import Random
 
 import pytest
 
 from assistant.engine.view import Suspect
 from assistant.errors import DefectError
 from assistant.messages import Expectation, Expects
-from assistant.practice.unit import SimulatedUnit
+from assistant.practice.unit import SimulatedUnit, sixteenths
+from assistant.practice.units import draw_value, with_meter
+from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Procedure
 from tests.engine.problems import check, fault, fix, procedure
 
@@ -124,3 +127,30 @@ def test_impossible_faults_and_unknown_prompts_are_refused() -> None:
         unit(Suspect("sensor", "nowhere"))
     with pytest.raises(DefectError, match="weather"):
         ask(unit(), "weather")
+
+
+@pytest.mark.parametrize(
+    ("value", "words"),
+    [("1.1875", "1 3/16"), ("0.9375", "15/16"), ("2", "2"), ("0", "0"), ("0.5", "1/2"), ("1.18", "1.18"),
+     ("-0.25", "-0.25")],
+)  # fmt: skip
+def test_inches_are_read_off_a_rule_in_sixteenths(value: str, words: str) -> None:
+    assert sixteenths(Decimal(value)) == words
+
+
+@pytest.mark.parametrize(("name", "check", "mark"), [("pushrod-stroke", "stroke", "0.0625"),
+                                                      ("tire-tread-depth", "tread", "1")])  # fmt: skip
+@pytest.mark.parametrize("outcome", ["good", "low", "high"])
+def test_a_rule_and_a_gauge_are_read_by_their_marks(name: str, check: str, mark: str, outcome: str) -> None:
+    """A value stays on its side of the limit, and equal to the limit is good."""
+    row = next(one for one in load_procedure(name).procedure.checks if one.name == check)
+    limits = row.limits or row.limits_when[0].limits
+    limited = row.model_copy(update={"limits": limits, "limits_when": ()})
+    if (limits.low is None and outcome == "low") or (limits.high is None and outcome == "high"):
+        return
+    rng = Random(4)
+    for _ in range(200):
+        value = with_meter(draw_value(limited, outcome, rng), 0.005, rng, row.unit)
+        assert value % Decimal(mark) == 0
+        bad = (limits.low is not None and value < limits.low) or (limits.high is not None and value > limits.high)
+        assert bad is (outcome != "good")
