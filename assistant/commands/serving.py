@@ -9,6 +9,7 @@ from typing import Any
 from assistant import library
 from assistant.app import Loop, Writer
 from assistant.clock import Clock, SystemClock
+from assistant.commands.left_open import left_open
 from assistant.commands.record_view import record_view
 from assistant.errors import DocumentError, OperatorError
 from assistant.log.entries import Entry
@@ -18,11 +19,14 @@ from assistant.log.sessions import Summary, row_of
 from assistant.log.sound import NOTICE, SoundKeepingJournal
 from assistant.log.store.base import Store, find
 from assistant.messages import Fact, Heard, Resumed
-from assistant.page.ports import Ear, Offer, Opened, PastTurn, RecordRow, Runs, Teller
+from assistant.mouth.phrasing import phrase
+from assistant.page.ports import Ear, LeftOffer, Offer, Opened, PastTurn, RecordRow, Runs, Teller
 from assistant.procedure.load import list_procedures, load_procedure
 from assistant.setup.model import ModelIdentity
 from assistant.wiring import Work, new_session, parse_temperature, resume_session
 
+_SAY = " Say yes or no."
+"""What the page has buttons for."""
 LISTED = 500
 """Records that are listed, the newest; older ones are found with 'leadsman search'."""
 
@@ -105,6 +109,14 @@ class ShopFloor:
         except OperatorError:
             return None
         return record_view(find(self._store, session_id), library.load_lexicon()) if self._has(session_id) else None
+
+    def left(self, procedure: str, unit: str) -> LeftOffer | None:
+        """The newest session of a procedure that was left on this unit, None when no unit is named."""
+        found = left_open(self._store, procedure, unit, SystemClock().wall()) if unit else None
+        if found is None:
+            return None
+        asked = phrase(found.offer, library.load_lexicon())
+        return LeftOffer(found.id, asked.shown.removesuffix(_SAY), asked.spoken.removesuffix(_SAY))
 
     def start(self, procedure: str, unit: str, meter: str, air: str) -> Opened:
         """Begin a session."""

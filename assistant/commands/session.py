@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import ExitStack
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import datetime
 from pathlib import Path
 
 import click
@@ -13,19 +14,20 @@ from assistant import library
 from assistant.app import Loop, Writer
 from assistant.clock import Clock, SystemClock
 from assistant.commands.ending import survey_end
-from assistant.commands.live import Chat, Wishes, is_terminal, model_used, open_live, tell
+from assistant.commands.left_open import YES_OR_NO, LeftOpen, left_open, wants_it
+from assistant.commands.live import Chat, Live, Wishes, is_terminal, model_used, open_live, tell
 from assistant.commands.places import open_store, open_store_or_folder, place_options
 from assistant.commands.voice import open_voice
 from assistant.ear.base import Ear
 from assistant.ear.console import ConsoleEar, TypedAnswers, read_answers
 from assistant.errors import OperatorError
-from assistant.live.board import board
+from assistant.live.board import EMPTY, board
 from assistant.log.history.listing import listed
 from assistant.log.sessions import LEFT
 from assistant.log.sound import NOTICE, Samples, SoundKeepingJournal
 from assistant.log.store.base import Store
 from assistant.messages import Expectation, Fact, Resumed
-from assistant.mouth.phrasing import Sentence
+from assistant.mouth.phrasing import Sentence, phrase
 from assistant.screen import Screen
 from assistant.setup.model import ModelIdentity
 from assistant.wiring import Work, new_session, parse_temperature, resume_session
@@ -101,18 +103,29 @@ def start(
     air = parse_temperature(air_temperature) if air_temperature else None
     with ExitStack() as stack:
         make_ear, model, source = _ear(stack, wishes, typed, answers, audio)
-        left = _left_session(place, procedure, unit) if answers is None and audio is None else None
-        if left:
-            _run_resumed(stack, place, left, make_ear, wishes, voice, sound)
-            return
         clock = SystemClock()
+        left = left_open(place, procedure, unit, clock.wall()) if answers is None and audio is None else None
+        front = None
+        if left is not None and wishes is None:
+            told = phrase(left.offer, library.load_lexicon()).shown.partition(" Resume it?")[0]
+            _notice(f"{told} Go on with it by: leadsman resume {left.id}")
+        elif left is not None and wishes is not None:
+            front = _front(stack, wishes, clock)
+            wanted = _offered(left, front)
+            if wanted is None:
+                click.echo(f"\nNothing was begun. Go on with that session by: leadsman resume {left.id}")
+                return
+            if wanted:
+                _run_resumed(stack, place, left.id, make_ear, wishes, voice, sound, front)
+                return
+            clock = SystemClock()
         work = new_session(
             procedure, place, clock, meter=meter, unit=unit, air_fahrenheit=air, source=source, model=model,
             technician=technician,
         )  # fmt: skip
         if work.remarks:
             _notice(work.remarks)
-        _run(stack, work, clock, make_ear, wishes, voice, None, sound)
+        _run(stack, work, clock, make_ear, wishes, voice, None, sound, front)
 
 
 @click.command(epilog="Example: leadsman resume 20260131-142305-k3f")
@@ -196,6 +209,49 @@ class _Sound:
         return None if self.audio is None else (read_sound(self.audio / name).samples, RATE)
 
 
+@dataclass
+class _Time:
+    """The clock of what is live: set anew once it is known which session runs."""
+
+    clock: Clock
+    """The one that counts now."""
+
+    def now(self) -> float:
+        """Seconds since the session began."""
+        return self.clock.now()
+
+    def wall(self) -> datetime:
+        """Wall time."""
+        return self.clock.wall()
+
+
+@dataclass(frozen=True, slots=True)
+class _Front:
+    """What hears, speaks and shows, open before it is known which session runs."""
+
+    live: Live
+    """Microphone, voice and keyboard."""
+    screen: Screen
+    """The talk."""
+    time: _Time
+    """Their clock."""
+
+
+def _front(stack: ExitStack, wishes: Wishes, clock: Clock) -> _Front:
+    time = _Time(clock)
+    live = open_live(stack, time, wishes, tell)
+    return _Front(live, Screen(live.mouth, interactive=live.chat is None and is_terminal()), time)
+
+
+def _offered(left: LeftOpen, front: _Front) -> bool | None:
+    """Whether a session that was left is wanted, asked aloud, on the screen, and answered by voice or typed."""
+    lexicon = library.load_lexicon()
+    if front.live.chat is not None:
+        asked = phrase(left.offer, lexicon).shown
+        front.live.chat.show(replace(EMPTY, ask=asked, answers=("yes", "no")), YES_OR_NO.hint)
+    return wants_it(left, front.live.ear, front.screen, front.time, lexicon)
+
+
 def _run_resumed(
     stack: ExitStack,
     place: Store,
@@ -204,11 +260,12 @@ def _run_resumed(
     wishes: Wishes | None,
     voice: bool | None,
     sound: _Sound | None,
+    front: _Front | None = None,
 ) -> None:
     work, clock = resume_session(place, session_id, SystemClock)
     for finding in work.journal.damage:
         click.echo(f"(record: {finding})", err=True)
-    _run(stack, work, clock, make_ear, wishes, voice, Resumed(at=clock.now()), sound)
+    _run(stack, work, clock, make_ear, wishes, voice, Resumed(at=clock.now()), sound, front)
 
 
 def _run(
@@ -220,16 +277,18 @@ def _run(
     voice: bool | None,
     opening: Fact | None,
     sound: _Sound | None,
+    front: _Front | None = None,
 ) -> None:
     stack.callback(work.journal.close)
-    live = open_live(stack, clock, wishes, tell) if wishes is not None else None
-    if live is None:
+    if wishes is None:
+        live = None
         ear: Ear = make_ear(clock)
         stack.callback(ear.close)
         screen = Screen(open_voice(stack, aloud=bool(voice)))
     else:
-        ear = live.ear
-        screen = Screen(live.mouth, interactive=live.chat is None and is_terminal())
+        front = front or _front(stack, wishes, clock)
+        front.time.clock = clock
+        live, ear, screen = front.live, front.live.ear, front.screen
     if work.told:
         screen.say(clock.now(), Sentence(work.told, work.told))
     writer: Writer = work.journal
@@ -252,22 +311,6 @@ def _run(
 def _shown_on(chat: Chat, loop: Loop) -> Callable[[Expectation], None]:
     """Keeps the board under the chat as the session stands."""
     return lambda expectation: chat.show(board(loop.setting, loop.state, expectation), expectation.hint)
-
-
-def _left_session(place: Store, procedure: str, unit: str) -> str | None:
-    """A session on this unit that was left, when the person wants to go on with it."""
-    left = next(
-        (one for one in listed(place, left=True, unit=unit) if one.procedure == Path(procedure).stem),
-        None,
-    )
-    if left is None:
-        return None
-    named = f"unit {left.unit}" if left.unit else "a unit without a number"
-    told = f"A session on {named} was left on {left.started[:16].replace('T', ' at ')}"
-    if is_terminal():
-        return left.id if click.confirm(f"{told}. Go on with it?", default=True) else None
-    _notice(f"{told}; go on with it by: leadsman resume {left.id}")
-    return None
 
 
 def _notice(text: str) -> None:

@@ -137,6 +137,11 @@ class Bays:
         with self._lock:
             return [bay for bay in reversed(self._bays.values()) if bay.running]
 
+    def made(self, key: str) -> bool:
+        """True when a session was opened with this key before."""
+        with self._lock:
+            return key in self._made
+
     def open(self, key: str, make: Callable[[], Opened]) -> Bay:
         """Open a bay. The same key again gives the same bay: a request that was sent twice opens one session.
 

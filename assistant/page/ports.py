@@ -25,6 +25,18 @@ class Offer:
 
 
 @dataclass(frozen=True, slots=True)
+class LeftOffer:
+    """A session on a unit that was left, offered instead of a new one."""
+
+    id: str
+    """Its identity."""
+    text: str
+    """The question, to be shown."""
+    spoken: str
+    """The same for the voice."""
+
+
+@dataclass(frozen=True, slots=True)
 class RecordRow:
     """One row of the list of records."""
 
@@ -160,6 +172,10 @@ class Shop(Protocol):
 
     def record(self, session_id: str) -> dict[str, Any] | None:
         """One record as plain data for showing, None when there is none of that identity."""
+        ...
+
+    def left(self, procedure: str, unit: str) -> LeftOffer | None:
+        """The newest session of a procedure that was left on this unit."""
         ...
 
     def start(self, procedure: str, unit: str, meter: str, air: str) -> Opened:

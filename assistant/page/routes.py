@@ -235,6 +235,11 @@ def _start(house: House, asked: Asked) -> dict[str, Any]:
     if meter and meter not in {name for name, _ in house.shop.meters()}:
         raise RefusedError(400, "Choose one of the meters.")
     unit, air = asked.get("unit", "").strip(), asked.get("air", "").strip()
+    left = (
+        house.shop.left(procedure, unit) if asked.get("left") == "ask" and not house.bays.made(_key(asked)) else None
+    )
+    if left is not None:
+        return {"left": asdict(left)}
     bay = house.bays.open(_key(asked), lambda: house.shop.start(procedure, unit, meter, air))
     return {"id": bay.id}
 

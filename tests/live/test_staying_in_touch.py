@@ -8,17 +8,21 @@ from __future__ import annotations
 import io
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack
 from pathlib import Path
 
-import click
 import pytest
+from click.testing import CliRunner
 from prompt_toolkit.input import create_pipe_input
 from prompt_toolkit.output import DummyOutput
 
+from assistant.__main__ import cli
 from assistant.app import Loop
-from assistant.clock import SystemClock
+from assistant.clock import Clock, SystemClock
 from assistant.commands import session as session_command
+from assistant.commands.live import Live, Wishes
 from assistant.engine import asking
 from assistant.live import tones
 from assistant.live.chat import ChatKeyboard
@@ -26,7 +30,7 @@ from assistant.live.ear import LiveEar
 from assistant.live.mouth import Mouth
 from assistant.log.store.folder import FolderStore
 from assistant.screen import Screen
-from assistant.wiring import Work, new_session, resume_session
+from assistant.wiring import Work, new_session
 from assistant.words.lexicon import Lexicon
 from tests.live.fakes import FakeHearing, FakeKeyboard, FakeMicrophone, FakePlayer, FakeRenderer, LoudVoice
 from tests.live.sound_card import until
@@ -168,20 +172,58 @@ def test_hold_and_where_in_the_chat(sessions: list[Session], tmp_path: Path, lex
         sessions.clear()
 
 
+@pytest.mark.parametrize("by", ["voice", "typed"])
 @pytest.mark.parametrize("wanted", [True, False])
 def test_a_session_that_was_left_is_offered_again(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, wanted: bool
+    tmp_path: Path, lexicon: Lexicon, monkeypatch: pytest.MonkeyPatch, by: str, wanted: bool
 ) -> None:
-    """The same procedure on the same unit; who says no begins a new one. It goes on where it was left."""
-    store = FolderStore(tmp_path / "records")
-    work = new_session("lamp", store, SystemClock(), unit="4471")
+    """By voice and typed, before anything is recorded. Who says no begins a new one; a yes goes on where it was."""
+    records = tmp_path / "records"
+    work = new_session("lamp", FolderStore(records), SystemClock(), unit="4471")
     work.journal.close()
-    asked: list[str] = []
+    answer = "yes" if wanted else "no"
+    microphone, player, hearing = FakeMicrophone(), FakePlayer(), FakeHearing("twelve hundred", answer)
+    ears: list[LiveEar] = []
+
+    def fronted(stack: ExitStack, clock: Clock, wishes: Wishes, notice: Callable[[str], None]) -> Live:
+        keyboard = FakeKeyboard(*(() if by == "voice" else ("1180", answer)))
+        mouth = Mouth(FakeRenderer(), player, notice)
+        ears.append(
+            LiveEar(
+                clock.now, lexicon, keyboard, lambda: hearing, mouth, notice, lambda _: microphone,  # type: ignore[arg-type,return-value]
+                detector=LoudVoice(),
+            )
+        )  # fmt: skip
+        ears[0].start()
+        stack.callback(ears[0].close)
+        return Live(ears[0], mouth, None)
+
+    monkeypatch.setattr(session_command, "open_live", fronted)
     monkeypatch.setattr(session_command, "is_terminal", lambda: True)
-    monkeypatch.setattr(click, "confirm", lambda text, default: (asked.append(text), wanted)[1])
-    found = session_command._left_session(store, "lamp", "4471")
-    assert found == (work.header.session_id if wanted else None)
-    assert asked[0].startswith("A session on unit 4471 was left on 20")
-    assert session_command._left_session(store, "lamp", "9") is None
-    again, _ = resume_session(store, work.header.session_id, SystemClock)
-    again.journal.close()
+    monkeypatch.setattr(session_command, "model_used", lambda _: None)
+    out = io.StringIO()
+    monkeypatch.setattr(session_command, "Screen", lambda mouth, **_: Screen(mouth, out))
+    words = ["start", "lamp", "--unit", "4471", "--records", str(records)]
+    talk = lambda: " ".join(out.getvalue().split())  # noqa: E731
+
+    def said_again() -> None:
+        if not microphone.queue:
+            microphone.say()
+
+    with ThreadPoolExecutor(1) as pool:
+        begun = pool.submit(CliRunner().invoke, cli, words)
+        try:
+            until(lambda: "Resume it? Say yes or no." in talk(), "the offer")
+            assert len(list(records.glob("**/*.jsonl"))) == 1, "nothing is recorded before the answer"
+            if by == "voice":  # said while we speak it is dropped, so it is said again as people do
+                until(lambda: not hearing.words or said_again(), "both heard")
+            until(lambda: ("Welcome back" if wanted else "Say ready when you are") in talk(), "the session")
+        finally:
+            until(lambda: ears, "the ear")
+            ears[0].close()
+        result = begun.result(60)
+    assert result.exit_code == 0, result.output
+    assert "Unit 4471 has a session that was left at the cautions, today at" in talk()
+    assert "Yes or no, please." in talk()
+    assert ("Welcome back" in talk()) is wanted
+    assert len(list(records.glob("**/*.jsonl"))) == (1 if wanted else 2)

@@ -246,6 +246,26 @@ def test_a_session_that_was_set_aside_goes_on(floor: Served) -> None:
     expect(page.locator("#hold")).to_have_text("Resume")
 
 
+@pytest.mark.parametrize("button", ["Yes, resume", "No, start a new one"])
+def test_a_session_that_was_left_is_offered_by_the_start(floor: Served, button: str) -> None:
+    """Before a new record begins, and read out by a screen reader: the question has the focus."""
+    page = floor.screen(**PHONE)
+    session = floor.start(page)
+    answer(page, "Ready")
+    page.click("#leave")
+    expect(page.locator("#prompt")).to_have_text("Set aside")
+    page.goto(f"{floor.base}/")
+    page.check("input[value=lamp]")
+    page.fill("#unit", "4471")
+    page.click("#begin")
+    expect(page.locator("#offer-text")).to_be_focused()
+    expect(page.locator("#offer-text")).to_contain_text("Unit 4471 has a session that was left at the questions")
+    page.click(f"text={button}")
+    page.wait_for_url("**/session/*")
+    wait_for_turn(page, 1)
+    assert (page.url.rsplit("/", 1)[1] == session) is (button == "Yes, resume")
+
+
 def test_the_keyboard_alone_leads_through(floor: Served) -> None:
     """Tab reaches answers, typing, commands and the rail, shows where it is, and is trapped nowhere."""
     page = floor.screen(**DESKTOP)

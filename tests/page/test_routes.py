@@ -48,6 +48,22 @@ def test_leaving_keeps_the_session_and_resuming_goes_on(floor: Floor) -> None:
         assert any(text.startswith("Welcome back") for text in line.texts())
 
 
+def test_a_session_that_was_left_is_offered_before_a_new_one_begins(floor: Floor) -> None:
+    """Only to a screen that asks, and only for the same unit; a request sent twice opens one session all the same."""
+    session = floor.start("key-number-1")
+    floor.post("/api/leave", {"id": session})
+    asked = {"procedure": "lamp", "unit": "4471", "left": "ask"}
+    told = floor.post("/api/start", {**asked, "key": "key-number-2"}).json()["left"]
+    assert told["id"] == session
+    assert told["text"].startswith("Unit 4471 has a session that was left at the cautions, today at")
+    assert told["text"].endswith("Resume it?")
+    assert "four four seven one" in told["spoken"]
+    assert len(floor.client.get("/api/home").json()["records"]) == 1
+    other = floor.post("/api/start", {**asked, "unit": "9", "key": "key-number-3"}).json()["id"]
+    assert floor.post("/api/start", {**asked, "unit": "9", "key": "key-number-3"}).json()["id"] == other
+    assert floor.start("key-number-4", left="") not in (session, other)
+
+
 @pytest.mark.parametrize(
     ("fields", "status", "part"),
     [

@@ -1,11 +1,14 @@
 // The first view: go on with a session, start one, or read a record.
 import { ask, fill, make, newKey, sentence, when } from "/assets/common.js";
+import { Speech } from "/assets/speech.js";
 
 const STEP = 30;
 const by = (id) => document.getElementById(id);
 const trouble = by("trouble");
 let records = [];
 let shown = STEP;
+let asked = null; // what was to be started when a session that was left was found
+const speech = new Speech(() => {});
 
 function fail(error) {
   trouble.textContent = error.message;
@@ -56,11 +59,26 @@ async function take(button, path, fields) {
   button.setAttribute("aria-disabled", "true");
   try {
     const told = await ask(path, { ...fields, key: newKey() });
+    if (told.left) {
+      button.removeAttribute("aria-disabled");
+      offer(told.left, fields);
+      return;
+    }
     location.assign(`/session/${encodeURIComponent(told.id)}`);
   } catch (error) {
     fail(error);
     button.removeAttribute("aria-disabled");
   }
+}
+
+// the same unit was left in the middle: it is asked, aloud too where this device speaks, before a new record begins
+function offer(left, fields) {
+  asked = { id: left.id, fields };
+  by("offer-text").textContent = left.text;
+  by("start").hidden = true;
+  by("offer").hidden = false;
+  by("offer-text").focus();
+  speech.say(left.spoken);
 }
 
 function drawStart(home) {
@@ -83,9 +101,11 @@ by("start").addEventListener("submit", (event) => {
     return;
   }
   take(by("begin"), "/api/start", {
-    procedure: chosen.value, unit: by("unit").value, air: by("air").value, meter: by("meter").value,
+    procedure: chosen.value, unit: by("unit").value, air: by("air").value, meter: by("meter").value, left: "ask",
   });
 });
+by("offer-yes").addEventListener("click", (event) => take(event.currentTarget, "/api/resume", { id: asked.id }));
+by("offer-no").addEventListener("click", (event) => take(event.currentTarget, "/api/start", { ...asked.fields, left: "" }));
 by("find").addEventListener("input", () => {
   shown = STEP;
   drawRecords();
@@ -97,6 +117,8 @@ by("more").addEventListener("click", () => {
 by("unpair").addEventListener("click", () => ask("/api/unpair", {}).then(() => location.replace("/pair")).catch(fail));
 
 async function begin() {
+  speech.on = sessionStorage.getItem("aloud") === "yes";
+  speech.begin();
   const home = await ask("/api/home");
   records = home.records;
   by("unpair").hidden = !home.pairing;

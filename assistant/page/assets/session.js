@@ -259,6 +259,7 @@ by("repeat").addEventListener("click", () => send("say again"));
 by("free").addEventListener("change", () => talker.setFree(by("free").checked));
 by("aloud").addEventListener("change", () => {
   speech.on = by("aloud").checked;
+  sessionStorage.setItem("aloud", speech.on ? "yes" : "no");
   if (!speech.on) speech.stop();
   else if (standing !== null) speech.say(standing.ask.text);
 });

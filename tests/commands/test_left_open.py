@@ -1,0 +1,112 @@
+"""A session that was left: which one is offered, how it is asked, and what counts for an answer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from assistant.clock import ScriptedClock, SystemClock
+from assistant.commands.left_open import LeftOpen, left_open, wants_it
+from assistant.library import load_lexicon
+from assistant.log.store.folder import FolderStore
+from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, MicrophoneLost, Source, WentQuiet
+from assistant.mouth.phrasing import Sentence, phrase
+from assistant.wiring import new_session
+from tests.procedure.small import SMALL
+
+LEXICON = load_lexicon()
+NOW = datetime(2026, 1, 31, 16, 0, tzinfo=UTC)
+LEFT = LeftOpen("20260131-142305-k3f", "0427", "today at 2:23 PM", "at the repair")
+
+
+class Scripted:
+    """Answers from a list; keeps what was said."""
+
+    def __init__(self, *facts: Fact) -> None:
+        self.facts = list(facts)
+        self.said: list[str] = []
+        self.waits: list[float | None] = []
+
+    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
+        self.waits.append(seconds)
+        return self.facts.pop(0)
+
+    def close(self) -> None:
+        pass
+
+    def say(self, at: float, sentence: Sentence) -> None:
+        self.said.append(sentence.shown)
+
+    def heard(self, at: float, fact: Heard) -> None:
+        pass
+
+    def listening(self, expectation: Expectation) -> None:
+        pass
+
+
+def typed(words: str) -> Heard:
+    return Heard(0.0, (Hypothesis(words),), Source.TYPED)
+
+
+def spoken(*words: str) -> Heard:
+    found = tuple(Hypothesis(one, -2.0 * at) for at, one in enumerate(words))
+    return Heard(0.0, found, Source.MICROPHONE, 15.0)
+
+
+def asked(*facts: Fact) -> tuple[bool | None, Scripted]:
+    script = Scripted(*facts)
+    return wants_it(LEFT, script, script, ScriptedClock(NOW), LEXICON), script
+
+
+@pytest.mark.parametrize(
+    ("facts", "wanted"),
+    [
+        ([typed("yes")], True), ([typed("no")], False), ([typed("resume")], True), ([typed("stop")], None),
+        ([InputEnded(0.0)], None), ([typed("1180"), typed("yes")], True), ([WentQuiet(0.0), typed("no")], False),
+        ([spoken("yes")], True), ([spoken("[unk]", "yes"), spoken("no")], False),
+        ([spoken("twelve hundred ohms"), spoken("yes")], True),
+        ([MicrophoneLost(0.0, "It went away."), typed("yes")], True),
+        ([typed("say again"), typed("yes")], True),
+    ],
+)  # fmt: skip
+def test_what_counts_for_an_answer(facts: Sequence[Fact], wanted: bool | None) -> None:
+    answer, script = asked(*facts)
+    assert answer is wanted
+    assert not script.facts, "it waited for every one of them"
+
+
+def test_it_is_asked_once_more_after_silence_and_then_it_waits() -> None:
+    _, script = asked(WentQuiet(0.0), typed("yes"))
+    question = "Unit 0427 has a session that was left at the repair, today at 2:23 PM. Resume it? Say yes or no."
+    assert script.said == [question, question]
+    assert script.waits == [20.0, None]
+
+
+def test_the_number_is_spoken_digit_by_digit() -> None:
+    assert phrase(LEFT.offer, LEXICON).spoken.startswith("Unit zero four two seven has a session")
+    nameless = phrase(LeftOpen("x", "", "on May 3 at 9:05 AM", "").offer, LEXICON).shown
+    assert nameless == "A session on a unit without a number was left on May 3 at 9:05 AM. Resume it? Say yes or no."
+
+
+def test_which_one_is_offered(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "shop" / "dialogs").mkdir(parents=True)
+    (tmp_path / "shop" / "dialogs" / "lamp.toml").write_text(SMALL, encoding="utf-8")
+    monkeypatch.setenv("LEADSMAN_SHOP", str(tmp_path / "shop"))
+    store = FolderStore(tmp_path / "records")
+    now = SystemClock().wall()
+    assert left_open(store, "lamp", "4471", now) is None
+    work = new_session("lamp", store, SystemClock(), unit="4471")
+    work.journal.close()
+    found = left_open(store, "lamp", "4471", now)
+    assert found is not None
+    assert (found.id, found.unit, found.where) == (work.header.session_id, "4471", "at the cautions")
+    assert found.when.startswith("today at")
+    assert left_open(store, "lamp", "9", now) is None
+    assert left_open(store, "other", "4471", now) is None
+    later = now.replace(year=now.year + 1)
+    again = left_open(store, "lamp", "", later)
+    assert again is not None
+    assert str(now.year) in again.when
