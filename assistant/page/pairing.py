@@ -101,6 +101,23 @@ class Pairing:
         age = self._seal.age(token) if token else None
         return self._seal.make() if age is not None and age >= RENEW_SECONDS else ""
 
+    def reminder(self) -> Callable[[], bool]:
+        """For one open line: asked while it is used, True each time that its page should fetch a fresh token.
+
+        A line carries no cookie once it is open, so the page fetches one; whether it is due one is decided then, by
+        the token that it has by then. A line on which nothing happens is not asked about.
+        """
+        last = self._seal.now()
+
+        def due() -> bool:
+            nonlocal last
+            if self._seal.now() - last < RENEW_SECONDS:
+                return False
+            last = self._seal.now()
+            return True
+
+        return due
+
     def forget(self, token: str) -> None:
         """Let a screen go."""
         with contextlib.suppress(OperatorError):  # it is let go here in any case

@@ -86,12 +86,15 @@ def make_app(house: House, rates: Buckets | None = None) -> Starlette:
             *_pages(files),
             Route("/api/pair", _pair(house), methods=["POST"]),
             Route("/api/unpair", _unpair(house), methods=["POST"]),
+            Route("/api/stay", _json(lambda _: {"paired": house.pairing is not None}), methods=["GET"]),
             Route("/api/home", _json(lambda _: _home(house)), methods=["GET"]),
             Route("/api/start", _json(lambda asked: _start(house, asked)), methods=["POST"]),
             Route("/api/resume", _json(lambda asked: _resume(house, asked)), methods=["POST"]),
             Route("/api/leave", _json(lambda asked: _leave(house, asked)), methods=["POST"]),
             Route("/api/record/{id}", _json(lambda asked: _record(house, asked)), methods=["GET"]),
-            WebSocketRoute("/api/talk/{id}", talk(house.bays, house.hearing, house.deaf_because, house.detector)),
+            WebSocketRoute(
+                "/api/talk/{id}", talk(house.bays, house.hearing, house.deaf_because, house.detector, house.pairing)
+            ),
         ],
         middleware=[
             Middleware(

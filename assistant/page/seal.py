@@ -56,6 +56,10 @@ class Seal:
             self._key, self._gone = secrets.token_bytes(32), {}
             self._write()
 
+    def now(self) -> float:
+        """Seconds since 1970."""
+        return self._wall()
+
     def make(self) -> str:
         """A token for one screen."""
         body = f"{int(self._wall())}.{secrets.token_urlsafe(18)}"

@@ -4,7 +4,7 @@ From the screen, as JSON texts: ``hello`` first (``epoch`` and ``after``: what i
 (``id``, ``turn``, ``prompt``, ``text``), ``speak`` (``id``, ``turn``, ``prompt``, ``held``) with sound behind it as
 bytes, ``spoken`` or ``unspoken`` at its end, and ``ping``. To the screen: ``welcome``, the numbered
 messages of the feed, and unnumbered replies to this screen alone: ``fate``, ``listening``, ``nothing``, ``trouble``,
-``pong``.
+``pong``, and ``renew`` when the page should fetch a fresh token (``pairing.Pairing.reminder``).
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ from assistant.messages import Hypothesis
 from assistant.page.bay import Bay, Bays
 from assistant.page.ear import Answer
 from assistant.page.limits import Bucket
+from assistant.page.pairing import Pairing
 from assistant.page.ports import Hears
 from assistant.page.voice import Voice
 
@@ -55,7 +56,11 @@ class RefusedError(Exception):
 
 
 def talk(
-    bays: Bays, hears: Hears | None, deaf_because: str, detector: Callable[[], Detector]
+    bays: Bays,
+    hears: Hears | None,
+    deaf_because: str,
+    detector: Callable[[], Detector],
+    pairing: Pairing | None = None,
 ) -> Callable[[WebSocket], Awaitable[None]]:
     """The function that serves one screen's websocket."""
     screens: dict[str, int] = {}
@@ -72,7 +77,8 @@ def talk(
         screens[bay.id] = screens.get(bay.id, 0) + 1
         try:
             voice = lambda send: Voice(bay.ear, hears, bay.lexicon, detector, send) if hears is not None else None  # noqa: E731
-            await Screen(websocket, bay, voice, deaf_because).run()
+            due = pairing.reminder() if pairing is not None else lambda: False
+            await Screen(websocket, bay, voice, deaf_because, due).run()
         finally:
             screens[bay.id] -= 1
             if not screens[bay.id]:
@@ -85,9 +91,15 @@ class Screen:
     """One screen on one session."""
 
     def __init__(
-        self, websocket: WebSocket, bay: Bay, voice: Callable[[Sends], Voice | None], deaf_because: str
+        self,
+        websocket: WebSocket,
+        bay: Bay,
+        voice: Callable[[Sends], Voice | None],
+        deaf_because: str,
+        token_due: Callable[[], bool],
     ) -> None:
         self._websocket, self._bay = websocket, bay
+        self._token_due = token_due
         self._deaf_because = deaf_because
         self._sending = asyncio.Lock()
         self._news = asyncio.Event()
@@ -105,6 +117,8 @@ class Screen:
             self._begin(self._pass_on(sent))
             while True:
                 await self._take(await self._receive())
+                if self._token_due():
+                    await self._send({"kind": "renew"})
         except WebSocketDisconnect:
             pass
         except RefusedError as refused:

@@ -11,7 +11,7 @@ from assistant.page.guard import LARGEST_BODY, OPEN_PATHS, Guard
 from assistant.page.limits import Buckets
 from assistant.page.pairing import CODE_SECONDS, LOCK_SECONDS, MISSES
 from assistant.page.seal import RENEW_SECONDS, TOKEN_SECONDS, Seal
-from tests.page.conftest import BASE, CODE, PORT, FakeTime, Floor, FloorMaker
+from tests.page.conftest import BASE, CODE, PORT, FakeTime, Floor, FloorMaker, Line
 
 PRIVATE_PAGES = [
     "/",
@@ -22,7 +22,7 @@ PRIVATE_PAGES = [
     "/nothing/there",
     "/assets/../x",
 ]
-PRIVATE_GETS = ["/api/home", "/api/record/x", "/api/nothing"]
+PRIVATE_GETS = ["/api/home", "/api/stay", "/api/record/x", "/api/nothing"]
 PRIVATE_POSTS = ["/api/start", "/api/resume", "/api/leave", "/api/unpair", "/api/nothing"]
 
 
@@ -116,6 +116,37 @@ def test_a_screen_in_use_is_given_a_fresh_token_and_survives_a_restart(
     assert again.client.get("/api/home").status_code == 200
     wall.at += TOKEN_SECONDS
     assert again.client.get("/api/home").status_code == 401
+
+
+def test_a_screen_on_one_view_for_longer_than_a_token_lasts_stays_paired(make_floor: FloorMaker) -> None:
+    """Its line says when to fetch a fresh token; an idle one ends, and cannot be made fresh after its end."""
+    wall = FakeTime()
+    floor = make_floor(seal=Seal(None, wall))
+    floor.pair()
+    idle = "; ".join(f"{name}={value}" for name, value in floor.client.cookies.items())
+    session = floor.start()
+    with floor.talk(session) as socket:
+        line = Line(socket)
+        line.standing(1)
+        told = 0
+        for _ in range(30):
+            wall.at += 3600.0
+            socket.send_json({"kind": "ping"})
+            socket.send_json({"kind": "ping"})
+            kinds = []
+            while kinds.count("pong") < 2:
+                kinds.append(line.until(lambda one: one["kind"] in ("pong", "renew"))["kind"])
+            if "renew" in kinds:
+                told += 1
+                assert floor.client.get("/api/stay").json() == {"paired": True}
+        assert told == 30 * 3600 // RENEW_SECONDS
+    assert TOKEN_SECONDS < 30 * 3600
+    assert floor.client.get("/api/home").status_code == 200
+    floor.client.cookies.clear()
+    for path in ("/api/stay", "/api/home"):
+        assert floor.client.get(path, headers={"cookie": idle}).status_code == 401
+    with pytest.raises(WebSocketDisconnect), floor.talk(session, cookie=idle):
+        pass
 
 
 @pytest.mark.parametrize(

@@ -187,6 +187,7 @@ function reply(fields) {
   if (fields.kind === "fate") tellFate(fields);
   else if (fields.kind === "nothing" && !talker.free) showNotice(`${fields.text} Say it again, or type it.`);
   else if (fields.kind === "trouble") showTrouble(fields.text);
+  else if (fields.kind === "renew") ask("/api/stay").catch(() => {}); // the answer brings a fresh token; else the next one does
   if (spoken) talker.consider();
 }
 
