@@ -13,7 +13,8 @@ import platformdirs
 
 from assistant import library
 from assistant.clock import SystemClock
-from assistant.commands.places import open_store, place_options
+from assistant.commands.places import place_options
+from assistant.commands.serving_offline import Returning, open_store_or_wait
 from assistant.errors import OperatorError
 from assistant.page.ports import Hears
 from assistant.page.seal import Seal
@@ -58,6 +59,7 @@ def serve(
     types the pairing code shown here. It is asked on this machine too, since other people and programs on it can
     open the page as well; the link that is shown carries the code, so that one click is enough. --no-pairing leaves
     it out. A paired screen stays paired for 16 hours, also when the page is served anew; --new-pairing ends that.
+    Where the shop's database is away, sessions are kept on this machine and go to it once it is back.
     """
     from assistant.page.certificate import given_certificate, own_certificate
     from assistant.page.pairing import CODE_SECONDS, Pairing
@@ -72,7 +74,7 @@ def serve(
     if meter:
         library.load_meter(meter)
     folder = records or library.records_folder()
-    place = open_store(records, store)
+    place, away = open_store_or_wait(folder, store, lambda text: click.echo(text, err=True))
     private = Path(platformdirs.user_data_dir("leadsman", appauthor=False)) / "page"
     with ExitStack() as stack:
         listening = open_socket(host, port)
@@ -100,8 +102,9 @@ def serve(
         from assistant.commands.serving import ShopFloor
         from assistant.log.sound import NOTICE
 
+        floor = ShopFloor(place, meter or "", model, folder if keep_sound else None)
         house = House(
-            ShopFloor(place, meter or "", model, folder if keep_sound else None),
+            floor,
             pairing,
             hearing,
             deaf,
@@ -115,6 +118,8 @@ def serve(
         if keep_sound:
             click.echo(f"{NOTICE} Erase it with: leadsman forget ID")
         click.echo("Stop with Ctrl-C; sessions are kept and can be taken up again.")
+        if away:
+            stack.enter_context(Returning(folder, floor.move, click.echo).waiting())
         with serving(make_app(house), listening, used):
             _wait_for_the_end()
         click.echo("Stopped.")

@@ -45,8 +45,13 @@ class ShopFloor:
         self, store: Store, meter: str = "", model: ModelIdentity | None = None, sound: Path | None = None
     ) -> None:
         self._store, self._meter, self._model, self._sound = store, meter, model, sound
+        self._before: Store | None = None
         self._titles: dict[str, str] = {}
         self._rows: dict[str, tuple[int, Summary]] = {}
+
+    def move(self, store: Store) -> None:
+        """Keep new sessions there from here; those that are open go on where they were begun."""
+        self._before, self._store, self._rows = self._store, store, {}
 
     @property
     def meter(self) -> str:
@@ -108,7 +113,8 @@ class ShopFloor:
             journal_path(Path(), session_id)  # refuses what is no identity
         except OperatorError:
             return None
-        return record_view(find(self._store, session_id), library.load_lexicon()) if self._has(session_id) else None
+        place = self._place_of(session_id)
+        return record_view(find(place, session_id), library.load_lexicon()) if place is not None else None
 
     def left(self, procedure: str, unit: str) -> LeftOffer | None:
         """The newest session of a procedure that was left on this unit, None when no unit is named."""
@@ -136,15 +142,17 @@ class ShopFloor:
     def resume(self, session_id: str) -> Opened:
         """Take up a session that was left."""
         journal_path(Path(), session_id)  # refuses what is no identity
-        if not self._has(session_id):
+        place = self._place_of(session_id)
+        if place is None:
             raise OperatorError(f"There is no session {session_id}.")
-        past = past_turns(find(self._store, session_id))
-        work, clock = resume_session(self._store, session_id, SystemClock)
+        past = past_turns(find(place, session_id))
+        work, clock = resume_session(place, session_id, SystemClock)
         return self._opened(work, clock, Resumed(at=clock.now()), past)
 
-    def _has(self, session_id: str) -> bool:
-        """True for a whole identity: neither a part of one nor 'last' names a record to a request."""
-        return session_id != "last" and self._store.has(session_id)
+    def _place_of(self, session_id: str) -> Store | None:
+        """Where a session is kept, by its whole identity: neither a part of one nor 'last' names it to a request."""
+        places = [place for place in (self._store, self._before) if place is not None and session_id != "last"]
+        return next((place for place in places if place.has(session_id)), None)
 
     def _opened(self, work: Work, clock: Clock, opening: Fact | None, past: tuple[PastTurn, ...]) -> Opened:
         def make_loop(ear: Ear, teller: Teller) -> Runs:

@@ -1,0 +1,103 @@
+"""The page served while the shop's database is away: sessions go on in the folder, and to it once it is back."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import tempfile
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from sqlalchemy import create_engine
+
+from assistant.clock import SystemClock
+from assistant.commands.serving import ShopFloor
+from assistant.commands.serving_offline import Returning, open_store_or_wait
+from assistant.errors import OperatorError
+from assistant.log.store.database import DatabaseStore
+from assistant.log.store.folder import FolderStore
+from assistant.wiring import new_session
+from tests.live.sound_card import until
+from tests.log.cluster import Cluster, server_programs
+from tests.procedure.small import SMALL
+
+
+@pytest.fixture(autouse=True)
+def _lamp(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "shop" / "dialogs").mkdir(parents=True)
+    (tmp_path / "shop" / "dialogs" / "lamp.toml").write_text(SMALL, encoding="utf-8")
+    monkeypatch.setenv("LEADSMAN_SHOP", str(tmp_path / "shop"))
+
+
+@pytest.fixture
+def cluster() -> Iterator[Cluster]:
+    programs = server_programs()
+    if programs is None:
+        problem = "PostgreSQL is missing: apt-get install postgresql"
+        if os.environ.get("LEADSMAN_STRICT"):
+            pytest.fail(problem)
+        pytest.skip(problem)
+    folder = Path(tempfile.mkdtemp(prefix="leadsman-test-"))
+    folder.chmod(0o755)
+    made = Cluster(programs, folder)
+    yield made
+    made.stop("immediate")
+    shutil.rmtree(folder, ignore_errors=True)
+
+
+def test_a_folder_is_opened_as_ever_and_an_address_that_is_none_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told: list[str] = []
+    place, away = open_store_or_wait(tmp_path, "folder", told.append)
+    assert isinstance(place, FolderStore)
+    assert not away
+    monkeypatch.setenv("LEADSMAN_DATABASE", "mysql://here")
+    with pytest.raises(OperatorError, match="no address of a PostgreSQL"):
+        open_store_or_wait(tmp_path, "postgresql", told.append)
+    assert not told
+
+
+def test_away_at_the_start_and_back_later(cluster: Cluster, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """One session is left while it is away, one is open when it comes back; in the end it has both, and new ones."""
+    records = tmp_path / "records"
+    monkeypatch.setenv("LEADSMAN_DATABASE", cluster.address)
+    cluster.stop("immediate")
+    told: list[str] = []
+    place, away = open_store_or_wait(records, "postgresql", told.append)
+    assert away
+    assert isinstance(place, FolderStore)
+    assert "Sessions are kept in" in told[0]
+    assert "leadsman handover" in told[1]
+    floor = ShopFloor(place)
+    left = new_session("lamp", place, SystemClock(), unit="4471")
+    left.journal.close()
+    opened = floor.start("lamp", "9", "", "")
+    moved = threading.Event()
+
+    def move(store: DatabaseStore) -> None:
+        floor.move(store)
+        moved.set()
+
+    with Returning(records, move, told.append, retry=0.2).waiting():  # type: ignore[arg-type]
+        until(lambda: len(told) == 2 and not moved.is_set(), "it to be away")
+        cluster.start()
+        until(lambda: any("handed over" in one for one in told[2:]), "the session that was left in the database")
+        assert any(one.startswith("The database is back: new sessions are kept in the database") for one in told)
+        fresh = floor.start("lamp", "12", "", "")
+        fresh.close()
+        opened.close()
+        again = floor.resume(opened.id)  # open when the database came back: it goes on where it was begun
+        again.close()
+        assert floor.record(opened.id) is not None
+        taken_up = floor.resume(left.header.session_id)
+        taken_up.close()
+    engine = create_engine(cluster.address.replace("postgresql:", "postgresql+psycopg:"))
+    shared = DatabaseStore(engine, records)
+    assert set(shared.ids()) == {left.header.session_id, opened.id, fresh.id}
+    assert shared.data(opened.id) == FolderStore(records).data(opened.id)
+    assert not FolderStore(records).has(fresh.id)
+    assert len(shared.data(left.header.session_id)) > len(FolderStore(records).data(left.header.session_id))
+    engine.dispose()
