@@ -14,9 +14,9 @@ from assistant.errors import DocumentError
 from assistant.procedure.check import everything_wrong, words_of_file
 from assistant.procedure.check.notes import Notes
 from assistant.procedure.check.sentences import _spoken
-from assistant.words.breath import seconds_of
 from assistant.procedure.lines import Lines
 from assistant.procedure.load import list_procedures, load_procedure, read_procedure
+from assistant.words.breath import seconds_of
 from tests.conftest import missing
 from tests.procedure.small import SMALL, line_of
 

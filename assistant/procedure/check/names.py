@@ -93,9 +93,8 @@ def _references(notes: Notes, path: Path, where: str, row: Row) -> None:
         known("same_as", row.same_as, {fault.name for fault in procedure.faults}, "fault")
     if isinstance(row, Check):
         _outcomes(notes, path, where, row)
-    if isinstance(row, Question) and row.assume is not None:
-        known("assume", (row.assume,), [option.name for option in row.choices], "choice")
     if isinstance(row, Question):
+        known("assume", (row.assume,) if row.assume else (), [option.name for option in row.choices], "choice")
         known("declines", row.declines, [option.name for option in row.choices], "choice")
     if isinstance(row, ProofStep):
         known("passes", row.passes, [option.name for option in row.choices], "choice")

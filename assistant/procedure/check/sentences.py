@@ -46,6 +46,8 @@ def _spoken(notes: Notes) -> Iterator[tuple[Path, str, str, str | None]]:
         group: str | None = getattr(row, "each", None) if getattr(row, "kind", "") != "place" else None
         if isinstance(row, Access | Caution | Fix | ProofStep):
             yield (*path, "say"), f"{where} / say", _with_answer(row), group
+        if isinstance(row, Access | Check | Fix | ProofStep) and row.cautions:
+            yield (*path, "cautions"), f"{where} / cautions", _again(notes, row.cautions, group), group
         if isinstance(row, Check | Question):
             yield (*path, "ask"), f"{where} / ask", row.ask, group
             yield (*path, "help"), f"{where} / help", row.help, group
@@ -80,6 +82,15 @@ def _with_answer(row: Access | Caution | Fix | ProofStep) -> str:
         key = "fix" if isinstance(row, Fix) else "do"
     plain = {"caution": "caution_told", "fix": "fix"}.get(key, "ask")
     return _said(plain if asks_itself(row.say) else key, row.say)
+
+
+def _again(notes: Notes, names: tuple[str, ...], group: str | None) -> str:
+    """Cautions that are due again, as they are said all at once."""
+    known = {caution.name: caution.short or caution.name for caution in notes.procedure.cautions}
+    text = ", ".join(known.get(name, name) for name in names)
+    if group is None:
+        return _said("same_cautions", text)
+    return PHRASES["same_cautions_at"].format(place="{place}", text=text)
 
 
 def _conditions(check: Check) -> str:
