@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
-from math import prod
 
 import numpy as np
 import numpy.typing as npt
 
-from assistant.engine.applies import assumed_facts, known_facts, may_hold, minutes_of, surely_holds
+from assistant.engine.applies import assumed_facts, known_facts, may_hold, minutes_of
 from assistant.engine.likelihood import Flags, Floats, Table, slip_of, table_of
+from assistant.engine.prior import prior_weight
 from assistant.errors import DefectError
 from assistant.procedure.model import Access, Check, Fault, Fix, Procedure
 
@@ -198,7 +198,7 @@ class _Builder:
         checks = [check for check in self.procedure.checks if may_hold(check.when, self.assumed)]
         pairs = tuple((fault, place) for fault in faults for place in self.positions(fault.each))
         suspects = tuple(Suspect(fault.name, place) for fault, place in pairs)
-        priors = np.array([self.weight(fault) for fault, _ in pairs], dtype=np.float64)
+        priors = np.array([prior_weight(self.procedure, fault, self.known) for fault, _ in pairs], dtype=np.float64)
         total = priors.sum()
         cures, cure_of = self.cures(pairs)
         tasks = tuple(
@@ -244,32 +244,6 @@ class _Builder:
 
     def positions(self, each: str | None) -> tuple[str | None, ...]:
         return (None,) if each is None else self.places.get(each, ())
-
-    def weight(self, fault: Fault) -> float:
-        """How common it is on units with these facts: an answer that it does not go with speaks against it.
-
-        A factor says how much likelier one answer makes the fault beside the others; the weight holds for all units,
-        whatever they answer. So of each question counts what its answer makes of the weight over the mean of what
-        its answers would, all of them taken as equally common.
-        """
-        weight, told = fault.weight, dict[str, str]()
-        for question in self.procedure.facts:
-            answer = self.known.get(question.name)
-            if answer is None or not question.choices:
-                continue
-            bearing = [factor for factor in fault.factors if question.name in factor.when]
-            if bearing:
-                times = {
-                    option.name: prod(
-                        factor.times
-                        for factor in bearing
-                        if surely_holds(factor.when, {**told, question.name: option.name})
-                    )
-                    for option in question.choices
-                }
-                weight *= times.get(answer, 1.0) * len(times) / sum(times.values())
-            told[question.name] = answer
-        return weight
 
     def table(self, check: Check, place: str | None, pairs: tuple[tuple[Fault, str | None], ...]) -> Table:
         places = self.places.get(check.each, ()) if check.each is not None else ()
