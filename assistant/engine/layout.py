@@ -23,14 +23,15 @@ def lay_out(view: View, weights: Floats, done: Progress, *, again: bool = False)
         view: what applies on the unit.
         weights: weight of each suspect, in the view's order.
         done: what was done so far.
-        again: checks answered once may be taken once more, against a slip of the hand.
+        again: every check answered once may be taken once more, against a slip of the hand; else only those that
+            showed a fault, where a slip of the hand would cost the most and a second look tells the most.
     """
     barred = _barred(view, done)
     live = np.flatnonzero((weights > NEGLIGIBLE) & ~barred[view.cure_of])
     live = live[np.argsort(view.cure_of[live], kind="stable")]
     groups, starts = np.unique(view.cure_of[live], return_index=True)
     stuck = float(weights[barred[view.cure_of]].sum())
-    twice = _taken_once(view, done) if again else {}
+    twice = _taken_once(view, done, every=again)
     tasks = np.array(sorted({*_candidates(view, done).tolist(), *twice}), dtype=np.int64)
     answered = _answered(view, done)
     before = _before(view, tasks, answered)
@@ -241,13 +242,17 @@ def _rows(
     return rows, row_task, licenses
 
 
-def _taken_once(view: View, done: Progress) -> dict[int, Evidence]:
-    """Evidence of checks that were answered once and may be taken once more."""
+def _taken_once(view: View, done: Progress, *, every: bool) -> dict[int, Evidence]:
+    """Evidence of checks answered once that may be taken once more: ``every`` one, or what showed a fault."""
     times = Counter(item.task for item in done.evidence)
     return {
         item.task: item
         for item in done.evidence
-        if times[item.task] == 1 and item.times == 1 and not view.checks[view.tasks[item.task].check].repeatable
+        if times[item.task] == 1
+        and item.times == 1
+        and view.tasks[item.task] not in done.skipped
+        and not view.checks[view.tasks[item.task].check].repeatable
+        and (every or item.outcome != view.checks[view.tasks[item.task].check].otherwise)
     }
 
 

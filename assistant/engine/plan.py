@@ -40,6 +40,9 @@ DOUBTFUL = 0.02
 """Share that speaks against a part from which the reading that condemned it is taken once more: a slip of the hand
 could have made it. Below it a second look costs more minutes than the few good parts that it saves."""
 
+DECIDES = "Taken once more: much hangs on it, and the hand may have slipped."
+"""Reason of a check that is asked a second time because that tells more a minute than any other."""
+
 TAKEN_AGAIN = "Taken once more before a part is condemned by it: one slip must not cost a good part."
 """Reason of a check that is asked a second time."""
 
@@ -114,6 +117,10 @@ def choose(view: View, weights: Mapping[Suspect, float], progress: Progress) -> 
         best = Best(None, _last_resort(board, start), 0.0)
     if best.task is not None:
         number = int(board.tasks[best.task])
+        if any(item.task == number and item.times == 1 for item in progress.evidence) and not _repeatable(
+            view, number
+        ):
+            return _taken_again(view, number, progress, DECIDES)
         accesses = view.unopened(view.task_openings[number], progress.opened)
         minutes = float(view.task_minutes[number]) + _opening_minutes(view, accesses)
         aim = None if best.aim is None else int(board.tasks[best.aim])
@@ -161,6 +168,10 @@ def _to_take_again(view: View, cure: int, share: float, progress: Progress) -> i
         return None
     task = grounds[0].task
     return None if view.tasks[task] in progress.skipped else task
+
+
+def _repeatable(view: View, task: int) -> bool:
+    return view.checks[view.tasks[task].check].repeatable
 
 
 def _taken_again(view: View, task: int, progress: Progress, because: str) -> NextCheck:

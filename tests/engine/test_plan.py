@@ -21,7 +21,17 @@ from assistant.engine.decisions import (
 )
 from assistant.engine.exact import exact_best, exact_minutes, policy_minutes
 from assistant.engine.lookahead import best_of
-from assistant.engine.plan import TAKEN_AGAIN, Choice, GiveUp, NextCheck, NextFix, choose, progress_of, whats_left
+from assistant.engine.plan import (
+    DECIDES,
+    TAKEN_AGAIN,
+    Choice,
+    GiveUp,
+    NextCheck,
+    NextFix,
+    choose,
+    progress_of,
+    whats_left,
+)
 from assistant.engine.suspects import standing, weigh
 from assistant.engine.view import Cure, Opening, Suspect, Task, view
 from assistant.procedure.model import Procedure
@@ -388,3 +398,41 @@ def test_whats_left_is_likeliest_first() -> None:
 def test_same_inputs_give_the_same_choice(seed: int, answers: list[str]) -> None:
     events = [observed(number + 1, f"c{number}", answer) for number, answer in enumerate(answers)]
     assert next_of(random_small(seed), events) == next_of(random_small(seed), events)
+
+
+def rare_beside_dear_checks() -> Procedure:
+    """A rare fault with a cheap check of its own, beside common ones that are dear to tell apart."""
+    names = ("a", "b", "c", "d")
+    return procedure(
+        slip=0.02,
+        faults=[fault("rare", 2), *(fault(name, 20) for name in names)],
+        fixes=[fix("rare", 10, part="module"), *(fix(name, 10, part="sensor") for name in names)],
+        checks=[
+            check("port", 2, {"rare": "bad"}, condemns=["bad"]),
+            *(check(f"pull {name}", 15, {name: "bad"}, condemns=["bad"]) for name in names),
+        ],
+    )
+
+
+def test_a_surprising_reading_is_taken_once_more_before_all_else_is_searched() -> None:
+    small = rare_beside_dear_checks()
+    seen = view(small, {})
+    events: list[Decision] = [observed(1, "port", "bad")]
+    assert weigh(seen, events)[Suspect("rare")] == pytest.approx(2 * 0.98 / (2 * 0.98 + 80 * 0.02))
+    second = next_of(small, events)
+    assert isinstance(second, NextCheck)
+    assert (second.task, second.because) == (Task("port"), DECIDES)
+    settled = next_of(small, [*events, observed(2, "port", "bad")])
+    assert isinstance(settled, NextFix)
+    assert (settled.cure, settled.condemned) == (Cure("mend rare"), True)
+    refuted = next_of(small, [*events, observed(2, "port", "good")])
+    assert isinstance(refuted, NextCheck)
+    assert refuted.task.check.startswith("pull")
+
+
+def test_a_second_look_is_not_asked_where_the_first_showed_nothing_or_it_was_skipped() -> None:
+    small = rare_beside_dear_checks()
+    passed_by = [observed(1, "port", "bad"), Skipped("check:port", "not again")]
+    for events in ([observed(1, "port", "good")], passed_by):
+        choice = next_of(small, events)
+        assert not (isinstance(choice, NextCheck) and choice.task == Task("port"))
