@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import OrderedDict
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from random import Random
+from typing import Generic, TypeVar
 
 import numpy as np
 
@@ -22,10 +24,18 @@ from assistant.procedure.model import Procedure
 from assistant.verdict.judge import judge
 from assistant.verdict.uncertainty import Accuracy
 
+Key = TypeVar("Key")
+Value = TypeVar("Value")
+_Facts = tuple[tuple[str, str], ...]
+
 STEPS = 120
 """Checks and fixes after which a trial is given up as lost."""
 STEP = 20
 """Chances of readings too close to call are taken to twentieths, so that like situations are worked out once."""
+VIEWS = 32
+"""Sets of facts of which a leader keeps what applies."""
+SITUATIONS = 4000
+"""Situations of which a leader keeps what comes next: some tens of megabytes on the largest procedures."""
 LIVE = 0.05
 """Share of the likeliest cure above which another cure still counts as not told apart."""
 
@@ -62,30 +72,53 @@ class Trial:
     """What was done, in order, as prompt identities with outcomes."""
 
 
+class _Recent(Generic[Key, Value]):
+    """What was worked out lately, at most so much of it: what was not asked for longest goes first."""
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._kept: OrderedDict[Key, Value] = OrderedDict()
+
+    def get(self, key: Key, work_out: Callable[[], Value]) -> Value:
+        """What is kept, or else is worked out now."""
+        if key in self._kept:
+            self._kept.move_to_end(key)
+            return self._kept[key]
+        value = work_out()
+        self._kept[key] = value
+        if len(self._kept) > self._most:
+            self._kept.popitem(last=False)
+        return value
+
+
 class Leader:
-    """Leads trials of one procedure: what was worked out for a situation is kept for all trials that come to it."""
+    """Leads trials of one procedure: what was worked out for a situation is kept for other trials that come to it.
+
+    Trials of one suspect lie together and share a few complaints, so the latest few thousand situations are those
+    that come again; more would take memory for nothing.
+    """
 
     def __init__(self, procedure: Procedure) -> None:
         """A leader that has led nothing yet."""
         self.procedure = procedure
-        self._views: dict[tuple[tuple[str, str], ...], View] = {}
-        self._kept: dict[object, tuple[dict[Suspect, float], Choice]] = {}
+        self._views: _Recent[_Facts, View] = _Recent(VIEWS)
+        self._kept: _Recent[object, tuple[dict[Suspect, float], Choice]] = _Recent(SITUATIONS)
 
     def view(self, facts: Mapping[str, str]) -> View:
         """What applies on a unit with these facts as they were answered."""
-        key = tuple(sorted(facts.items()))
-        if key not in self._views:
-            self._views[key] = view(self.procedure, dict(facts))
-        return self._views[key]
+        return self._views.get(tuple(sorted(facts.items())), lambda: view(self.procedure, dict(facts)))
 
     def next(self, seen: View, events: list[Decision]) -> tuple[dict[Suspect, float], Choice]:
         """The weights now and what to do next."""
         done = progress_of(seen, events)
-        key = (id(seen), _situation(done, gathered(seen, events)[1] if done.tried else ()))
-        if key not in self._kept:
+        facts = tuple(sorted(seen.facts.items()))
+        key = (facts, _situation(done, gathered(seen, events)[1] if done.tried else ()))
+
+        def work_out() -> tuple[dict[Suspect, float], Choice]:
             weights = weigh(seen, events)
-            self._kept[key] = (weights, choose(seen, weights, done))
-        return self._kept[key]
+            return weights, choose(seen, weights, done)
+
+        return self._kept.get(key, work_out)
 
 
 def _situation(done: Progress, dropped: Sequence[Dropped]) -> object:
