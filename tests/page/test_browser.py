@@ -241,6 +241,8 @@ def test_a_session_that_was_set_aside_goes_on(floor: Served) -> None:
     expect(page.locator("#talk")).to_contain_text("Welcome back")
     page.click("#hold")
     expect(page.locator("#hold")).to_have_text("Resume")
+    expect(page.locator("#commands button:visible")).to_have_text(["Where are we?", "What's left?"])
+    expect(page.locator("#repeat")).to_be_hidden()
     page.click("text=Where are we?")
     expect(page.locator("#talk")).to_contain_text("We are at the questions.")
     expect(page.locator("#hold")).to_have_text("Resume")

@@ -6,6 +6,7 @@ import { Microphone } from "/assets/microphone.js";
 import { Speech } from "/assets/speech.js";
 import { Talker } from "/assets/talker.js";
 
+const ON_HOLD = 2; // of the commands below, the first ones: they are answered on hold too
 const MOST_TURNS = 400; // turns of the talk kept on the screen; the record has all
 const SETTLE = 300; // milliseconds in which a new question takes no tap that was meant for the one before
 const COMMANDS = [["where are we", "Where are we?"], ["what's left", "What's left?"], ["why", "Why?"],
@@ -140,6 +141,10 @@ function drawAnswers(fields) {
     for (const button of box.children) button.removeAttribute("aria-disabled");
   }, SETTLE);
   by("typed").hidden = fields.held;
+  // on hold only these are answered
+  by("commands").querySelectorAll("button").forEach((button, at) => { button.hidden = fields.held && at >= ON_HOLD; });
+  by("repeat").hidden = fields.held;
+  by("rail").classList.toggle("held", fields.held);
   by("text-label").textContent = fields.unit ? `Reading, ${fields.unit}` : fields.hint ? `Answer: ${fields.hint}` : "Answer";
   const padded = touch && fields.expects === "reading" && !fields.held;
   by("pad").hidden = !padded;
