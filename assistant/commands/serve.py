@@ -22,6 +22,8 @@ from assistant.setup.model import ModelIdentity
 
 PORT = 8421
 """Port that is listened on unless another is named."""
+GRAMMARS = 64
+"""Grammars kept ready for all sessions: four for each that may run, some twenty megabytes together."""
 
 
 @click.command(epilog="Example: leadsman serve --host 0.0.0.0 --port 8421 --meter shop")
@@ -141,7 +143,7 @@ def _hearing(stack: ExitStack) -> tuple[Hears | None, ModelIdentity | None, str]
 
     try:
         model = model_folder()
-        recogniser = stack.enter_context(Recogniser(model, library.load_lexicon()))
+        recogniser = stack.enter_context(Recogniser(model, library.load_lexicon(), kept=GRAMMARS))
         hearing = SharedHearing(recogniser)
         stack.callback(hearing.close)
         return hearing, identity(model), ""

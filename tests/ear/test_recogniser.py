@@ -203,6 +203,25 @@ def test_many_threads_share_one_recogniser(recogniser: Recogniser, speech_corpus
     assert heard == ["one thousand three hundred seven"] * 4
 
 
+@pytest.mark.model
+def test_prompts_with_the_same_grammar_share_a_recogniser_and_others_do_not(
+    speech_model: Path, lexicon: Lexicon
+) -> None:
+    """What an over-range display means, or which values were named, changes no word that is listened for."""
+    with Recogniser(speech_model, lexicon, kept=3) as one:
+        same = replace(OHMS, over_range="good", values=(Decimal(1180),))
+        other = Expectation(Expects.COMMAND)
+        for prompt in (OHMS, same, other):
+            one.prepare(prompt)
+        made = dict(one._ready)
+        assert len(made) == 3
+        assert made[same] is made[replace(OHMS, prompt="", hint="")]
+        assert made[other] is not made[same]
+        assert not one._spelled, "a grammar that was built need not be remembered as text"
+        one.prepare(replace(OHMS, high=Decimal(5)))
+        assert len(one._ready) == 3
+
+
 @pytest.mark.corpus
 def test_hearing_goes_on_after_the_recogniser_was_renewed(recogniser: Recogniser, speech_corpus: Path) -> None:
     recogniser.renew()
