@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import pytest
+
+from assistant.practice import trial
 from assistant.practice.prove import prove
 from assistant.procedure.model import Procedure
 from tests.engine.problems import check, fault, fix, procedure
@@ -89,6 +92,15 @@ def test_any_number_of_processes_gives_one_report() -> None:
     assert [trial.path for trial in alone.trials] == [trial.path for trial in shared.trials]
     assert (alone.runs, alone.minutes_mean) == (90, shared.minutes_mean)
     assert alone.skipped > 0
+
+
+def test_a_leader_that_forgets_leads_the_same_trials(monkeypatch: pytest.MonkeyPatch) -> None:
+    whole = prove(trailer(), units=60, slip=0.05, seed=9)
+    monkeypatch.setattr(trial, "SITUATIONS", 2)
+    monkeypatch.setattr(trial, "VIEWS", 1)
+    assert [one.path for one in prove(trailer(), units=60, slip=0.05, seed=9).trials] == [
+        one.path for one in whole.trials
+    ]
 
 
 def test_a_second_look_keeps_slips_from_condemning_good_parts() -> None:
