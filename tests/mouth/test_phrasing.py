@@ -57,7 +57,7 @@ def test_no_phrase_begins_with_a_number(key: str) -> None:
 
 
 def test_every_key_that_the_engine_says_is_a_phrase_and_none_is_left_over() -> None:
-    """Keys are written as plain strings in the engine and in what is asked before a session, so they can be compared."""
+    """Keys are plain strings in the engine and in what is asked before a session, so they can be compared."""
     files = [*ROOT.glob("*.py"), ROOT.parent / "commands" / "left_open.py"]
     source = "\n".join(path.read_text(encoding="utf-8") for path in files)
     words = set(re.findall(r'"([a-z_]+)"', source))
