@@ -1,7 +1,7 @@
 """The recogniser: one thread owns it, everybody else hands in work.
 
-The model's grammar is remade for each kind of answer. A few are kept; all are dropped between jobs, because the
-recogniser's memory grows with use.
+The model's grammar is remade for each kind of answer. A few are kept, and the one that was not used for longest goes
+first. Grammars are spelled out in the thread that asks for them, so that the recogniser need not wait.
 """
 
 from __future__ import annotations
@@ -167,7 +167,7 @@ class Recogniser:
         return check_words(wanted, unsaid, lambda word: word not in missing)
 
     def renew(self) -> None:
-        """Drop what grows with use; called between jobs."""
+        """Drop every grammar that is kept."""
         self._submit(self._ready.clear)
 
     def close(self) -> None:
