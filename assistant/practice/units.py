@@ -9,11 +9,12 @@ import math
 from decimal import Decimal
 from random import Random
 
-from assistant.engine.applies import UNSURE, may_hold, surely_holds
+from assistant.engine.applies import UNSURE, may_hold
 from assistant.engine.likelihood import Floats
+from assistant.engine.prior import times_of
 from assistant.engine.view import Suspect, Task, view
 from assistant.errors import DefectError
-from assistant.procedure.model import Check, Procedure, Question
+from assistant.procedure.model import Check, Option, Procedure, Question
 
 COUNTS = 2000
 """A meter of 2000 counts: the common low-cost kind, from memory."""
@@ -41,16 +42,10 @@ def draw_facts(procedure: Procedure, suspect: Suspect, rng: Random, unsure: floa
         for question in procedure.facts:
             if not question.choices or not may_hold(question.when, facts):
                 continue
-            weights = []
+            times = times_of(question, fault, facts)
             options = _fitting(question)
-            for option in options:
-                tried = {**facts, question.name: option}
-                times = 1.0
-                for factor in fault.factors:
-                    if question.name in factor.when and surely_holds(factor.when, tried):
-                        times *= factor.times
-                weights.append(times)
-            value = rng.choices(options, weights)[0]
+            weights = [times[option.name] * option.share for option in options]
+            value = rng.choices(options, weights)[0].name
             facts[question.name] = UNSURE if question.unsure and rng.random() < unsure else value
         if suspect in view(procedure, facts).suspect_index:
             return facts
@@ -66,7 +61,7 @@ def draw_survey(procedure: Procedure, rng: Random) -> tuple[dict[str, str], Task
     facts: dict[str, str] = {}
     for question in procedure.facts:
         if question.choices and may_hold(question.when, facts):
-            facts[question.name] = rng.choice(_fitting(question))
+            facts[question.name] = rng.choice(_fitting(question)).name
     seen = view(procedure, facts)
     bad = [(task, name) for task in seen.tasks for name in _bad_outcomes(seen.checks[task.check])]
     if not bad:
@@ -75,9 +70,9 @@ def draw_survey(procedure: Procedure, rng: Random) -> tuple[dict[str, str], Task
     return facts, task, outcome
 
 
-def _fitting(question: Question) -> list[str]:
+def _fitting(question: Question) -> list[Option]:
     """Answers on which the procedure fits the unit."""
-    return [option.name for option in question.choices if option.name not in question.declines]
+    return [option for option in question.choices if option.name not in question.declines]
 
 
 def _bad_outcomes(check: Check) -> tuple[str, ...]:

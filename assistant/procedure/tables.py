@@ -26,6 +26,8 @@ class Option(Table):
     """What the answer is, as it is said, shown and recorded."""
     also: tuple[str, ...] = ()
     """Other ways to say it."""
+    share: Annotated[float, Field(gt=0, le=1000)] = 1.0
+    """Answer to a fact: how common it is beside the others, where no factor speaks for or against it."""
 
 
 class Place(Table):

@@ -96,6 +96,21 @@ def test_an_answer_weighs_by_bayes_rule_over_all_that_could_have_been_answered()
     assert wakes[0] / wakes[1] == pytest.approx((3 * (15 / 16)) / (6 * (0.02 / 1.02)))
 
 
+def test_a_common_answer_says_less_than_a_rare_one() -> None:
+    """The same worked by hand where 'stays dark' is three times as common as 'wakes up' on faults of no factor."""
+    choices = [{"name": "wakes"}, {"name": "dark", "share": 3}]
+    small = procedure(
+        facts=[{"name": "brake", "ask": "Does it wake?", "choices": choices}],
+        faults=[fault("supply", 3, factors=[{"when": {"brake": "wakes"}, "times": 15}]), fault("lamp", 6)],
+        fixes=[fix("supply", 30), fix("lamp", 3)],
+        checks=[check("look", 1, {"lamp": "bad"})],
+    )
+    dark = view(small, {"brake": "dark"}).priors
+    assert dark[0] / dark[1] == pytest.approx((3 * (3 / 18)) / (6 * (3 / 4)))
+    wakes = view(small, {"brake": "wakes"}).priors
+    assert wakes[0] / wakes[1] == pytest.approx((3 * (15 / 18)) / (6 * (1 / 4)))
+
+
 def test_not_sure_takes_the_assumed_value_for_conditions_only() -> None:
     small = trailer()
     assert Opening("drum", "left rear") in view(small, {"brakes": "not sure"}).openings

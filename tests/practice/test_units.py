@@ -124,3 +124,20 @@ def test_a_reading_that_wanders_does_so_around_its_limit() -> None:
     for seed in range(50):
         low, high = draw_ends(check, Random(seed))
         assert Decimal(0) <= low < high <= Decimal("0.51")
+
+
+def test_answers_are_drawn_as_common_as_they_are_weighed() -> None:
+    """Drawn for a fault: P(answer | fault) is the answer's share times its factor, over all answers."""
+    small = procedure(
+        facts=[
+            {"name": "brake", "ask": "Wakes?", "choices": [{"name": "wakes"}, {"name": "dark", "share": 3}]},
+        ],
+        faults=[fault("supply", 3, factors=[{"when": {"brake": "wakes"}, "times": 15}]), fault("lamp", 6)],
+        fixes=[fix("supply", 30), fix("lamp", 3)],
+        checks=[check("look", 1, {"lamp": "bad"})],
+    )
+    rng = Random(7)
+    for name, expected in (("supply", 15 / 18), ("lamp", 1 / 4)):
+        drawn = [draw_facts(small, Suspect(name), rng)["brake"] for _ in range(2000)]
+        share = drawn.count("wakes") / len(drawn)
+        assert abs(share - expected) < 4 * (expected * (1 - expected) / len(drawn)) ** 0.5
