@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-import tempfile
 import threading
 from collections.abc import Iterator
 from pathlib import Path
@@ -20,7 +17,7 @@ from assistant.log.store.database import DatabaseStore
 from assistant.log.store.folder import FolderStore
 from assistant.wiring import new_session
 from tests.live.sound_card import until
-from tests.log.cluster import Cluster, server_programs
+from tests.log.cluster import Cluster, private_cluster
 from tests.procedure.small import SMALL
 
 
@@ -33,18 +30,7 @@ def _lamp(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.fixture
 def cluster() -> Iterator[Cluster]:
-    programs = server_programs()
-    if programs is None:
-        problem = "PostgreSQL is missing: apt-get install postgresql"
-        if os.environ.get("LEADSMAN_STRICT"):
-            pytest.fail(problem)
-        pytest.skip(problem)
-    folder = Path(tempfile.mkdtemp(prefix="leadsman-test-"))
-    folder.chmod(0o755)
-    made = Cluster(programs, folder)
-    yield made
-    made.stop("immediate")
-    shutil.rmtree(folder, ignore_errors=True)
+    yield from private_cluster()
 
 
 def test_a_folder_is_opened_as_ever_and_an_address_that_is_none_is_refused(

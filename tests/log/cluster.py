@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import pwd
 import shutil
 import socket
 import subprocess
+import tempfile
+from collections.abc import Iterator
 from pathlib import Path
+
+from tests.conftest import missing
 
 
 def server_programs() -> Path | None:
@@ -60,3 +65,18 @@ class Cluster:
             extra_groups=[] if self._user else None, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, timeout=120,
             env={**os.environ, "HOME": "/", "LC_ALL": "C"},
         )  # fmt: skip
+
+
+def private_cluster() -> Iterator[Cluster]:
+    """The body of a fixture: a server for as long as the tests need it."""
+    programs = server_programs()
+    if programs is None:
+        missing("PostgreSQL is missing: apt-get install postgresql")
+    # the server's user must reach it, and pytest's own folders are closed to others
+    folder = Path(tempfile.mkdtemp(prefix="leadsman-test-"))
+    folder.chmod(0o755)
+    made = Cluster(programs, folder)
+    yield made
+    with contextlib.suppress(subprocess.CalledProcessError):  # a test may have stopped it
+        made.stop("immediate")
+    shutil.rmtree(folder, ignore_errors=True)

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-import tempfile
 from collections.abc import Iterator
 from dataclasses import replace
 from io import StringIO
@@ -28,7 +25,7 @@ from assistant.messages import Resumed
 from assistant.screen import Screen
 from assistant.wiring import new_session, resume_session
 from tests.fakes import FakeClock, FakeEar
-from tests.log.cluster import Cluster, server_programs
+from tests.log.cluster import Cluster, private_cluster
 from tests.log.samples import SCENE, Clock, header, write_scene
 
 pytestmark = pytest.mark.postgresql
@@ -37,19 +34,7 @@ ID = header().session_id
 
 @pytest.fixture(scope="module")
 def cluster() -> Iterator[Cluster]:
-    programs = server_programs()
-    if programs is None:
-        problem = "PostgreSQL is missing: apt-get install postgresql"
-        if os.environ.get("LEADSMAN_STRICT"):
-            pytest.fail(problem)
-        pytest.skip(problem)
-    # the server's user must reach it, and pytest's own folders are closed to others
-    folder = Path(tempfile.mkdtemp(prefix="leadsman-test-"))
-    folder.chmod(0o755)
-    made = Cluster(programs, folder)
-    yield made
-    made.stop("immediate")
-    shutil.rmtree(folder, ignore_errors=True)
+    yield from private_cluster()
 
 
 @pytest.fixture

@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
-import shutil
-import subprocess
-import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -21,8 +17,7 @@ from assistant.log.store.database import DatabaseStore, open_database
 from assistant.log.store.folder import FolderStore
 from assistant.messages import Heard
 from assistant.wiring import new_session, resume_session
-from tests.conftest import missing
-from tests.log.cluster import Cluster, server_programs
+from tests.log.cluster import Cluster, private_cluster
 from tests.page.conftest import FakeHearing, Floor, FloorMaker, Line, noise, voice
 from tests.page.test_talk import speak
 
@@ -30,16 +25,7 @@ from tests.page.test_talk import speak
 @pytest.fixture(scope="module")
 def cluster() -> Iterator[Cluster]:
     """A database server of the tests' own."""
-    programs = server_programs()
-    if programs is None:
-        missing("PostgreSQL is missing: apt-get install postgresql")
-    folder = Path(tempfile.mkdtemp(prefix="leadsman-test-"))  # the server's own user must reach it
-    folder.chmod(0o755)
-    made = Cluster(programs, folder)
-    yield made
-    with contextlib.suppress(subprocess.CalledProcessError):  # a test may have stopped it
-        made.stop("immediate")
-    shutil.rmtree(folder, ignore_errors=True)
+    yield from private_cluster()
 
 
 @pytest.fixture
