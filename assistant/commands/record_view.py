@@ -7,17 +7,21 @@ from typing import Any
 from assistant.log.collect import summarize
 from assistant.log.entries import Attempt, Entry, Line
 from assistant.log.layout import clock, graded, limits, minutes, shown, under, wall
+from assistant.log.positions import PositionsTable, positions_table
 from assistant.log.session import Session
-from assistant.log.summary import Reading, SessionSummary, Timed, at_place
+from assistant.log.summary import Reading, at_place
+from assistant.log.transcript import head_rows
 from assistant.messages import Grade, Heard
 from assistant.words.lexicon import Lexicon
 
+_CELLS = {"good": "", "bad": "bad", "close": "close", "apart": "close"}
 _MARKS = {Grade.GOOD: "good", Grade.BAD_LOW: "bad", Grade.BAD_HIGH: "bad", Grade.TOO_CLOSE: "close"}
 
 
 def record_view(session: Session, lexicon: Lexicon) -> dict[str, Any]:
     """Head, readings and talk of a record."""
     one = summarize(session)
+    table = positions_table(one, lexicon)
     return {
         "id": one.session_id,
         "title": one.title or "Procedure not known",
@@ -26,38 +30,29 @@ def record_view(session: Session, lexicon: Lexicon) -> dict[str, Any]:
         "ending": one.ending,
         "invented": one.invented,
         "minutes": minutes(one.minutes),
-        "rows": head_rows(one),
+        "rows": [{"label": label, "texts": texts} for label, texts in head_rows(one, table) if label != "Damage"],
+        "positions": _positions(table),
         "readings": [_reading(reading, lexicon) for reading in one.readings],
         "talk": [turn for line in session.lines for turn in _turns(line)],
         "damage": list(one.damage),
     }
 
 
-def head_rows(one: SessionSummary) -> list[dict[str, Any]]:
-    """What a session came to, as labels with their texts; those without a text are left out."""
-    confirmed = {repair.cause: repair.confirmed for repair in one.repairs if repair.confirmed}
-    rows: list[tuple[str, list[str]]] = [
-        ("Complaint", [one.complaint]),
-        ("Cause", [f"{cause} (repair {confirmed[cause]})" for cause in one.causes] or ["not confirmed"]),
-        ("Correction", list(one.correction) or ["none"]),
-        ("Parts", list(one.parts)),
-        ("Ending", [f"{one.ending}: {one.because}" if one.because else one.ending]),
-        ("Not proven", list(one.not_proven)),
-        ("Minutes", [minutes(one.minutes)]),
-        ("Meter", [one.meter]),
-        ("Air", [f"{one.air_fahrenheit} degrees Fahrenheit" if one.air_fahrenheit else ""]),
-        ("Heard with", [one.model]),
-        ("Facts", [f"{fact.what}: {fact.detail}" for fact in one.facts]),
-        ("Cautions", [", ".join(caution.what for caution in one.cautions)]),
-        ("Skipped", [_with_detail(skip) for skip in one.skipped]),
-        ("Declined", [_with_detail(item) for item in one.declined]),
-        ("Notes", [note.what for note in one.notes]),
-    ]
-    return [{"label": label, "texts": texts} for label, texts in rows if any(texts)]
-
-
-def _with_detail(one: Timed) -> str:
-    return f"{one.what}: {one.detail}" if one.detail else one.what
+def _positions(table: PositionsTable | None) -> dict[str, Any] | None:
+    if table is None:
+        return None
+    return {
+        "heads": ["position", *table.heads],
+        "rows": [
+            {"place": place, "cells": [{"text": cell.signed, "mark": _CELLS.get(cell.mark, "")} for cell in cells]}
+            for place, cells in table.rows
+        ],
+        "notes": [
+            *(f"{title}: {cell.signed}" for title, cell in table.whole),
+            *([table.legend] if table.legend else []),
+            *table.remarks,
+        ],
+    }
 
 
 def _reading(reading: Reading, lexicon: Lexicon) -> dict[str, Any]:

@@ -87,13 +87,14 @@ def summary_text(one: SessionSummary, table: PositionsTable | None = None) -> st
     unit = f"Unit {one.unit}" if one.unit else "Unit not named"
     lines += block("", f"{unit}. {one.title or 'Procedure not known'}. Began {wall(one.started)}.")
     lines.append("")
-    for label, texts in _rows(one, table):
+    for label, texts in head_rows(one, table):
         for number, text in enumerate(texts):
             lines += block(f"{label if number == 0 else '':<{_LABEL}}", text)
     return "\n".join(lines)
 
 
-def _rows(one: SessionSummary, table: PositionsTable | None) -> list[tuple[str, list[str]]]:
+def head_rows(one: SessionSummary, table: PositionsTable | None = None) -> list[tuple[str, list[str]]]:
+    """What a session came to, as labels with their texts; those without a text are left out."""
     confirmed = {repair.cause: repair.confirmed for repair in one.repairs if repair.confirmed}
     causes = [f"{cause} (repair {confirmed[cause]})" for cause in one.causes]
     ending = one.ending if not one.because else f"{one.ending}: {one.because}"

@@ -56,6 +56,7 @@ _ANSWERS: dict[Mode, tuple[str, ...]] = {
     Mode.UNWRITTEN: ("next",),
 }
 _SPECIAL = ("over range", "unsteady", "nothing on the display")
+_METERED = frozenset({"voltage", "current", "resistance", "frequency"})
 _SUSPECTS = 5
 _LABELS = {
     "next": "Done, next",
@@ -112,9 +113,15 @@ def answers(mode: Mode, expectation: Expectation, lexicon: Lexicon) -> list[dict
         return _buttons(tuple(choice.name for choice in expectation.choices))
     if expectation.expects is Expects.COMMAND:
         return _buttons(("next",))
-    if mode is Mode.CHECK and expectation.expects is Expects.READING:
+    if mode is Mode.CHECK and expectation.expects is Expects.READING and _on_a_meter(expectation.unit, lexicon):
         return _buttons(_SPECIAL)
     return []
+
+
+def _on_a_meter(unit: str | None, lexicon: Lexicon) -> bool:
+    """False for what a gauge, a rule or a thermometer shows: it has no display that goes over range."""
+    known = lexicon.unit(unit) if unit else None
+    return known is None or known.dimension in _METERED
 
 
 def typing_for(expectation: Expectation) -> str:

@@ -11,11 +11,14 @@ from typing import Any
 import pytest
 from starlette.websockets import WebSocketDisconnect
 
+from assistant.engine.talk import Mode
 from assistant.log.sessions import find_session
-from assistant.messages import Heard, Source
+from assistant.messages import Expectation, Expects, Heard, Source
 from assistant.page.bay import OVER_KEPT
 from assistant.page.limits import Bucket
 from assistant.page.talk import LARGEST_MESSAGE, MESSAGE_BRIM, MOST_SCREENS, SMALLEST_SOUND, SOUND_BRIM
+from assistant.page.view import answers
+from assistant.words.lexicon import Lexicon
 from tests.page.conftest import FakeHearing, FakeTime, Floor, FloorMaker, Line, noise, voice
 
 LAMP = ["next", "disc", "whole", "12.6", "3.1", "yes", "next", "12.6", "lit"]
@@ -368,3 +371,9 @@ def test_sessions_that_are_over_leave_no_thread_and_no_open_file(make_floor: Flo
     assert len(floor.house.bays._bays) <= OVER_KEPT + 1
     if open_files:
         assert len(list(Path("/proc/self/fd").iterdir())) <= open_files + 2
+
+
+@pytest.mark.parametrize(("unit", "buttons"), [("ohm", 3), ("V", 3), ("in", 0), ("32nds", 0), ("psi", 0)])
+def test_only_a_meter_can_be_over_range(unit: str, buttons: int, lexicon: Lexicon) -> None:
+    shown = answers(Mode.CHECK, Expectation(Expects.READING, unit=unit), lexicon)
+    assert len(shown) == buttons

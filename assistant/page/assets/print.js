@@ -1,5 +1,5 @@
 // One record for paper.
-import { ask, idInPath, make, sentence } from "/assets/common.js";
+import { ask, idInPath, make, positions, sentence } from "/assets/common.js";
 
 const by = (id) => document.getElementById(id);
 const body = (id) => by(id).querySelector("tbody");
@@ -26,6 +26,8 @@ async function begin() {
   by("damage").textContent = `This record is damaged: ${record.damage.join(" ")}`;
   body("rows").append(...record.rows.map((row) => make("tr", {}, make("th", { scope: "row", text: row.label }),
     make("td", {}, ...row.texts.map((text) => make("div", { text }))))));
+  by("positions").hidden = record.positions === null;
+  if (record.positions) by("positions").append(...positions(record.positions).filter((one) => one !== null));
   by("readings").hidden = record.readings.length === 0;
   body("readings").append(...record.readings.flatMap(reading));
   body("talk").append(...record.talk.map((one) => make("tr", {}, ...cells(one.at, WHO[one.who], one.text))));

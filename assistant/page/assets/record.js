@@ -1,5 +1,5 @@
 // One record for reading on a screen.
-import { ask, fill, idInPath, make, newKey, sentence } from "/assets/common.js";
+import { ask, fill, idInPath, make, newKey, positions, sentence } from "/assets/common.js";
 
 const by = (id) => document.getElementById(id);
 const WHO = { you: "You", us: "Leadsman", mark: "" };
@@ -42,6 +42,8 @@ async function begin() {
   by("print").href = `/record/${encodeURIComponent(id)}/print`;
   by("goon").hidden = record.ending !== "left" && !record.running;
   fill(by("rows"), ...rows(record));
+  by("positions-part").hidden = record.positions === null;
+  if (record.positions) fill(by("positions"), ...positions(record.positions));
   by("readings-part").hidden = record.readings.length === 0;
   fill(by("readings"), ...record.readings.map(reading));
   fill(by("talk"), ...record.talk.map(turn));
