@@ -154,9 +154,28 @@ def test_rest_voltage_comes_before_anything_cranks_charges_or_loads() -> None:
             assert {"rest volts, warm", "rest volts, freezing", "rest volts, zero"} <= set(check.after), check.name
 
 
-def test_no_alternator_before_belt_and_cable_and_no_starter_before_its_cables() -> None:
-    assert {"belt", "charging drop", "alternator volts"} <= set(asked(follow(BATTERY, "alternator")))
+def test_no_alternator_before_its_belt_and_its_own_volts_and_no_starter_before_its_cables() -> None:
+    """Volts on the alternator's own post and case owe nothing to a cable; common practice, no source."""
+    own = next(check for check in PROCEDURES[BATTERY].checks if check.name == "alternator volts")
+    assert own.leads is not None
+    assert (own.leads.red, own.leads.black) == ("alternator's output post", "alternator's case")
+    assert {"belt", "alternator volts"} <= set(asked(follow(BATTERY, "alternator")))
     assert {"power drop cranking", "ground drop cranking"} <= set(asked(follow(BATTERY, "starter")))
+
+
+@pytest.mark.parametrize("side", ["power", "ground"])
+def test_the_hand_on_a_bad_cable_end_tells_its_side(side: str) -> None:
+    """Who sees or moves the bad end knows which cable it is on: the other one is not mended first."""
+    for name, outcome in (("posts and cables", f"{side} side"), ("cables moved", f"{side} end")):
+        check = next(check for check in PROCEDURES[BATTERY].checks if check.name == name)
+        shown = {fault for fault, entry in check.finds.items() if outcome in entry}
+        assert shown == {f"loose {side} end", f"bad {side} cable"}
+
+
+def test_a_bank_whose_batteries_all_pass_is_charged_and_loaded_once_more_before_it_is_given_up() -> None:
+    again = next(check for check in PROCEDURES[BATTERY].checks if check.name == "charged and loaded again")
+    assert {f"battery under load, {air}" for air in ("warm", "freezing", "zero")} <= set(again.after)
+    assert again.condemns == ("low",)
 
 
 def test_the_batteries_stay_together_for_a_cable_or_a_belt() -> None:
