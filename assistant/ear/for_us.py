@@ -9,12 +9,7 @@ from assistant.words.lexicon import Lexicon
 from assistant.words.tokens import UNKNOWN_WORD
 
 SAFETY = frozenset({Command.STOP, Command.HOLD})
-"""Commands that are asked about also when they were heard second: one that is missed costs more than a question.
-
-Measured on 60 recordings of 'stop' by real people, at an ohms prompt and at a question: with noise at 5 and 0 dB 58
-of the 167 that were dropped come through, in quiet 4 of 4. Of 309 other words one is asked about, of 60 sentences and
-12 minutes of noise none.
-"""
+"""Commands that are asked about also when they were heard second: one that is missed costs more than a question."""
 
 
 def is_for_us(hearing: Hearing, expectation: Expectation, lexicon: Lexicon) -> bool:
