@@ -67,9 +67,8 @@ class Returning:
             self._over.set()
             self._thread.join()
             if self._back is not None:
-                with contextlib.suppress(
-                    OperatorError
-                ):  # gone again: 'leadsman handover' is named by the first sentence
+                # where it is gone again, the first sentence has named 'leadsman handover'
+                with contextlib.suppress(OperatorError):
                     self._hand_over(self._back)
                 self._let_go()
 

@@ -181,7 +181,7 @@ def remarks(state: State) -> tuple[Decision, ...]:
     return tuple(
         Remarked(
             f"{_named(one.seen.title, one.seen.place)}: {_judged(one.seen):f} {one.seen.unit or ''} stands out from "
-            f"the others, whose middle is {_rounded(one.middle, _judged(one.seen)):f}"
+            f"the others, whose middle is {rounded_like(one.middle, _judged(one.seen)):f}"
         )
         for one in outliers(state)
     )
@@ -198,12 +198,13 @@ def summary(setting: Setting, state: State) -> tuple[Say, ...]:
     for one in outliers(state):
         value = _judged(one.seen)
         text = _named(one.seen.title, one.seen.place)
-        middle = _rounded(one.middle, value)
+        middle = rounded_like(one.middle, value)
         says.append(Say("stands_out", {"text": text, "value": value, "middle": middle, "unit": one.seen.unit}))
     return (*says, *not_read(setting, state))
 
 
-def _rounded(middle: Decimal, like: Decimal) -> Decimal:
+def rounded_like(middle: Decimal, like: Decimal) -> Decimal:
+    """A median with as many decimal places as a reading that it is compared with."""
     exponent = like.as_tuple().exponent
     return middle.quantize(Decimal(1).scaleb(min(0, exponent if isinstance(exponent, int) else 0)))
 

@@ -44,6 +44,11 @@ def minutes(value: float) -> str:
     return "under 1" if 0 < value < 1 else f"{value:.0f}"
 
 
+def first_up(text: str) -> str:
+    """The text with a capital first letter."""
+    return text[:1].upper() + text[1:]
+
+
 def block(head: str, text: str, indent: int | None = None) -> list[str]:
     """Wrap a text behind a head; the lines that follow stand under its beginning."""
     margin = " " * (len(head) if indent is None else indent)

@@ -10,7 +10,7 @@ from decimal import Decimal
 from typing import Protocol
 
 from assistant.engine.decisions import Observed
-from assistant.engine.surveying import standing_out
+from assistant.engine.surveying import rounded_like, standing_out
 from assistant.log.layout import WIDTH, amount, shown, unit_words
 from assistant.log.summary import SessionSummary, at_place
 from assistant.messages import Grade
@@ -112,9 +112,9 @@ def table_of(readings: Iterable[Observed], order: Order, lexicon: Lexicon | None
     )
     told = tuple(
         f"{at_place(seen.title, place)}: {shown(seen, lexicon)} stands out from the others, which lie around "
-        f"{amount(_like(apart[check, place], seen), seen.unit, lexicon)}."
+        f"{amount(rounded_like(apart[check, place], seen.value), seen.unit, lexicon)}."
         for (check, place), seen in standing.items()
-        if (check, place) in apart
+        if (check, place) in apart and seen.value is not None
     )
     return PositionsTable(heads, rows, whole, told)
 
@@ -149,12 +149,6 @@ def _cell(
         return Cell(text, "good" if seen.choice == sound.get(seen.check, "good") else "bad")
     close = seen.verdict.grade is Grade.TOO_CLOSE
     return Cell(text, "close" if close else "good" if seen.verdict.grade is Grade.GOOD else "bad")
-
-
-def _like(middle: Decimal, seen: Observed) -> Decimal:
-    """A median with as many digits as the reading that it is compared with."""
-    places = seen.value.as_tuple().exponent if seen.value is not None else 0
-    return middle.quantize(Decimal(1).scaleb(min(0, places if isinstance(places, int) else 0)))
 
 
 def positions_text(table: PositionsTable) -> str:

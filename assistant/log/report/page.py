@@ -6,12 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 
-from assistant.log.layout import clock, graded, limits, minutes, shown, under, wall
+from assistant.log.layout import clock, first_up, graded, limits, minutes, shown, under, wall
 from assistant.log.positions import PositionsTable, positions_table
 from assistant.log.report.path import Point
 from assistant.log.report.pictures import path_picture, reading_pictures
 from assistant.log.report.style import STYLE, paper
-from assistant.log.report.survey import first_up, positions_html
+from assistant.log.report.survey import positions_html
 from assistant.log.summary import LEFT, Reading, SessionSummary, Timed, at_place, history_lines
 from assistant.messages import Grade
 from assistant.words.lexicon import Lexicon

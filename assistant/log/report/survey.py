@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from html import escape
 
+from assistant.log.layout import first_up
 from assistant.log.positions import Cell, PositionsTable
 
 
@@ -26,8 +27,3 @@ def positions_html(table: PositionsTable | None) -> str:
 
 def _position(cell: Cell) -> str:
     return f"<td class='{'close' if cell.mark == 'apart' else cell.mark}'>{escape(cell.signed)}</td>"
-
-
-def first_up(text: str) -> str:
-    """The text with a capital first letter."""
-    return text[:1].upper() + text[1:]
