@@ -6,7 +6,6 @@ the same subfolders; a file of the same name there replaces ours.
 
 from __future__ import annotations
 
-import functools
 import os
 import tomllib
 from collections.abc import Iterator
@@ -17,9 +16,6 @@ from typing import Any
 import platformdirs
 
 from assistant.errors import DocumentError, Finding, OperatorError
-from assistant.verdict.uncertainty import Meter, meters_from
-from assistant.words.lexicon import Lexicon
-from assistant.words.units import power_of_ten
 
 _PACKAGE = Path(__file__).resolve().parent
 
@@ -97,62 +93,3 @@ def parse_toml(text: str, name: str) -> dict[str, Any]:
         if line is None and "(at line " in message:
             line = int(message.split("(at line ")[1].split(",")[0])
         raise DocumentError(name, [Finding("file", f"This is not valid TOML: {message}.", line)]) from None
-
-
-def load_meters() -> dict[str, Meter]:
-    """Every meter by name. The shop's own ``dialogs/tables/meters.toml`` comes first, ours fills in the rest.
-
-    Raises:
-        OperatorError: a file cannot be read.
-        DocumentError: a file has faults.
-    """
-    meters: dict[str, Meter] = {}
-    for folder in folders("dialogs"):
-        path = folder / "tables" / "meters.toml"
-        if path.is_file():
-            for name, meter in meters_from(read_toml(path), str(path)).items():
-                meters.setdefault(name, meter)
-    if not meters:
-        return meters
-    units = load_lexicon().units
-    shifts = {
-        name: {
-            other.name: power
-            for other in units.values()
-            if other.dimension == unit.dimension
-            and other.name != name
-            and not (unit.offset or other.offset)
-            and (power := power_of_ten(unit.factor / other.factor)) is not None
-        }
-        for name, unit in units.items()
-    }
-    return {name: meter.in_units(shifts) for name, meter in meters.items()}
-
-
-def load_meter(name: str) -> Meter:
-    """One meter by its name; case does not matter.
-
-    Raises:
-        OperatorError: there is none of that name; those that exist are named.
-    """
-    meters = load_meters()
-    for known, meter in meters.items():
-        if known.casefold() == name.strip().casefold():
-            return meter
-    there = ", ".join(sorted(meters)) or "none at all"
-    own = shop_folder() / "dialogs" / "tables" / "meters.toml"
-    raise OperatorError(f"There is no meter '{name}'.", remedy=f"There are: {there}. Your own goes into {own}.")
-
-
-@functools.cache
-def load_lexicon() -> Lexicon:
-    """Everything that people say, compiled from ``grammars/``; a shop's own file replaces ours of that name.
-
-    Raises:
-        OperatorError: there is no folder of grammars.
-        DocumentError: a table is wrong, with all findings.
-    """
-    tables = {path.stem: read_toml(path) for path in files("grammars")}
-    if not tables:
-        raise OperatorError("The grammars are missing.", remedy="Install the program again.")
-    return Lexicon.from_tables(tables)

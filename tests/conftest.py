@@ -10,12 +10,12 @@ from typing import NoReturn
 
 import pytest
 
-from assistant import library
-from assistant.devices import speech_problem
-from assistant.ear.recogniser import Recogniser
+from assistant import catalog
+from assistant.asr.recognizer import Recognizer
+from assistant.audio.devices import speech_problem
 from assistant.errors import OperatorError
+from assistant.numerals.vocabulary import Vocabulary
 from assistant.setup.model import model_folder
-from assistant.words.lexicon import Lexicon
 
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     # a shell starts what it runs in the background deaf to Ctrl-C, and programs under test would inherit that
@@ -72,13 +72,13 @@ def speech_library() -> None:
 
 
 @pytest.fixture(scope="session")
-def lexicon() -> Lexicon:
+def vocabulary() -> Vocabulary:
     """What people say, from ``grammars/``."""
-    return library.load_lexicon()
+    return catalog.load_vocabulary()
 
 
 @pytest.fixture(scope="session")
-def recogniser(speech_model: Path, lexicon: Lexicon) -> Iterator[Recogniser]:
-    """One recogniser for the whole run: the model takes half a second to load."""
-    with Recogniser(speech_model, lexicon) as made:
+def recognizer(speech_model: Path, vocabulary: Vocabulary) -> Iterator[Recognizer]:
+    """One recognizer for the whole run: the model takes half a second to load."""
+    with Recognizer(speech_model, vocabulary) as made:
         yield made

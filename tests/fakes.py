@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from assistant.ear.base import Hearing
-from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded
+from assistant.messages import Expectation, Fact, Heard, Hearing, Hypothesis, InputEnded
 
 
 class FakeClock:
@@ -44,7 +43,7 @@ class FakeEar:
 
 
 class FakeHears:
-    """A recogniser that reads what was said from the name of the file: ``02_twelve_six.flac``."""
+    """A recognizer that reads what was said from the name of the file: ``02_twelve_six.flac``."""
 
     def __init__(self, warnings: tuple[str, ...] = ()) -> None:
         self._warnings = warnings

@@ -2,21 +2,21 @@
 
 import click
 
-from assistant.commands.demo import demo
-from assistant.commands.export import export
-from assistant.commands.forget import forget
-from assistant.commands.handover import handover
-from assistant.commands.history import history, rebuild
-from assistant.commands.machine import setup
-from assistant.commands.practicing import practice_command
-from assistant.commands.procedures import draw_command, inspect, procedures
-from assistant.commands.proving import prove_command, schema_command
-from assistant.commands.record_checks import replay, verify
-from assistant.commands.records import search, sessions, show
-from assistant.commands.report import report
-from assistant.commands.serve import serve
-from assistant.commands.session import resume, start
-from assistant.commands.understanding import hear, judge_command, understand
+from assistant.commands.lead.demo import demo
+from assistant.commands.lead.practice import practice_command
+from assistant.commands.lead.serve import serve
+from assistant.commands.lead.session import resume, start
+from assistant.commands.machine.setup import setup
+from assistant.commands.procedures.procedures import draw_command, inspect, procedures
+from assistant.commands.procedures.prove import prove_command, schema_command
+from assistant.commands.records.checks import replay, verify
+from assistant.commands.records.export import export
+from assistant.commands.records.forget import forget
+from assistant.commands.records.handover import handover
+from assistant.commands.records.history import history, rebuild
+from assistant.commands.records.records import search, sessions, show
+from assistant.commands.records.report import report
+from assistant.commands.speech.understanding import hear, judge_command, understand
 
 FAMILIES: tuple[click.Command, ...] = (
     demo,

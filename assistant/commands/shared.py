@@ -12,7 +12,7 @@ from typing import Any, Literal, TextIO
 
 import click
 
-from assistant.engine.view import Suspect
+from assistant.diagnosis.fault_model import Suspect
 from assistant.errors import OperatorError
 from assistant.messages import Choice, Expectation, Expects, Understanding
 

@@ -18,7 +18,16 @@ from assistant.messages.facts import (
     Source,
     WentQuiet,
 )
-from assistant.messages.hearing import Choice, Command, Expectation, Expects, Hypothesis, Outcome, Understanding
+from assistant.messages.hearing import (
+    Choice,
+    Command,
+    Expectation,
+    Expects,
+    Hearing,
+    Hypothesis,
+    Outcome,
+    Understanding,
+)
 from assistant.messages.history import HistoryWeight
 from assistant.messages.judging import Grade, Limits, Verdict
 
@@ -32,6 +41,7 @@ __all__ = [
     "Finish",
     "Grade",
     "Heard",
+    "Hearing",
     "HistoryTold",
     "HistoryWeight",
     "Hypothesis",

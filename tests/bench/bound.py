@@ -12,9 +12,9 @@ from math import prod
 
 import numpy as np
 
-from assistant.engine.applies import may_hold, surely_holds
-from assistant.engine.likelihood import Flags, Floats
-from assistant.engine.view import Before, Suspect, View
+from assistant.diagnosis.conditions import may_hold, surely_holds
+from assistant.diagnosis.fault_model import Before, FaultModel, Suspect
+from assistant.diagnosis.likelihood import Flags, Floats
 from assistant.procedure.model import Fault, Procedure
 
 POSSIBLE = 1e-12
@@ -55,7 +55,7 @@ def _times(fault: Fault, name: str, facts: dict[str, str]) -> float:
     return prod(factor.times for factor in fault.factors if name in factor.when and surely_holds(factor.when, facts))
 
 
-def _closure(seen: View, before: Before) -> Flags:
+def _closure(seen: FaultModel, before: Before) -> Flags:
     """Checks that must come first, with those before them; of alternatives none counts, which is the less."""
     found = np.zeros(len(seen.tasks), dtype=np.bool_)
     waiting = [group[0] for group in before if len(group) == 1]
@@ -76,7 +76,7 @@ class Relaxed:
             one.
     """
 
-    def __init__(self, seen: View, weights: Floats) -> None:
+    def __init__(self, seen: FaultModel, weights: Floats) -> None:
         self.known: dict[bytes, float] = {}
         self.at_least: dict[bytes, float] = {}
         self.nodes, self.most = 0, 0

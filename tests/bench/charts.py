@@ -17,8 +17,8 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from assistant.engine.view import Cure, Opening, Suspect, View
-from assistant.practice.unit import SimulatedUnit
+from assistant.diagnosis.fault_model import Cure, FaultModel, Opening, Suspect
+from assistant.simulator.unit import SimulatedUnit
 
 FIX = "fix:"
 """An entry of a chart that says: try this now."""
@@ -79,7 +79,9 @@ CHARTS: dict[str, tuple[str, ...]] = {
 }  # fmt: skip
 
 
-def chart_minutes(chart: Sequence[str], seen: View, unit: SimulatedUnit, *, keen: bool, most: float = 900.0) -> float:
+def chart_minutes(
+    chart: Sequence[str], seen: FaultModel, unit: SimulatedUnit, *, keen: bool, most: float = 900.0
+) -> float:
     """Working minutes until a unit is cured and proven by following a chart.
 
     Args:
@@ -96,7 +98,7 @@ def chart_minutes(chart: Sequence[str], seen: View, unit: SimulatedUnit, *, keen
 
 
 class _Follower:
-    def __init__(self, chart: Sequence[str], seen: View, unit: SimulatedUnit, *, keen: bool) -> None:
+    def __init__(self, chart: Sequence[str], seen: FaultModel, unit: SimulatedUnit, *, keen: bool) -> None:
         self.seen, self.unit = seen, unit
         self.minutes = 0.0
         self.thinks = keen
@@ -178,7 +180,7 @@ class _Follower:
         return max(open_cures, key=worth)
 
 
-def suspects_of(seen: View, most: int) -> list[Suspect]:
+def suspects_of(seen: FaultModel, most: int) -> list[Suspect]:
     """At most so many places of each fault, in file order."""
     kept: dict[str, list[Suspect]] = {}
     for suspect in seen.suspects:

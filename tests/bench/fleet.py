@@ -10,12 +10,12 @@ from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
-from assistant.engine.decisions import NoteTaken
-from assistant.log.entries import SEAL_LENGTH, Entry, Line, encode_line
-from assistant.log.history.schema import PATIENTLY, lines
-from assistant.log.session import Session
-from assistant.log.store.database import DatabaseStore
 from assistant.messages import Began
+from assistant.messages.decisions import NoteTaken
+from assistant.records.index.schema import PATIENTLY, lines
+from assistant.records.journal.format import SEAL_LENGTH, Entry, Line, encode_line
+from assistant.records.journal.reader import Session
+from assistant.records.store.postgresql import DatabaseStore
 
 VISITS = 20
 """Sessions on each unit of the invented fleet, a quarter of a year apart."""

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import soundfile
 
-from assistant.ear.sound import RATE, Sound, make_sound
+from assistant.audio.sound import RATE, Sound, make_sound
 from tests.bench.cases import Case
 
 NOISES = {

@@ -1,4 +1,4 @@
-"""What the recogniser heard in every case of the bench, kept in a file: heard once, decided on as often as wished.
+"""What the recognizer heard in every case of the bench, kept in a file: heard once, decided on as often as wished.
 
 The file holds one JSON object a line. Its name is of the caller's choosing; it is no part of the project.
 """
@@ -10,8 +10,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from assistant.ear.base import Hearing
-from assistant.messages import Hypothesis
+from assistant.messages import Hearing, Hypothesis
 from tests.bench.cases import Case
 
 Hear = Callable[[Case, str], Hearing]

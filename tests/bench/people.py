@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from assistant.ear.sound import RATE, Sound, make_sound
+from assistant.audio.sound import RATE, Sound, make_sound
 from assistant.messages import Expectation, Expects
 from tests.bench.cases import Case, load_human
 from tests.bench.mixing import NOISES, levels_of

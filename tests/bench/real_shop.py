@@ -1,7 +1,7 @@
 """A shop on one core in real time: the page's own parts and threads, fed with recordings as phones would.
 
-It shows that the shop on the simulated clock keeps the product's order: ``page.voice`` and ``page.ear`` of each
-session, one loop that takes frames, a thread a session that takes answers a step on, and the shared recogniser. Only
+It shows that the shop on the simulated clock keeps the order: a ``microphone_stream`` and ``answers`` of each
+session, one loop that takes frames, a thread a session that takes answers a step on, and the shared recognizer. Only
 the step itself is stood in for, by as much processor time as it was measured to take.
 """
 
@@ -18,13 +18,13 @@ from typing import Any
 
 import numpy as np
 
-from assistant.ear.shared import SharedHearing
-from assistant.ear.sound import RATE
-from assistant.ear.voice import FRAME, make_voice
-from assistant.meaning.interpret import interpret
+from assistant.asr.scheduler import SharedHearing
+from assistant.audio.sound import RATE
+from assistant.audio.vad import FRAME, make_voice
 from assistant.messages import Heard
-from assistant.page.ear import PageEar
-from assistant.page.voice import Voice
+from assistant.understanding.interpret import interpret
+from assistant.web.answers import PageEar
+from assistant.web.microphone_stream import Voice
 from tests.bench.shop import BLOCK, STEP, Machine
 
 
@@ -48,7 +48,7 @@ class RealBay:
 
     Args:
         machine: the recordings, and what a step takes.
-        hears: the shared recogniser.
+        hears: the shared recognizer.
         number: which recording it begins with.
     """
 
@@ -56,7 +56,7 @@ class RealBay:
         self._machine, self._number = machine, number
         self._began = time.monotonic()
         self._ear = PageEar(lambda: time.monotonic() - self._began)
-        self._voice = Voice(self._ear, hears, machine.lexicon, make_voice, self._told)
+        self._voice = Voice(self._ear, hears, machine.vocabulary, make_voice, self._told)
         self._nothing = asyncio.Event()
         self._spoken_at = 0.0
         self.replies: list[float] = []
@@ -102,7 +102,7 @@ class RealBay:
             if not isinstance(fact, Heard):
                 return
             began = time.thread_time()
-            interpret(fact.hypotheses, spoken.expectation, self._machine.lexicon, snr_db=fact.snr_db)
+            interpret(fact.hypotheses, spoken.expectation, self._machine.vocabulary, snr_db=fact.snr_db)
             while time.thread_time() - began < self._machine.costs.step:
                 sum(range(100))
             self.replies.append(time.monotonic() - self._spoken_at)
@@ -111,7 +111,7 @@ class RealBay:
 
 def in_real_time(machine: Machine, sessions: int, rest: float, seconds: float) -> tuple[list[float], float]:
     """Seconds to each reply with so many sessions, and the share of the core that was busy."""
-    hears = SharedHearing(machine.recogniser)
+    hears = SharedHearing(machine.recognizer)
     random = np.random.default_rng(5)
 
     async def all_of_them() -> list[RealBay]:

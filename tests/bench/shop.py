@@ -3,7 +3,7 @@
 The order is the product's own. The page's loop takes frame after frame of all screens, each session's thread takes
 its answer a step on, and the one thread of ``ear.shared.SharedHearing`` hears: answers before grammars, each
 kind in the order in which it came. On one core the system gives these three equal shares while they have work; the
-benchmark runs the real ones beside it (``real_shop``). Frames go through the real endpoint; what the recogniser
+benchmark runs the real ones beside it (``real_shop``). Frames go through the real endpoint; what the recognizer
 says, and the processor time that it took, are measured once for each piece of sound and used again.
 """
 
@@ -20,16 +20,15 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from assistant.ear.base import Hearing
-from assistant.ear.recogniser import KEPT, Recogniser
-from assistant.ear.sound import RATE, Samples, make_sound
-from assistant.ear.voice import FRAME, Voice, make_voice
+from assistant.asr.recognizer import KEPT, Recognizer
+from assistant.audio.segmenter import NOTHING, Gathering
+from assistant.audio.sound import RATE, Samples, make_sound
+from assistant.audio.vad import FRAME, Voice, make_voice
 from assistant.errors import OperatorError
-from assistant.live.gathering import NOTHING, Gathering
-from assistant.meaning.ending import so_far
-from assistant.meaning.interpret import interpret
-from assistant.messages import Expectation
-from assistant.words.lexicon import Lexicon
+from assistant.messages import Expectation, Hearing
+from assistant.numerals.vocabulary import Vocabulary
+from assistant.understanding.completeness import so_far
+from assistant.understanding.interpret import interpret
 
 STEP = FRAME / RATE
 BLOCK = 1024
@@ -67,8 +66,8 @@ class Costs:
 class Machine:
     """Measures each piece of work once."""
 
-    def __init__(self, recogniser: Recogniser, lexicon: Lexicon, step: float) -> None:
-        self.recogniser, self.lexicon = recogniser, lexicon
+    def __init__(self, recognizer: Recognizer, vocabulary: Vocabulary, step: float) -> None:
+        self.recognizer, self.vocabulary = recognizer, vocabulary
         self.costs = Costs(step=step)
         self.spoken: list[Spoken] = []
 
@@ -80,9 +79,9 @@ class Machine:
         for (samples, expectation), whole, likely in zip(sounds, wholes, likelihoods, strict=True):
             loud = np.flatnonzero(np.abs(samples.astype(np.int32)) > 0.02 * np.abs(samples.astype(np.int32)).max())
             self.spoken.append(Spoken(whole, expectation, tuple(likely), int(loud[-1]) / RATE))
-            self.recogniser.renew()
+            self.recognizer.renew()
             began = time.process_time()
-            self.recogniser.prepare(expectation)
+            self.recognizer.prepare(expectation)
             self.costs.build[expectation] = time.process_time() - began
 
     def _judged(self, sounds: list[Samples]) -> list[list[float]]:
@@ -102,11 +101,11 @@ class Machine:
         """Processor time and outcome of hearing one recording up to a sample."""
         key = (number, len(samples))
         if key not in self.costs.hear:
-            self.recogniser.prepare(self.spoken[number].expectation)
+            self.recognizer.prepare(self.spoken[number].expectation)
             began = time.process_time()
             try:
                 sound = make_sound(samples.astype(np.float32) / np.float32(32768.0), RATE)
-                hearing = self.recogniser.hear(sound, self.spoken[number].expectation)
+                hearing = self.recognizer.hear(sound, self.spoken[number].expectation)
             except OperatorError:
                 hearing = NOTHING
             self.costs.hear[key] = (time.process_time() - began, hearing)
@@ -223,7 +222,7 @@ class Shop:
         quiet = int(self._rest / STEP)
         gathering = Gathering(
             Given((0.0,) * quiet + spoken.likelihoods),
-            lambda words: so_far(words, spoken.expectation, self._machine.lexicon),
+            lambda words: so_far(words, spoken.expectation, self._machine.vocabulary),
             lambda samples: self._hear(number, samples),
         )
         silence = np.zeros(FRAME, dtype=np.int16)
@@ -254,7 +253,7 @@ class Shop:
             def begin() -> float:
                 hearing = gathering.hearing()
                 began = time.process_time()
-                interpret(hearing.hypotheses, spoken.expectation, self._machine.lexicon, snr_db=hearing.snr_db)
+                interpret(hearing.hypotheses, spoken.expectation, self._machine.vocabulary, snr_db=hearing.snr_db)
                 return time.process_time() - began + self._machine.costs.step
 
             def end() -> None:

@@ -17,22 +17,21 @@ from typing import Any
 
 import numpy as np
 
-from assistant import library
-from assistant.app import Loop
+from assistant import catalog
+from assistant.asr.recognizer import Recognizer
+from assistant.audio.player import Player
+from assistant.audio.sound import Sound
 from assistant.clock import SystemClock
-from assistant.ear.base import Hearing
-from assistant.ear.recogniser import Recogniser
-from assistant.ear.sound import Sound
-from assistant.live.ear import LiveEar
-from assistant.live.mouth import Mouth
-from assistant.live.player import Player
-from assistant.log.store.folder import FolderStore
-from assistant.meaning.ending import so_far
-from assistant.messages import Expectation, Heard
-from assistant.mouth.phrasing import Sentence
-from assistant.mouth.rendering import Renderer
+from assistant.composition import new_session
+from assistant.inputs.microphone import LiveEar
+from assistant.loop import Loop
+from assistant.messages import Expectation, Heard, Hearing
+from assistant.phrasing.phrase import Sentence
+from assistant.records.store.folder import FolderStore
 from assistant.setup.model import model_folder
-from assistant.wiring import new_session
+from assistant.tts.rendering import Renderer
+from assistant.tts.voice import Mouth
+from assistant.understanding.completeness import so_far
 
 RATE = 16000
 LISTENED = 0.45
@@ -77,22 +76,22 @@ class Tap:
 
 
 class Timed:
-    """The recogniser, and how long it took last."""
+    """The recognizer, and how long it took last."""
 
-    def __init__(self, recogniser: Recogniser) -> None:
-        self._recogniser = recogniser
+    def __init__(self, recognizer: Recognizer) -> None:
+        self._recognizer = recognizer
         self.took = 0.0
 
     def hear(self, sound: Sound, expectation: Expectation) -> Hearing:
         """Hear one answer."""
         began = time.monotonic()
-        hearing = self._recogniser.hear(sound, expectation)
+        hearing = self._recognizer.hear(sound, expectation)
         self.took = time.monotonic() - began
         return hearing
 
     def prepare(self, expectation: Expectation) -> None:
         """Get ready."""
-        self._recogniser.prepare(expectation)
+        self._recognizer.prepare(expectation)
 
 
 class Trial:
@@ -105,14 +104,14 @@ class Trial:
         self._files = sorted(folder.glob("*.flac"))
         self._at = 0
         self._turn = self._began_first = self._spoken_at = 0.0
-        self._lexicon = library.load_lexicon()
+        self._vocabulary = catalog.load_vocabulary()
         clock = SystemClock()
         work = new_session(scene["procedure"], FolderStore(records), clock, meter=scene.get("meter"))
         self._work = work
         self._mouth = Mouth(Renderer(), Player(), self.notice, self._cut)
-        self._hears = Timed(Recogniser(model_folder(), self._lexicon))
-        self._ear = LiveEar(clock.now, self._lexicon, None, lambda: self._hears, self._mouth, self.notice)
-        self._loop = Loop(work.setting, work.state, work.journal, self._ear, self, clock, on_listen=self._listening)
+        self._hears = Timed(Recognizer(model_folder(), self._vocabulary))
+        self._ear = LiveEar(clock.now, self._vocabulary, None, lambda: self._hears, self._mouth, self.notice)
+        self._loop = Loop(work.context, work.state, work.journal, self._ear, self, clock, on_listen=self._listening)
         self._room, self._speaker = Tap("room.monitor"), Tap("loudspeaker.monitor")
         self._threads: list[threading.Thread] = []
         self._words = ""
@@ -200,7 +199,7 @@ class Trial:
             json.dumps(
                 {
                     "words": self._words,
-                    "so_far": str(so_far(self._words, self._asked, self._lexicon)),
+                    "so_far": str(so_far(self._words, self._asked, self._vocabulary)),
                     "tone": starts[0] - ended,
                     "speech": starts[1] - ended,
                     "endpoint": self._ear.told_end - ended,

@@ -18,19 +18,19 @@ import numpy as np
 import pytest
 import soundfile
 
-from assistant.app import Loop
+from assistant.asr.recognizer import Recognizer
+from assistant.asr.scheduler import SharedHearing
+from assistant.audio.sound import RATE
+from assistant.audio.vad import FRAME, make_voice
 from assistant.clock import SystemClock
-from assistant.commands.serving import ShopFloor
-from assistant.ear.recogniser import Recogniser
-from assistant.ear.shared import SharedHearing
-from assistant.ear.sound import RATE
-from assistant.ear.voice import FRAME, make_voice
-from assistant.log.store.folder import FolderStore
+from assistant.commands.lead.serving import ShopFloor
+from assistant.composition import new_session
+from assistant.display.view import standing
+from assistant.loop import Loop
 from assistant.messages import Expectation, Expects
-from assistant.page.bay import Bay
-from assistant.page.view import standing
-from assistant.wiring import new_session
-from assistant.words.lexicon import Lexicon
+from assistant.numerals.vocabulary import Vocabulary
+from assistant.records.store.folder import FolderStore
+from assistant.web.session_worker import Bay
 from tests.bench.cases import load_readings
 from tests.bench.mixing import case_sound
 from tests.bench.real_shop import in_real_time, on_one_core
@@ -95,21 +95,21 @@ def cost_of_a_step(tmp_path: Path) -> float:
     lines = [str(one["typed"]) for one in scene["answers"] if one.get("only") != "sound"]
     work = new_session(scene["procedure"], FolderStore(tmp_path / "steps"), SystemClock(), meter="shop")
     ear = Typed(lines)
-    loop = Loop(work.setting, work.state, work.journal, ear, Silent(), SystemClock())  # type: ignore[arg-type]
-    loop.on_listen = lambda expectation: (standing(work.setting, loop.state, expectation), None)[1]
+    loop = Loop(work.context, work.state, work.journal, ear, Silent(), SystemClock())  # type: ignore[arg-type]
+    loop.on_listen = lambda expectation: (standing(work.context, loop.state, expectation), None)[1]
     loop.run()
     work.journal.close()
     return float(np.mean(ear.spent))
 
 
 def test_bench_many_bays(
-    speech_corpus: Path, speech_model: Path, recogniser: Recogniser, lexicon: Lexicon, tmp_path: Path
+    speech_corpus: Path, speech_model: Path, recognizer: Recognizer, vocabulary: Vocabulary, tmp_path: Path
 ) -> None:
     cases = [case for case in load_readings(speech_corpus) if case.expectation.unit][::EVERY][:24]
     sounds = [(case_sound(case, speech_corpus, "", 0.0).samples, case.expectation) for case in cases]
-    machine = Machine(recogniser, lexicon, cost_of_a_step(tmp_path))
+    machine = Machine(recognizer, vocabulary, cost_of_a_step(tmp_path))
     machine.learn(sounds)
-    bare = Bare(speech_model, lexicon, shaped=True)
+    bare = Bare(speech_model, vocabulary, shaped=True)
     speech = quiet = length = 0.0
     second = np.zeros(RATE, dtype=np.int16).tobytes()
     for samples, expectation in sounds:
@@ -166,9 +166,9 @@ def megabytes() -> float:
 
 
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="reads /proc")
-def test_bench_memory_of_a_session(recogniser: Recogniser, tmp_path: Path) -> None:
+def test_bench_memory_of_a_session(recognizer: Recognizer, tmp_path: Path) -> None:
     """Sessions on the page in one process: opened, then listening each with a detector and an answer heard."""
-    hears = SharedHearing(recogniser)
+    hears = SharedHearing(recognizer)
     floor = ShopFloor(FolderStore(tmp_path / "records"), "shop")
     sound, _ = soundfile.read(SCENE / "02.flac", dtype="int16")
     asked = [Expectation(Expects.READING, unit="ohm", high=Decimal(2000 + n)) for n in range(LISTENING)]

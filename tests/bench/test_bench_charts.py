@@ -14,12 +14,12 @@ from random import Random
 import numpy as np
 import pytest
 
-from assistant.engine.view import Suspect, view
-from assistant.practice.trial import Leader, run_trial
-from assistant.practice.unit import SimulatedUnit
-from assistant.practice.units import draw_facts
+from assistant.diagnosis.fault_model import Suspect, fault_model
 from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Procedure
+from assistant.simulator.trial import Leader, run_trial
+from assistant.simulator.unit import SimulatedUnit
+from assistant.simulator.units import draw_facts
 from tests.bench.bound import Relaxed, chances_of_facts
 from tests.bench.charts import CHARTS, chart_minutes, suspects_of
 
@@ -47,7 +47,7 @@ def test_minutes_over_those_of_a_chart(name: str) -> None:
     keen: dict[str, list[float]] = defaultdict(list)
     known: dict[str, list[float]] = defaultdict(list)
     drawn: list[tuple[Suspect, Facts]] = []
-    suspects = suspects_of(view(procedure, {}), 2)
+    suspects = suspects_of(fault_model(procedure, {}), 2)
     weights = {one.fault: next(f.weight for f in procedure.faults if f.name == one.fault) for one in suspects}
     for number, suspect in enumerate(suspects):
         for turn in range(min(UNITS[1], max(UNITS[0], UNITS[2] // len(suspects)))):
@@ -56,7 +56,7 @@ def test_minutes_over_those_of_a_chart(name: str) -> None:
             drawn.append((suspect, facts))
             trial = run_trial(procedure, facts, SimulatedUnit(procedure, facts, [suspect], seed=seed), leader=leader)
             ours[suspect.fault].append(trial.minutes + (0.0 if trial.found else LOST))
-            seen = leader.view(facts)
+            seen = leader.fault_model(facts)
             cure = seen.cure_index[seen.cure(suspect)]
             opening = float(seen.cure_openings[cure] @ seen.opening_minutes)
             known[suspect.fault].append(opening + float(seen.cure_minutes[cure]) + seen.proof_minutes)
@@ -92,7 +92,7 @@ def _bounded(
     for suspect, facts in drawn:
         key = tuple(sorted(facts.items()))
         if key not in bounds:
-            seen = view(procedure, facts)
+            seen = fault_model(procedure, facts)
             odds = np.array(
                 [
                     weights[one.fault] / places[one] * chances[one].get(key, 0.0) if one in chances else 0.0

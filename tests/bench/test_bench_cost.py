@@ -10,16 +10,16 @@ from statistics import median
 
 import pytest
 
-from assistant.ear.grammar import make_grammar
-from assistant.ear.recogniser import CLEAN_BELOW_DB, Recogniser
-from assistant.ear.sound import RATE
-from assistant.live.gathering import PAUSE, USUAL
-from assistant.meaning.interpret import interpret
-from assistant.meaning.phrases import phrase_list
+from assistant.asr.grammar import make_grammar
+from assistant.asr.recognizer import CLEAN_BELOW_DB, Recognizer
+from assistant.audio.segmenter import PAUSE, USUAL
+from assistant.audio.sound import RATE
 from assistant.messages import Expectation
-from assistant.words.lexicon import Lexicon
-from assistant.words.numbers import parser
-from assistant.words.sayings import whole_sayings
+from assistant.numerals.number_parser import parser
+from assistant.numerals.verbalizations import whole_sayings
+from assistant.numerals.vocabulary import Vocabulary
+from assistant.understanding.grammar_phrases import phrase_list
+from assistant.understanding.interpret import interpret
 from tests.bench.baselines import PARSERS, text2num_alone
 from tests.bench.cases import load_readings
 from tests.bench.mixing import case_sound
@@ -34,10 +34,10 @@ EVERY = 9
 class Bare:
     """vosk as it comes: its own model, one answer, with a phrase list or without."""
 
-    def __init__(self, folder: Path, lexicon: Lexicon, *, shaped: bool) -> None:
+    def __init__(self, folder: Path, vocabulary: Vocabulary, *, shaped: bool) -> None:
         import vosk
 
-        self._model, self._lexicon, self._shaped = vosk.Model(str(folder)), lexicon, shaped
+        self._model, self._vocabulary, self._shaped = vosk.Model(str(folder)), vocabulary, shaped
         self._made: dict[Expectation, object] = {}
 
     def prepare(self, expectation: Expectation) -> None:
@@ -46,25 +46,25 @@ class Bare:
 
         if expectation not in self._made:
             knows = self._model.vosk_model_find_word
-            texts = [make_grammar(phrase_list(expectation, self._lexicon), lambda word: knows(word) >= 0).text]
+            texts = [make_grammar(phrase_list(expectation, self._vocabulary), lambda word: knows(word) >= 0).text]
             self._made[expectation] = vosk.KaldiRecognizer(self._model, RATE, *(texts if self._shaped else []))
 
     def hear(self, samples: bytes, expectation: Expectation) -> None:
         """Decode."""
-        recogniser = self._made[expectation]
-        recogniser.AcceptWaveform(samples)  # type: ignore[attr-defined]
-        recogniser.FinalResult()  # type: ignore[attr-defined]
+        recognizer = self._made[expectation]
+        recognizer.AcceptWaveform(samples)  # type: ignore[attr-defined]
+        recognizer.FinalResult()  # type: ignore[attr-defined]
 
 
 @pytest.mark.model
 @pytest.mark.corpus
 def test_bench_cost_of_hearing(
-    speech_corpus: Path, speech_model: Path, recogniser: Recogniser, lexicon: Lexicon
+    speech_corpus: Path, speech_model: Path, recognizer: Recognizer, vocabulary: Vocabulary
 ) -> None:
     cases = load_readings(speech_corpus)[::EVERY]
     baselines = {
-        "the same phrase list": Bare(speech_model, lexicon, shaped=True),
-        "open vocabulary": Bare(speech_model, lexicon, shaped=False),
+        "the same phrase list": Bare(speech_model, vocabulary, shaped=True),
+        "open vocabulary": Bare(speech_model, vocabulary, shaped=False),
     }
     print(f"\ncost of hearing, {len(cases)} recordings; grammars are built beforehand for all")
     for condition, goal in (("", "1.1"), ("rain", "2.5 where sound is cleaned")):
@@ -75,13 +75,13 @@ def test_bench_cost_of_hearing(
         for case in cases:
             sound = case_sound(case, speech_corpus, condition, 5.0)
             cleaned += sound.snr_db is not None and sound.snr_db < CLEAN_BELOW_DB
-            recogniser.prepare(case.expectation)
+            recognizer.prepare(case.expectation)
             for bare in baselines.values():
                 bare.prepare(case.expectation)
             began = time.perf_counter()
-            hearing = recogniser.hear(sound, case.expectation)
+            hearing = recognizer.hear(sound, case.expectation)
             heard = time.perf_counter()
-            interpret(hearing.hypotheses, case.expectation, lexicon, snr_db=hearing.snr_db)
+            interpret(hearing.hypotheses, case.expectation, vocabulary, snr_db=hearing.snr_db)
             done = time.perf_counter()
             ours, deciding = ours + heard - began, deciding + done - heard
             # an answer is handed over while the silence that ends it still runs, see live/gathering
@@ -118,14 +118,14 @@ def phrases() -> list[tuple[str, Decimal]]:
 
 
 @pytest.mark.filterwarnings("ignore")
-def test_bench_reading_number_words(lexicon: Lexicon) -> None:
+def test_bench_reading_number_words(vocabulary: Vocabulary) -> None:
     """Words of one number to its value, each phrase once a round: nothing can be remembered of it.
 
     'Ours' gives every meaning as an exact decimal with its reservations. The fastest round counts for everybody:
     of rounds in a row, as they are timed by custom, and of rounds in turn with the others, which empty its caches.
     """
     table = phrases()
-    ours = parser(lexicon)
+    ours = parser(vocabulary)
     readers: dict[str, Callable[[str], object]] = {"ours": ours, "text2num, alone": text2num_alone, **PARSERS}
     rounds = {name: SLOW_ROUNDS if name == "number-parser" else ROUNDS for name in readers}
     best = {name: min(_round(read, table) for _ in range(rounds[name])) for name, read in readers.items()}

@@ -14,11 +14,10 @@ from pathlib import Path
 
 import pytest
 
-from assistant.ear.base import Hearing
-from assistant.ear.recogniser import Recogniser
-from assistant.meaning.interpret import interpret
-from assistant.messages import Outcome, Understanding
-from assistant.words.lexicon import Lexicon
+from assistant.asr.recognizer import Recognizer
+from assistant.messages import Hearing, Outcome, Understanding
+from assistant.numerals.vocabulary import Vocabulary
+from assistant.understanding.interpret import interpret
 from tests.bench import people
 from tests.bench.baselines import BAG, PARSERS, Plainly
 from tests.bench.cases import Case, Score, chosen_share, counts, digit_strings, load_readings, score, score_value
@@ -45,12 +44,12 @@ def conditions() -> list[str]:
     return named.split(",") if named else CONDITIONS
 
 
-def cache_of(recogniser: Recogniser, corpus: Path) -> Cache:
+def cache_of(recognizer: Recognizer, corpus: Path) -> Cache:
     """What is heard, from the file of earlier runs where one is named."""
 
     def hear(case: Case, condition: str) -> Hearing:
         noise, _, ratio = condition.partition("@")
-        return recogniser.hear(
+        return recognizer.hear(
             case_sound(case, corpus, "" if noise == "quiet" else noise, float(ratio or 0)), case.expectation
         )
 
@@ -59,15 +58,15 @@ def cache_of(recogniser: Recogniser, corpus: Path) -> Cache:
 
 
 @pytest.mark.filterwarnings("ignore")
-def test_bench_readings(speech_corpus: Path, recogniser: Recogniser, lexicon: Lexicon) -> None:
+def test_bench_readings(speech_corpus: Path, recognizer: Recognizer, vocabulary: Vocabulary) -> None:
     cases = chosen_share(load_readings(speech_corpus))
-    cache = cache_of(recogniser, speech_corpus)
+    cache = cache_of(recognizer, speech_corpus)
     print(f"\nreadings: {len(cases)} recordings a condition; caught: false, but a yes is asked for first")
     together: dict[str, list[Score]] = defaultdict(list)
     missed: dict[str, list[Miss]] = defaultdict(list)
     for condition in conditions():
         heard = {case.name: cache.heard(case, condition) for case in cases}
-        results = _decide(cases, heard, lexicon)
+        results = _decide(cases, heard, vocabulary)
         goal = GOALS["quiet"] if condition == "quiet" else GOALS[condition.split("@")[1]]
         wrong = "none" if condition == "quiet" else "at most 0.3 %"
         print(f"\n{condition} (goal {goal:.0f} % right, {wrong} wrong and accepted)", flush=True)
@@ -128,52 +127,54 @@ def test_bench_baselines(speech_corpus: Path, speech_model: Path) -> None:
 
 
 @pytest.mark.filterwarnings("ignore")
-def test_bench_digit_strings(speech_corpus: Path, recogniser: Recogniser, lexicon: Lexicon) -> None:
+def test_bench_digit_strings(speech_corpus: Path, recognizer: Recognizer, vocabulary: Vocabulary) -> None:
     cases = chosen_share(digit_strings(speech_corpus))
-    cache = cache_of(recogniser, speech_corpus)
+    cache = cache_of(recognizer, speech_corpus)
     heard = {case.name: cache.heard(case, "quiet") for case in cases}
-    results = _decide(cases, heard, lexicon)
+    results = _decide(cases, heard, vocabulary)
     print("\nstrings of four digits by six people at telephone rate, ohms prompt (goal: 90 % right, none wrong)")
     print(f"  all           {counts(given for _, given in results.values())}  {_confirmed(results)}")
     _print_by_voice(cases, results)
     _note_errors("telephone", cases, results, heard)
 
 
-def test_bench_people(speech_corpus: Path, recogniser: Recogniser, lexicon: Lexicon) -> None:
+def test_bench_people(speech_corpus: Path, recognizer: Recognizer, vocabulary: Vocabulary) -> None:
     """Yes, no and stop are heard; words of no vocabulary and talk to somebody else are no answer."""
-    cache = cache_of(recogniser, speech_corpus)
+    cache = cache_of(recognizer, speech_corpus)
     cases = people.answers(speech_corpus)
     print("\nreal people (goal: 98 % right)")
     for prompt in ("question", "ohms"):
         chosen = [case for case in cases if case.name.startswith(prompt)]
         heard = {case.name: cache.heard(case, "quiet") for case in chosen}
-        results = _decide(chosen, heard, lexicon)
+        results = _decide(chosen, heard, vocabulary)
         print(f"  yes, no, stop at {prompt:<9} {counts(given for _, given in results.values())}")
         _note_errors(f"people, {prompt}", chosen, results, heard)
     for name, chosen, goal in (
         ("words of no vocabulary", people.strangers(speech_corpus), "at most 1 % accepted"),
         ("talk to somebody else", people.talk(speech_corpus), "none accepted"),
     ):
-        _print_strangers(name, goal, chosen, {case.name: cache.heard(case, "quiet") for case in chosen}, lexicon)
+        _print_strangers(name, goal, chosen, {case.name: cache.heard(case, "quiet") for case in chosen}, vocabulary)
 
 
-def test_bench_noise_alone(speech_corpus: Path, recogniser: Recogniser, lexicon: Lexicon) -> None:
+def test_bench_noise_alone(speech_corpus: Path, recognizer: Recognizer, vocabulary: Vocabulary) -> None:
     share = float(os.environ.get("LEADSMAN_BENCH_SHARE", "1"))
     minutes = max(1.0, people.MINUTES * share)
     print(f"\n{minutes:.0f} minutes of each noise with nobody speaking, ohms prompt")
     for noise in NOISES:
         pieces = people.noise_pieces(speech_corpus, noise, minutes)
-        heard = {case.name: recogniser.hear(sound, case.expectation) for case, sound in pieces}
+        heard = {case.name: recognizer.hear(sound, case.expectation) for case, sound in pieces}
         kept = {name: Heard(one.hypotheses, one.snr_db) for name, one in heard.items()}
-        _print_strangers(noise, "none accepted", [case for case, _ in pieces], kept, lexicon)
+        _print_strangers(noise, "none accepted", [case for case, _ in pieces], kept, vocabulary)
 
 
-def _print_strangers(name: str, goal: str, cases: Sequence[Case], heard: dict[str, Heard], lexicon: Lexicon) -> None:
+def _print_strangers(
+    name: str, goal: str, cases: Sequence[Case], heard: dict[str, Heard], vocabulary: Vocabulary
+) -> None:
     """How often sound that is no answer was taken for one."""
     accepted, asked = [], 0
     for case in cases:
         one = heard[case.name]
-        meant = interpret(one.hypotheses, case.expectation, lexicon, snr_db=one.snr_db)
+        meant = interpret(one.hypotheses, case.expectation, vocabulary, snr_db=one.snr_db)
         if meant.outcome not in NOT_ANSWERS:
             asked += meant.confirm
             if not meant.confirm:
@@ -186,11 +187,11 @@ def _print_strangers(name: str, goal: str, cases: Sequence[Case], heard: dict[st
     print(f"  a yes is asked for {asked:3d} ({asked * share:4.1f} %)  {'; '.join(accepted)}")
 
 
-def _decide(cases: Sequence[Case], heard: dict[str, Heard], lexicon: Lexicon) -> Results:
+def _decide(cases: Sequence[Case], heard: dict[str, Heard], vocabulary: Vocabulary) -> Results:
     results: Results = {}
     for case in cases:
         one = heard[case.name]
-        meant = interpret(one.hypotheses, case.expectation, lexicon, snr_db=one.snr_db)
+        meant = interpret(one.hypotheses, case.expectation, vocabulary, snr_db=one.snr_db)
         results[case.name] = meant, score(case, meant)
     return results
 

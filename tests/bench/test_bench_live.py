@@ -19,22 +19,21 @@ from typing import Any
 import numpy as np
 import pytest
 
-from assistant.ear.base import Hearing
-from assistant.ear.endpoint import Waits
-from assistant.ear.recogniser import Recogniser
-from assistant.ear.sound import RATE, Samples, make_sound
-from assistant.ear.voice import FRAME, make_voice
-from assistant.live.gathering import USUAL, Gathering
-from assistant.meaning.ending import so_far
-from assistant.meaning.interpret import interpret
-from assistant.messages import Expectation
-from assistant.mouth.rendering import Renderer
-from assistant.words.lexicon import Lexicon
+from assistant.asr.recognizer import Recognizer
+from assistant.audio.endpointer import Waits
+from assistant.audio.segmenter import USUAL, Gathering
+from assistant.audio.sound import RATE, Samples, make_sound
+from assistant.audio.vad import FRAME, make_voice
+from assistant.messages import Expectation, Hearing
+from assistant.numerals.vocabulary import Vocabulary
+from assistant.tts.rendering import Renderer
+from assistant.understanding.completeness import so_far
+from assistant.understanding.interpret import interpret
 from tests.bench.cases import load_readings
 from tests.bench.mixing import case_sound
 from tests.bench.shop import Given, Machine
 from tests.conftest import ROOT, missing
-from tests.live.sound_card import SoundCard, lacking
+from tests.inputs.sound_card import SoundCard, lacking
 
 pytestmark = [pytest.mark.bench, pytest.mark.model, pytest.mark.corpus]
 EVERY = 12
@@ -47,8 +46,8 @@ QUIET = np.zeros(FRAME, dtype=np.int16)
 class Paced:
     """Feeds one answer frame by frame; time that the machine works beyond a frame's length counts as delay."""
 
-    def __init__(self, recogniser: Recogniser, lexicon: Lexicon) -> None:
-        self._recogniser, self._lexicon = recogniser, lexicon
+    def __init__(self, recognizer: Recognizer, vocabulary: Vocabulary) -> None:
+        self._recognizer, self._vocabulary = recognizer, vocabulary
         self._pool = ThreadPoolExecutor(1)
         self._voice = make_voice()
         self.decode = 0.0
@@ -59,13 +58,13 @@ class Paced:
         def hear(samples: Samples) -> Hearing:
             made = make_sound(samples.astype(np.float32) / np.float32(32768.0), RATE)
             began = time.perf_counter()
-            hearing = self._recogniser.hear(made, expectation)
+            hearing = self._recognizer.hear(made, expectation)
             self.decode = time.perf_counter() - began
             return hearing
 
         gathering = Gathering(
             self._voice,
-            lambda words: so_far(words, expectation, self._lexicon),
+            lambda words: so_far(words, expectation, self._vocabulary),
             lambda samples: self._pool.submit(hear, samples),
         )
         loud = np.flatnonzero(np.abs(sound.astype(np.int32)) > 0.02 * np.abs(sound.astype(np.int32)).max())
@@ -85,17 +84,19 @@ class Paced:
         self._pool.shutdown()
 
 
-def test_bench_reply(speech_corpus: Path, recogniser: Recogniser, lexicon: Lexicon, speech_library: None) -> None:
+def test_bench_reply(
+    speech_corpus: Path, recognizer: Recognizer, vocabulary: Vocabulary, speech_library: None
+) -> None:
     cases = [case for case in load_readings(speech_corpus) if case.expectation.unit][::EVERY][:24]
-    paced, renderer = Paced(recogniser, lexicon), Renderer()
+    paced, renderer = Paced(recognizer, vocabulary), Renderer()
     renderer.render(REPLY)
     ends, decodes, starts = [], [], []
     for case in cases:
         sound = case_sound(case, speech_corpus, "", 0.0)
-        recogniser.prepare(case.expectation)
+        recognizer.prepare(case.expectation)
         end, hearing = paced.answer(sound.samples, case.expectation)
         began = time.perf_counter()
-        interpret(hearing.hypotheses, case.expectation, lexicon, snr_db=hearing.snr_db)
+        interpret(hearing.hypotheses, case.expectation, vocabulary, snr_db=hearing.snr_db)
         renderer.render(REPLY)
         ends.append(end)
         decodes.append(paced.decode)
@@ -111,9 +112,9 @@ def test_bench_reply(speech_corpus: Path, recogniser: Recogniser, lexicon: Lexic
     print(f"  last decoding, which runs inside the endpoint's silence: median {np.median(decodes):.2f}")
 
 
-def test_bench_answers_cut_short(speech_corpus: Path, recogniser: Recogniser, lexicon: Lexicon) -> None:
+def test_bench_answers_cut_short(speech_corpus: Path, recognizer: Recognizer, vocabulary: Vocabulary) -> None:
     """Answers that were taken for over too early: with the shorter wait and with the longer."""
-    machine = Machine(recogniser, lexicon, 0.0)
+    machine = Machine(recognizer, vocabulary, 0.0)
     cases = load_readings(speech_corpus)[::4]
     machine.learn([(case_sound(case, speech_corpus, "", 0.0).samples, case.expectation) for case in cases])
     print(f"\nanswers found to be over before their last word, of {len(cases)} recordings")
@@ -128,7 +129,7 @@ def test_bench_answers_cut_short(speech_corpus: Path, recogniser: Recogniser, le
 
             gathering = Gathering(
                 Given(spoken.likelihoods),
-                lambda words, asked=case.expectation: so_far(words, asked, lexicon),  # type: ignore[misc]
+                lambda words, asked=case.expectation: so_far(words, asked, vocabulary),  # type: ignore[misc]
                 decode,
                 waits,
             )

@@ -20,18 +20,18 @@ from pathlib import Path
 import psycopg
 import pytest
 
-from assistant.engine.decisions import Record
-from assistant.log.entries import SEAL_LENGTH
-from assistant.log.history.index import WORTH_MORE_PROCESSES, folder_index
-from assistant.log.history.queries import comebacks, fails_most, matching, over_time, visits, work_on
-from assistant.log.journal import Journal
-from assistant.log.session import parse
-from assistant.log.store.base import Store
-from assistant.log.store.database import DatabaseStore, open_database
-from assistant.log.store.folder import FolderStore
+from assistant.messages.decisions import Record
+from assistant.records.index.index import WORTH_MORE_PROCESSES, folder_index
+from assistant.records.index.queries import comebacks, fails_most, matching, over_time, visits, work_on
+from assistant.records.journal.format import SEAL_LENGTH
+from assistant.records.journal.reader import parse
+from assistant.records.journal.writer import Journal
+from assistant.records.store.folder import FolderStore
+from assistant.records.store.ports import Store
+from assistant.records.store.postgresql import DatabaseStore, open_database
 from tests.bench.fleet import Fleet, copy_into, write_folders
-from tests.log.cluster import Cluster, server_programs
-from tests.log.samples import SCENE, Clock, header, write_scene
+from tests.records.cluster import Cluster, server_programs
+from tests.records.samples import SCENE, Clock, header, write_scene
 
 pytestmark = pytest.mark.bench
 SIZES = sorted(int(size) for size in os.environ.get("LEADSMAN_BENCH_SESSIONS", "1000,10000,100000").split(","))

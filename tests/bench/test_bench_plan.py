@@ -12,18 +12,18 @@ from typing import Any
 
 import pytest
 
-from assistant.engine.decisions import Decision
-from assistant.engine.exact import exact_minutes, policy_minutes
-from assistant.engine.lookahead import Best, best_of
-from assistant.engine.outlook import Board, Situation
-from assistant.engine.plan import NextCheck, choose, progress_of
-from assistant.engine.suspects import weigh
-from assistant.engine.valuing import Sides
-from assistant.engine.view import view
-from assistant.practice.prove import prove
+from assistant.diagnosis.action_values import ActionValues
+from assistant.diagnosis.fault_model import fault_model
+from assistant.diagnosis.lookahead import Best, best_of
+from assistant.diagnosis.planner import NextCheck, choose, progress_of
+from assistant.diagnosis.posterior import weigh
+from assistant.diagnosis.problem import Belief, Problem
+from assistant.messages.decisions import Decision
 from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Procedure
-from tests.engine.problems import check, fault, fix, laid_out, observed, procedure, random_small
+from assistant.simulator.prove import prove
+from tests.diagnosis.exact import exact_minutes, policy_minutes
+from tests.diagnosis.problems import check, fault, fix, laid_out, observed, procedure, random_small
 
 pytestmark = pytest.mark.bench
 
@@ -62,7 +62,7 @@ def large(seed: int = 1) -> Procedure:
 
 def test_milliseconds_a_step_at_full_size() -> None:
     small = large()
-    seen = view(small, {})
+    seen = fault_model(small, {})
     events: list[Decision] = []
     spent = []
     choose(seen, weigh(seen, events), progress_of(seen, events))  # what a view works out once is not a step
@@ -79,22 +79,22 @@ def test_milliseconds_a_step_at_full_size() -> None:
     )
 
 
-def by_file(board: Board, situation: Situation) -> Best:
+def by_file(problem: Problem, belief: Belief) -> Best:
     """A fixed order: the first fix that is allowed, else the first check of the file that is left."""
-    allowed = Sides(board, [situation]).allowed()[:, 0].nonzero()[0]
+    allowed = ActionValues(problem, [belief]).allowed()[:, 0].nonzero()[0]
     if len(allowed):
         return Best(None, int(allowed[0]), 0.0)
-    left = situation.left.nonzero()[0]
+    left = belief.left.nonzero()[0]
     return Best(int(left[0]), None, 0.0) if len(left) else Best(None, None, 0.0)
 
 
 def test_expected_minutes_against_exact_and_fixed_order() -> None:
     ratios, fixed = [], []
     for seed in range(60):
-        board, start = laid_out(random_small(1000 + seed, 4 + seed % 2, 4))
-        planned = policy_minutes(board, start, best_of)
-        ratios.append(planned / exact_minutes(board, start))
-        fixed.append(planned / policy_minutes(board, start, by_file))
+        problem, start = laid_out(random_small(1000 + seed, 4 + seed % 2, 4))
+        planned = policy_minutes(problem, start, best_of)
+        ratios.append(planned / exact_minutes(problem, start))
+        fixed.append(planned / policy_minutes(problem, start, by_file))
     print(
         f"\nplan: expected minutes over exact on 60 small problems: mean {statistics.fmean(ratios):.3f}, "
         f"worst {max(ratios):.3f} (goal 1.05); over the fixed order of the file: mean {statistics.fmean(fixed):.2f}"

@@ -7,26 +7,26 @@ from random import Random
 
 import pytest
 
-from assistant.engine.exact import exact_minutes
-from assistant.engine.view import Suspect, view
-from assistant.practice.units import draw_facts
+from assistant.diagnosis.fault_model import Suspect, fault_model
 from assistant.procedure.load import load_procedure
+from assistant.simulator.units import draw_facts
 from tests.bench.bound import Relaxed, chances_of_facts
-from tests.engine.problems import laid_out, random_small, trials_only
+from tests.diagnosis.exact import exact_minutes
+from tests.diagnosis.problems import laid_out, random_small, trials_only
 
 MANY = 100_000
 
 
 def test_fixes_alone_go_by_probability_over_cost() -> None:
     # FACTS 7.2 (Kadane and Simon): the same numbers and the same 9.175 minutes as in the planner's own test
-    seen = view(trials_only((0.40, 0.25, 0.20, 0.15), (8.0, 2.0, 2.5, 6.0)), {})
+    seen = fault_model(trials_only((0.40, 0.25, 0.20, 0.15), (8.0, 2.0, 2.5, 6.0)), {})
     assert Relaxed(seen, seen.priors).minutes(MANY) == (pytest.approx(9.175), True)
 
 
 @pytest.mark.parametrize("seed", range(12))
 def test_it_is_never_above_the_exact_optimum_under_the_rules(seed: int) -> None:
     small = random_small(3000 + seed)
-    seen = view(small, {})
+    seen = fault_model(small, {})
     relaxed = Relaxed(seen, seen.priors)
     least, sure = relaxed.minutes(MANY)
     assert sure
@@ -40,7 +40,7 @@ def test_it_is_the_exact_optimum_where_no_part_has_to_be_condemned() -> None:
         free = small.model_copy(
             update={"fixes": tuple(fix.model_copy(update={"trial": True}) for fix in small.fixes)}
         )
-        seen = view(free, {})
+        seen = fault_model(free, {})
         assert Relaxed(seen, seen.priors).minutes(MANY)[0] == pytest.approx(exact_minutes(*laid_out(free)), rel=1e-3)
 
 

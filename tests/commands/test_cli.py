@@ -164,7 +164,7 @@ def test_a_bug_leaves_as_a_sentence_too(run, monkeypatch: pytest.MonkeyPatch) ->
     def fail() -> None:
         raise ZeroDivisionError("by nothing")
 
-    monkeypatch.setattr("assistant.library.load_lexicon", fail)
+    monkeypatch.setattr("assistant.catalog.load_vocabulary", fail)
     ran = run("understand", "five")
     assert ran.code == 70
     assert "fault of its own" in ran.err

@@ -8,16 +8,16 @@ from pathlib import Path
 
 import pytest
 
+from assistant.catalog import load_vocabulary
 from assistant.clock import ScriptedClock, SystemClock
-from assistant.commands.left_open import LeftOpen, left_open, wants_it
-from assistant.library import load_lexicon
-from assistant.log.store.folder import FolderStore
+from assistant.commands.lead.left_open import LeftOpen, left_open, wants_it
+from assistant.composition import new_session
 from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, MicrophoneLost, Source, WentQuiet
-from assistant.mouth.phrasing import Sentence, phrase
-from assistant.wiring import new_session
+from assistant.phrasing.phrase import Sentence, phrase
+from assistant.records.store.folder import FolderStore
 from tests.procedure.small import SMALL
 
-LEXICON = load_lexicon()
+VOCABULARY = load_vocabulary()
 NOW = datetime(2026, 1, 31, 16, 0, tzinfo=UTC)
 LEFT = LeftOpen("20260131-142305-k3f", "0427", "today at 2:23 PM", "at the repair")
 
@@ -58,7 +58,7 @@ def spoken(*words: str) -> Heard:
 
 def asked(*facts: Fact) -> tuple[bool | None, Scripted]:
     script = Scripted(*facts)
-    return wants_it(LEFT, script, script, ScriptedClock(NOW), LEXICON), script
+    return wants_it(LEFT, script, script, ScriptedClock(NOW), VOCABULARY), script
 
 
 @pytest.mark.parametrize(
@@ -86,8 +86,8 @@ def test_it_is_asked_once_more_after_silence_and_then_it_waits() -> None:
 
 
 def test_the_number_is_spoken_digit_by_digit() -> None:
-    assert phrase(LEFT.offer, LEXICON).spoken.startswith("Unit zero four two seven has a session")
-    nameless = phrase(LeftOpen("x", "", "on May 3 at 9:05 AM", "").offer, LEXICON).shown
+    assert phrase(LEFT.offer, VOCABULARY).spoken.startswith("Unit zero four two seven has a session")
+    nameless = phrase(LeftOpen("x", "", "on May 3 at 9:05 AM", "").offer, VOCABULARY).shown
     assert nameless == "A session on a unit without a number was left on May 3 at 9:05 AM. Resume it? Say yes or no."
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from assistant.commands.machine import setup
+from assistant.commands.machine.setup import setup
 
 
 @pytest.mark.model

@@ -12,11 +12,11 @@ from pathlib import Path
 import pytest
 
 from assistant.__main__ import main
-from assistant.commands.proving import report_fields, report_text
-from assistant.engine.view import Cure
-from assistant.practice.prove import prove
-from assistant.practice.trial import Trial
+from assistant.commands.procedures.prove import report_fields, report_text
+from assistant.diagnosis.fault_model import Cure
 from assistant.procedure.load import load_procedure
+from assistant.simulator.prove import prove
+from assistant.simulator.trial import Trial
 
 ROOT = Path(__file__).parent.parent.parent
 

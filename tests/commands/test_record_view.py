@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from assistant.commands.record_view import record_view
-from assistant.log.collect import summarize
-from assistant.log.positions import positions_table
-from assistant.log.sessions import find_session
-from assistant.log.transcript import summary_text
-from assistant.words.lexicon import Lexicon
+from assistant.display.record_view import record_view
+from assistant.numerals.vocabulary import Vocabulary
+from assistant.records.report.transcript import summary_text
+from assistant.records.summary.collect import summarize
+from assistant.records.summary.positions import positions_table
+from assistant.records.summary.sessions import find_session
 from tests.commands.test_proving import run
 
 
@@ -21,10 +21,10 @@ def practiced(capsys: pytest.CaptureFixture[str], folder: Path, procedure: str) 
     return next(folder.glob("*.jsonl")).stem
 
 
-def test_a_survey_shows_its_table(capsys: pytest.CaptureFixture[str], tmp_path: Path, lexicon: Lexicon) -> None:
+def test_a_survey_shows_its_table(capsys: pytest.CaptureFixture[str], tmp_path: Path, vocabulary: Vocabulary) -> None:
     session = find_session(tmp_path, practiced(capsys, tmp_path, "seven-way-survey"))
-    shown = record_view(session, lexicon)
-    table = positions_table(summarize(session), lexicon)
+    shown = record_view(session, vocabulary)
+    table = positions_table(summarize(session), vocabulary)
     assert table is not None
     assert shown["positions"]["heads"] == ["position", *table.heads]
     assert [row["place"] for row in shown["positions"]["rows"]] == [place for place, _ in table.rows]
@@ -35,10 +35,10 @@ def test_a_survey_shows_its_table(capsys: pytest.CaptureFixture[str], tmp_path: 
 
 
 def test_a_session_that_looks_for_a_fault_has_a_cause_and_no_table(
-    capsys: pytest.CaptureFixture[str], tmp_path: Path, lexicon: Lexicon
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, vocabulary: Vocabulary
 ) -> None:
     session = find_session(tmp_path, practiced(capsys, tmp_path, "trailer-abs-light-never-lights"))
-    shown = record_view(session, lexicon)
+    shown = record_view(session, vocabulary)
     assert shown["positions"] is None
     labels = [row["label"] for row in shown["rows"]]
     assert labels[:3] == ["Complaint", "Cause", "Correction"]

@@ -13,9 +13,9 @@ from pathlib import Path
 import pytest
 
 from assistant.__main__ import main
-from assistant.log.journal import Journal
-from tests.log.samples import SCENE, Clock, header, write_scene
-from tests.log.units import STARTED, play_unit
+from assistant.records.journal.writer import Journal
+from tests.records.samples import SCENE, Clock, header, write_scene
+from tests.records.units import STARTED, play_unit
 
 ID = header().session_id
 

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from assistant.__main__ import cli, main
-from assistant.commands.serve import _seal
+from assistant.commands.lead.serve import _seal
 
 
 @pytest.mark.parametrize(

@@ -10,15 +10,15 @@ import pytest
 from sqlalchemy import create_engine
 
 from assistant.clock import SystemClock
-from assistant.commands.serving import ShopFloor
-from assistant.commands.serving_offline import Returning, open_store_or_wait
+from assistant.commands.lead.serving import ShopFloor
+from assistant.commands.lead.serving_offline import Returning, open_store_or_wait
+from assistant.composition import new_session
 from assistant.errors import OperatorError
-from assistant.log.store.database import DatabaseStore
-from assistant.log.store.folder import FolderStore
-from assistant.wiring import new_session
-from tests.live.sound_card import until
-from tests.log.cluster import Cluster, private_cluster
+from assistant.records.store.folder import FolderStore
+from assistant.records.store.postgresql import DatabaseStore
+from tests.inputs.sound_card import until
 from tests.procedure.small import SMALL
+from tests.records.cluster import Cluster, private_cluster
 
 
 @pytest.fixture(autouse=True)

@@ -9,15 +9,15 @@ from pathlib import Path
 
 import pytest
 
-from assistant.app import Loop
 from assistant.clock import ScriptedClock
-from assistant.commands.demo import run_scene
-from assistant.log.session import Session
-from assistant.log.sessions import find_session
+from assistant.commands.lead.demo import run_scene
+from assistant.composition import resume_session
+from assistant.display.terminal import Screen
+from assistant.loop import Loop
 from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, Resumed
+from assistant.records.journal.reader import Session
+from assistant.records.summary.sessions import find_session
 from assistant.scenes import StoredScene, load_scene
-from assistant.screen import Screen
-from assistant.wiring import resume_session
 
 SCENE = "backed-off-on-a-disc"
 
@@ -100,7 +100,7 @@ def test_killed_after_any_record_it_resumes_to_the_same_end(whole: tuple[Path, S
         work, clock = resume_session(folder, path.stem, clock_from)
         ear = ByPrompt(stored, already, clocks[-1])
         screen = Screen(out=StringIO())
-        ending = Loop(work.setting, work.state, work.journal, ear, screen, clock).run(Resumed(at=clock.now()))
+        ending = Loop(work.context, work.state, work.journal, ear, screen, clock).run(Resumed(at=clock.now()))
         work.journal.close()
         after = (folder / path.name).read_bytes()
         assert after.startswith(before), f"killed after record {kept}: what was logged has changed"

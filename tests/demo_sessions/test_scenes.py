@@ -14,14 +14,14 @@ from typing import Any
 
 import pytest
 
-from assistant import library
-from assistant.commands.demo import run_scene
-from assistant.ear.sound import read_sound
-from assistant.log.session import Session
-from assistant.log.sessions import find_session
-from assistant.log.transcript import transcript
+from assistant import catalog, library
+from assistant.audio.sound import read_sound
+from assistant.commands.lead.demo import run_scene
+from assistant.display.terminal import Screen
+from assistant.records.journal.reader import Session
+from assistant.records.report.transcript import transcript
+from assistant.records.summary.sessions import find_session
 from assistant.scenes import StoredScene, list_scenes, load_scene
-from assistant.screen import Screen
 
 SCENES = [stored.name for stored in list_scenes()]
 
@@ -92,7 +92,7 @@ def test_scene_from_sound_runs_as_it_does_when_typed(name: str, tmp_path: Path, 
     typed = play(name, tmp_path / "typed", None)
     assert course(spoken) == course(typed)
     expected = spoken.stored.folder / "transcript.txt"
-    text = transcript(spoken.session, library.load_lexicon()) + "\n"
+    text = transcript(spoken.session, catalog.load_vocabulary()) + "\n"
     if os.environ.get("LEADSMAN_REFRESH") == "1":
         expected.write_text(text, encoding="utf-8")
     assert text == expected.read_text(encoding="utf-8")

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from assistant.engine.decisions import AccessOpened, Decision, FixDone, Observed, ProofFinished
-from assistant.engine.plan import GiveUp, NextCheck, choose, progress_of
-from assistant.engine.suspects import weigh
-from assistant.engine.view import Suspect, View, view
+from assistant.diagnosis.fault_model import FaultModel, Suspect, fault_model
+from assistant.diagnosis.planner import GiveUp, NextCheck, choose, progress_of
+from assistant.diagnosis.posterior import weigh
+from assistant.messages.decisions import AccessOpened, Decision, FixDone, Observed, ProofFinished
 from assistant.procedure.model import Check, Procedure
 
 
@@ -37,7 +37,7 @@ def shown(check: Check, place: str | None, hidden: Suspect) -> str:
 
 def run(procedure: Procedure, facts: Mapping[str, str], hidden: Suspect, longest: int = 90) -> Run:
     """Follow the planner with perfect answers until the hidden fault's own fix is done."""
-    seen: View = view(procedure, facts)
+    seen: FaultModel = fault_model(procedure, facts)
     done, events, number = Run(), list[Decision](), 0
     for _ in range(longest):
         choice = choose(seen, weigh(seen, events), progress_of(seen, events))

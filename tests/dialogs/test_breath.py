@@ -6,25 +6,25 @@ from random import Random
 
 import pytest
 
-from assistant import library
-from assistant.engine.asking import PUT_BACK, put_back_parts
-from assistant.engine.decisions import Effect, Record
-from assistant.engine.planning import at
-from assistant.engine.setting import Setting
-from assistant.engine.state import State, begin
-from assistant.engine.step import step
-from assistant.engine.view import view
+from assistant import catalog
+from assistant.diagnosis.fault_model import fault_model
 from assistant.messages import Began, Fact, Finish, Heard, Hypothesis, Listen, Recorded, Say, Source
-from assistant.mouth.phrasing import phrase
-from assistant.practice.led import follow
-from assistant.practice.unit import SimulatedUnit
-from assistant.practice.units import draw_facts, draw_survey
+from assistant.messages.decisions import Effect, Record
+from assistant.phrasing.breath import LONGEST, seconds_of
+from assistant.phrasing.phrase import phrase
 from assistant.procedure.load import list_procedures, load_procedure
 from assistant.procedure.model import Procedure
-from assistant.words.breath import LONGEST, seconds_of
+from assistant.session.context import Context
+from assistant.session.fold import State, begin
+from assistant.session.next_action import at
+from assistant.session.questions import PUT_BACK, put_back_parts
+from assistant.session.step import step
+from assistant.simulator.led import follow
+from assistant.simulator.unit import SimulatedUnit
+from assistant.simulator.units import draw_facts, draw_survey
 
 PACK = {path.stem: load_procedure(path).procedure for path in list_procedures()}
-LEXICON = library.load_lexicon()
+VOCABULARY = catalog.load_vocabulary()
 ASIDE = ("say again", "help", "why", "what's left", "where are we", "sort of purple")
 """Said at every prompt before it is answered; the last is understood nowhere."""
 SLOW = {"trailer-abs-light-on", "tractor-abs-light-on"}
@@ -40,7 +40,7 @@ def a_unit(procedure: Procedure, seed: int) -> SimulatedUnit:
     if not procedure.faults:
         facts, task, outcome = draw_survey(procedure, rng)
         return SimulatedUnit(procedure, facts, set(), seed=seed, odd={task: outcome})
-    seen = view(procedure, {})
+    seen = fault_model(procedure, {})
     hidden = rng.choices(seen.suspects, seen.priors.tolist())[0]
     return SimulatedUnit(procedure, draw_facts(procedure, hidden, rng), {hidden}, seed=seed)
 
@@ -49,7 +49,7 @@ class Walk:
     """A session on a simulated unit in which everything is asked about at every prompt, and every list heard out."""
 
     def __init__(self, procedure: Procedure, seed: int) -> None:
-        self.setting = Setting(procedure, LEXICON, unit_number="4019")
+        self.context = Context(procedure, VOCABULARY, unit_number="4019")
         self.unit = a_unit(procedure, seed)
         self.turns: list[tuple[str, list[Say]]] = []
         """What was said after each answer, with that answer's prompt."""
@@ -59,10 +59,10 @@ class Walk:
 
     def run(self) -> str:
         """Lead it to its end; the ending, '' when it does not end."""
-        state, fact = begin(self.setting), Began(0.0)
+        state, fact = begin(self.context), Began(0.0)
         said: list[Say] = []
         for number in range(STEPS):
-            state, effects = step(self.setting, state, fact)
+            state, effects = step(self.context, state, fact)
             said += [effect for effect in effects if isinstance(effect, Say)]
             finish = [effect.ending for effect in effects if isinstance(effect, Finish)]
             if finish:
@@ -81,7 +81,7 @@ class Walk:
         """'Go on' while there is more of a list, 'more' every other time."""
         if not said or not any(one.key == "rest" or "go on" in str(one.slots.get("text")) for one in said):
             return None
-        assert state.talk.rest, "more was promised"
+        assert state.dialog.rest, "more was promised"
         self.rests += 1
         return heard("go on" if self.rests % 2 else "more")
 
@@ -106,7 +106,7 @@ def heard(words: str) -> Heard:
 
 def seconds(say: Say) -> float:
     """The longer of what is shown and what it takes with its own words around it."""
-    return seconds_of(phrase(say, LEXICON).shown)
+    return seconds_of(phrase(say, VOCABULARY).shown)
 
 
 @pytest.mark.parametrize(
@@ -117,10 +117,12 @@ def test_nothing_that_is_said_takes_longer_than_a_breath(name: str) -> None:
     assert walk.run(), "it came to its end"
     for prompt, said in walk.turns:
         for say in said:
-            assert seconds(say) <= LONGEST, (prompt, say.key, phrase(say, LEXICON).shown)
+            assert seconds(say) <= LONGEST, (prompt, say.key, phrase(say, VOCABULARY).shown)
         together = [say for say in said if say.key.startswith("put_back_") or say.key == "put_back"]
         if prompt == "close:put back":
-            assert sum(seconds(say) for say in together) <= LONGEST, [phrase(one, LEXICON).shown for one in together]
+            assert sum(seconds(say) for say in together) <= LONGEST, [
+                phrase(one, VOCABULARY).shown for one in together
+            ]
     assert walk.rests or name not in ("tire-tread-depth", "pushrod-stroke", "doubles-and-triples")
 
 

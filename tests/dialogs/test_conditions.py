@@ -13,19 +13,19 @@ from random import Random
 import numpy as np
 import pytest
 
-from assistant import library
-from assistant.engine.decisions import Decision, FixChosen, FixDone, Observed, ProofFinished
-from assistant.engine.setting import Setting
-from assistant.engine.view import Suspect, Task, View, view
-from assistant.practice.led import lead
-from assistant.practice.unit import SimulatedUnit
-from assistant.practice.units import draw_facts
+from assistant import catalog
+from assistant.diagnosis.fault_model import FaultModel, Suspect, Task, fault_model
+from assistant.messages.decisions import Decision, FixChosen, FixDone, Observed, ProofFinished
 from assistant.procedure.load import list_procedures, load_procedure
 from assistant.procedure.model import Check, Procedure
+from assistant.session.context import Context
+from assistant.simulator.led import lead
+from assistant.simulator.unit import SimulatedUnit
+from assistant.simulator.units import draw_facts
 
 PACK = {path.stem: load_procedure(path).procedure for path in list_procedures()}
 FINDING = [name for name, one in PACK.items() if one.kind == "find"]
-LEXICON = library.load_lexicon()
+VOCABULARY = catalog.load_vocabulary()
 MOVED = {
     "trailer-abs-light-on": ["flex the wire", "cord blue loaded"],
     "tractor-abs-light-on": ["flex the wire"],
@@ -104,15 +104,15 @@ def led(name: str, count: int, seed: int) -> tuple[tuple[Decision, ...], str, bo
         facts = settled(procedure)
         unit = SimulatedUnit(procedure, facts, set(), seed=seed)
     else:
-        seen = view(procedure, settled(procedure))
+        seen = fault_model(procedure, settled(procedure))
         hidden = rng.choices(seen.suspects, seen.priors.tolist())[0]
         facts = draw_facts(procedure, hidden, rng)
-        here = view(procedure, facts)
+        here = fault_model(procedure, facts)
         others = [one for one in here.suspects if here.cure(one) != here.cure(hidden)]
         weights = [float(here.priors[here.suspect_index[one]]) for one in others]
         faults = {hidden, *rng.choices(others, weights, k=count - 1)}
         unit = SimulatedUnit(procedure, facts, faults, seed=seed)
-    decisions, ending = lead(Setting(procedure, LEXICON, unit_number="0000"), unit)
+    decisions, ending = lead(Context(procedure, VOCABULARY, unit_number="0000"), unit)
     return decisions, ending, unit.cured
 
 
@@ -206,7 +206,7 @@ def test_what_comes_and_goes_is_asked_about_and_weighed_so(name: str) -> None:
     for fault in (one for one in named if one.name in COMES_AND_GOES[name]):
         shares = []
         for option in fact.choices:
-            seen = view(procedure, {**settled(procedure), question: option.name})
+            seen = fault_model(procedure, {**settled(procedure), question: option.name})
             mine = [n for n, one in enumerate(seen.suspects) if one.fault == fault.name]
             shares.append(float(seen.priors[mine].sum()) if mine else 0.0)
         least = shares[[option.name for option in fact.choices].index(steady)]
@@ -235,7 +235,7 @@ def sound_outcome(check: Check) -> str:
     return "good" if check.kind == "reading" else check.otherwise
 
 
-def odds_after(seen: View, task: Task, fault: Suspect) -> float:
+def odds_after(seen: FaultModel, task: Task, fault: Suspect) -> float:
     """How a sound outcome of one check changes the odds of a fault against all the others."""
     number, column = seen.task_index[task], seen.suspect_index[fault]
     table = seen.tables[number]
@@ -249,7 +249,9 @@ def odds_after(seen: View, task: Task, fault: Suspect) -> float:
 def test_works_now_never_clears_what_comes_and_goes(name: str) -> None:
     """One good reading leaves a tenth of its odds and more, at every check: it may be good only now."""
     procedure = PACK[name]
-    seen = view(procedure, settled(procedure) | ({"train": "triples"} if name == "doubles-and-triples" else {}))
+    seen = fault_model(
+        procedure, settled(procedure) | ({"train": "triples"} if name == "doubles-and-triples" else {})
+    )
     for fault in seen.suspects:
         if fault.fault not in COMES_AND_GOES[name]:
             continue
@@ -263,7 +265,7 @@ def test_works_now_never_clears_what_comes_and_goes(name: str) -> None:
 def test_a_steady_wire_while_flexed_halves_the_doubt_and_no_more(name: str) -> None:
     """The named intermittent keeps a seventh of its odds after one steady flexing, most of it after other checks."""
     procedure = PACK[name]
-    seen = view(procedure, settled(procedure))
+    seen = fault_model(procedure, settled(procedure))
     fault = next(one for one in seen.suspects if one.fault == "intermittent")
     for task in seen.tasks:
         if task.place != fault.place or seen.checks[task.check].kind == "place":
@@ -302,7 +304,7 @@ def test_what_is_unplugged_with_the_key_on_may_set_codes(name: str) -> None:
 def test_an_unsure_number_of_valves_considers_all_of_them(name: str, most: int) -> None:
     """Not sure how many: every valve that there may be is looked at, none is assumed away."""
     facts = {**settled(PACK[name]), "modulators": "not sure"}
-    assert len(view(PACK[name], facts).places["modulator"]) == most
+    assert len(fault_model(PACK[name], facts).places["modulator"]) == most
     assert all(fact.assume is None for fact in PACK[name].facts if fact.name == "modulators")
 
 

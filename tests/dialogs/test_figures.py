@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from assistant.practice.prove import Report, prove
 from assistant.procedure.figures import Figures
 from assistant.procedure.load import list_procedures, load_procedure
 from assistant.procedure.model import Procedure
+from assistant.simulator.prove import Report, prove
 
 ROOT = Path(__file__).parent.parent.parent
 PACK = {path.stem: load_procedure(path).procedure for path in list_procedures()}

@@ -6,15 +6,15 @@ from collections.abc import Mapping
 
 import pytest
 
-from assistant.engine.setting import Setting
-from assistant.engine.view import Suspect, view
-from assistant.practice.prove import prove
-from assistant.practice.testability import alike
-from assistant.practice.unit import SimulatedUnit
+from assistant.diagnosis.fault_model import Suspect, fault_model
 from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Fault, Procedure
+from assistant.session.context import Context
+from assistant.simulator.prove import prove
+from assistant.simulator.testability import alike
+from assistant.simulator.unit import SimulatedUnit
 from tests.dialogs.simulated import Run, run
-from tests.engine.conversation import Conversation, lexicon
+from tests.session.conversation import Conversation, vocabulary
 
 TRACTOR, DOUBLES, SEVEN = "tractor-abs-light-on", "doubles-and-triples", "seven-way-power-and-grounds"
 LIGHTS, BATTERY = "trailer-light-dead-or-faint", "battery-and-charging"
@@ -74,7 +74,9 @@ def facts_of(name: str, fault: str, **changed: str) -> dict[str, str]:
 
 def place_of(procedure: Procedure, fault: Fault, facts: Mapping[str, str]) -> str | None:
     """The last place that this fault can have on the unit."""
-    places = [suspect.place for suspect in view(procedure, dict(facts)).suspects if suspect.fault == fault.name]
+    places = [
+        suspect.place for suspect in fault_model(procedure, dict(facts)).suspects if suspect.fault == fault.name
+    ]
     return places[-1]
 
 
@@ -95,7 +97,7 @@ def test_each_fault_is_found_and_nothing_else_is_replaced(name: str, fault: str)
 @pytest.mark.parametrize("name", NAMES)
 def test_what_no_check_tells_apart_is_declared(name: str) -> None:
     procedure = PROCEDURES[name]
-    undeclared = [group for group in alike(view(procedure, BASE[name])) if not group.declared]
+    undeclared = [group for group in alike(fault_model(procedure, BASE[name])) if not group.declared]
     assert undeclared == []
 
 
@@ -120,7 +122,7 @@ def test_a_cord_is_read_before_it_is_replaced() -> None:
 
 
 def test_doubles_have_no_third_trailer() -> None:
-    faults = {suspect.fault for suspect in view(PROCEDURES[DOUBLES], {"train": "doubles"}).suspects}
+    faults = {suspect.fault for suspect in fault_model(PROCEDURES[DOUBLES], {"train": "doubles"}).suspects}
     assert not {"third trailer power", "third trailer ground", "second dolly"} & faults
     assert follow(DOUBLES, "second trailer ground", train="doubles").found
 
@@ -214,7 +216,7 @@ def test_a_whole_session_ends_cured_and_proven(name: str, fault: str) -> None:
     facts = facts_of(name, fault)
     row = next(row for row in procedure.faults if row.name == fault)
     unit = SimulatedUnit(procedure, facts, [Suspect(fault, place_of(procedure, row, facts))], seed=4)
-    talk = Conversation(Setting(procedure, lexicon())).begin()
+    talk = Conversation(Context(procedure, vocabulary())).begin()
     for _ in range(250):
         if talk.finished:
             break

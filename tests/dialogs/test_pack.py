@@ -10,8 +10,8 @@ from itertools import pairwise
 import pytest
 
 from assistant import library
-from assistant.ear.recogniser import Recogniser
-from assistant.procedure.check import find_faults
+from assistant.asr.recognizer import Recognizer
+from assistant.inspection import find_faults
 from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Check, LimitSet, Procedure
 
@@ -121,12 +121,12 @@ def test_the_proof_needs_an_answer_that_passes(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_the_recognizer_has_every_word_of_every_answer(name: str, recogniser: Recogniser) -> None:
+def test_the_recognizer_has_every_word_of_every_answer(name: str, recognizer: Recognizer) -> None:
     seen = procedure(name)
     options = [option for row in (*seen.facts, *seen.checks, *seen.proof.steps) for option in row.choices]
     sayings = [saying for row in (*options, *seen.places) for saying in (row.name, *row.also)]
     words = sorted({word for saying in sayings for word in saying.lower().split()})
-    assert recogniser.missing_words(words) == []
+    assert recognizer.missing_words(words) == []
 
 
 def low(name: str, check: str) -> Decimal | None:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 import pytest
 
-from assistant.engine.view import view
+from assistant.diagnosis.fault_model import fault_model
 from assistant.procedure.load import load_procedure
 
 NAMES = ("trailer-abs-light-on", "tractor-abs-light-on")
@@ -18,7 +18,7 @@ SUPPLY = ("bad ground", "high-resistance power")
 
 def shares(name: str, facts: Mapping[str, str]) -> dict[str, float]:
     """Share of each fault over all its places, before any check."""
-    seen = view(PROCEDURES[name], dict(facts))
+    seen = fault_model(PROCEDURES[name], dict(facts))
     found: dict[str, float] = defaultdict(float)
     for suspect, prior in zip(seen.suspects, seen.priors, strict=True):
         found[suspect.fault] += float(prior)

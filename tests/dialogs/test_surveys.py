@@ -8,15 +8,15 @@ from fractions import Fraction
 
 import pytest
 
-from assistant.engine.checking import limits_of
-from assistant.engine.decisions import Remarked
-from assistant.engine.setting import Setting
-from assistant.engine.surveying import outliers, tasks_of
 from assistant.messages import Grade, Limits
+from assistant.messages.decisions import Remarked
 from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Check, Procedure
+from assistant.session.conditions import limits_of
+from assistant.session.context import Context
+from assistant.session.surveying import outliers, tasks_of
 from assistant.verdict.judge import judge
-from tests.engine.conversation import Conversation, lexicon
+from tests.session.conversation import Conversation, vocabulary
 
 SURVEYS = ("pushrod-stroke", "seven-way-survey", "tire-tread-depth", "wheel-speed-sensor-survey")
 PROCEDURES: dict[str, Procedure] = {name: load_procedure(name).procedure for name in SURVEYS}
@@ -141,7 +141,7 @@ def answer(name: str, prompt: str) -> str:
 
 def play(name: str, change: Callable[[str], str | None] = lambda prompt: None) -> Conversation:
     """Play a survey to its end; ``change`` gives another answer to a prompt, or None."""
-    talk = Conversation(Setting(PROCEDURES[name], lexicon())).begin()
+    talk = Conversation(Context(PROCEDURES[name], vocabulary())).begin()
     for _ in range(200):
         if talk.finished:
             return talk
@@ -154,7 +154,7 @@ def test_a_sound_unit_is_surveyed_to_the_end(name: str) -> None:
     talk = play(name)
     assert talk.finished == "survey complete"
     seen = [(one.check, one.place) for one in talk.now.observations]
-    assert seen == [(task.check, task.place) for task in tasks_of(talk.setting, talk.now)]
+    assert seen == [(task.check, task.place) for task in tasks_of(talk.context, talk.now)]
     assert f"{len(seen)} of them are good" in talk.text(talk.said)
 
 
@@ -186,7 +186,7 @@ def test_a_backed_off_sensor_is_named_before_the_drum_goes_on() -> None:
 
 
 def test_a_place_can_be_named_at_any_tire() -> None:
-    talk = Conversation(Setting(PROCEDURES["tire-tread-depth"], lexicon())).begin()
+    talk = Conversation(Context(PROCEDURES["tire-tread-depth"], vocabulary())).begin()
     while talk.prompt != "check:tread:left steer":
         talk.hear(answer("tire-tread-depth", talk.prompt))
     talk.hear("right rear outer next")
@@ -194,8 +194,8 @@ def test_a_place_can_be_named_at_any_tire() -> None:
 
 
 def test_a_meter_whose_lowest_range_is_200_volts_is_not_asked_for_tenths() -> None:
-    talk = Conversation(Setting(PROCEDURES["wheel-speed-sensor-survey"], lexicon())).begin()
+    talk = Conversation(Context(PROCEDURES["wheel-speed-sensor-survey"], vocabulary())).begin()
     while talk.prompt != "fact:lowest AC range":
         talk.hear(answer("wheel-speed-sensor-survey", talk.prompt))
     talk.hear("two hundred")
-    assert "output" not in {task.check for task in tasks_of(talk.setting, talk.now)}
+    assert "output" not in {task.check for task in tasks_of(talk.context, talk.now)}

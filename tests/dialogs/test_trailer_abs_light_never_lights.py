@@ -7,8 +7,8 @@ import tomllib
 import pytest
 
 from assistant import library
-from assistant.engine.view import Suspect
-from assistant.procedure.check import find_faults
+from assistant.diagnosis.fault_model import Suspect
+from assistant.inspection import find_faults
 from assistant.procedure.load import load_procedure
 from tests.dialogs.simulated import run
 

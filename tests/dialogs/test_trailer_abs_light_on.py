@@ -8,8 +8,8 @@ from itertools import product
 import pytest
 
 from assistant import library
-from assistant.engine.view import Suspect, view
-from assistant.procedure.check import find_faults
+from assistant.diagnosis.fault_model import Suspect, fault_model
+from assistant.inspection import find_faults
 from assistant.procedure.load import load_procedure
 from tests.dialogs.simulated import Run, run
 
@@ -205,11 +205,11 @@ def test_nothing_at_a_wheel_is_opened_for_a_weak_supply() -> None:
 def test_every_fault_at_every_place(brakes: str, shields: str, sensors: str) -> None:
     changed = {"brakes": brakes, "shields": shields, "sensors wired": sensors, "modulators": "two valves"}
     lost = []
-    for suspect in view(PROCEDURE, facts_of("", **changed)).suspects:
+    for suspect in fault_model(PROCEDURE, facts_of("", **changed)).suspects:
         facts = facts_of(suspect.fault, **changed)
         if sensors == "four":
             facts.pop("sensor axle")
-        if suspect in view(PROCEDURE, facts).suspect_index:
+        if suspect in fault_model(PROCEDURE, facts).suspect_index:
             done = run(PROCEDURE, facts, suspect)
             if not done.found or done.wrong_parts:
                 lost.append((suspect, done.wrong_parts))

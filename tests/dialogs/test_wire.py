@@ -13,16 +13,16 @@ from decimal import Decimal
 
 import pytest
 
-from assistant.engine.checking import limits_of
-from assistant.engine.decisions import Observed
-from assistant.engine.setting import Setting
-from assistant.engine.view import Suspect
+from assistant.diagnosis.fault_model import Suspect
 from assistant.messages import Grade
-from assistant.practice.led import lead
-from assistant.practice.unit import SimulatedUnit
+from assistant.messages.decisions import Observed
 from assistant.procedure.load import load_procedure
+from assistant.session.conditions import limits_of
+from assistant.session.context import Context
+from assistant.simulator.led import lead
+from assistant.simulator.unit import SimulatedUnit
 from assistant.verdict.judge import judge
-from tests.engine.conversation import lexicon
+from tests.session.conversation import vocabulary
 
 PROCEDURE = load_procedure("seven-way-power-and-grounds").procedure
 AMPS = 10.0
@@ -95,7 +95,7 @@ def test_a_joint_behind_the_nose_is_found_by_the_drop_across_it(length: str) -> 
     facts = {"circuit": "center pin", "length": length, "how many": "several", "pattern": "wet",
              "tractors": "every tractor", "mended before": "further back"}  # fmt: skip
     unit = SimulatedUnit(PROCEDURE, facts, {fault}, seed=6, meter_error=0.0)
-    decisions, ending = lead(Setting(PROCEDURE, lexicon(), unit_number="0000"), unit)
+    decisions, ending = lead(Context(PROCEDURE, vocabulary(), unit_number="0000"), unit)
     assert ending == "cured and proven"
     asked = [(one.check, one.place) for one in decisions if isinstance(one, Observed)]
     assert ("ground joint drop, rear", "junction box") in asked

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.library import load_lexicon
-from assistant.meaning.interpret import understand
+from assistant.catalog import load_vocabulary
 from assistant.messages import Choice, Command, Expectation, Expects, Outcome
+from assistant.understanding.interpret import understand
 
-LEXICON = load_lexicon()
-FORMS = [(command, form) for command, forms in LEXICON.commands.items() for form in forms]
+VOCABULARY = load_vocabulary()
+FORMS = [(command, form) for command, forms in VOCABULARY.commands.items() for form in forms]
 PROMPTS = [
     Expectation(Expects.COMMAND),
     Expectation(Expects.READING, unit="ohm"),
@@ -21,14 +21,14 @@ PROMPTS = [
 
 
 def test_every_command_has_forms() -> None:
-    assert set(LEXICON.commands) == {command.value for command in Command}
+    assert set(VOCABULARY.commands) == {command.value for command in Command}
 
 
 @pytest.mark.parametrize(("command", "form"), FORMS)
 def test_form(command: str, form: str) -> None:
     for prompt in PROMPTS:
         for text in (form, f"{form} please", form.capitalize() + "."):
-            found = understand(text, prompt, LEXICON)
+            found = understand(text, prompt, VOCABULARY)
             if command == "note" and prompt.expects is Expects.NOTE:
                 continue
             assert (found.outcome, found.command) == (Outcome.COMMAND, Command(command)), (text, prompt.expects)
@@ -41,5 +41,5 @@ def test_a_form_among_other_words_is_no_command(command: str, form: str) -> None
     """Shop talk that holds a command's words must not act."""
     if command == "note":
         return
-    found = understand(f"tell bob {form} to the truck", PROMPTS[1], LEXICON)
+    found = understand(f"tell bob {form} to the truck", PROMPTS[1], VOCABULARY)
     assert found.outcome is Outcome.NOT_UNDERSTOOD

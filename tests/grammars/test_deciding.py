@@ -6,25 +6,25 @@ from dataclasses import asdict, fields
 
 import pytest
 
+from assistant.catalog import load_vocabulary
 from assistant.errors import DocumentError
-from assistant.library import load_lexicon
-from assistant.meaning.decide import Policy, policy_of
-from assistant.words.tables import Reader
+from assistant.numerals.tables import Reader
+from assistant.understanding.rescoring import Policy, policy_of
 
-LEXICON = load_lexicon()
+VOCABULARY = load_vocabulary()
 
 
 def test_every_entry_is_used_and_none_is_missing() -> None:
-    assert set(LEXICON.deciding) == {field.name for field in fields(Policy)}
-    assert asdict(policy_of(LEXICON)) == LEXICON.deciding
+    assert set(VOCABULARY.deciding) == {field.name for field in fields(Policy)}
+    assert asdict(policy_of(VOCABULARY)) == VOCABULARY.deciding
 
 
 def test_no_weight_works_backwards() -> None:
-    assert all(value >= 0 for value in LEXICON.deciding.values())
+    assert all(value >= 0 for value in VOCABULARY.deciding.values())
 
 
 def test_noise_asks_for_wider_leads() -> None:
-    policy = policy_of(LEXICON)
+    policy = policy_of(VOCABULARY)
     assert policy.near_noisy >= policy.near
     assert policy.lost_noisy >= policy.lost >= policy.near
     assert policy.differs_noisy >= policy.near_noisy

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.library import load_lexicon
-from assistant.meaning.interpret import understand
+from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects
-from assistant.words.lexicon import Kind
+from assistant.numerals.vocabulary import Kind
+from assistant.understanding.interpret import understand
 
-LEXICON = load_lexicon()
+VOCABULARY = load_vocabulary()
 FORMS = [
-    (kind.value, form) for kind in (Kind.OVER_RANGE, Kind.NOTHING, Kind.UNSTEADY) for form in LEXICON.forms[kind]
+    (kind.value, form) for kind in (Kind.OVER_RANGE, Kind.NOTHING, Kind.UNSTEADY) for form in VOCABULARY.forms[kind]
 ]
 
 
@@ -20,15 +20,17 @@ FORMS = [
 def test_form(outcome: str, form: str, unit: str) -> None:
     prompt = Expectation(Expects.READING, unit=unit)
     for text in (form, f"it says {form}", form.upper()):
-        found = understand(text, prompt, LEXICON)
+        found = understand(text, prompt, VOCABULARY)
         assert found.outcome == outcome, text
         assert found.value is None
         assert (found.low_end, found.high_end) == (None, None)
 
 
-@pytest.mark.parametrize("form", LEXICON.forms[Kind.UNSTEADY])
+@pytest.mark.parametrize("form", VOCABULARY.forms[Kind.UNSTEADY])
 def test_unsteady_keeps_both_ends(form: str) -> None:
-    found = understand(f"{form} nine hundred and eleven hundred", Expectation(Expects.READING, unit="ohm"), LEXICON)
+    found = understand(
+        f"{form} nine hundred and eleven hundred", Expectation(Expects.READING, unit="ohm"), VOCABULARY
+    )
     assert (found.outcome, found.low_end, found.high_end) == ("unsteady", 900, 1100)
 
 
@@ -36,4 +38,4 @@ def test_over_range_wants_a_yes_where_it_would_condemn() -> None:
     """Good for insulation, bad for a coil (design, section 6)."""
     for means, confirm in (("good", False), ("bad", True)):
         prompt = Expectation(Expects.READING, unit="ohm", over_range=means)  # type: ignore[arg-type]
-        assert understand("open", prompt, LEXICON).confirm is confirm
+        assert understand("open", prompt, VOCABULARY).confirm is confirm

@@ -6,34 +6,34 @@ from decimal import Decimal
 
 import pytest
 
-from assistant.library import load_lexicon
-from assistant.meaning.interpret import understand
+from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects
-from assistant.words.units import names_of
+from assistant.numerals.units import names_of
+from assistant.understanding.interpret import understand
 
-LEXICON = load_lexicon()
-SPOKEN = [(unit.name, form) for unit in LEXICON.units.values() for form in names_of(unit)]
-TYPED = [(unit.name, form) for unit in LEXICON.units.values() for form in unit.typed]
+VOCABULARY = load_vocabulary()
+SPOKEN = [(unit.name, form) for unit in VOCABULARY.units.values() for form in names_of(unit)]
+TYPED = [(unit.name, form) for unit in VOCABULARY.units.values() for form in unit.typed]
 
 
 @pytest.mark.parametrize(("unit", "form"), SPOKEN)
 def test_spoken(unit: str, form: str) -> None:
     form = form.replace("-", " ")
-    assert understand(f"seven {form}", Expectation(Expects.READING, unit=unit), LEXICON).value == 7
+    assert understand(f"seven {form}", Expectation(Expects.READING, unit=unit), VOCABULARY).value == 7
 
 
 @pytest.mark.parametrize(("unit", "form"), TYPED)
 def test_typed(unit: str, form: str) -> None:
     for text in (f"7{form}", f"7 {form}") if not form[0].isdigit() else (f"7 {form}",):
-        assert understand(text, Expectation(Expects.READING, unit=unit), LEXICON).value == 7
+        assert understand(text, Expectation(Expects.READING, unit=unit), VOCABULARY).value == 7
 
 
 @pytest.mark.parametrize(("unit", "form"), SPOKEN)
 def test_another_kind_of_unit_is_refused(unit: str, form: str) -> None:
-    if form in LEXICON.numbers:
+    if form in VOCABULARY.numbers:
         return  # 'seven thousandths' is a fraction of anything
-    other = "V" if LEXICON.units[unit].dimension != "voltage" else "ohm"
-    found = understand(f"seven {form.replace('-', ' ')}", Expectation(Expects.READING, unit=other), LEXICON)
+    other = "V" if VOCABULARY.units[unit].dimension != "voltage" else "ohm"
+    found = understand(f"seven {form.replace('-', ' ')}", Expectation(Expects.READING, unit=other), VOCABULARY)
     assert found.value is None, "never unit arithmetic by guess"
 
 
@@ -46,4 +46,4 @@ def test_no_written_form_has_two_units() -> None:
 
 def test_neighbour_units_convert_exactly() -> None:
     prompt = Expectation(Expects.READING, unit="V")
-    assert understand("five hundred milli volts", prompt, LEXICON).value == Decimal("0.5")
+    assert understand("five hundred milli volts", prompt, VOCABULARY).value == Decimal("0.5")

@@ -291,6 +291,6 @@ def test_the_real_model_is_the_pinned_one(speech_model: Path) -> None:
         assert (speech_model / "README").is_file()
 
 
-def test_looking_at_the_model_does_not_load_the_recogniser() -> None:
-    code = "import sys, assistant.setup.report, assistant.ear.recogniser; sys.exit('vosk' in sys.modules)"
+def test_looking_at_the_model_does_not_load_the_recognizer() -> None:
+    code = "import sys, assistant.setup.report, assistant.asr.recognizer; sys.exit('vosk' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

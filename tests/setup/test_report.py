@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant import devices
+from assistant.audio import devices
 from assistant.setup import report
 from assistant.setup.report import Status, inspect_machine
 

@@ -15,9 +15,9 @@ from contextlib import ExitStack
 from html import escape
 from pathlib import Path
 
-from assistant.commands.demo import run_scene
+from assistant.commands.lead.demo import run_scene
+from assistant.display.terminal import PERSON, Screen
 from assistant.scenes import load_scene
-from assistant.screen import PERSON, Screen
 
 WIDTH = 960
 LINE = 610

@@ -21,14 +21,14 @@ from dataclasses import dataclass, fields, replace
 from decimal import Decimal
 from pathlib import Path
 
-from assistant.ear.recogniser import Recogniser
-from assistant.library import load_lexicon
-from assistant.meaning.decide import Candidate, Judged, Policy, doubt, judge, policy_of
-from assistant.meaning.interpret import candidates_of
-from assistant.meaning.settle import side_of
+from assistant.asr.recognizer import Recognizer
+from assistant.catalog import load_vocabulary
 from assistant.messages import Expects, Outcome
+from assistant.numerals.vocabulary import Vocabulary
 from assistant.setup.model import model_folder
-from assistant.words.lexicon import Lexicon
+from assistant.understanding.disambiguation import side_of
+from assistant.understanding.interpret import candidates_of
+from assistant.understanding.rescoring import Candidate, Judged, Policy, doubt, judge, policy_of
 from tests.bench.cases import Case, is_right, load_readings
 from tests.bench.mixing import case_sound
 from tests.bench.nbest import Cache
@@ -90,13 +90,13 @@ class Tally:
         return Tally(*(getattr(self, field.name) + getattr(other, field.name) for field in fields(Tally)))
 
 
-def rows_of(cases: Sequence[Case], conditions: Sequence[str], cache: Cache, lexicon: Lexicon) -> list[Row]:
+def rows_of(cases: Sequence[Case], conditions: Sequence[str], cache: Cache, vocabulary: Vocabulary) -> list[Row]:
     """Every case under every condition, read."""
     rows = []
     for condition in conditions:
         for case in cases:
             heard = cache.heard(case, condition)
-            read = candidates_of(heard.hypotheses, case.expectation, lexicon)
+            read = candidates_of(heard.hypotheses, case.expectation, vocabulary)
             rows.append(Row(case, condition, heard.snr_db, tuple(read)))
         show(f"read {condition}")
     return rows
@@ -273,19 +273,19 @@ def main() -> None:
     named = os.environ.get("LEADSMAN_SPEECH")
     beside = Path(__file__).parents[3] / "shared" / "speech"
     corpus: Path = given.corpus or (Path(named) if named else beside)
-    lexicon = load_lexicon()
-    start = policy_of(lexicon)
-    with Recogniser(model_folder(), lexicon) as recogniser:
+    vocabulary = load_vocabulary()
+    start = policy_of(vocabulary)
+    with Recognizer(model_folder(), vocabulary) as recognizer:
 
         def hear(case: Case, condition: str):  # type: ignore[no-untyped-def]
             noise, _, ratio = condition.partition("@")
             sound = case_sound(case, corpus, "" if noise == "quiet" else noise, float(ratio or 0))
-            return recogniser.hear(sound, case.expectation)
+            return recognizer.hear(sound, case.expectation)
 
         cache = Cache(given.heard, hear)
         cases = load_readings(corpus)
-        rows = rows_of(cases, ("quiet",), cache, lexicon)
-        rows += rows_of(cases[:: given.stride], CONDITIONS[1:], cache, lexicon)
+        rows = rows_of(cases, ("quiet",), cache, vocabulary)
+        rows += rows_of(cases[:: given.stride], CONDITIONS[1:], cache, vocabulary)
     policies = held_out(rows, start, fit)
     for number, policy in enumerate(policies):
         changed = {name: getattr(policy, name) for name in TRIED if getattr(policy, name) != getattr(start, name)}

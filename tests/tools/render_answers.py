@@ -22,7 +22,7 @@ import numpy as np
 import soundfile
 import soxr
 
-from assistant.ear.sound import RATE
+from assistant.audio.sound import RATE
 from assistant.errors import LeadsmanError, OperatorError
 from assistant.scenes import Answer, StoredScene, load_scene
 

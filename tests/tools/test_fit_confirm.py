@@ -6,21 +6,21 @@ import xml.etree.ElementTree as ET
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.library import load_lexicon
-from assistant.meaning.decide import Policy
-from assistant.meaning.interpret import candidates_of
+from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects, Hypothesis
+from assistant.understanding.interpret import candidates_of
+from assistant.understanding.rescoring import Policy
 from tests.bench.cases import Case
 from tests.tools.fit_confirm import FOLDS, Row, caution, cautious, fit, fit_leads, held_out, table, total, weigh
 from tests.tools.tradeoff import Point, draw
 
-LEXICON = load_lexicon()
+VOCABULARY = load_vocabulary()
 OHMS = Expectation(Expects.READING, unit="ohm", low=Decimal(900), high=Decimal(1400))
 
 
 def row(voice: str, truth: str, *pairs: tuple[str, float]) -> Row:
     case = Case(f"{voice}:{truth}", (), voice, "", "reading", truth, OHMS)
-    read = candidates_of([Hypothesis(words, score) for words, score in pairs], OHMS, LEXICON)
+    read = candidates_of([Hypothesis(words, score) for words, score in pairs], OHMS, VOCABULARY)
     return Row(case, "quiet", 30.0, tuple(read))
 
 

@@ -7,7 +7,7 @@ import shutil
 import numpy as np
 import pytest
 
-from assistant.ear.sound import RATE, make_sound
+from assistant.audio.sound import RATE, make_sound
 from tests.tools.render_answers import EDGE, speak, spoken_level, trimmed, with_noise
 
 

@@ -3,7 +3,7 @@
     python -m tests.tools.write_scene [NAME ...]
 
 The recipe in ``recipes.py`` gives the facts, the hidden faults and what the technician says in his own way; every
-other answer comes from the simulated unit. Each answer is spoken by a voice of flite and heard by the recogniser, and
+other answer comes from the simulated unit. Each answer is spoken by a voice of flite and heard by the recognizer, and
 what was heard leads the session; a voice that is misheard gives way to another, and the next way to say it. Last, the
 same answers are typed, and what only the sound needed is marked.
 """
@@ -25,14 +25,15 @@ from random import Random
 import numpy as np
 import soundfile
 
-from assistant import library
-from assistant.app import Loop
+from assistant import catalog
+from assistant.asr.recognizer import Recognizer
+from assistant.audio.sound import RATE, make_sound
 from assistant.clock import ScriptedClock
-from assistant.ear.base import Ear
-from assistant.ear.recogniser import Recogniser
-from assistant.ear.sound import RATE, make_sound
-from assistant.engine.view import Suspect
-from assistant.meaning.interpret import interpret
+from assistant.composition import new_session
+from assistant.diagnosis.fault_model import Suspect
+from assistant.display.terminal import Screen
+from assistant.inputs.base import Ear
+from assistant.loop import Loop
 from assistant.messages import (
     Expectation,
     Expects,
@@ -44,13 +45,12 @@ from assistant.messages import (
     Source,
     Understanding,
 )
-from assistant.practice.unit import SimulatedUnit
+from assistant.numerals.verbalizations import sayings
 from assistant.procedure.load import load_procedure
 from assistant.scenes import Answer
-from assistant.screen import Screen
 from assistant.setup.model import model_folder
-from assistant.wiring import new_session
-from assistant.words.sayings import sayings
+from assistant.simulator.unit import SimulatedUnit
+from assistant.understanding.interpret import interpret
 from tests.tools.recipes import RECIPES, Recipe
 from tests.tools.render_answers import render
 
@@ -71,9 +71,9 @@ class Said:
 class Technician:
     """Answers aloud: from the recipe first, from the simulated unit otherwise; what is heard leads the session."""
 
-    def __init__(self, unit: SimulatedUnit, recipe: Recipe, recogniser: Recogniser, clock: ScriptedClock) -> None:
-        self._unit, self._recipe, self._recogniser, self._clock = unit, recipe, recogniser, clock
-        self._lexicon = library.load_lexicon()
+    def __init__(self, unit: SimulatedUnit, recipe: Recipe, recognizer: Recognizer, clock: ScriptedClock) -> None:
+        self._unit, self._recipe, self._recognizer, self._clock = unit, recipe, recognizer, clock
+        self._vocabulary = catalog.load_vocabulary()
         self._rng = Random(recipe.name)
         self.script = {prompt: deque(lines) for prompt, lines in recipe.says.items()}
         self.said: list[Said] = []
@@ -86,7 +86,7 @@ class Technician:
         after = self._pace(expectation.prompt)
         self._clock.advance(after)
         for words in self._wordings(expectation):
-            meant = interpret((Hypothesis(words),), expectation, self._lexicon)
+            meant = interpret((Hypothesis(words),), expectation, self._vocabulary)
             for voice in dict.fromkeys((self._recipe.voice, *VOICES)):
                 answer = Answer(
                     prompt=expectation.prompt, typed=words, after=after,
@@ -95,8 +95,8 @@ class Technician:
                 )  # fmt: skip
                 name = f"{len(self.said) + 1:02d}.flac"
                 levels = render(answer, self._recipe.voice, name)
-                hearing = self._recogniser.hear(make_sound(as_stored(levels), RATE), expectation)
-                found = interpret(hearing.hypotheses, expectation, self._lexicon, snr_db=hearing.snr_db)
+                hearing = self._recognizer.hear(make_sound(as_stored(levels), RATE), expectation)
+                found = interpret(hearing.hypotheses, expectation, self._vocabulary, snr_db=hearing.snr_db)
                 if same(meant, found):
                     self.said.append(Said(answer, levels))
                     return Heard(self._clock.now(), hearing.hypotheses, Source.RECORDING, hearing.snr_db, name)
@@ -121,7 +121,7 @@ class Technician:
             value = Decimal(truth)
         except InvalidOperation:
             return [{"over range": "it says O L"}.get(truth, truth), "open"]
-        said = sayings(value, expectation.unit, self._lexicon)
+        said = sayings(value, expectation.unit, self._vocabulary)
         best = max(one.weight for one in said)
         likely = [one.words for one in said if one.weight > best / 3]
         return self._rng.sample(likely, min(6, len(likely)))
@@ -189,15 +189,15 @@ def play(recipe: Recipe, ear: Ear, clock: ScriptedClock) -> tuple[str, str]:
             air_fahrenheit=recipe.air_fahrenheit, invented=True, random=Random(recipe.name),
         )  # fmt: skip
         stack.callback(work.journal.close)
-        return Loop(work.setting, work.state, work.journal, ear, Screen(out=out), clock).run(), out.getvalue()
+        return Loop(work.context, work.state, work.journal, ear, Screen(out=out), clock).run(), out.getvalue()
 
 
-def write(recipe: Recipe, recogniser: Recogniser) -> str:
+def write(recipe: Recipe, recognizer: Recognizer) -> str:
     """Play a recipe, write its scene and recordings, and return the talk."""
     clock = ScriptedClock(recipe.started)
     faults = [Suspect(fault, place or None) for fault, _, place in (one.partition(" @ ") for one in recipe.faults)]
     unit = SimulatedUnit(load_procedure(recipe.procedure).procedure, recipe.facts, faults, seed=recipe.seed)
-    technician = Technician(unit, recipe, recogniser, clock)
+    technician = Technician(unit, recipe, recognizer, clock)
     ending, talk = play(recipe, technician, clock)
     unused = {prompt: list(lines) for prompt, lines in technician.script.items() if lines}
     if unused:
@@ -251,9 +251,9 @@ def main() -> None:
     parser.add_argument("names", nargs="*")
     parser.add_argument("--talk", action="store_true", help="print the talk")
     arguments = parser.parse_args()
-    with Recogniser(model_folder(), library.load_lexicon()) as recogniser:
+    with Recognizer(model_folder(), catalog.load_vocabulary()) as recognizer:
         for name in arguments.names or list(RECIPES):
-            talk = write(RECIPES[name], recogniser)
+            talk = write(RECIPES[name], recognizer)
             if arguments.talk:
                 print(talk)
 

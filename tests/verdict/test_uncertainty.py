@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant import library
+from assistant import catalog
 from assistant.errors import DocumentError, OperatorError
 from assistant.verdict import Accuracy, Meter, meters_from, parse_accuracy
 from assistant.verdict.uncertainty import rounded
@@ -174,7 +174,7 @@ def test_a_name_twice_and_a_meter_without_ranges_are_refused() -> None:
 
 
 def test_our_meters_are_marked_invented_and_plausible() -> None:
-    meters = library.load_meters()
+    meters = catalog.load_meters()
     assert {"pocket", "shop", "bench"} <= meters.keys()
     counts = {"pocket": 2000, "shop": 6000, "bench": 20000}
     for name, meter in meters.items():
@@ -198,12 +198,12 @@ def test_a_shop_adds_and_replaces_meters(tmp_path: Path, monkeypatch: pytest.Mon
         f'[[meter]]\nname = "ours"\n{row}[[meter]]\nname = "pocket"\n{row}', encoding="utf-8"
     )
     monkeypatch.setenv("LEADSMAN_SHOP", str(tmp_path))
-    meters = library.load_meters()
+    meters = catalog.load_meters()
     assert {"ours", "pocket", "shop", "bench"} <= meters.keys()
     assert meters["pocket"].accuracy_for("ohm", D(3999)) == parse_accuracy("1%+1", D(1))
-    assert library.load_meter(" OURS ").name == "ours"
+    assert catalog.load_meter(" OURS ").name == "ours"
 
 
 def test_an_unknown_meter_names_those_that_exist() -> None:
     with pytest.raises(OperatorError, match=r"no meter 'brass'.*bench, pocket, shop"):
-        library.load_meter("brass")
+        catalog.load_meter("brass")

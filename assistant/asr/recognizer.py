@@ -1,0 +1,294 @@
+"""The recognizer: one thread owns it, everybody else hands in work.
+
+The model's grammar is remade for each kind of answer. A few are kept, and the one that was not used for longest goes
+first. Grammars are spelled out in the thread that asks for them, so that the recognizer need not wait.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import ctypes
+import hashlib
+import queue
+import threading
+import time
+from collections import OrderedDict
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future
+from dataclasses import replace
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+from weakref import WeakValueDictionary
+
+from assistant.asr.grammar import Grammar, WordCheck, check_words, make_grammar, words_of
+from assistant.asr.lattice import with_wide_lattice
+from assistant.asr.n_best import NOTHING, SILENCE_LEAD, Decoded, behind_unknown, parse_result
+from assistant.audio.denoise import clean
+from assistant.audio.framing import framed
+from assistant.audio.sound import RATE, Samples, Sound, read_sound
+from assistant.audio.vad import has_voice
+from assistant.errors import OperatorError
+from assistant.messages import Expectation, Expects, Hearing
+from assistant.numerals.vocabulary import Vocabulary
+from assistant.understanding.grammar_phrases import grammar_words, phrase_list
+
+ALTERNATIVES = 40
+"""Hypotheses asked for: in noise the right words are often not among the first few."""
+KEPT = 16
+"""Grammars kept ready: more than a session has kinds of prompts, at about a third of a megabyte each."""
+SPELLED = 4
+"""Grammars that were spelled out and whose recognizers are not made yet, at about a megabyte each."""
+CLEAN_BELOW_DB = 18.0
+"""Signal-to-noise ratio in decibels below which steady noise is turned down before hearing."""
+CLEAN_BY_DB = 6.0
+"""By how much at most. Fitted by the bench: 6 dB adds six to eight right answers in a hundred at 5 dB; 12 dB adds
+half of that, and in quiet it takes some away."""
+AGAIN_WITHIN = 1.6
+"""Seconds up to which a sound in which no word was found is listened to again, for a command alone."""
+AGAIN_BY_DB = 12.0
+"""By how much its noise is then turned down at most."""
+AGAIN_LEAD = 6.0
+"""Log score by which silence may lead over a word then: the detector says that a voice was there."""
+NOISY_DB = 8.0
+"""Signal-to-noise ratio in decibels below which readings are often misheard."""
+
+COMMANDS = Expectation(Expects.COMMAND)
+"""A prompt at which nothing but commands is listened for."""
+
+Phrases = Callable[[Expectation], Sequence[str] | None]
+"""Phrases of a prompt; None stands for the model's whole vocabulary."""
+Job = Callable[[], object]
+
+
+class Recognizer:
+    """Hears sound as an answer to a prompt.
+
+    Args:
+        model_folder: folder of a verified model.
+        vocabulary: what people say.
+        notice: takes one sentence naming words that the model lacks, once each.
+        phrases: what a prompt's grammar holds; None for the shaped phrase list of ``meaning``.
+        kept: grammars kept ready.
+    """
+
+    def __init__(
+        self,
+        model_folder: Path,
+        vocabulary: Vocabulary,
+        *,
+        notice: Callable[[str], None] | None = None,
+        phrases: Phrases | None = None,
+        kept: int = KEPT,
+    ) -> None:
+        self._folder = model_folder
+        self._vocabulary = vocabulary
+        self._notice = notice
+        self._phrases = phrases or (lambda expectation: phrase_list(expectation, vocabulary))
+        self._model: Any = None
+        self._kept = kept
+        self._ready: OrderedDict[Expectation, Any] = OrderedDict()
+        self._alike: WeakValueDictionary[str, Any] = WeakValueDictionary()
+        self._spelled: OrderedDict[Expectation, Grammar] = OrderedDict()
+        self._known: dict[str, bool] = {}
+        self._missing: set[str] = set()
+        self._jobs: queue.Queue[tuple[Job, Future[Any]] | None] = queue.Queue()
+        self._closed = False
+        self._thread = threading.Thread(target=self._work, name="leadsman-recognizer", daemon=True)
+        self._thread.start()
+
+    def hear(self, sound: Sound, expectation: Expectation) -> Hearing:
+        """Decode one whole recording as one answer: a pause inside it does not end it.
+
+        Raises:
+            OperatorError: the model cannot be loaded.
+        """
+        noisy = sound.snr_db is not None and sound.snr_db < CLEAN_BELOW_DB
+        samples = clean(sound.samples, CLEAN_BY_DB) if noisy else sound.samples
+        prepared = framed(samples, noisy=noisy)
+        self.spell(expectation)
+        decoded, seconds = self._submit(lambda: self._decode(prepared, expectation))
+        if not decoded.hypotheses and sound.duration <= AGAIN_WITHIN and has_voice(sound.samples):
+            decoded, more = self._submit(lambda: self._again(sound.samples, expectation))
+            seconds += more
+        warnings = sound.warnings
+        if sound.snr_db is not None and sound.snr_db < NOISY_DB:
+            warnings = (*warnings, "It is very loud around the voice: move closer to the microphone, or type.")
+        return Hearing(decoded.hypotheses, sound.snr_db, warnings, decoded.longest_pause, sound.duration, seconds)
+
+    def hear_file(self, path: Path, expectation: Expectation) -> Hearing:
+        """Read and hear one recording.
+
+        Raises:
+            OperatorError: the recording cannot be used, or the model cannot be loaded.
+        """
+        return self.hear(read_sound(path), expectation)
+
+    def prepare(self, expectation: Expectation) -> None:
+        """Make the grammar of a prompt ready while its question is still being spoken."""
+        self.spell(expectation)
+        self._submit(lambda: self._recognizer_for(expectation))
+
+    def spell(self, expectation: Expectation) -> None:
+        """Spell out the grammar of a prompt in the thread that calls, so that answers are heard meanwhile.
+
+        Raises:
+            OperatorError: the model cannot be loaded.
+        """
+        key = _key(expectation)
+        if key in self._ready or key in self._spelled or expectation.expects is Expects.NOTE:
+            return
+        phrases = self._phrases(expectation)
+        if phrases is None:
+            return
+        fresh = {word for phrase in set(phrases) for word in words_of(phrase)} - self._known.keys()
+        if fresh:
+            self._known.update(self._submit(lambda: {word: self._knows(word) for word in fresh}))
+        self._spelled[key] = make_grammar(phrases, self._known.__getitem__)
+        while len(self._spelled) > SPELLED:
+            self._spelled.popitem(last=False)
+
+    def missing_words(self, words: Sequence[str]) -> list[str]:
+        """Words among these that the model cannot hear, for the check at start."""
+        found: list[str] = self._submit(lambda: [word for word in words if not self._knows(word)])
+        return found
+
+    def words(self) -> WordCheck:
+        """Every word of the grammars looked up in the model, for the check at start.
+
+        Raises:
+            OperatorError: the model cannot be loaded.
+        """
+        unsaid = self._vocabulary.unsaid
+        wanted = grammar_words(self._vocabulary) | set(unsaid)
+        instead = {word for words in unsaid.values() for word in words.split()}
+        missing = set(self.missing_words(sorted(wanted | instead)))
+        return check_words(wanted, unsaid, lambda word: word not in missing)
+
+    def renew(self) -> None:
+        """Drop every grammar that is kept."""
+        self._submit(self._ready.clear)
+
+    def close(self) -> None:
+        """End the thread and free the model; closing twice does no harm."""
+        if not self._closed:
+            self._closed = True
+            self._jobs.put(None)
+            self._thread.join()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def _submit(self, job: Job) -> Any:
+        if self._closed:
+            raise OperatorError("The recognizer was closed.", remedy="Start the session again.")
+        future: Future[Any] = Future()
+        self._jobs.put((job, future))
+        return future.result()
+
+    def _work(self) -> None:
+        while (handed := self._jobs.get()) is not None:
+            job, future = handed
+            try:
+                self._load()
+                future.set_result(job())
+            except Exception as error:  # noqa: BLE001 - carried to whoever waits for this job
+                future.set_exception(error)
+        # freed here and nowhere else: the library must be left by the thread that used it
+        self._ready.clear()
+        self._model = None
+
+    def _load(self) -> None:
+        if self._model is not None:
+            return
+        try:
+            import vosk
+
+            vosk.SetLogLevel(-1)
+            with with_wide_lattice(self._folder) as folder:
+                self._model = vosk.Model(str(folder))
+        except Exception as error:  # noqa: BLE001 - the library raises bare exceptions
+            raise OperatorError(
+                f"The speech model in {self._folder} cannot be loaded ({error}).", remedy="Run: leadsman setup"
+            ) from None
+
+    def _again(self, samples: Samples, expectation: Expectation) -> tuple[Decoded, float]:
+        """A short answer too faint for its noise, heard for a command alone: it is never taken without a yes."""
+        if expectation.expects is Expects.NOTE:
+            return NOTHING, 0.0
+        cleaned = framed(clean(samples, AGAIN_BY_DB), noisy=False)
+        decoded, seconds = self._decode(cleaned, COMMANDS, AGAIN_LEAD)
+        return replace(decoded, hypotheses=behind_unknown(decoded.hypotheses)), seconds
+
+    def _decode(
+        self, samples: Samples, expectation: Expectation, silence_lead: float = SILENCE_LEAD
+    ) -> tuple[Decoded, float]:
+        recognizer = self._recognizer_for(expectation)
+        began = time.perf_counter()
+        _same_dither()
+        recognizer.AcceptWaveform(samples.tobytes())
+        decoded = parse_result(recognizer.FinalResult(), silence_lead)
+        return decoded, time.perf_counter() - began
+
+    def _recognizer_for(self, expectation: Expectation) -> Any:
+        """The recognizer of a prompt's grammar; prompts whose grammars are the same share one."""
+        key = _key(expectation)
+        if key not in self._ready:
+            self._ready[key] = self._made(self._spelled.pop(key, None) or self._grammar(expectation))
+            while len(self._ready) > self._kept:
+                self._ready.popitem(last=False)
+        self._ready.move_to_end(key)
+        return self._ready[key]
+
+    def _grammar(self, expectation: Expectation) -> Grammar | None:
+        phrases = None if expectation.expects is Expects.NOTE else self._phrases(expectation)
+        return make_grammar(phrases, self._knows) if phrases is not None else None
+
+    def _made(self, grammar: Grammar | None) -> Any:
+        text = grammar.text if grammar is not None else ""
+        digest = hashlib.sha256(text.encode()).hexdigest()
+        made = self._alike.get(digest)
+        if made is not None:
+            return made
+        import vosk
+
+        if grammar is None:
+            made = vosk.KaldiRecognizer(self._model, RATE)
+        else:
+            self._report(grammar.missing)
+            made = vosk.KaldiRecognizer(self._model, RATE, text)
+        made.SetMaxAlternatives(ALTERNATIVES)
+        made.SetWords(True)
+        self._alike[digest] = made
+        return made
+
+    def _knows(self, word: str) -> bool:
+        return bool(self._model.vosk_model_find_word(word) >= 0)
+
+    def _report(self, missing: Sequence[str]) -> None:
+        fresh = [word for word in missing if word not in self._missing]
+        self._missing.update(fresh)
+        if fresh and self._notice is not None:
+            self._notice(
+                f"The speech model does not know: {', '.join(fresh)}. Phrases with them are not listened for."
+            )
+
+
+def _key(expectation: Expectation) -> Expectation:
+    """What two prompts with the same grammar have in common at least."""
+    return replace(expectation, prompt="", hint="")
+
+
+def _same_dither() -> None:
+    """Make the same sound give the same scores each time.
+
+    The library adds faint noise to every sound, drawn from the C library's own generator, so a doubtful word could be
+    heard one way now and another way in a replay. Where that generator cannot be reached, nothing is lost but that.
+    """
+    with contextlib.suppress(OSError, AttributeError, TypeError):
+        ctypes.CDLL(None).srand(1)

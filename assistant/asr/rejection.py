@@ -1,0 +1,23 @@
+"""Whether what was heard at a live microphone is for us at all: talk near by and a radio are not even asked about."""
+
+from __future__ import annotations
+
+from assistant.messages import Command, Expectation, Hearing
+from assistant.numerals.tokenizer import UNKNOWN_WORD
+from assistant.numerals.vocabulary import Vocabulary
+from assistant.understanding.interpret import interpret
+
+SAFETY = frozenset({Command.STOP, Command.HOLD})
+"""Commands that are asked about also when they were heard second: one that is missed costs more than a question."""
+
+
+def is_for_us(hearing: Hearing, expectation: Expectation, vocabulary: Vocabulary) -> bool:
+    """True when an answer could be in it: some word is known, or a safety word stands behind the unknown word.
+
+    The engine then asks before it obeys, as it does for recordings.
+    """
+    if not hearing.hypotheses:
+        return False
+    if not set(hearing.hypotheses[0].words.split()) <= {UNKNOWN_WORD}:
+        return True
+    return interpret(hearing.hypotheses, expectation, vocabulary, snr_db=hearing.snr_db).command in SAFETY

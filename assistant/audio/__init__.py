@@ -1,0 +1,1 @@
+"""Sound: devices, frames, voice activity, segments."""

@@ -1,0 +1,150 @@
+"""The live session for a command: microphone, loudspeaker and keyboard put together."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+import textwrap
+from collections.abc import Callable
+from contextlib import ExitStack
+from dataclasses import dataclass
+from typing import Protocol
+
+import click
+
+from assistant import catalog
+from assistant.asr.recognizer import Recognizer
+from assistant.audio.devices import speech_problem
+from assistant.audio.microphone import Microphone
+from assistant.clock import Clock
+from assistant.display.board import Board
+from assistant.errors import OperatorError
+from assistant.inputs.console import own_standard_input
+from assistant.inputs.keyboard import LineKeyboard
+from assistant.inputs.microphone import LiveEar
+from assistant.inputs.ports import Keyboard
+from assistant.setup.model import ModelIdentity, identity, model_folder
+from assistant.setup.settings import load_voice
+from assistant.tts.voice import Mouth
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What was asked for on the command line."""
+
+    listen: bool | None
+    """True: by microphone; False: typed only; None: by microphone at a terminal that has one."""
+    headset: bool
+    """Our voice cannot reach the microphone."""
+    speak: bool | None
+    """True: aloud; False: shown only; None: aloud at a terminal, or when listening."""
+
+
+def is_terminal() -> bool:
+    """True when a person sits at both ends."""
+    return sys.stdin.isatty() and sys.stdout.isatty()
+
+
+def has_chat() -> bool:
+    """True when the terminal can draw the chat: a person at it, and a cursor that moves."""
+    return is_terminal() and os.environ.get("TERM", "dumb") != "dumb"
+
+
+class Chat(Protocol):
+    """The typed chat's screen."""
+
+    def show(self, now: Board, hint: str) -> None:
+        """Show how the session stands."""
+        ...
+
+
+@dataclass(frozen=True)
+class Live:
+    """What a live session works with."""
+
+    ear: LiveEar
+    """Hears and reads."""
+    mouth: Mouth | None
+    """Speaks, None when it is only shown."""
+    chat: Chat | None
+    """The chat's screen, None where lines are typed plainly."""
+
+
+def model_used(wishes: Wishes) -> ModelIdentity | None:
+    """The model that will be heard with, None for a session that is typed from its beginning.
+
+    Raises:
+        OperatorError: it was asked to listen, and there is no model or no microphone.
+    """
+    if wishes.listen is False:
+        return None
+    if wishes.listen:
+        # tried before a record is begun: a session that cannot be heard leaves none behind
+        Microphone().close()
+    try:
+        return identity(model_folder())
+    except OperatorError:
+        if wishes.listen:
+            raise
+        return None
+
+
+def open_live(stack: ExitStack, clock: Clock, wishes: Wishes, notice: Callable[[str], None]) -> Live:
+    """Put it together; everything is closed with the stack.
+
+    Raises:
+        OperatorError: it was asked to listen, and that cannot be.
+    """
+    vocabulary = catalog.load_vocabulary()
+    speaks = wishes.speak if wishes.speak is not None else True
+    mouth = _mouth(stack, notice) if speaks else None
+
+    def hearing() -> Recognizer:
+        return stack.enter_context(Recognizer(model_folder(), vocabulary, notice=notice))
+
+    holder: list[LiveEar] = []
+    chat = None
+    keyboard: Keyboard
+    if has_chat():
+        from prompt_toolkit.patch_stdout import patch_stdout
+
+        from assistant.inputs.chat import ChatKeyboard
+
+        stack.enter_context(patch_stdout(raw=False))
+        chat = keyboard = ChatKeyboard(vocabulary, lambda: holder[0].state if holder else "off")
+    else:
+        keyboard = LineKeyboard(own_standard_input(), interactive=is_terminal())
+    ear = LiveEar(clock.now, vocabulary, keyboard, hearing, mouth, notice, headset=wishes.headset)
+    holder.append(ear)
+    stack.callback(ear.close)
+    if mouth is not None:
+        mouth.interrupted = ear.interrupts
+    if wishes.listen is not False:
+        try:
+            ear.start()
+        except OperatorError as error:
+            if wishes.listen:
+                raise
+            notice(f"{error} The session is typed; 'voice on' tries again.")
+    return Live(ear, mouth, chat)
+
+
+def _mouth(stack: ExitStack, notice: Callable[[str], None]) -> Mouth | None:
+    from assistant.audio.player import Player
+    from assistant.tts.rendering import Renderer
+
+    problem = speech_problem()
+    if problem is not None:
+        notice(f"{problem.text} {problem.remedy}")
+        return None
+    chosen = load_voice()
+    mouth = Mouth(Renderer(chosen.words_a_minute, chosen.name), Player(), notice)
+    stack.callback(mouth.close)
+    return mouth
+
+
+def tell(text: str) -> None:
+    """A remark about the machine, above the line that is typed on."""
+    width = max(50, min(100, shutil.get_terminal_size((100, 24)).columns - 1))
+    click.echo("\n".join(textwrap.wrap(f"({text})", width, break_long_words=False)), err=not has_chat())

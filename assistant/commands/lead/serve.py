@@ -1,0 +1,177 @@
+"""``leadsman serve``: the page, on this machine or on the shop's network."""
+
+from __future__ import annotations
+
+import signal
+import threading
+from contextlib import ExitStack
+from pathlib import Path
+from types import FrameType
+
+import click
+import platformdirs
+
+from assistant import catalog, library
+from assistant.clock import SystemClock
+from assistant.commands.lead.serving_offline import Returning, open_store_or_wait
+from assistant.commands.records.places import place_options
+from assistant.errors import OperatorError
+from assistant.setup.model import ModelIdentity
+from assistant.web.ports import Hears
+from assistant.web.tokens import Seal
+
+PORT = 8421
+"""Port that is listened on unless another is named."""
+GRAMMARS = 64
+"""Grammars kept ready for all sessions: four for each that may run, some twenty megabytes together."""
+
+
+@click.command(epilog="Example: leadsman serve --host 0.0.0.0 --port 8421 --meter shop")
+@click.option("--host", default="127.0.0.1", help="Address to listen on. 0.0.0.0: every network of this machine.")
+@click.option("--port", default=PORT, type=click.IntRange(0, 65535), help=f"Port. Default: {PORT}; 0 takes any.")
+@click.option("--name", "names", multiple=True, help="A further host name under which this machine is reached.")
+@click.option("--certificate", type=click.Path(path_type=Path), help="PEM file of a certificate. Default: our own.")
+@click.option("--key", type=click.Path(path_type=Path), help="PEM file of the certificate's private key.")
+@click.option("--no-pairing", is_flag=True, help="Ask no code of browsers on this machine (not with another --host).")
+@click.option("--new-pairing", is_flag=True, help="Let every screen go that was paired before.")
+@click.option("--meter", help="The meter in hand, by its name in the table of meters.")
+@click.option(
+    "--keep-sound",
+    is_flag=True,
+    help="Keep the sound of each accepted spoken answer beside its entry. Default: no sound is kept.",
+)
+@place_options
+def serve(
+    host: str,
+    port: int,
+    names: tuple[str, ...],
+    certificate: Path | None,
+    key: Path | None,
+    no_pairing: bool,
+    new_pairing: bool,
+    meter: str | None,
+    keep_sound: bool,
+    records: Path | None,
+    store: str,
+) -> None:
+    """Serve the page: sessions on a phone or a desktop, typed or spoken.
+
+    Only this machine reaches it unless --host names another address; then it is always encrypted, with the given
+    certificate or with one that this machine makes for itself and whose fingerprint is shown. Whoever opens the page
+    types the pairing code shown here. It is asked on this machine too, since other people and programs on it can
+    open the page as well; the link that is shown carries the code, so that one click is enough. --no-pairing leaves
+    it out. A paired screen stays paired for 16 hours, also when the page is served anew; --new-pairing ends that.
+    Where the shop's database is away, sessions are kept on this machine and go to it once it is back.
+    """
+    from assistant.web.certificate import given_certificate, own_certificate
+    from assistant.web.pairing import CODE_SECONDS, Pairing
+    from assistant.web.routes import House, make_app
+    from assistant.web.server import LOOPBACK, open_socket, own_names, serving
+
+    if (certificate is None) != (key is None):
+        raise click.UsageError("Give --certificate and --key together.")
+    near = host in LOOPBACK
+    if no_pairing and not near:
+        raise click.UsageError("--no-pairing works on this machine only: on a network the code keeps strangers out.")
+    if meter:
+        catalog.load_meter(meter)
+    folder = records or library.records_folder()
+    place, away = open_store_or_wait(folder, store, lambda text: click.echo(text, err=True))
+    private = Path(platformdirs.user_data_dir("leadsman", appauthor=False)) / "page"
+    with ExitStack() as stack:
+        listening = open_socket(host, port)
+        stack.callback(listening.close)
+        kept = private / f"pairing-{port}.json" if port else None  # another port next time is another page
+        port = int(listening.getsockname()[1])
+        known = (*names, *own_names(host))
+        used = None
+        if certificate is not None and key is not None:
+            used = given_certificate(certificate, key)
+        elif not near:
+            used = own_certificate(private, known, SystemClock().wall())
+        base = f"{'https' if used else 'http'}://{_in_link(known[0])}:{port}"
+        click.echo(f"The page: {base}/")
+        if used is not None:
+            _tell_certificate(used.fingerprint, own=used.own)
+
+        def show(code: str) -> None:
+            click.echo(f"Pairing code: {code[:4]} {code[4:]}   (good for {CODE_SECONDS / 60:.0f} minutes)")
+            if near:
+                click.echo(f"Or open: {base}/pair#{code}")
+
+        pairing = None if no_pairing else Pairing(show, seal=_seal(kept, anew=new_pairing))
+        hearing, model, deaf = _hearing(stack)
+        from assistant.commands.lead.serving import ShopFloor
+        from assistant.records.journal.sound import NOTICE
+
+        floor = ShopFloor(place, meter or "", model, folder if keep_sound else None)
+        house = House(
+            floor,
+            pairing,
+            hearing,
+            deaf,
+            frozenset(known),
+            used is not None,
+            port,
+        )
+        if deaf:
+            click.echo(f"({deaf} Typed answers work.)", err=True)
+        click.echo(f"Records: {place.where}")
+        if keep_sound:
+            click.echo(f"{NOTICE} Erase it with: leadsman forget ID")
+        click.echo("Stop with Ctrl-C; sessions are kept and can be taken up again.")
+        if away:
+            stack.enter_context(Returning(folder, floor.move, click.echo).waiting())
+        with serving(make_app(house), listening, used):
+            _wait_for_the_end()
+        click.echo("Stopped.")
+
+
+def _seal(path: Path | None, *, anew: bool) -> Seal:
+    """What knows the screens that are paired."""
+    seal = Seal(path)
+    if anew:
+        seal.start_anew()
+    return seal
+
+
+def _hearing(stack: ExitStack) -> tuple[Hears | None, ModelIdentity | None, str]:
+    """The recognizer for all sessions, the model's identity, and why there is none."""
+    from assistant.asr.recognizer import Recognizer
+    from assistant.asr.scheduler import SharedHearing
+    from assistant.setup.model import identity, model_folder
+
+    try:
+        model = model_folder()
+        recognizer = stack.enter_context(Recognizer(model, catalog.load_vocabulary(), kept=GRAMMARS))
+        hearing = SharedHearing(recognizer)
+        stack.callback(hearing.close)
+        return hearing, identity(model), ""
+    except OperatorError as error:
+        return None, None, f"Spoken answers are not understood. {error}"
+
+
+def _tell_certificate(fingerprint: str, *, own: bool) -> None:
+    if own:
+        click.echo("The certificate is this machine's own, so a browser warns once. Compare before you go on:")
+    click.echo(f"SHA-256 fingerprint: {fingerprint[:48]}\n                     {fingerprint[48:]}")
+
+
+def _in_link(name: str) -> str:
+    return f"[{name}]" if ":" in name else name
+
+
+def _wait_for_the_end() -> None:
+    """Wait for Ctrl-C or for being told to end."""
+    over = threading.Event()
+
+    def end(_number: int, _frame: FrameType | None) -> None:
+        over.set()
+
+    before = [(number, signal.signal(number, end)) for number in (signal.SIGINT, signal.SIGTERM)]
+    try:
+        while not over.wait(0.5):
+            pass
+    finally:
+        for number, handler in before:
+            signal.signal(number, handler)

@@ -1,0 +1,189 @@
+"""What the page works with, put together from the other rooms: sessions and records."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from assistant import catalog
+from assistant.clock import Clock, SystemClock
+from assistant.commands.lead.left_open import left_open
+from assistant.composition import Work, new_session, parse_temperature, resume_session
+from assistant.display.record_view import record_view
+from assistant.errors import DocumentError, OperatorError
+from assistant.loop import Loop, Writer
+from assistant.messages import Fact, Heard, Resumed
+from assistant.phrasing.phrase import phrase
+from assistant.procedure.load import list_procedures, load_procedure
+from assistant.records.journal.format import Entry
+from assistant.records.journal.reader import Session
+from assistant.records.journal.sound import NOTICE, SoundKeepingJournal
+from assistant.records.journal.writer import journal_path
+from assistant.records.store.ports import Store, find
+from assistant.records.summary.sessions import Summary, row_of
+from assistant.setup.model import ModelIdentity
+from assistant.web.ports import Ear, LeftOffer, Offer, Opened, PastTurn, RecordRow, Runs, Teller
+
+_SAY = " Say yes or no."
+"""What the page has buttons for."""
+LISTED = 500
+"""Records that are listed, the newest; older ones are found with 'leadsman search'."""
+
+
+class ShopFloor:
+    """Sessions and records, of this machine or of the whole shop.
+
+    Args:
+        store: where records are.
+        meter: name of the meter in hand unless another is named.
+        model: the model that spoken answers are heard with, None when nothing can be heard.
+        sound: folder beside which the sound of accepted answers is kept; None to keep none.
+    """
+
+    def __init__(
+        self, store: Store, meter: str = "", model: ModelIdentity | None = None, sound: Path | None = None
+    ) -> None:
+        self._store, self._meter, self._model, self._sound = store, meter, model, sound
+        self._before: Store | None = None
+        self._titles: dict[str, str] = {}
+        self._rows: dict[str, tuple[int, Summary]] = {}
+
+    def move(self, store: Store) -> None:
+        """Keep new sessions there from here; those that are open go on where they were begun."""
+        self._before, self._store, self._rows = self._store, store, {}
+
+    @property
+    def meter(self) -> str:
+        """Name of the meter in hand, '' for none."""
+        return self._meter
+
+    def offers(self) -> Sequence[Offer]:
+        """Procedures that can be started; one with faults is left out, 'leadsman inspect' names them."""
+        found = []
+        for path in list_procedures():
+            try:
+                procedure = load_procedure(path).procedure
+            except (DocumentError, OperatorError):
+                continue
+            self._titles[procedure.name] = procedure.title
+            found.append(Offer(path.stem, procedure.title, procedure.summary))
+        return found
+
+    def meters(self) -> Sequence[tuple[str, str]]:
+        """Name and title of each meter."""
+        return [(name, meter.title) for name, meter in sorted(catalog.load_meters().items())]
+
+    def records(self) -> Sequence[RecordRow]:
+        """The newest records, newest first."""
+        return [
+            RecordRow(
+                one.id,
+                one.started,
+                one.unit,
+                self._titles.get(one.procedure, one.procedure),
+                one.ending,
+                one.cause,
+                one.minutes,
+                one.damaged,
+                one.invented,
+            )
+            for one in self._summaries()
+        ]
+
+    def _summaries(self) -> list[Summary]:
+        """One row a record; only what has grown since the last look is read."""
+        names = self._store.ids()[-LISTED:][::-1]
+        sizes = self._store.sizes(names)
+        known, fresh = self._rows, {}
+        for name in names:
+            size, row = known.get(name, (-1, None))
+            if row is None or size != sizes.get(name):
+                try:
+                    row = row_of(find(self._store, name))
+                except OperatorError:
+                    continue  # it went away between two looks, or cannot be read: the rest are listed
+            fresh[name] = (sizes.get(name, -1), row)
+        self._rows = fresh
+        return [row for _, row in fresh.values()]
+
+    def record(self, session_id: str) -> dict[str, Any] | None:
+        """One record as plain data, None when there is none of exactly that identity."""
+        try:
+            journal_path(Path(), session_id)  # refuses what is no identity
+        except OperatorError:
+            return None
+        place = self._place_of(session_id)
+        return record_view(find(place, session_id), catalog.load_vocabulary()) if place is not None else None
+
+    def left(self, procedure: str, unit: str) -> LeftOffer | None:
+        """The newest session of a procedure that was left on this unit, None when no unit is named."""
+        found = left_open(self._store, procedure, unit, SystemClock().wall()) if unit else None
+        if found is None:
+            return None
+        asked = phrase(found.offer, catalog.load_vocabulary())
+        return LeftOffer(found.id, asked.shown.removesuffix(_SAY), asked.spoken.removesuffix(_SAY))
+
+    def start(self, procedure: str, unit: str, meter: str, air: str) -> Opened:
+        """Begin a session."""
+        clock = SystemClock()
+        work = new_session(
+            procedure,
+            self._store,
+            clock,
+            meter=meter or None,
+            unit=unit,
+            air_fahrenheit=parse_temperature(air) if air else None,
+            source="page",
+            model=self._model,
+        )
+        return self._opened(work, clock, None, ())
+
+    def resume(self, session_id: str) -> Opened:
+        """Take up a session that was left."""
+        journal_path(Path(), session_id)  # refuses what is no identity
+        place = self._place_of(session_id)
+        if place is None:
+            raise OperatorError(f"There is no session {session_id}.")
+        past = past_turns(find(place, session_id))
+        work, clock = resume_session(place, session_id, SystemClock)
+        return self._opened(work, clock, Resumed(at=clock.now()), past)
+
+    def _place_of(self, session_id: str) -> Store | None:
+        """Where a session is kept, by its whole identity: neither a part of one nor 'last' names it to a request."""
+        places = [place for place in (self._store, self._before) if place is not None and session_id != "last"]
+        return next((place for place in places if place.has(session_id)), None)
+
+    def _opened(self, work: Work, clock: Clock, opening: Fact | None, past: tuple[PastTurn, ...]) -> Opened:
+        def make_loop(ear: Ear, teller: Teller) -> Runs:
+            writer: Writer = work.journal
+            if self._sound is not None:
+                session_id = work.header.session_id
+                writer = SoundKeepingJournal(work.journal, self._sound, session_id, ear.sound_of, teller.notice)
+            return Loop(work.context, work.state, writer, ear, teller, clock, history=work.history)
+
+        told = (work.told, NOTICE if self._sound is not None else "")
+        return Opened(
+            work.header.session_id,
+            work.context,
+            clock.now,
+            opening,
+            past,
+            make_loop,
+            work.journal.close,
+            tuple(one for one in told if one),
+            self._sound is not None,
+        )
+
+
+def past_turns(session: Session) -> tuple[PastTurn, ...]:
+    """Both sides of the talk as a record has them."""
+    turns = []
+    for line in session.lines:
+        if not isinstance(line.body, Entry):
+            continue
+        fact = line.body.fact
+        if isinstance(fact, Heard) and fact.hypotheses:
+            turns.append(PastTurn(line.mono, "you", fact.hypotheses[0].words))
+        turns += [PastTurn(line.mono, "us", said) for said in line.body.said if said]
+    return tuple(turns)

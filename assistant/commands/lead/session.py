@@ -1,0 +1,317 @@
+"""``leadsman start`` and ``resume``: a session by keyboard, from typed answers or from recordings."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import ExitStack
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from assistant import catalog, library
+from assistant.clock import Clock, SystemClock
+from assistant.commands.lead.ending import survey_end
+from assistant.commands.lead.left_open import YES_OR_NO, LeftOpen, left_open, wants_it
+from assistant.commands.lead.live import Chat, Live, Wishes, is_terminal, model_used, open_live, tell
+from assistant.commands.lead.voice import open_voice
+from assistant.commands.records.places import open_store, open_store_or_folder, place_options
+from assistant.composition import Work, new_session, parse_temperature, resume_session
+from assistant.display.board import EMPTY, board
+from assistant.display.terminal import Screen
+from assistant.errors import OperatorError
+from assistant.inputs.base import Ear
+from assistant.inputs.console import ConsoleEar, TypedAnswers, read_answers
+from assistant.loop import Loop, Writer
+from assistant.messages import Expectation, Fact, Resumed
+from assistant.phrasing.phrase import Sentence, phrase
+from assistant.records.index.listing import listed
+from assistant.records.journal.sound import NOTICE, Samples, SoundKeepingJournal
+from assistant.records.store.ports import Store
+from assistant.records.summary.sessions import LEFT
+from assistant.setup.model import ModelIdentity
+
+EarMaker = Callable[[Clock], Ear]
+
+
+def input_options(command: Callable[..., None]) -> Callable[..., None]:
+    """Where answers come from, and whether the voice speaks."""
+    for option in reversed(
+        [
+            click.option(
+                "--listen", is_flag=True, help="Listen to the microphone, also where nobody sits at a terminal."
+            ),
+            click.option(
+                "--headset", is_flag=True, help="You wear a headset: 'stop' and 'say again' cut the voice short."
+            ),
+            click.option(
+                "--typed",
+                is_flag=True,
+                help="Type the answers. Default: at a terminal the microphone and the keyboard, else typed lines.",
+            ),
+            click.option("--answers", type=click.Path(path_type=Path), help="A file of typed answers, one a line."),
+            click.option(
+                "--audio", type=click.Path(path_type=Path), help="A folder of recordings, one file an answer."
+            ),
+            click.option(
+                "--keep-sound",
+                is_flag=True,
+                help="Keep the sound of each accepted answer beside its entry. Default: no sound is kept.",
+            ),
+            click.option(
+                "--voice/--mute",
+                default=None,
+                help="Speak aloud, or only show. Default: speak at a terminal, or when listening.",
+            ),
+        ]
+    ):
+        command = option(command)
+    return command
+
+
+@click.command(epilog="Example: leadsman start trailer-abs-light-on --unit 4207 --meter shop")
+@click.argument("procedure")
+@input_options
+@click.option("--unit", default="", help="Number of the truck or trailer; else it is asked.")
+@click.option("--meter", help="The meter in hand, by its name in the table of meters (see leadsman setup).")
+@click.option("--technician", default="", help="Your name, kept outside the record so that it can be erased.")
+@click.option(
+    "--air-temperature", metavar="N", help="Air temperature, such as 75F or 24C; a bare number is Fahrenheit."
+)
+@place_options
+def start(
+    procedure: str,
+    listen: bool,
+    headset: bool,
+    typed: bool,
+    answers: Path | None,
+    audio: Path | None,
+    keep_sound: bool,
+    voice: bool | None,
+    unit: str,
+    meter: str | None,
+    technician: str,
+    air_temperature: str | None,
+    records: Path | None,
+    store: str,
+) -> None:
+    """Start a session with PROCEDURE: a name from 'leadsman procedures', or a file."""
+    place = open_store_or_folder(records, store)
+    sound = _Sound(records or library.records_folder(), audio) if keep_sound else None
+    wishes = _wishes(listen, headset, typed, answers, audio, voice)
+    air = parse_temperature(air_temperature) if air_temperature else None
+    with ExitStack() as stack:
+        make_ear, model, source = _ear(stack, wishes, typed, answers, audio)
+        clock = SystemClock()
+        left = left_open(place, procedure, unit, clock.wall()) if answers is None and audio is None else None
+        front = None
+        if left is not None and wishes is None:
+            told = phrase(left.offer, catalog.load_vocabulary()).shown.partition(" Resume it?")[0]
+            _notice(f"{told} Go on with it by: leadsman resume {left.id}")
+        elif left is not None and wishes is not None:
+            front = _front(stack, wishes, clock)
+            wanted = _offered(left, front)
+            if wanted is None:
+                click.echo(f"\nNothing was begun. Go on with that session by: leadsman resume {left.id}")
+                return
+            if wanted:
+                _run_resumed(stack, place, left.id, make_ear, wishes, voice, sound, front)
+                return
+            clock = SystemClock()
+        work = new_session(
+            procedure, place, clock, meter=meter, unit=unit, air_fahrenheit=air, source=source, model=model,
+            technician=technician,
+        )  # fmt: skip
+        if work.remarks:
+            _notice(work.remarks)
+        _run(stack, work, clock, make_ear, wishes, voice, None, sound, front)
+
+
+@click.command(epilog="Example: leadsman resume 20260131-142305-k3f")
+@click.argument("session_id", metavar="ID", required=False)
+@input_options
+@place_options
+def resume(
+    session_id: str | None,
+    listen: bool,
+    headset: bool,
+    typed: bool,
+    answers: Path | None,
+    audio: Path | None,
+    keep_sound: bool,
+    voice: bool | None,
+    records: Path | None,
+    store: str,
+) -> None:
+    """Go on with a session that was left. Without ID: the one left last."""
+    place = open_store(records, store)
+    sound = _Sound(records or library.records_folder(), audio) if keep_sound else None
+    if session_id is None:
+        session_id = next((one.id for one in listed(place, left=True)), None)
+        if session_id is None:
+            raise OperatorError(f"No session in {place.where} was left unfinished.")
+    wishes = _wishes(listen, headset, typed, answers, audio, voice)
+    with ExitStack() as stack:
+        make_ear, _, _ = _ear(stack, wishes, typed, answers, audio)
+        _run_resumed(stack, place, session_id, make_ear, wishes, voice, sound)
+
+
+def _wishes(
+    listen: bool, headset: bool, typed: bool, answers: Path | None, audio: Path | None, voice: bool | None
+) -> Wishes | None:
+    """What a live session should do, None for one that is not live: piped lines, answers or recordings."""
+    if sum([listen, typed, answers is not None, audio is not None]) > 1:
+        raise click.UsageError("Give only one of --listen, --typed, --answers and --audio.")
+    if answers is not None or audio is not None or not (listen or is_terminal()):
+        return None
+    return Wishes(True if listen else False if typed else None, headset, voice)
+
+
+def _ear(
+    stack: ExitStack, wishes: Wishes | None, typed: bool, answers: Path | None, audio: Path | None
+) -> tuple[EarMaker, ModelIdentity | None, str]:
+    """What makes the ear once the clock runs, the model it hears with, and how the record names it."""
+    if wishes is not None:
+        return lambda clock: ConsoleEar(clock.now), model_used(wishes), "typed" if typed else "microphone"
+    if audio is not None:
+        from assistant.asr.recognizer import Recognizer
+        from assistant.inputs.recording import RecordingEar, recordings_in
+        from assistant.setup.model import identity, model_folder
+
+        files = recordings_in(audio)
+        model = model_folder()
+        recognizer = stack.enter_context(Recognizer(model, catalog.load_vocabulary(), notice=_notice))
+        return (
+            lambda clock: RecordingEar(files, recognizer, clock.now, notice=_notice),
+            identity(model),
+            "recording",
+        )
+    if answers is not None:
+        lines = read_answers(answers)
+        return lambda clock: TypedAnswers(lines, clock.now), None, "typed"
+    return lambda clock: ConsoleEar(clock.now), None, "typed"
+
+
+@dataclass(frozen=True, slots=True)
+class _Sound:
+    """Where sound is kept, and where it comes from."""
+
+    folder: Path
+    """Of the records on this machine."""
+    audio: Path | None
+    """Recordings that are the answers, None where nothing is heard."""
+
+    def of(self, name: str) -> tuple[Samples, int] | None:
+        """The sound of one answer."""
+        from assistant.audio.sound import RATE, read_sound
+
+        return None if self.audio is None else (read_sound(self.audio / name).samples, RATE)
+
+
+@dataclass
+class _Time:
+    """The clock of what is live: set anew once it is known which session runs."""
+
+    clock: Clock
+    """The one that counts now."""
+
+    def now(self) -> float:
+        """Seconds since the session began."""
+        return self.clock.now()
+
+    def wall(self) -> datetime:
+        """Wall time."""
+        return self.clock.wall()
+
+
+@dataclass(frozen=True, slots=True)
+class _Front:
+    """What hears, speaks and shows, open before it is known which session runs."""
+
+    live: Live
+    """Microphone, voice and keyboard."""
+    screen: Screen
+    """The talk."""
+    time: _Time
+    """Their clock."""
+
+
+def _front(stack: ExitStack, wishes: Wishes, clock: Clock) -> _Front:
+    time = _Time(clock)
+    live = open_live(stack, time, wishes, tell)
+    return _Front(live, Screen(live.mouth, interactive=live.chat is None and is_terminal()), time)
+
+
+def _offered(left: LeftOpen, front: _Front) -> bool | None:
+    """Whether a session that was left is wanted, asked aloud, on the screen, and answered by voice or typed."""
+    vocabulary = catalog.load_vocabulary()
+    if front.live.chat is not None:
+        asked = phrase(left.offer, vocabulary).shown
+        front.live.chat.show(replace(EMPTY, ask=asked, answers=("yes", "no")), YES_OR_NO.hint)
+    return wants_it(left, front.live.ear, front.screen, front.time, vocabulary)
+
+
+def _run_resumed(
+    stack: ExitStack,
+    place: Store,
+    session_id: str,
+    make_ear: EarMaker,
+    wishes: Wishes | None,
+    voice: bool | None,
+    sound: _Sound | None,
+    front: _Front | None = None,
+) -> None:
+    work, clock = resume_session(place, session_id, SystemClock)
+    for finding in work.journal.damage:
+        click.echo(f"(record: {finding})", err=True)
+    _run(stack, work, clock, make_ear, wishes, voice, Resumed(at=clock.now()), sound, front)
+
+
+def _run(
+    stack: ExitStack,
+    work: Work,
+    clock: Clock,
+    make_ear: EarMaker,
+    wishes: Wishes | None,
+    voice: bool | None,
+    opening: Fact | None,
+    sound: _Sound | None,
+    front: _Front | None = None,
+) -> None:
+    stack.callback(work.journal.close)
+    if wishes is None:
+        live = None
+        ear: Ear = make_ear(clock)
+        stack.callback(ear.close)
+        screen = Screen(open_voice(stack, aloud=bool(voice)))
+    else:
+        front = front or _front(stack, wishes, clock)
+        front.time.clock = clock
+        live, ear, screen = front.live, front.live.ear, front.screen
+    if work.told:
+        screen.say(clock.now(), Sentence(work.told, work.told))
+    writer: Writer = work.journal
+    if sound is not None:
+        screen.say(clock.now(), Sentence(NOTICE, NOTICE))
+        source = live.ear.sound_of if live is not None else sound.of
+        writer = SoundKeepingJournal(work.journal, sound.folder, work.header.session_id, source, screen.notice)
+    loop = Loop(work.context, work.state, writer, ear, screen, clock, history=work.history)
+    if live is not None and live.chat is not None:
+        loop.on_listen = _shown_on(live.chat, loop)
+    ending = loop.run(opening)
+    click.echo()
+    click.echo(survey_end(work.header, loop.state), nl=False)
+    if ending == LEFT:
+        click.echo(f"The session is kept. Go on with: leadsman resume {work.header.session_id}")
+    click.echo(f"Record: {work.journal.where}")
+    click.echo(f"Read it with: leadsman show {work.header.session_id}")
+
+
+def _shown_on(chat: Chat, loop: Loop) -> Callable[[Expectation], None]:
+    """Keeps the board under the chat as the session stands."""
+    return lambda expectation: chat.show(board(loop.context, loop.state, expectation), expectation.hint)
+
+
+def _notice(text: str) -> None:
+    click.echo(f"({text})", err=True)

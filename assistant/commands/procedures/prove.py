@@ -1,0 +1,154 @@
+"""``leadsman prove`` and ``schema``: procedures shown to find their faults; what a procedure file may say."""
+
+from __future__ import annotations
+
+import json
+import sys
+from contextlib import ExitStack
+from pathlib import Path
+from typing import Any
+
+import click
+
+from assistant import catalog
+from assistant.commands.shared import named, write_json
+from assistant.composition import load_sound_procedure
+from assistant.diagnosis.fault_model import fault_model
+from assistant.errors import OperatorError
+from assistant.procedure.model import Procedure
+from assistant.procedure.schema import schema
+from assistant.simulator.picture import draw
+from assistant.simulator.prove import METER_ERROR, Report, prove
+
+
+@click.command("prove", epilog="Example: leadsman prove trailer-abs-light-on --runs 5 --slip 0.02")
+@click.argument("procedure")
+@click.option("--runs", default=1, show_default=True, type=click.IntRange(1, 1000), help="Trials for each suspect.")
+@click.option("--units", type=click.IntRange(1, 1_000_000), help="Trials in all, instead of --runs for each suspect.")
+@click.option("--pairs", default=0, show_default=True, type=click.IntRange(0, 10000), help="Trials with two faults.")
+@click.option("--slip", default=0.0, type=click.FloatRange(0, 0.4), help="Chance that a check is answered wrongly.")
+@click.option("--skips", default=0.0, type=click.FloatRange(0, 0.9), help="Chance that a check is skipped.")
+@click.option("--unsure", default=0.1, type=click.FloatRange(0, 1), help="Chance that a fact is 'not sure'.")
+@click.option(
+    "--meter-error",
+    default=METER_ERROR,
+    show_default=True,
+    type=click.FloatRange(0, 0.2),
+    help="Share by which a reading may be off.",
+)
+@click.option("--seed", default=0, show_default=True, help="The same seed gives the same report.")
+@click.option("--workers", default=1, show_default=True, type=click.IntRange(1, 64), help="Processes that share it.")
+@click.option("--picture", type=click.Path(path_type=Path), help="Save the picture of faults against checks (SVG).")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+def prove_command(procedure: str, picture: Path | None, as_json: bool, **options: Any) -> None:
+    """Run simulated units with every fault at every place through PROCEDURE and print what was found."""
+    loaded = load_sound_procedure(procedure, catalog.load_vocabulary()).procedure
+    _needs_faults(loaded)
+    if picture is not None:
+        try:
+            picture.write_text(draw(fault_model(loaded, {}), loaded), encoding="utf-8")
+        except OSError as error:
+            raise OperatorError(f"Cannot write {picture}: {error.strerror or error}.") from None
+    with ExitStack() as stack:
+        bar = stack.enter_context(click.progressbar(length=1, label="Proving", file=sys.stderr))
+
+        def progress(done: int, total: int) -> None:
+            bar.length = total
+            bar.update(done - bar.pos)
+
+        report = prove(loaded, progress=progress, **options)
+    if as_json:
+        write_json(report_fields(report))
+    else:
+        click.echo(report_text(report))
+    if report.condemned_wrongly and not options["slip"]:
+        raise SystemExit(1)
+
+
+def report_fields(report: Report) -> dict[str, Any]:
+    """A report as JSON fields."""
+    return {
+        "procedure": report.procedure,
+        "runs": report.runs,
+        "found": report.found,
+        "found_pairs": report.found_pairs,
+        "isolated": {str(size): share for size, share in report.isolated.items()},
+        "minutes_median": report.minutes_median,
+        "minutes_p90": report.minutes_p90,
+        "checks_mean": report.checks_mean,
+        "minutes_mean": report.minutes_mean,
+        "condemned": report.condemned,
+        "condemned_wrongly": report.condemned_wrongly,
+        "units_condemned_wrongly": _units_wronged(report),
+        "condemned_wrongly_and_caught": report.caught,
+        "too_close_to_call": report.close,
+        "skipped": report.skipped,
+        "on_suspicion": report.on_suspicion,
+        "idle": report.idle,
+        "detected": report.detected,
+        "undeclared_groups": [[named(one) for one in group.suspects] for group in report.undeclared],
+        "declared_groups": [[named(one) for one in group.suspects] for group in report.groups if group.declared],
+        "faults": [
+            {"fault": one.fault, "runs": one.runs, "found": one.found, "minutes": one.minutes, "checks": one.checks}
+            for one in report.faults
+        ],
+    }
+
+
+def report_text(report: Report) -> str:
+    """A report for a person."""
+    lines = [
+        f"{report.procedure}: {report.runs} simulated units",
+        f"  found and proven cured   {report.found:.1%}"
+        + (f", two faults at once {report.found_pairs:.1%}" if report.found_pairs is not None else ""),
+        "  isolated at the fix      "
+        + ", ".join(f"to {size}: {share:.1%}" for size, share in report.isolated.items()),
+        f"  minutes                  median {report.minutes_median:.0f}, 90th percentile {report.minutes_p90:.0f}",
+        f"  checks asked             {report.checks_mean:.1f} on average",
+        f"  too close to call        {report.close} readings; {report.skipped} checks passed by",
+        f"  parts condemned          {report.condemned}, good ones among them {report.condemned_wrongly}"
+        + _wronged(report),
+        f"  parts on suspicion alone {report.on_suspicion}",
+        f"  repairs that cured none  {report.idle}",
+        f"  faults some check shows  {report.detected:.1%} by weight",
+        "",
+        f"  {'fault':<34} {'found':>9} {'minutes':>8} {'checks':>7}",
+    ]
+    for one in report.faults:
+        lines.append(f"  {one.fault:<34} {one.found:>4}/{one.runs:<4} {one.minutes:>8.0f} {one.checks:>7.0f}")
+        lines.extend(f"      not found: {why}" for why in one.lost)
+    for group in report.groups:
+        word = "declared" if group.declared else "NOT DECLARED"
+        lines.append(f"  told apart by no check ({word}): {', '.join(named(one) for one in group.suspects)}")
+    return "\n".join(lines)
+
+
+def _units_wronged(report: Report) -> int:
+    """Units on which a good part was condemned, one or more."""
+    return sum(bool(trial.condemned_wrongly) for trial in report.trials)
+
+
+def _wronged(report: Report) -> str:
+    """On how many units good parts were condemned, and on how many of those the proof of cure led to the cure."""
+    units = _units_wronged(report)
+    share = f", on {units / max(1, report.runs):.2%} of units"
+    if not units:
+        return share
+    lost = [trial.because for trial in report.trials if trial.condemned_wrongly and not trial.found]
+    ends = f"; {len(lost)} ended without a cure, none taken for cured" if lost else ""
+    return f"{share}: {report.caught} of {units} caught by the proof of cure and then mended{ends}"
+
+
+@click.command("schema", epilog="Example: leadsman schema")
+def schema_command() -> None:
+    """Print the JSON Schema (2020-12) of procedure files, so that an editor completes as you type.
+
+    Save it beside your files (leadsman schema > procedure.schema.json), and write on a procedure's first line:
+    #:schema ./procedure.schema.json
+    """
+    click.echo(json.dumps(schema(), indent=2))
+
+
+def _needs_faults(procedure: Procedure) -> None:
+    if not procedure.faults:
+        raise OperatorError(f"{procedure.name} is a survey: it names no fault that could be hidden.")

@@ -1,0 +1,93 @@
+"""``leadsman verify`` and ``replay``: is a record whole, and would today's engine decide the same?"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from assistant.commands.records.places import open_store, place_options
+from assistant.commands.shared import write_json
+from assistant.composition import context_from, grammar_hashes
+from assistant.records.journal.replay import replay as run_again
+from assistant.records.journal.verify import holds_seal
+from assistant.records.journal.verify import verify as check
+from assistant.records.store.ports import find
+from assistant.records.summary.layout import clock
+
+
+@click.command(epilog="Example: leadsman verify 20260131-142305-k3f --json")
+@click.argument("session_id", metavar="ID")
+@click.option("--seal", help="A seal written down earlier: it must still stand in the record.")
+@place_options
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+def verify(session_id: str, seal: str | None, records: Path | None, store: str, as_json: bool) -> None:
+    """Check that a record is whole; names the first broken line. Exit code 1 when it is damaged."""
+    session = find(open_store(records, store), session_id)
+    result = check(session)
+    cut = seal is not None and not holds_seal(session, seal)
+    if as_json:
+        write_json(
+            {
+                "id": result.session_id,
+                "whole": result.whole and not cut,
+                "entries": result.entries,
+                "seal": result.last_hash,
+                "findings": [{"line": one.line, "where": one.where, "text": one.text} for one in result.findings],
+                "seal_found": None if seal is None else not cut,
+            }
+        )
+    else:
+        click.echo("\n".join(result.sentences()))
+        if cut:
+            click.echo("The seal that was given is not in it: lines were cut off the end, or it is another record.")
+    if cut or not result.whole:
+        raise SystemExit(1)
+
+
+@click.command(epilog="Example: leadsman replay 20260131-142305-k3f")
+@click.argument("session_id", metavar="ID")
+@place_options
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+def replay(session_id: str, records: Path | None, store: str, as_json: bool) -> None:
+    """Run a record through today's engine; shows the first difference. Exit code 1 when there is one."""
+    session = find(open_store(records, store), session_id)
+    result = run_again(session, context_from(session.header))
+    found = result.difference
+    changed = sorted(
+        name for name, digest in session.header.grammars.items() if grammar_hashes().get(name) not in (None, digest)
+    )
+    if as_json:
+        write_json(
+            {
+                "id": result.session_id,
+                "same": result.same,
+                "compared": result.compared,
+                "entries": result.entries,
+                "stopped": result.stopped,
+                "grammars_changed": changed,
+                "difference": None
+                if found is None
+                else {
+                    "entry": found.seq,
+                    "at": found.at,
+                    "heard": found.heard,
+                    "recorded": found.recorded,
+                    "today": found.today,
+                },
+            }
+        )
+    else:
+        if changed:
+            click.echo(f"(The grammars have changed since: {', '.join(changed)}.)", err=True)
+        click.echo(
+            f"Session {result.session_id}: {result.compared} of {result.entries} entries decide the same today."
+        )
+        if found is not None:
+            click.echo(f'First difference: entry {found.seq} at {clock(found.at)}, "{found.heard}"')
+            click.echo(f"  recorded: {found.recorded}")
+            click.echo(f"  today:    {found.today}")
+        if result.stopped:
+            click.echo(f"Stopped: {result.stopped}")
+    if not result.same:
+        raise SystemExit(1)

@@ -1,0 +1,234 @@
+"""``leadsman history`` and ``rebuild``: what many records say together."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Any
+
+import click
+from sqlalchemy import Connection
+
+from assistant import catalog
+from assistant.commands.records.places import open_store, place_options
+from assistant.commands.records.report import write_private_file
+from assistant.commands.shared import write_json
+from assistant.errors import OperatorError
+from assistant.records.index.index import plain_errors
+from assistant.records.index.queries import (
+    COMEBACK_DAYS,
+    Comeback,
+    Then,
+    Visit,
+    came_back,
+    comebacks,
+    fails_most,
+    matching,
+    over_time,
+    slope,
+    visits,
+    work_on,
+)
+from assistant.records.index.schema import plain_unit
+from assistant.records.report.pictures import trend_picture
+from assistant.records.store.ports import Store
+from assistant.records.summary.layout import unit_words
+
+_DAY = click.DateTime(["%Y-%m-%d"])
+_MARKS = {"good": "good", "too_close": "close", "": "plain"}
+
+
+@click.command(epilog='Example: leadsman history 4207 --check "sensor ohms" --place "left rear" --picture trend.svg')
+@click.argument("unit", required=False)
+@click.option("--check", default="", help="Readings of this check over time, by its name in the procedure.")
+@click.option("--place", default="", help="Only this position, such as 'left rear'.")
+@click.option("--fault", default="", help="Only sessions in which this was the cause, or a part of its title.")
+@click.option("--technician", default="", help="Only sessions of this technician.")
+@click.option("--since", type=_DAY, help="From this day on, such as 2026-03-01.")
+@click.option("--until", type=_DAY, help="Up to this day.")
+@click.option(
+    "--picture", type=click.Path(path_type=Path, dir_okay=False), help="Draw the readings into an SVG file."
+)
+@click.option("--comebacks", "back", is_flag=True, help="Units that were back within 30 days of a confirmed repair.")
+@click.option("--invented", is_flag=True, help="The history of invented sessions, such as demos.")
+@place_options
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+def history(
+    unit: str | None, check: str, place: str, fault: str, technician: str, since: Any, until: Any,
+    picture: Path | None, back: bool, invented: bool, records: Path | None, store: str, as_json: bool,
+) -> None:  # fmt: skip
+    """Show what was done on a UNIT before, and what came back. Without UNIT: what fails most."""
+    shop = open_store(records, store)
+    first, last = (f"{day:%Y-%m-%d}" if day else "" for day in (since, until))
+    if picture is not None and not (unit and check):
+        raise OperatorError("A picture needs a unit and a check.", remedy="Give UNIT, --check and, best, --place.")
+    with plain_errors("The history cannot be read"):
+        index = shop.index()
+        index.refresh(shop)
+        with index.connect() as connection:
+            if back:
+                found_back = came_back(connection, invented=invented, since=first)
+                wanted = plain_unit(unit or "")
+                _came_back([one for one in found_back if not wanted or plain_unit(one.unit) == wanted], as_json)
+            elif unit and check:
+                _readings(connection, unit, check, place, picture, invented, as_json)
+            elif unit and not (fault or technician or place or first or last):
+                _unit(connection, shop, unit, invented, as_json)
+            elif unit or fault or technician or place or last:
+                found = matching(
+                    connection, unit=unit or "", place=place, fault=fault, technician=technician,
+                    since=first, until=last, invented=invented,
+                )  # fmt: skip
+                _sessions(found, as_json)
+            else:
+                _most(connection, invented, first, as_json)
+
+
+def _unit(connection: Connection, shop: Store, unit: str, invented: bool, as_json: bool) -> None:
+    past = visits(connection, unit, invented=invented)
+    done = work_on(connection, unit, invented=invented)
+    back = comebacks(past, done, unit)
+    if as_json:
+        write_json(
+            {
+                "unit": unit,
+                "sessions": [_visit(one) for one in past],
+                "work": [
+                    {"session": one.session, "day": one.day, "work": one.title, "place": one.place, "part": one.part,
+                     "cause": one.cause, "confirmed": one.confirmed}
+                    for one in done
+                ],
+                "comebacks": [_comeback(one) for one in back],
+            }
+        )  # fmt: skip
+        return
+    if not past:
+        hint = "" if invented else " (demos are shown with --invented)"
+        raise OperatorError(f"No session on unit {unit} is recorded in {shop.where}{hint}.")
+    click.echo(f"Unit {unit}: {len(past)} {'session' if len(past) == 1 else 'sessions'}")
+    for one in past:
+        click.echo(f"  {_line(one)}")
+    click.echo("Work, the newest first")
+    for work in done:
+        place = f", {work.place}" if work.place else ""
+        what = f"repair {work.confirmed}" if work.confirmed else "not confirmed"
+        click.echo(f"  {work.day}  {work.title}{place} ({what})")
+    if not done:
+        click.echo("  none")
+    for comeback in back:
+        click.echo(f"Comeback: {_back(comeback)}")
+
+
+def _came_back(found: list[Comeback], as_json: bool) -> None:
+    if as_json:
+        write_json([{"unit": one.unit, **_comeback(one)} for one in found])
+        return
+    if not found:
+        click.echo(f"No unit was back within {COMEBACK_DAYS} days of a confirmed repair.")
+    for one in found:
+        click.echo(f"Unit {one.unit}: {_back(one)}")
+
+
+def _back(one: Comeback) -> str:
+    again = " (the same place again, or nothing found)" if one.same_place else ""
+    return f"{one.day}, {one.days} {'day' if one.days == 1 else 'days'} after: {one.repaired}{again}"
+
+
+def _comeback(one: Comeback) -> dict[str, Any]:
+    return {"day": one.day, "session": one.session, "days": one.days, "repaired": one.repaired,
+            "same_place": one.same_place}  # fmt: skip
+
+
+def _readings(
+    connection: Connection, unit: str, check: str, place: str, picture: Path | None, invented: bool, as_json: bool
+) -> None:
+    rows = over_time(connection, unit, check, place, invented=invented)
+    tilt = slope(rows)
+    if not rows:
+        where = f" at {place}" if place else ""
+        raise OperatorError(
+            f"Unit {unit} has no reading of '{check}'{where}.", remedy="See: leadsman history " + unit
+        )
+    if picture is not None:
+        write_private_file(picture, _picture(rows).encode())
+        click.echo(f"Picture: {picture}", err=True)
+    if as_json:
+        write_json(
+            {
+                "unit": unit, "check": check, "place": place, "change_a_year": tilt,
+                "readings": [
+                    {"day": one.day, "session": one.session, "place": one.place, "value": f"{one.value:f}",
+                     "unit": one.unit, "verdict": one.grade, "after_repair": one.after_repair}
+                    for one in rows
+                ],
+            }
+        )  # fmt: skip
+        return
+    words = unit_words(rows[0].unit, None, catalog.load_vocabulary())
+    click.echo(f"{rows[0].title}, unit {unit}")
+    for one in rows:
+        after = "  after a repair" if one.after_repair else ""
+        click.echo(f"  {one.day}  {one.place:<12} {one.value:>10f} {words}  {one.grade.replace('_', ' ')}{after}")
+    if tilt is not None:
+        click.echo(f"Trend: {tilt:+.3g} {words} a year")
+    elif sys.stdout.isatty():
+        click.echo("Trend: none, it takes readings on three days.")
+
+
+def _picture(rows: list[Then]) -> str:
+    last = rows[-1]
+    marks = [(one.day, float(one.value), _MARKS.get(one.grade, "bad")) for one in rows]
+    low, high = (None if limit is None else float(limit) for limit in (last.low, last.high))
+    return trend_picture(f"{last.title}, {last.place}", marks, low, high)
+
+
+def _most(connection: Connection, invented: bool, since: str, as_json: bool) -> None:
+    found = fails_most(connection, invented=invented, since=since)
+    if as_json:
+        write_json([{"fault": one.fault, "count": one.count, "units": one.units, "last": one.last} for one in found])
+        return
+    if not found:
+        raise OperatorError("No confirmed cause is recorded yet.", remedy="Demos are shown with --invented.")
+    click.echo(f"Confirmed causes{f' since {since}' if since else ''}, the most frequent first")
+    for one in found:
+        units = f"{one.units} {'unit' if one.units == 1 else 'units'}"
+        click.echo(f"  {one.count:>5}  {one.fault or 'not named'} ({units}, last {one.last})")
+
+
+def _sessions(found: list[Visit], as_json: bool) -> None:
+    if as_json:
+        write_json([_visit(one) for one in found])
+        return
+    if not found:
+        raise OperatorError("No session fits.", remedy="Give fewer or other words.")
+    for one in found:
+        click.echo(_line(one))
+
+
+def _line(one: Visit) -> str:
+    who = f"  {one.technician}" if one.technician else ""
+    return f"{one.started[:16].replace('T', ' ')}  {one.id}  {one.ending:<18} {one.causes or one.procedure}{who}"
+
+
+def _visit(one: Visit) -> dict[str, Any]:
+    return {
+        "id": one.id, "started": one.started, "procedure": one.procedure, "ending": one.ending,
+        "causes": one.causes, "minutes": one.minutes, "technician": one.technician, "invented": one.invented,
+    }  # fmt: skip
+
+
+@click.command(epilog="Example: leadsman rebuild")
+@place_options
+@click.option("--jobs", type=click.IntRange(1, 64), help="Processes that read journals. Default: one a core.")
+def rebuild(records: Path | None, store: str, jobs: int | None) -> None:
+    """Make the index of all records anew from their journals, which are not touched."""
+    shop = open_store(records, store)
+    with plain_errors("The index cannot be made"):
+        names = shop.ids()
+        with click.progressbar(length=len(names), label="Reading records", file=sys.stderr) as bar:
+
+            def shown(done: int, _all: int) -> None:
+                bar.update(done - bar.pos)
+
+            count = shop.index().rebuild(shop, shown, jobs)
+    click.echo(f"{count} {'record is' if count == 1 else 'records are'} in the index of {shop.where}.")

@@ -1,0 +1,85 @@
+"""Where a command finds and keeps records: the options, and the store that they name."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import click
+
+from assistant import library
+from assistant.records.store.folder import FolderStore
+from assistant.records.store.ports import Store
+
+records_option = click.option(
+    "--records", type=click.Path(path_type=Path), help="Folder of the records. Default: the user's data folder."
+)
+_store_option = click.option(
+    "--store",
+    type=click.Choice(["folder", "postgresql"]),
+    default="folder",
+    show_default=True,
+    help="Where records are kept. A database's address is in LEADSMAN_DATABASE or in a private file.",
+)
+
+
+def place_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """``--records`` and ``--store``."""
+    return records_option(_store_option(command))
+
+
+def open_store(records: Path | None, store: str = "folder") -> Store:
+    """The place that the options name.
+
+    Raises:
+        OperatorError: the database cannot be reached, or its address is not known.
+    """
+    folder = records or library.records_folder()
+    if store == "postgresql":
+        from assistant.records.store.postgresql import open_database
+
+        return open_database(folder)
+    return FolderStore(folder)
+
+
+def open_store_or_folder(records: Path | None, store: str) -> Store:
+    """The same for a new session, which must not wait for a server: kept here meanwhile, handed over later."""
+    if store == "folder":
+        return open_store(records)
+    from assistant.records.store.postgresql import UnreachableError
+
+    try:
+        return open_store(records, store)
+    except UnreachableError as error:
+        place = FolderStore(records or library.records_folder())
+        click.echo(f"({error.problem} This session is kept in {place.where}.", err=True)
+        click.echo(" Hand it over later with: leadsman handover)", err=True)
+        return place
+
+
+def nothing_in(store: Store) -> str:
+    """The sentence for a place without records."""
+    return f"No session is recorded in {store.where}. Begin one with: leadsman start trailer-abs-light-on"
+
+
+def seconds_of(text: str) -> float:
+    """``12:30`` or ``1:02:30`` to seconds since the session began.
+
+    Raises:
+        click.BadParameter: it is not such a time.
+    """
+    parts = text.strip().split(":")
+    if (
+        not 2 <= len(parts) <= 3
+        or not all(part.isdigit() for part in parts)
+        or any(int(one) > 59 for one in parts[1:])
+    ):
+        raise click.BadParameter(
+            f"'{text}' is not a time in a session. Write minutes and seconds as the transcript does, such as 12:30."
+        )
+    seconds = 0
+    for part in parts:
+        seconds = 60 * seconds + int(part)
+    # two parts are minutes and seconds, however many minutes; three begin with hours
+    return float(seconds)

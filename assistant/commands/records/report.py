@@ -1,0 +1,135 @@
+"""``leadsman report``: one record for the customer, the foreman and the inspector."""
+
+from __future__ import annotations
+
+import base64
+import json
+import os
+import sys
+from pathlib import Path
+
+import click
+
+from assistant import catalog
+from assistant.commands.records.places import open_store, place_options
+from assistant.composition import context_from
+from assistant.errors import DocumentError, OperatorError
+from assistant.messages import Heard
+from assistant.records.journal.reader import Session
+from assistant.records.report.data import as_csv, as_json
+from assistant.records.report.page import Kept, html_report
+from assistant.records.report.path import path_of
+from assistant.records.report.pdf import as_pdf
+from assistant.records.report.transcript import transcript
+from assistant.records.store.ports import Store, find
+from assistant.records.summary.collect import summarize
+from assistant.session.context import Context
+
+
+@click.command(epilog="Example: leadsman report 20260131-142305-k3f --format pdf --paper letter --out report.pdf")
+@click.argument("session_id", metavar="ID")
+@click.option(
+    "--format",
+    "kind",
+    type=click.Choice(["html", "pdf", "text", "csv", "json"]),
+    default="html",
+    show_default=True,
+    help="A page to read and print, pages as PDF, plain text, the readings as a table, or everything as data.",
+)
+@click.option(
+    "--out", type=click.Path(path_type=Path, dir_okay=False), help="File to write. Default: standard output."
+)
+@click.option(
+    "--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Page size of the PDF."
+)
+@click.option(
+    "--decimal",
+    type=click.Choice(["point", "comma"]),
+    default="point",
+    show_default=True,
+    help="Decimal sign of the CSV; with a comma, a semicolon stands between cells.",
+)
+@click.option("--with-sound", is_flag=True, help="Put kept sound into the HTML file itself, so that it can be sent.")
+@place_options
+def report(
+    session_id: str,
+    kind: str,
+    out: Path | None,
+    paper: str,
+    decimal: str,
+    with_sound: bool,
+    records: Path | None,
+    store: str,
+) -> None:
+    """Make a report of one record."""
+    place = open_store(records, store)
+    session = find(place, session_id)
+    if kind == "pdf" and out is None and sys.stdout.isatty():
+        raise OperatorError("A PDF cannot be shown in a terminal.", remedy="Name a file with --out report.pdf.")
+    if kind == "csv":
+        data = as_csv(summarize(session), catalog.load_vocabulary(), comma=decimal == "comma").encode()
+    else:
+        data = _made(place, session, kind, paper, with_sound, out)
+    if out is None:
+        sys.stdout.flush()
+        sys.stdout.buffer.write(data)
+        sys.stdout.flush()
+        return
+    write_private_file(out, data)
+    click.echo(f"Report: {out}", err=True)
+
+
+def write_private_file(out: Path, data: bytes) -> None:
+    """Write a file that only the user can read.
+
+    Raises:
+        OperatorError: it cannot be written.
+    """
+    try:
+        handle = os.open(out, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+    except OSError as error:
+        raise OperatorError(
+            f"Cannot write {out}: {(error.strerror or str(error)).rstrip('.')}.",
+            remedy="Name another file with --out.",
+        ) from None
+
+
+def _made(place: Store, session: Session, kind: str, paper: str, with_sound: bool, out: Path | None) -> bytes:
+    vocabulary = catalog.load_vocabulary()
+    summary = summarize(session)
+    technician = place.technician(summary.session_id)
+    if kind == "text":
+        return (transcript(session, vocabulary, alternatives=True) + "\n").encode()
+    path = path_of(session, _context(session))
+    if kind == "json":
+        return (json.dumps(as_json(summary, path, technician), ensure_ascii=False, indent=2) + "\n").encode()
+    if kind == "pdf":
+        return as_pdf(html_report(summary, path, vocabulary, technician=technician, paper_name=paper))
+    sounds = _sounds(place, session, with_sound, out)
+    return html_report(summary, path, vocabulary, technician=technician, sounds=sounds).encode()
+
+
+def _context(session: Session) -> Context | None:
+    try:
+        return context_from(session.header)
+    except (OperatorError, DocumentError):
+        return None  # the record's procedure is lost: the report does without the path
+
+
+def _sounds(place: Store, session: Session, embedded: bool, out: Path | None) -> list[Kept]:
+    """Every kept answer with its address: inside the file, or a path relative to it."""
+    kept = place.sounds(session.header.session_id)
+    base = (out.parent if out else Path()).absolute()
+    found = []
+    for line, entry in session.entries():
+        path = kept.get(line.seq)
+        if path is None or not isinstance(entry.fact, Heard):
+            continue
+        address = Path(os.path.relpath(path.absolute(), base)).as_posix()
+        if embedded:
+            address = "data:audio/flac;base64," + base64.b64encode(path.read_bytes()).decode()
+        words = entry.fact.hypotheses[0].words if entry.fact.hypotheses else ""
+        found.append(Kept(line.mono, words, address))
+    return found

@@ -1,0 +1,199 @@
+"""``leadsman understand``, ``hear`` and ``judge``: one room at a time, for scripts and for trying things out."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import click
+
+from assistant import catalog
+from assistant.commands.shared import (
+    EXACT,
+    expectation_from,
+    parse_span,
+    plain,
+    run_batch,
+    understanding_fields,
+    write_json,
+)
+from assistant.errors import OperatorError
+from assistant.messages import Hypothesis, Limits, Understanding
+from assistant.numerals.readback import show_value
+from assistant.numerals.vocabulary import Vocabulary
+from assistant.understanding.interpret import interpret
+from assistant.verdict.judge import judge
+from assistant.verdict.uncertainty import Accuracy, parse_accuracy
+
+
+def expectation_options(command: Any) -> Any:
+    """The options that ``understand`` and ``hear`` share."""
+    options = [
+        click.option("--unit", help="Unit that the prompt asks for, such as ohm, V, mV, in."),
+        click.option("--low", type=EXACT, help="Lower limit: it never selects a meaning, it tells when to ask."),
+        click.option("--high", type=EXACT, help="Upper limit."),
+        click.option("--span", help="What the meter could show, such as 0:20000. Default: by unit."),
+        click.option("--resolution", type=EXACT, help="Value of the meter's last digit."),
+        click.option("--choice", "choices", multiple=True, help="One possible answer; give it once for each."),
+        click.option("--identifier", is_flag=True, help="A unit number is expected; leading zeros are kept."),
+        click.option("--json", "as_json", is_flag=True, help="Print one JSON object."),
+        click.option(
+            "--batch", metavar="FILE", help="One JSON object a line in (- for standard input), one a line out."
+        ),
+    ]
+    for option in reversed(options):
+        command = option(command)
+    return command
+
+
+def job_from(unit: str | None, span: str | None, choices: tuple[str, ...], **others: Any) -> dict[str, Any]:
+    """The options as the fields of a batch job."""
+    return {"unit": unit, "span": parse_span(span) if span else None, "choices": choices, **others}
+
+
+def print_understanding(meant: Understanding, vocabulary: Vocabulary) -> None:
+    """What was understood, for a person."""
+    parts = [f"heard    {meant.heard}", f"outcome  {meant.outcome.value}"]
+    if meant.value is not None and meant.unit:
+        parts.append(f"value    {show_value(meant.value, meant.unit, vocabulary)}")
+    if len(meant.values) > 1 and meant.unit:
+        parts.append("could be " + ", ".join(show_value(value, meant.unit, vocabulary) for value in meant.values))
+    if meant.low_end is not None or meant.high_end is not None:
+        parts.append(f"between  {plain(meant.low_end) or '?'} and {plain(meant.high_end) or '?'}")
+    names = [name for name in ("command", "choice", "identifier") if getattr(meant, name)]
+    parts.extend(f"{name:<8} {getattr(meant, name)}" for name in names)
+    if meant.withdrawn:
+        parts.append("taken back " + ", ".join(str(plain(value)) for value in meant.withdrawn))
+    if meant.approximate:
+        parts.append("approximate")
+    if meant.ask:
+        parts.append(f"asks     {meant.ask}")
+    elif meant.confirm:
+        parts.append("asks     a yes before it counts")
+    click.echo("\n".join(parts))
+
+
+@click.command(epilog='Example: leadsman understand "eleven eighty" --unit ohm --low 900 --high 1400')
+@click.argument("words", required=False)
+@expectation_options
+def understand(words: str | None, as_json: bool, batch: str | None, **options: Any) -> None:
+    """Say what typed or spoken WORDS mean at a prompt, without a session."""
+    vocabulary = catalog.load_vocabulary()
+
+    def answer(job: dict[str, Any]) -> dict[str, Any]:
+        said = job.get("said")
+        if not isinstance(said, str):
+            raise OperatorError("'said' is missing.", remedy='Give the words, such as {"said": "eleven eighty"}.')
+        expectation = expectation_from(job, vocabulary.units)
+        return understanding_fields(interpret((Hypothesis(said),), expectation, vocabulary))
+
+    if batch:
+        _finish_batch(run_batch(batch, answer))
+        return
+    if words is None:
+        raise click.UsageError('Give the words in quotes, such as "eleven eighty", or --batch FILE.')
+    expectation = expectation_from(job_from(**options), vocabulary.units)
+    meant = interpret((Hypothesis(words),), expectation, vocabulary)
+    if as_json:
+        write_json(understanding_fields(meant))
+    else:
+        print_understanding(meant, vocabulary)
+
+
+@click.command(epilog="Example: leadsman hear answer.flac --unit ohm --low 900 --high 1400 --json")
+@click.argument("file", required=False, type=click.Path())
+@expectation_options
+def hear(file: str | None, as_json: bool, batch: str | None, **options: Any) -> None:
+    """Recognize a recorded answer (WAV or FLAC) at a prompt and say what it means."""
+    from assistant.asr.recognizer import Recognizer
+    from assistant.setup.model import model_folder
+
+    vocabulary = catalog.load_vocabulary()
+    if not batch and file is None:
+        raise click.UsageError("Give a recording, or --batch FILE.")
+    with Recognizer(model_folder(), vocabulary) as recognizer:
+
+        def answer(job: dict[str, Any]) -> dict[str, Any]:
+            name = job.get("file")
+            if not isinstance(name, str):
+                raise OperatorError("'file' is missing.", remedy='Name the recording, such as {"file": "a.flac"}.')
+            expectation = expectation_from(job, vocabulary.units)
+            hearing = recognizer.hear_file(Path(name), expectation)
+            meant = interpret(hearing.hypotheses, expectation, vocabulary, snr_db=hearing.snr_db)
+            snr = hearing.snr_db
+            return {
+                **understanding_fields(meant),
+                "alternatives": [{"words": h.words, "score": round(h.score, 3)} for h in hearing.hypotheses],
+                "snr_db": None if snr is None else round(snr, 1),
+                "warnings": list(hearing.warnings),
+            }
+
+        if batch:
+            _finish_batch(run_batch(batch, answer))
+            return
+        fields = answer({**job_from(**options), "file": file})
+    if as_json:
+        write_json(fields)
+    else:
+        for warning in fields["warnings"]:
+            click.echo(f"note     {warning}")
+        for alternative in fields["alternatives"][:3]:
+            click.echo(f"maybe    {alternative['words']}")
+        shown = {name: value for name, value in fields.items() if name not in {"alternatives", "warnings"}}
+        for name, value in shown.items():
+            if value not in (None, [], "", False):
+                click.echo(f"{name:<8} {value}")
+
+
+@click.command(
+    "judge", epilog='Example: leadsman judge 2980 --unit ohm --low 700 --high 3000 --accuracy "0.8%+2" --resolution 1'
+)
+@click.argument("value", type=EXACT)
+@click.option("--unit", required=True, help="Unit of the value and the limits.")
+@click.option("--low", type=EXACT, help="Lower limit, inclusive.")
+@click.option("--high", type=EXACT, help="Upper limit, inclusive.")
+@click.option("--accuracy", help='The meter\'s accuracy, such as "0.8%+2": percent of reading, and counts.')
+@click.option("--resolution", type=EXACT, help="Value of the meter's last digit. Default: the last digit of VALUE.")
+@click.option("--coil-celsius", type=EXACT, help="Temperature of a copper winding: the value is brought to 20 °C.")
+@click.option("--lead-ohms", type=EXACT, help="Reading of the shorted meter leads, taken off first.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+def judge_command(value: Decimal, unit: str, accuracy: str | None, as_json: bool, **options: Any) -> None:
+    """Judge VALUE against limits with the meter's accuracy: good, bad, or too close to call."""
+    vocabulary = catalog.load_vocabulary()
+    expectation_from({"unit": unit, "low": options["low"], "high": options["high"]}, vocabulary.units)
+    if options["low"] is None and options["high"] is None:
+        raise OperatorError("There is no limit to judge against.", remedy="Give --low, --high or both.")
+    meter: Accuracy | None = None
+    if accuracy:
+        meter = parse_accuracy(accuracy)
+        # without a word about it, the last digit given is the last digit that the meter showed
+        last_digit = Decimal(1).scaleb(min(0, int(value.as_tuple().exponent)))
+        meter = Accuracy(meter.percent, meter.counts, options["resolution"] or meter.resolution or last_digit)
+    limits = Limits(
+        low=options["low"], high=options["high"], copper=options["coil_celsius"] is not None,
+        small_ohms=options["lead_ohms"] is not None,
+    )  # fmt: skip
+    verdict = judge(value, unit, limits, meter, coil_celsius=options["coil_celsius"], lead_ohms=options["lead_ohms"])
+    if as_json:
+        write_json(
+            {
+                "verdict": verdict.grade.value,
+                "uncertainty": plain(verdict.uncertainty),
+                "probability_good": verdict.probability_good,
+                "guarded_low": plain(verdict.guarded_low),
+                "guarded_high": plain(verdict.guarded_high),
+                "corrected": plain(verdict.corrected),
+                "reason": verdict.reason,
+                "remark": verdict.remark,
+            }
+        )
+        return
+    click.echo(f"{verdict.grade.value}: {verdict.reason}")
+    if verdict.remark:
+        click.echo(verdict.remark)
+
+
+def _finish_batch(failed: int) -> None:
+    if failed:
+        raise SystemExit(1)

@@ -1,0 +1,231 @@
+"""What a session is made of: procedure, words, meter, journal; put together from the command line's options."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import datetime
+from decimal import Decimal
+from functools import partial
+from pathlib import Path
+from random import Random, SystemRandom
+
+from assistant import __version__, catalog, library
+from assistant.clock import Clock
+from assistant.errors import DocumentError, OperatorError
+from assistant.inspection import everything_wrong
+from assistant.numerals.vocabulary import Vocabulary
+from assistant.procedure.load import Loaded, load_procedure, parse_procedure, read_procedure
+from assistant.records.index.start import history_of, index_session
+from assistant.records.index.weights import Told
+from assistant.records.journal.format import Header
+from assistant.records.journal.writer import new_session_id
+from assistant.records.store.folder import FolderStore
+from assistant.records.store.ports import OpenJournal, Store, find
+from assistant.session.context import Context
+from assistant.session.fold import State, begin, fold
+from assistant.setup.model import ModelIdentity
+
+_TEMPERATURE = re.compile(r"\s*([+-]?\d+(?:\.\d+)?)\s*°?\s*([CFcf]?)\s*")
+
+
+@dataclass(frozen=True)
+class Work:
+    """One session ready to run."""
+
+    context: Context
+    state: State
+    journal: OpenJournal
+    header: Header
+    told: str = ""
+    """What the history of the unit named at the start says; '' when it was never here."""
+    history: Callable[[str], Told] | None = None
+    """Looks up the history of a unit whose number is told in the session; None when that is not wanted."""
+    remarks: str = ""
+    """How to see the remarks on its procedure file; '' where there are none."""
+
+
+def parse_temperature(text: str) -> Decimal:
+    """Degrees Fahrenheit of ``75``, ``75F`` or ``24C``.
+
+    Raises:
+        OperatorError: it is not a temperature, or none that a shop can have.
+    """
+    match = _TEMPERATURE.fullmatch(text)
+    if match is None:
+        raise OperatorError(
+            f"'{text}' is not a temperature.", remedy="Write 75F or 24C; a bare number is Fahrenheit."
+        )
+    degrees = Decimal(match[1])
+    if match[2].upper() == "C":
+        degrees = degrees * 9 / 5 + 32
+    if not -80 <= degrees <= 150:
+        raise OperatorError(f"{text} is no air temperature.", remedy="Write 75F or 24C; a bare number is Fahrenheit.")
+    return degrees
+
+
+def load_sound_procedure(name: str, vocabulary: Vocabulary) -> Loaded:
+    """A procedure that has no faults of its own, inspected as ``leadsman inspect`` does but for the model's words.
+
+    Raises:
+        OperatorError: there is none of that name.
+        DocumentError: everything that makes it unfit, at once; what is only a remark is counted.
+    """
+    file, text = read_procedure(name)
+    findings = everything_wrong(text, file, vocabulary=vocabulary)
+    unfit = [one for one in findings if not one.remark]
+    remarks = len(findings) - len(unfit)
+    if unfit:
+        raise DocumentError(file, unfit, remarks_of(name, remarks))
+    return replace(load_procedure(name), remarks=remarks)
+
+
+def remarks_of(name: str, count: int) -> str:
+    """How to see the remarks on a procedure file, '' where there are none."""
+    if not count:
+        return ""
+    return f"leadsman inspect {name} shows {count} remark{'' if count == 1 else 's'} that need not stop you."
+
+
+def grammar_hashes() -> dict[str, str]:
+    """File name to SHA-256 of each grammar file in use."""
+    return {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in library.files("grammars")}
+
+
+def as_store(place: Path | Store) -> Store:
+    """A folder as a store."""
+    return FolderStore(place) if isinstance(place, Path) else place
+
+
+def new_session(
+    procedure: str,
+    folder: Path | Store,
+    clock: Clock,
+    *,
+    meter: str | None = None,
+    unit: str = "",
+    air_fahrenheit: Decimal | None = None,
+    source: str = "typed",
+    model: ModelIdentity | None = None,
+    invented: bool = False,
+    random: Random | None = None,
+    technician: str = "",
+    history: bool = True,
+) -> Work:
+    """Begin a session and its record.
+
+    ``technician`` is kept outside the chain. With ``history`` earlier records of the unit, of the same kind (invented
+    or not), shift the suspects' weights; see ``records.index.weights``.
+
+    Raises:
+        OperatorError: the procedure or the meter is not there, or the record cannot be written.
+        DocumentError: the procedure, a grammar or the table of meters has faults.
+    """
+    vocabulary = catalog.load_vocabulary()
+    loaded = load_sound_procedure(procedure, vocabulary)
+    chosen = catalog.load_meter(meter) if meter else None
+    store, started = as_store(folder), clock.wall()
+    told = history_of(store, unit if history else "", loaded.procedure, started, invented=invented)
+    context = Context(
+        procedure=loaded.procedure,
+        vocabulary=vocabulary,
+        meter=chosen,
+        unit_number=unit,
+        air_fahrenheit=air_fahrenheit,
+        weights={(weight.fault, weight.place): weight.times for weight in told.weights},
+        asks_history=history,
+    )
+    header = Header(
+        session_id=new_session_id(store, started, random or SystemRandom()),
+        started=started.isoformat(timespec="seconds"),
+        procedure=loaded.procedure.name,
+        procedure_toml=loaded.text,
+        procedure_sha256=loaded.sha256,
+        grammars=grammar_hashes(),
+        model=model.name if model else "",
+        model_sha256=model.sha256 if model else "",
+        meter=chosen,
+        unit=unit,
+        air_fahrenheit=air_fahrenheit,
+        weights=told.weights,
+        asks_history=history,
+        invented=invented,
+        source=source,
+        program=__version__,
+    )
+    journal = store.create(header, clock)
+    if technician.strip():
+        store.name_technician(header.session_id, technician.strip())
+    journal.on_close = partial(index_session, store)
+    inside = _asked_inside(store, context, header)
+    remarks = remarks_of(procedure, loaded.remarks)
+    return Work(context, begin(context), journal, header, told.text, inside, remarks)
+
+
+def _asked_inside(store: Store, context: Context, header: Header) -> Callable[[str], Told] | None:
+    """What looks up a unit's history in the session: as of its start, in records of the same kind."""
+    if not context.asks_history:
+        return None
+    started = datetime.fromisoformat(header.started)
+    procedure, but = context.procedure, header.session_id
+    return lambda unit: history_of(store, unit, procedure, started, invented=header.invented, but=but)
+
+
+def context_from(header: Header) -> Context:
+    """What a recorded session works with, from its header and today's grammars.
+
+    Raises:
+        OperatorError: the header has lost its procedure.
+        DocumentError: the procedure kept in it is none.
+    """
+    if not header.procedure_toml:
+        raise OperatorError(
+            f"Session {header.session_id} has lost its beginning, so its procedure is not known.",
+            remedy=f"What is left of it can be read: leadsman show {header.session_id}.",
+        )
+    return Context(
+        procedure=parse_procedure(header.procedure_toml, f"the procedure kept in {header.session_id}"),
+        vocabulary=catalog.load_vocabulary(),
+        meter=header.meter,
+        unit_number=header.unit,
+        air_fahrenheit=header.air_fahrenheit,
+        weights={(weight.fault, weight.place): weight.times for weight in header.weights},
+        asks_history=header.asks_history,
+    )
+
+
+def resume_session(folder: Path | Store, session_id: str, clock_from: Callable[[float], Clock]) -> tuple[Work, Clock]:
+    """Take up a session where its record ends; the procedure is the one kept in the record.
+
+    Args:
+        folder: where records lie.
+        session_id: which one.
+        clock_from: makes a clock that has so many seconds behind it.
+
+    Raises:
+        OperatorError: it is ended, damaged beyond use, or written by another process.
+    """
+    store = as_store(folder)
+    session = find(store, session_id)
+    header = session.header
+    session_id = header.session_id
+    if not header.procedure_toml:
+        raise OperatorError(
+            f"Session {session_id} has lost its beginning and cannot go on.", remedy="Start a new one for the unit."
+        )
+    context = context_from(header)
+    decisions = [decision for _, entry in session.entries() for decision in entry.decisions]
+    ended = next((decision for decision in decisions if decision.kind == "ended"), None)
+    if ended is not None:
+        raise OperatorError(
+            f"Session {session_id} is over ({ended.ending}).", remedy=f"Read it with: leadsman show {session_id}"
+        )
+    state = fold(context, decisions)
+    last = max((line.mono for line in session.lines), default=0.0)
+    clock = clock_from(last)
+    journal = store.open(session_id, clock)
+    journal.on_close = partial(index_session, store)
+    inside = _asked_inside(store, context, header)
+    return Work(context, state, journal, header, history=inside), clock

@@ -1,0 +1,1 @@
+"""Sequential diagnosis: what is suspected, and which action costs least. Numbers only."""

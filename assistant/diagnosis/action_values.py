@@ -1,0 +1,208 @@
+"""What each next check or fix is worth, in expected minutes to a proven cure, for many situations side by side.
+
+The looking ahead comes to a few dozen situations at a time that differ only in their weights and in what is done and
+open. Their arrays lie side by side, so that the work for all of them is one pass over the memory.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from assistant.diagnosis.base_policy import base_minutes, blind_minutes, entropy, entropy_without, rate_of
+from assistant.diagnosis.likelihood import Flags, Floats
+from assistant.diagnosis.problem import Belief, Problem
+
+CONDEMN_FLOOR = 0.3
+"""A check that condemns counts only while its suspects keep this share: one slip against much else is no ground."""
+TRY_FLOOR = 0.02
+"""Share below which no fix is worth its proof."""
+WIDTH = 24
+"""Candidates valued at the first look, when there are more."""
+
+
+@dataclass(frozen=True, eq=False)
+class Valued:
+    """Actions with what they are worth, joint with the probability of their situation."""
+
+    checks: Floats
+    """Expected minutes of each candidate; infinite where it cannot be done or cannot change anything, shape
+    (situations, candidates)."""
+    rows: Floats
+    """Expected minutes after each of the board's rows, shape (situations, rows)."""
+    fixes: Floats
+    """Expected minutes of each group's fix; infinite where not allowed, shape (situations, groups)."""
+    told: Flags
+    """True where some check tells, shape (situations,)."""
+
+    @property
+    def least(self) -> Floats:
+        """The least of each situation; infinite where nothing is left to do, shape (situations,)."""
+        both = np.minimum(self.checks.min(axis=1, initial=np.inf), self.fixes.min(axis=1, initial=np.inf))
+        return np.asarray(both, dtype=np.float64)
+
+
+class ActionValues:
+    """Situations of one board side by side.
+
+    Args:
+        problem: their problem.
+        beliefs: at least one.
+    """
+
+    def __init__(self, problem: Problem, beliefs: Sequence[Belief]) -> None:
+        self.problem = problem
+        self.weights = np.array([one.weights for one in beliefs]).T
+        self.licensed = np.array([one.licensed for one in beliefs]).T
+        self.opened = np.array([one.opened for one in beliefs])
+        self.left = np.array([one.left for one in beliefs])
+        costs = [problem.costs(one) for one in beliefs]
+        self.needs = np.array([needs for needs, _ in costs])
+        self.minutes = np.array([minutes for _, minutes in costs])
+        self.mass = self.weights.sum(axis=0)
+        self.masses = problem.grouped(self.weights)
+        self.joint = problem.grouped(problem.rows[:, None, :] * self.weights[:, :, None])
+        self.chance = self.joint.sum(axis=0)
+        self.unknown: Floats | None = None
+
+    def rated(self) -> None:
+        """Charge the minutes a nat that the candidates of the first situation ask for."""
+        if not len(self.problem.tasks):
+            return
+        self.unknown = entropy(self.joint)
+        mass = max(float(self.mass[0]), 1e-300)
+        after = np.add.reduceat(self.unknown[0], self.problem.row_starts)
+        gain = np.where(self.left[0], (float(entropy(self.masses[:, 0])) - after) / mass, 0.0)
+        self.problem = replace(self.problem, rate=rate_of(self.minutes[0], gain))
+
+    def valued(self, width: int = WIDTH) -> Valued:
+        """What every action is worth when the base policy follows.
+
+        Where there are many candidates, only ``width`` of them are valued: those that promise the most by a cheaper
+        measure, the entropy of the groups taken away a minute.
+        """
+        checks, rows = self._checks(width)
+        told = np.asarray(np.isfinite(checks).any(axis=1))
+        return Valued(checks, rows, self._fixes(told), told)
+
+    def _checks(self, width: int) -> tuple[Floats, Floats]:
+        problem = self.problem
+        expected, value = np.full(self.left.shape, np.inf), np.full(self.chance.shape, np.inf)
+        if not len(problem.tasks):
+            return expected, value
+        picked = self._picked(width)
+        branch, task = np.nonzero(picked)
+        if not len(branch):
+            return expected, value
+        number = np.zeros(picked.shape, dtype=np.int64)
+        number[branch, task] = np.arange(len(branch))
+        side, row = np.nonzero(picked[:, problem.row_task])
+        of_rows = problem.row_task[row]
+        pair = number[side, of_rows]
+        fix = problem.cure_minutes(self.needs[branch, task] | self.opened[branch])[:, pair]
+        waits = self._wait_minutes()
+        if waits is not None:
+            fix += np.maximum(waits[:, side] - problem.waits[:, of_rows] * problem.own_minutes[of_rows], 0.0)
+        joint = self.joint[:, side, row]
+        if problem.rate is None:
+            after = blind_minutes(joint, fix)
+        else:
+            after = base_minutes(joint, fix, problem.rate, None if self.unknown is None else self.unknown[side, row])
+            last = (self.left.sum(axis=1) == 1)[side]
+            if last.any():
+                after[last] = blind_minutes(joint[:, last], fix[:, last])
+        value[side, row] = after
+        summed = np.bincount(pair, weights=after, minlength=len(branch))
+        expected[branch, task] = summed + self.minutes[branch, task] * self.mass[branch]
+        return expected, value
+
+    def _picked(self, width: int) -> Flags:
+        """Candidates that can change anything, the most promising where there are more than ``width``."""
+        problem, joint, chance = self.problem, self.joint, self.chance
+        mass = np.maximum(self.mass, 1e-300)[:, None]
+        before = self.masses / mass[:, 0]
+        grounds = joint >= CONDEMN_FLOOR * chance
+        grounds &= problem.row_licenses[:, None, :]
+        group, side, row = np.nonzero(grounds)
+        fresh = ~(self.licensed | problem.free[:, None])[group, side]
+        news = np.zeros(chance.shape)
+        news[side[fresh], row[fresh]] = chance[side[fresh], row[fresh]]
+        moved = before[:, :, None] * chance
+        np.subtract(joint, moved, out=moved)
+        np.abs(moved, out=moved)
+        news += moved.sum(axis=0) / 2
+        telling = np.add.reduceat(news, problem.row_starts, axis=1) > problem.telling * mass
+        if problem.waits.any():
+            telling |= (before >= TRY_FLOOR).T @ problem.waits
+        telling &= self.left
+        many = np.flatnonzero(telling.sum(axis=1) > width)
+        if not len(many):
+            return np.asarray(telling)
+        unknown = _screened(joint[:, many]) if self.unknown is None else self.unknown[many]
+        gain = (entropy(self.masses[:, many])[:, None] - np.add.reduceat(unknown, problem.row_starts, axis=1)) / mass[
+            many
+        ]
+        ground = np.zeros(chance.shape)
+        np.maximum.at(ground, (side, row), joint[group, side, row])
+        plain = gain + np.add.reduceat(ground[many], problem.row_starts, axis=1) / (4 * mass[many])
+        picked = np.zeros(plain.shape, dtype=np.bool_)
+        wanted = ((plain / np.maximum(self.minutes[many], 0.1), width - width // 3), (plain, width // 3))
+        for promise, count in wanted:
+            order = np.argsort(-np.round(np.where(telling[many], promise, -np.inf), 6), axis=1, kind="stable")
+            np.put_along_axis(picked, order[:, :count], True, axis=1)
+        telling[many] &= picked
+        return np.asarray(telling)
+
+    def _fixes(self, told: Flags) -> Floats:
+        problem = self.problem
+        allowed = self.allowed()
+        expected = np.full(allowed.T.shape, np.inf)
+        if not allowed.any():
+            return expected
+        now = problem.cure_minutes(self.opened)
+        waits = self._wait_minutes()
+        fix = (
+            np.broadcast_to(problem.closed[:, None], now.shape) if waits is None else problem.closed[:, None] + waits
+        )
+        after = np.zeros(allowed.shape)
+        blind = ~told if problem.rate is not None else np.ones_like(told)
+        if problem.rate is not None:
+            cost = self.masses * fix
+            after = cost.sum(axis=0) - cost + problem.rate * entropy_without(self.masses)
+        group, side = np.nonzero(allowed & blind)
+        if len(group):
+            rest = self.masses[:, side]
+            rest[group, np.arange(len(group))] = 0.0
+            after[group, side] = blind_minutes(rest, fix[:, side])
+        group, side = np.nonzero(allowed)
+        expected[side, group] = self.mass[side] * now[group, side] + after[group, side]
+        return expected
+
+    def allowed(self) -> Flags:
+        """Groups whose fix may be done now, shape (groups, situations)."""
+        problem = self.problem
+        share = self.masses / np.maximum(self.mass * (1.0 + problem.stuck / max(1.0 - problem.stuck, 1e-9)), 1e-300)
+        pointed = self.licensed & (share >= CONDEMN_FLOOR)
+        pointed |= problem.free[:, None] | ((share >= problem.threshold) & ~problem.tried[:, None])
+        pointed &= share >= TRY_FLOOR
+        if problem.waits.any():
+            pointed &= ~(problem.waits @ self.left.T)
+        return np.asarray(pointed)
+
+    def _wait_minutes(self) -> Floats | None:
+        """Minutes of the checks that must still come before each group's fix; None where none must."""
+        waits = self.problem.waits
+        if not waits.any():
+            return None
+        return np.asarray(waits.astype(np.float64) @ (self.left * self.problem.own_minutes).T)
+
+
+def _screened(joint: Floats) -> Floats:
+    """Entropy as ``basis.entropy`` has it, with no more digits than a screen needs."""
+    single = joint.astype(np.float32)
+    total = single.sum(axis=0)
+    logs = np.log(np.maximum(single, np.float32(1e-30)))
+    logs *= single
+    return np.asarray(total * np.log(np.maximum(total, np.float32(1e-30))) - logs.sum(axis=0), dtype=np.float64)

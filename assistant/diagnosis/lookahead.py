@@ -1,0 +1,154 @@
+"""The best next action on a board, looking one or two actions ahead over the base policy.
+
+How far is a matter of size, never of the clock, so that the same inputs give the same choice on every machine.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from assistant.diagnosis.action_values import ActionValues, Valued
+from assistant.diagnosis.base_policy import GIVE_UP
+from assistant.diagnosis.likelihood import Floats
+from assistant.diagnosis.problem import Belief, Problem
+
+WORK = 1_000_000
+"""Cells (rows x suspects) that the second look may touch, so that a step takes some tens of milliseconds."""
+CELLS = 400_000
+"""Cells (rows x suspects x situations) worked on at once, so that they stay near the processor."""
+OVERHEAD = 20_000
+"""What one branch costs beside its cells, in cells."""
+BEAM = 6
+"""Checks at most that are looked at twice."""
+SMALL = 4_000
+"""Cells up to which a problem is small."""
+TINY = 150
+"""Cells up to which a third look is taken."""
+DEEP_BEAM = 3
+"""Checks at most that the third look takes."""
+HOPELESS = (1.5, 1.12)
+"""Checks worth this many times the best at the first look are not looked at twice, on small and other problems."""
+NARROW = 8
+"""Candidates valued at the second look, when there are more."""
+LIKELY = 0.01
+"""Outcomes below this share of the branch are not looked at twice."""
+TAIL = 1e-4
+"""Suspects below this share of a branch are left out of its second look."""
+TIE = 1e-9
+"""Expected minutes closer than this are equal: file order decides."""
+
+
+@dataclass(frozen=True, slots=True)
+class Best:
+    """The best action: a candidate task, a group's fix, or neither."""
+
+    task: int | None
+    """Candidate to do next."""
+    group: int | None
+    """Group whose fix to do next."""
+    minutes: float
+    """Expected minutes to a proven cure, joint with the probability of the situation."""
+    aim: int | None = None
+    """Candidate for whose sake ``task`` comes first, when it must; else ``task`` itself."""
+
+
+def best_of(problem: Problem, belief: Belief) -> Best:
+    """The best action from here."""
+    if not len(problem.groups):
+        return Best(None, None, 0.0)
+    belief = replace(belief, costs=problem.costs(belief))
+    action_values = ActionValues(replace(problem, rate=None) if problem.rows.size < TINY else problem, [belief])
+    if problem.rows.size >= TINY:
+        action_values.rated()
+    valued = action_values.valued()
+    if valued.told[0] and problem.rows.size < WORK // 8:
+        looks = 2 if problem.rows.size < TINY else 1
+        valued = _again(action_values.problem, [belief], valued, looks, BEAM)
+    return _least(problem, belief, valued.checks[0], valued.fixes[0])
+
+
+def least_minutes(problem: Problem, beliefs: Sequence[Belief], looks: int = 1) -> Floats:
+    """Expected minutes of each when the best action is taken, ``looks`` actions deep, and the base policy follows."""
+    if not beliefs:
+        return np.zeros(0)
+    at_once = max(1, CELLS // max(1, problem.rows.size))
+    if len(beliefs) > at_once:
+        parts = [beliefs[start : start + at_once] for start in range(0, len(beliefs), at_once)]
+        return np.concatenate([least_minutes(problem, part, looks) for part in parts])
+    near, there = problem.narrowed(beliefs, TAIL)
+    valued = ActionValues(near, there).valued(NARROW)
+    if looks > 1:
+        valued = _again(near, there, valued, looks - 1, DEEP_BEAM)
+    least = valued.least
+    for number in np.flatnonzero(~np.isfinite(least)).tolist():
+        least[number] = give_up_minutes(problem, beliefs[number])
+    return least
+
+
+def give_up_minutes(problem: Problem, belief: Belief) -> float:
+    """Minutes charged when nothing is left to do."""
+    return GIVE_UP * (float(belief.weights.sum()) + problem.stuck_mass(belief))
+
+
+def _again(problem: Problem, beliefs: Sequence[Belief], valued: Valued, looks: int, beam: int) -> Valued:
+    """Values of the best few actions with the best single action on each outcome; the others are left out."""
+    checks, fixes = valued.checks.copy(), valued.fixes.copy()
+    later: list[Belief] = []
+    of_checks: list[tuple[int, int, int]] = []
+    of_fixes: list[tuple[int, int, int]] = []
+    for number in np.flatnonzero(valued.told).tolist():
+        belief = beliefs[number]
+        mass = float(belief.weights.sum())
+        checks[number], fixes[number] = np.inf, np.inf
+        for task in _worth_it(problem, valued.checks[number], beam):
+            checks[number, task] = problem.costs(belief)[1][task] * mass
+            rows = np.flatnonzero(problem.row_task == task)
+            for row, branch in zip(rows, problem.branches(belief, task, rows), strict=True):
+                if float(branch.weights.sum()) < LIKELY * mass:
+                    checks[number, task] += valued.rows[number, row]
+                else:
+                    of_checks.append((len(later), number, task))
+                    later.append(branch)
+        now = problem.cure_minutes(belief.opened)
+        for group in np.argsort(valued.fixes[number], kind="stable")[:2].tolist():
+            if np.isfinite(valued.fixes[number, group]):
+                fixes[number, group] = now[group] * mass
+                after = problem.after_fix(belief, group)
+                if after.weights.sum() > TAIL * mass:
+                    of_fixes.append((len(later), number, group))
+                    later.append(after)
+    least = least_minutes(problem, later, looks)
+    for values, places in ((checks, of_checks), (fixes, of_fixes)):
+        for place, side, column in places:
+            values[side, column] += least[place]
+    return replace(valued, checks=checks, fixes=fixes)
+
+
+def _worth_it(problem: Problem, checks: Floats, beam: int) -> Iterator[int]:
+    """The candidates to look at twice, the best first, while the work allows more."""
+    enough = float(checks.min()) * (HOPELESS[0] if problem.rows.size < SMALL else HOPELESS[1])
+    budget = WORK
+    for task in np.argsort(checks, kind="stable")[:beam]:
+        if checks[task] > enough or budget <= 0:
+            return
+        budget -= int((problem.row_task == task).sum()) * (problem.rows.size + OVERHEAD)
+        yield int(task)
+
+
+def _least(problem: Problem, belief: Belief, checks: Floats, fixes: Floats) -> Best:
+    task = _first_least(checks)
+    group = _first_least(fixes)
+    if task is not None and (group is None or checks[task] <= fixes[group] + TIE):
+        return Best(problem.first_of(belief, task), None, float(checks[task]), task)
+    if group is not None:
+        return Best(None, group, float(fixes[group]))
+    return Best(None, None, give_up_minutes(problem, belief))
+
+
+def _first_least(values: Floats) -> int | None:
+    if not len(values) or not np.isfinite(values.min()):
+        return None
+    return int(np.flatnonzero(values <= values.min() + TIE)[0])

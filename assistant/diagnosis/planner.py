@@ -1,0 +1,207 @@
+"""What to do next: the check or the fix with the least expected minutes to a proven cure.
+
+Every action is valued by what it costs and by the base policy (see ``outlook``) on each outcome; the best few are
+then valued again with the best single action on each outcome instead. A part is replaced only when a check has
+condemned it or the suspicion of its cure passed the procedure's threshold. Ties break by file order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from assistant.diagnosis.explanations import because_check, because_fix, because_none
+from assistant.diagnosis.fault_model import Cure, FaultModel, Indexes, Opening, Suspect, Task
+from assistant.diagnosis.likelihood import Flags
+from assistant.diagnosis.lookahead import Best, best_of
+from assistant.diagnosis.problem import Belief, Problem
+from assistant.diagnosis.problem_layout import condemned_by, lay_out
+from assistant.diagnosis.progress import Progress, progress_of
+
+__all__ = ["Choice", "GiveUp", "NextCheck", "NextFix", "Progress", "choose", "progress_of", "whats_left"]
+
+
+LAST_RESORT = 1 / 3
+"""Share from which a repair that uses up no part is done when no check is left that tells."""
+
+THOROUGH = 1e-4
+"""Expected move of the shares from which a check is still asked before giving up."""
+
+
+AGAIN = 0.01
+"""Expected move of the shares from which an answered check is taken once more before giving up."""
+
+LOOK_AGAIN = "No other check is left. It is taken once more, to see whether the hand slipped."
+"""Reason of a check that is asked a second time because nothing else tells."""
+
+DOUBTFUL = 0.02
+"""Share that speaks against a part from which the reading that condemned it is taken once more: a slip of the hand
+could have made it. Below it a second look costs more minutes than the few good parts that it saves."""
+
+DECIDES = "Taken once more: much hangs on it, and the hand may have slipped."
+"""Reason of a check that is asked a second time because that tells more a minute than any other."""
+
+TAKEN_AGAIN = "Taken once more before a part is condemned by it: one slip must not cost a good part."
+"""Reason of a check that is asked a second time."""
+
+
+@dataclass(frozen=True, slots=True)
+class NextCheck:
+    """Ask this check next."""
+
+    task: Task
+    """Which check, where."""
+    minutes: float
+    """Minutes with the openings that it still needs."""
+    accesses: tuple[Opening, ...]
+    """Openings still to be made, in order."""
+    because: str
+    """One short sentence for 'why?'."""
+
+
+@dataclass(frozen=True, slots=True)
+class NextFix:
+    """Do this fix next, then prove it."""
+
+    cure: Cure
+    """Which fix, where."""
+    suspect: Suspect
+    """The likeliest suspect that it cures."""
+    probability: float
+    """Share of all suspects that it cures."""
+    condemned: bool
+    """True when a check condemned it (or, for a repair without a part, pointed at it)."""
+    minutes: float
+    """Minutes with the openings that it still needs, without the proof."""
+    accesses: tuple[Opening, ...]
+    """Openings still to be made, in order."""
+    because: str
+    """One short sentence for 'why?'."""
+
+
+@dataclass(frozen=True, slots=True)
+class GiveUp:
+    """Nothing that is allowed and left could help."""
+
+    because: str
+    """Why, as one sentence."""
+
+
+Choice = NextCheck | NextFix | GiveUp
+
+
+def choose(fault_model: FaultModel, weights: Mapping[Suspect, float], progress: Progress) -> Choice:
+    """The next check or fix, or why there is none. Same inputs, same choice.
+
+    Args:
+        fault_model: what applies on the unit.
+        weights: weight of each suspect, from ``suspects.weigh``.
+        progress: what was done so far.
+    """
+    shares = np.array([weights.get(suspect, 0.0) for suspect in fault_model.suspects], dtype=np.float64)
+    problem, start = lay_out(fault_model, shares, progress)
+    best = best_of(problem, start)
+    if best.task is None and best.group is None:
+        # before giving up: checks that tell little, and likely repairs that use up no part
+        likely = problem.grouped(start.weights) >= LAST_RESORT
+        repairs = problem.repairs & likely & ~_done(fault_model, problem.groups, progress)
+        problem = replace(problem, free=problem.free | repairs, telling=THOROUGH)
+        best = best_of(problem, start)
+    if best.task is None and best.group is None and _something_shown(fault_model, progress):
+        problem, start = lay_out(fault_model, shares, progress, again=True)
+        best = best_of(replace(problem, telling=AGAIN), start)
+        if best.task is not None:
+            return _taken_again(fault_model, int(problem.tasks[best.task]), progress, LOOK_AGAIN)
+        best = Best(None, _last_resort(problem, start), 0.0)
+    if best.task is not None:
+        number = int(problem.tasks[best.task])
+        if any(item.task == number and item.times == 1 for item in progress.evidence) and not _repeatable(
+            fault_model, number
+        ):
+            return _taken_again(fault_model, number, progress, DECIDES)
+        accesses = fault_model.unopened(fault_model.task_openings[number], progress.opened)
+        minutes = float(fault_model.task_minutes[number]) + _opening_minutes(fault_model, accesses)
+        aim = None if best.aim is None else int(problem.tasks[best.aim])
+        because = because_check(fault_model, shares, number, minutes, accesses, aim)
+        return NextCheck(fault_model.tasks[number], minutes, accesses, because)
+    if best.group is not None:
+        number = int(problem.groups[best.group])
+        cured = np.flatnonzero(fault_model.cure_of == number)
+        likeliest = int(cured[np.argmax(np.round(shares[cured], 9))])
+        probability = float(shares[cured].sum())
+        accesses = fault_model.unopened(fault_model.cure_openings[number], progress.opened)
+        condemned = bool(start.licensed[best.group])
+        again = _to_take_again(fault_model, number, probability, progress) if condemned else None
+        if again is not None:
+            return _taken_again(fault_model, again, progress, TAKEN_AGAIN)
+        return NextFix(
+            fault_model.cures[number],
+            fault_model.suspects[likeliest],
+            probability,
+            condemned,
+            float(fault_model.cure_minutes[number]) + _opening_minutes(fault_model, accesses),
+            accesses,
+            because_fix(fault_model, number, likeliest, probability, condemned, progress),
+        )
+    return GiveUp(because_none(fault_model, shares, progress))
+
+
+def whats_left(fault_model: FaultModel, weights: Mapping[Suspect, float], limit: int = 5) -> list[tuple[str, float]]:
+    """The likeliest suspects by title with place, and their shares, falling; ties in file order."""
+    share = {suspect: weights.get(suspect, 0.0) for suspect in fault_model.suspects}
+    order = sorted(
+        fault_model.suspects, key=lambda suspect: (-round(share[suspect], 9), fault_model.suspect_index[suspect])
+    )
+    return [(fault_model.title(suspect), share[suspect]) for suspect in order[:limit]]
+
+
+def _to_take_again(fault_model: FaultModel, cure: int, share: float, progress: Progress) -> int | None:
+    """The reading that condemned a part, while it was taken only once and a slip could explain it.
+
+    The cheapest of several; none for an adjustment, a repair without a part, or a part that may be tried.
+    """
+    fix = fault_model.fixes[fault_model.cures[cure].fix]
+    if fix.part is None or fix.trial or 1.0 - share < DOUBTFUL:
+        return None
+    grounds = [item for item in progress.evidence if condemned_by(fault_model, item)[cure]]
+    if not grounds or any(item.times > 1 for item in grounds) or len({item.task for item in grounds}) > 1:
+        return None
+    task = grounds[0].task
+    return None if fault_model.tasks[task] in progress.skipped else task
+
+
+def _repeatable(fault_model: FaultModel, task: int) -> bool:
+    return fault_model.checks[fault_model.tasks[task].check].repeatable
+
+
+def _taken_again(fault_model: FaultModel, task: int, progress: Progress, because: str) -> NextCheck:
+    accesses = fault_model.unopened(fault_model.task_openings[task], progress.opened)
+    minutes = float(fault_model.task_minutes[task]) + _opening_minutes(fault_model, accesses)
+    return NextCheck(fault_model.tasks[task], minutes, accesses, because)
+
+
+def _something_shown(fault_model: FaultModel, progress: Progress) -> bool:
+    """True when some check showed a fault: where all reads sound, nothing is taken twice and no part goes."""
+    return any(
+        item.outcome != fault_model.checks[fault_model.tasks[item.task].check].otherwise for item in progress.evidence
+    )
+
+
+def _last_resort(problem: Problem, belief: Belief) -> int | None:
+    """The likeliest group, where the procedure lets its part go on that suspicion because no check is left."""
+    least = problem.fault_model.procedure.last_resort
+    shares = problem.grouped(belief.weights) / max(float(belief.weights.sum()), 1e-300)
+    open_groups = ~(problem.waits & belief.left).any(axis=1) & ~problem.tried
+    if least is None or not (open_groups & (shares >= least)).any():
+        return None
+    return int(np.argmax(np.where(open_groups, np.round(shares, 9), 0.0)))
+
+
+def _done(fault_model: FaultModel, groups: Indexes, progress: Progress) -> Flags:
+    return np.array([fault_model.cures[int(group)] in progress.tried for group in groups], dtype=np.bool_)
+
+
+def _opening_minutes(fault_model: FaultModel, accesses: tuple[Opening, ...]) -> float:
+    return float(sum(fault_model.opening_minutes[fault_model.opening_index[opening]] for opening in accesses))

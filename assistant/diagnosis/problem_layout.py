@@ -1,0 +1,277 @@
+"""Laying out the board: which suspects, cures and checks matter now, and their numbers side by side."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from assistant.diagnosis.fault_model import Before, FaultModel, Indexes
+from assistant.diagnosis.likelihood import Flags, Floats, slip_of, slipped
+from assistant.diagnosis.posterior import Evidence, looks
+from assistant.diagnosis.problem import ASKED, NEGLIGIBLE, SURE, TRIES, Belief, Problem
+from assistant.diagnosis.progress import Progress
+
+
+def lay_out(
+    fault_model: FaultModel, weights: Floats, done: Progress, *, again: bool = False
+) -> tuple[Problem, Belief]:
+    """The problem that is left, and the situation it starts from.
+
+    Args:
+        fault_model: what applies on the unit.
+        weights: weight of each suspect, in the view's order.
+        done: what was done so far.
+        again: every check answered once may be taken once more, against a slip of the hand; else only those that
+            showed a fault, where a slip of the hand would cost the most and a second look tells the most.
+    """
+    barred = _barred(fault_model, done)
+    live = np.flatnonzero((weights > NEGLIGIBLE) & ~barred[fault_model.cure_of])
+    live = live[np.argsort(fault_model.cure_of[live], kind="stable")]
+    groups, starts = np.unique(fault_model.cure_of[live], return_index=True)
+    stuck = float(weights[barred[fault_model.cure_of]].sum())
+    twice = _taken_once(fault_model, done, every=again)
+    tasks = np.array(sorted({*_candidates(fault_model, done).tolist(), *twice}), dtype=np.int64)
+    answered = _answered(fault_model, done)
+    before = _before(fault_model, tasks, answered)
+    rows, row_task, licenses = _rows(fault_model, tasks, live, groups, twice)
+    opened = np.array([opening in done.opened for opening in fault_model.openings], dtype=np.bool_)
+    saved = fault_model.cure_openings[groups] * fault_model.opening_minutes
+    problem = Problem(
+        fault_model=fault_model,
+        suspects=live,
+        group_of=np.searchsorted(groups, fault_model.cure_of[live]),
+        starts=starts.astype(np.int64),
+        groups=groups,
+        stuck=stuck,
+        closed=saved.sum(axis=1) + fault_model.cure_minutes[groups] + fault_model.proof_minutes,
+        saved=saved,
+        free=_free(fault_model, groups, done),
+        repairs=~_parts(fault_model)[groups],
+        tried=_tried(fault_model, groups, done),
+        waits=_waits(fault_model, tasks, groups, answered),
+        tasks=tasks,
+        own_minutes=fault_model.task_minutes[tasks],
+        own_needs=fault_model.task_openings[tasks],
+        before=before,
+        rows=rows,
+        row_task=row_task,
+        row_starts=np.flatnonzero(np.diff(row_task, prepend=-1)).astype(np.int64),
+        row_licenses=licenses,
+        threshold=fault_model.procedure.replace_above - 1e-6,
+    )
+    start = Belief(
+        weights[live], opened, licensed_groups(fault_model, groups, done), np.ones(len(tasks), dtype=np.bool_)
+    )
+    return problem, start
+
+
+def licensed_groups(fault_model: FaultModel, groups: Indexes, done: Progress) -> Flags:
+    """Groups that standing evidence condemns (a part) or points at (a repair without one)."""
+    licensed = np.zeros(len(fault_model.cures), dtype=np.bool_)
+    for item in done.evidence:
+        licensed |= condemned_by(fault_model, item)
+    return licensed[groups]
+
+
+def condemned_by(fault_model: FaultModel, item: Evidence) -> Flags:
+    """Cures that one observation condemns (a part) or points at (a repair without one), shape (cures,)."""
+    row = fault_model.tables[item.task].row(item.outcome)
+    if row is None:
+        return np.zeros(len(fault_model.cures), dtype=np.bool_)
+    shown = _licenses(fault_model, item.task)[row]
+    return np.asarray(shown & (item.weights[item.outcome] >= np.where(_parts(fault_model), SURE, 0.5)))
+
+
+@lru_cache(maxsize=32)
+def _parts(fault_model: FaultModel) -> Flags:
+    """True for a cure that uses up a part, shape (cures,)."""
+    return np.array([fault_model.fixes[cure.fix].part is not None for cure in fault_model.cures], dtype=np.bool_)
+
+
+def _barred(fault_model: FaultModel, done: Progress) -> Flags:
+    if not (done.declined or done.tried):
+        return np.zeros(len(fault_model.cures), dtype=np.bool_)
+    tries = Counter(done.tried)
+    return np.array([cure in done.declined or tries[cure] >= TRIES for cure in fault_model.cures], dtype=np.bool_)
+
+
+def _free(fault_model: FaultModel, groups: Indexes, done: Progress) -> Flags:
+    """Trials not done yet: a trial that did not cure needs a check that points at it again."""
+    trials = _trials(fault_model)[groups]
+    return np.asarray(trials & ~_tried(fault_model, groups, done))
+
+
+def _tried(fault_model: FaultModel, groups: Indexes, done: Progress) -> Flags:
+    if not done.tried:
+        return np.zeros(len(groups), dtype=np.bool_)
+    return np.array([fault_model.cures[int(number)] in done.tried for number in groups], dtype=np.bool_)
+
+
+@lru_cache(maxsize=32)
+def _trials(fault_model: FaultModel) -> Flags:
+    """True for a cure that may be tried on suspicion, shape (cures,)."""
+    return np.array([fault_model.fixes[cure.fix].trial for cure in fault_model.cures], dtype=np.bool_)
+
+
+def _answered(fault_model: FaultModel, done: Progress) -> Flags:
+    answered = np.zeros(len(fault_model.tasks), dtype=np.bool_)
+    answered[[item.task for item in done.evidence]] = True
+    return answered
+
+
+def _candidates(fault_model: FaultModel, done: Progress) -> Indexes:
+    times = np.bincount([item.task for item in done.evidence], minlength=len(fault_model.tasks))
+    kept = times < np.where(_repeatable(fault_model), ASKED, 1)
+    if done.skipped:
+        kept &= np.array([task not in done.skipped for task in fault_model.tasks], dtype=np.bool_)
+    return np.flatnonzero(kept)
+
+
+@lru_cache(maxsize=32)
+def _repeatable(fault_model: FaultModel) -> Flags:
+    """True for a task whose answer may change from one time to the next, shape (tasks,)."""
+    return np.array([fault_model.checks[task.check].repeatable for task in fault_model.tasks], dtype=np.bool_)
+
+
+def _missing(before: Before, number_of: Sequence[int], answered: Sequence[bool]) -> list[int]:
+    """Candidates that must come first: of each group of alternatives the first, unless one is answered."""
+    missing = []
+    for group in before:
+        if any(answered[task] for task in group):
+            continue
+        first = next((number_of[task] for task in group if number_of[task] >= 0), None)
+        if first is not None:
+            missing.append(first)
+    return missing
+
+
+def _before(fault_model: FaultModel, tasks: Indexes, answered: Flags) -> Flags:
+    number_of, known = _numbers(fault_model, tasks), answered.tolist()
+    before = np.zeros((len(tasks), len(tasks)), dtype=np.bool_)
+    found: dict[int, list[int]] = {}
+    for number, task in enumerate(tasks.tolist()):
+        if fault_model.task_after[task]:
+            found[number] = _missing(fault_model.task_after[task], number_of, known)
+    for number, first in found.items():
+        waiting, seen = list(first), {number}
+        while waiting:
+            other = waiting.pop()
+            if other not in seen:
+                seen.add(other)
+                before[number, other] = True
+                waiting += found.get(other, ())
+    return before
+
+
+def _waits(fault_model: FaultModel, tasks: Indexes, groups: Indexes, answered: Flags) -> Flags:
+    number_of, known = _numbers(fault_model, tasks), answered.tolist()
+    waits = np.zeros((len(groups), len(tasks)), dtype=np.bool_)
+    for number, group in enumerate(groups.tolist()):
+        if fault_model.cure_after[group]:
+            waits[number, _missing(fault_model.cure_after[group], number_of, known)] = True
+    return waits
+
+
+def _numbers(fault_model: FaultModel, tasks: Indexes) -> list[int]:
+    """Candidate of each task, -1 for none."""
+    number_of = np.full(len(fault_model.tasks), -1, dtype=np.int64)
+    number_of[tasks] = np.arange(len(tasks))
+    return list(number_of.tolist())
+
+
+@lru_cache(maxsize=4096)
+def _licenses(fault_model: FaultModel, task: int) -> Flags:
+    """Cures that outcomes of a task condemn (a part) or point at (a repair), shape (outcomes, cures)."""
+    table = fault_model.tables[task]
+    check = fault_model.checks[fault_model.tasks[task].check]
+    shown = np.zeros((len(table.outcomes), len(fault_model.cures)), dtype=np.bool_)
+    parts = _parts(fault_model)
+    for row, outcome in enumerate(table.outcomes):
+        cures = fault_model.cure_of[table.points[row]]
+        if outcome not in check.condemns:
+            cures = cures[~parts[cures]]
+        shown[row, cures] = True
+    return shown
+
+
+@dataclass(frozen=True, eq=False)
+class _Whole:
+    """Rows of all tasks over all suspects, which depend on nothing but the view.
+
+    Shapes: rows (suspects, rows), task (rows,), licenses (cures, rows).
+    """
+
+    rows: Floats
+    task: Indexes
+    licenses: Flags
+
+
+@lru_cache(maxsize=32)
+def _whole(fault_model: FaultModel) -> _Whole:
+    rows: list[Floats] = []
+    row_task: list[int] = []
+    licenses: list[Flags] = []
+    for task, table in enumerate(fault_model.tables):
+        shown = _licenses(fault_model, task)
+        for merged in _same(table.chance, shown):
+            rows.append(table.chance[merged].sum(axis=0))
+            licenses.append(shown[merged[0]])
+            row_task.append(task)
+    return _Whole(
+        np.ascontiguousarray(np.array(rows).reshape(-1, len(fault_model.suspects)).T),
+        np.array(row_task, dtype=np.int64),
+        np.ascontiguousarray(np.array(licenses, dtype=np.bool_).reshape(-1, len(fault_model.cures)).T),
+    )
+
+
+def _rows(
+    fault_model: FaultModel, tasks: Indexes, live: Indexes, groups: Indexes, twice: Mapping[int, Evidence]
+) -> tuple[Floats, Indexes, Flags]:
+    """Likelihood rows of the candidates; outcomes that say the same of every suspect are taken together."""
+    whole = _whole(fault_model)
+    number_of = np.full(len(fault_model.tasks), -1, dtype=np.int64)
+    number_of[tasks] = np.arange(len(tasks))
+    row_task = number_of[whole.task]
+    kept = np.flatnonzero(row_task >= 0)
+    rows, licenses = whole.rows[live], whole.licenses[groups]
+    if len(kept) < len(row_task):
+        rows, row_task, licenses = rows[:, kept], row_task[kept], licenses[:, kept]
+    for task, item in twice.items():
+        of_task = row_task == number_of[task]
+        rows[:, of_task] = _second_look(fault_model, item, int(of_task.sum()))[:, live].T
+    return rows, row_task, licenses
+
+
+def _taken_once(fault_model: FaultModel, done: Progress, *, every: bool) -> dict[int, Evidence]:
+    """Evidence of checks answered once that may be taken once more: ``every`` one, or what showed a fault."""
+    times = Counter(item.task for item in done.evidence)
+    return {
+        item.task: item
+        for item in done.evidence
+        if times[item.task] == 1
+        and item.times == 1
+        and fault_model.tasks[item.task] not in done.skipped
+        and not fault_model.checks[fault_model.tasks[item.task].check].repeatable
+        and (every or item.outcome != fault_model.checks[fault_model.tasks[item.task].check].otherwise)
+    }
+
+
+def _second_look(fault_model: FaultModel, item: Evidence, count: int) -> Floats:
+    """P(a second look's outcome | suspect, what the first look showed), in the rows of ``_whole``."""
+    table = fault_model.tables[item.task]
+    there = looks(fault_model, item)[:, None] * table.declared
+    there /= np.maximum(there.sum(axis=0), 1e-300)
+    shown = slipped(there, slip_of(fault_model.procedure, fault_model.checks[fault_model.tasks[item.task].check]))
+    merged = _same(table.chance, _licenses(fault_model, item.task))
+    return np.array([shown[rows].sum(axis=0) for rows in merged]).reshape(count, -1)
+
+
+def _same(chance: Floats, shown: Flags) -> Sequence[list[int]]:
+    kept: dict[bytes, list[int]] = {}
+    for row, (likelihood, licensed) in enumerate(zip(chance, shown, strict=True)):
+        kept.setdefault(np.round(likelihood, 12).tobytes() + licensed.tobytes(), []).append(row)
+    return list(kept.values())

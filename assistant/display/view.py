@@ -1,0 +1,220 @@
+"""How a session stands, as plain data for the screens: what is asked, how to answer, the last reading, the suspects.
+
+Numbers go out twice where they are drawn: as the text that is shown, and as a float that only places a mark.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from decimal import Decimal
+from typing import Any
+
+from assistant.messages import Expectation, Expects, Grade
+from assistant.messages.decisions import Observed, Phase
+from assistant.numerals.readback import show_value
+from assistant.numerals.vocabulary import Vocabulary
+from assistant.phrasing.phrase import phrase
+from assistant.session.context import Context
+from assistant.session.dialog_state import Mode
+from assistant.session.fold import State
+from assistant.session.next_action import whats_left
+from assistant.session.prompts import END, mode_of
+from assistant.session.questions import question
+
+PHASES: tuple[tuple[Phase, str], ...] = (
+    (Phase.CAUTIONS, "cautions"),
+    (Phase.FACTS, "facts"),
+    (Phase.FINDING, "finding"),
+    (Phase.REPAIRING, "repair"),
+    (Phase.PROVING, "proof"),
+    (Phase.CLOSING, "closing"),
+)
+"""The parts of a session in order, as the screen names them."""
+SURVEY_PHASES: tuple[tuple[Phase, str], ...] = (
+    (Phase.CAUTIONS, "cautions"),
+    (Phase.FACTS, "facts"),
+    (Phase.SURVEYING, "survey"),
+    (Phase.CLOSING, "closing"),
+)
+"""The same for a survey."""
+_GRADES = {
+    Grade.GOOD: ("good", "good"),
+    Grade.BAD_LOW: ("bad", "too low"),
+    Grade.BAD_HIGH: ("bad", "too high"),
+    Grade.TOO_CLOSE: ("close", "too close to call"),
+}
+_DISPLAYS = {"over_range": "over range", "unsteady": "unsteady", "range": "unsteady", "nothing": "blank display"}
+_ANSWERS: dict[Mode, tuple[str, ...]] = {
+    Mode.READY: ("ready",),
+    Mode.CAUTION: ("yes",),
+    Mode.ACCESS: ("next",),
+    Mode.FIX: ("next", "no"),
+    Mode.PUT_BACK: ("yes", "no"),
+    Mode.CONFIRM: ("yes", "no"),
+    Mode.STOP: ("yes", "no"),
+    Mode.HELD: ("resume",),
+    Mode.UNWRITTEN: ("next",),
+}
+_SPECIAL = ("over range", "unsteady", "nothing on the display")
+_METERED = frozenset({"voltage", "current", "resistance", "frequency"})
+_SUSPECTS = 5
+_LABELS = {
+    "next": "Done, next",
+    "over range": "Over range (O\N{NO-BREAK SPACE}L)",
+    "nothing on the display": "Blank display",
+}
+
+
+def standing(context: Context, state: State, expectation: Expectation) -> dict[str, Any]:
+    """Everything that a screen shows of a session that waits for an answer."""
+    mode = mode_of(context, state)
+    return {
+        "prompt": expectation.prompt,
+        "mode": str(mode),
+        "expects": str(expectation.expects),
+        "ask": asked(context, state),
+        "hint": expectation.hint,
+        "unit": _unit_name(expectation.unit, context.vocabulary),
+        "limits": limits_text(expectation.low, expectation.high, expectation.unit, context.vocabulary),
+        "answers": answers(mode, expectation, context.vocabulary),
+        "typing": typing_for(expectation),
+        "phase": phase_of(state, survey=context.procedure.kind == "survey"),
+        "held": state.held,
+        "last": last_reading(context, state),
+        "suspects": suspects(context, state),
+        "unit_number": state.facts.get("unit number", context.unit_number),
+    }
+
+
+def asked(context: Context, state: State) -> dict[str, Any]:
+    """The question, with what comes before it (leads, conditions, reasons) apart."""
+    sentences = [(say.key, phrase(say, context.vocabulary).shown) for say in question(context, state, full=True)]
+    sentences = [(key, text) for key, text in sentences if text]
+    if not sentences:
+        return {"before": [], "text": "", "caution": False}
+    key, text = sentences[-1]
+    caution = key in ("caution", "caution_told")
+    if caution:
+        text = text.removeprefix("Caution. ")
+    text = text[:1].upper() + text[1:]
+    return {"before": [one for _, one in sentences[:-1]], "text": text, "caution": caution}
+
+
+def answers(mode: Mode, expectation: Expectation, vocabulary: Vocabulary) -> list[dict[str, str]]:
+    """The buttons that answer: what each says, and what is shown on it."""
+    if expectation.values and expectation.expects is Expects.READING and mode is Mode.CHOOSE:
+        shown = [
+            (format(value, "f"), show_value(value, expectation.unit, vocabulary)) for value in expectation.values
+        ]
+        return [{"say": say, "label": label} for say, label in shown]
+    if mode is Mode.PUT_BACK and expectation.prompt == END:
+        return _buttons(("next",))
+    if mode in _ANSWERS:
+        return _buttons(_ANSWERS[mode])
+    if expectation.expects is Expects.CHOICE:
+        return _buttons(tuple(choice.name for choice in expectation.choices))
+    if expectation.expects is Expects.COMMAND:
+        return _buttons(("next",))
+    if mode is Mode.CHECK and expectation.expects is Expects.READING and _on_a_meter(expectation.unit, vocabulary):
+        return _buttons(_SPECIAL)
+    return []
+
+
+def _on_a_meter(unit: str | None, vocabulary: Vocabulary) -> bool:
+    """False for what a gauge, a rule or a thermometer shows: it has no display that goes over range."""
+    known = vocabulary.unit(unit) if unit else None
+    return known is None or known.dimension in _METERED
+
+
+def typing_for(expectation: Expectation) -> str:
+    """Which keyboard a phone should show: ``decimal`` for a reading, else ``text``."""
+    return "decimal" if expectation.expects is Expects.READING else "text"
+
+
+def phase_of(state: State, *, survey: bool = False) -> dict[str, Any]:
+    """Where on its way the session is; ``at`` is one past the last part when it is over."""
+    parts = SURVEY_PHASES if survey else PHASES
+    names = [phase for phase, _ in parts]
+    at = names.index(state.phase) if state.phase in names else len(names)
+    return {"at": at, "names": [name for _, name in parts]}
+
+
+def last_reading(context: Context, state: State) -> dict[str, Any] | None:
+    """The last reading that stands, with its verdict; None before the first."""
+    return reading(state.observations[-1], context.vocabulary) if state.observations else None
+
+
+def reading(one: Observed, vocabulary: Vocabulary) -> dict[str, Any]:
+    """One reading as it is shown and drawn."""
+    grade, word = ("", "")
+    remark = ""
+    if one.verdict is not None:
+        grade, word = _GRADES[one.verdict.grade]
+        if one.display and grade == "bad":
+            word = "bad"
+        if one.display and grade == "close":
+            word = "no verdict"
+        remark = one.verdict.remark
+    return {
+        "number": one.number,
+        "title": f"{one.title}, {one.place}" if one.place else one.title,
+        "text": _shown(one, vocabulary),
+        "grade": grade,
+        "verdict": word,
+        "remark": remark,
+        "limits": limits_text(one.limit_low, one.limit_high, one.unit, vocabulary),
+        "value": None if one.display else _float(one.value),
+        "low": _float(one.limit_low),
+        "high": _float(one.limit_high),
+        "spread": _float(one.verdict.uncertainty) if one.verdict is not None else None,
+        "source": one.limit_source,
+    }
+
+
+def suspects(context: Context, state: State) -> list[dict[str, Any]]:
+    """The likeliest suspects with their shares in percent; none in the cautions and after a cure."""
+    cured = bool(state.proofs) and state.proofs[-1].passed
+    if state.phase is Phase.CAUTIONS or state.ended is not None or cured:
+        return []
+    found = whats_left(context, state, _SUSPECTS)
+    return [{"title": title, "percent": round(100 * share)} for title, share in found if share >= 0.01]
+
+
+def limits_text(low: Decimal | None, high: Decimal | None, unit: str | None, vocabulary: Vocabulary) -> str:
+    """Limits in words, '' where there are none."""
+    if low is not None and high is not None:
+        return f"{_bare(low, unit, vocabulary)} to {show_value(high, unit, vocabulary)}"
+    if low is not None:
+        return f"at least {show_value(low, unit, vocabulary)}"
+    if high is not None:
+        return f"at most {show_value(high, unit, vocabulary)}"
+    return ""
+
+
+def _shown(one: Observed, vocabulary: Vocabulary) -> str:
+    if one.choice is not None:
+        return one.choice
+    if one.display:
+        return _DISPLAYS.get(one.display, one.display)
+    if one.value is None:
+        return "no value"
+    return ("about " if one.approximate else "") + show_value(one.value, one.unit, vocabulary)
+
+
+def _buttons(words: tuple[str, ...]) -> list[dict[str, str]]:
+    label: Callable[[str], str] = lambda word: _LABELS.get(word, word[:1].upper() + word[1:])  # noqa: E731
+    return [{"say": word, "label": label(word)} for word in words]
+
+
+def _unit_name(unit: str | None, vocabulary: Vocabulary) -> str:
+    known = vocabulary.unit(unit)
+    return known.plural if known is not None else unit or ""
+
+
+def _bare(value: Decimal, unit: str | None, vocabulary: Vocabulary) -> str:
+    """A value without its unit's name."""
+    return show_value(value, None, vocabulary) if unit else format(value, "f")
+
+
+def _float(value: Decimal | None) -> float | None:
+    return None if value is None else float(value)

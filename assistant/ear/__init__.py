@@ -1,1 +1,0 @@
-"""Everything that makes ``Heard`` facts."""

@@ -1,1 +1,0 @@
-"""Where we are, what is still suspected, what to test next."""

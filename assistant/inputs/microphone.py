@@ -1,0 +1,296 @@
+"""The ear of a live session: the keyboard and the microphone at once, whichever answers first.
+
+Half duplex: what comes in while we speak, and for ``GUARD`` seconds after, is dropped before anybody hears it. With a
+headset only 'stop' and 'say again' are listened for meanwhile. A lost microphone is told once, looked for every
+second, and taken up again by itself only when it is the same one.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+
+from assistant.asr.rejection import is_for_us
+from assistant.audio.microphone import Frame, Lost, Microphone, OtherMicrophoneError
+from assistant.audio.recent import KeptSounds
+from assistant.audio.segmenter import NOTHING, Gathering
+from assistant.audio.sound import Samples, sound_of_samples
+from assistant.audio.vad import Voice, make_voice
+from assistant.errors import OperatorError
+from assistant.inputs.base import Clock
+from assistant.inputs.keyboard import TypedLines
+from assistant.inputs.ports import Deaf, Hears, Keyboard, Opens
+from assistant.messages import (
+    Command,
+    Expectation,
+    Expects,
+    Fact,
+    Heard,
+    Hearing,
+    Hypothesis,
+    InputEnded,
+    MicrophoneLost,
+    Source,
+    WentQuiet,
+)
+from assistant.numerals.vocabulary import Vocabulary
+from assistant.tts.voice import Mouth
+from assistant.understanding.completeness import so_far
+
+GUARD = 0.25
+"""Seconds after our own voice in which nothing is heard: the room's echo and the devices' delay."""
+RETRY = 1.0
+"""Seconds between looks for a lost microphone."""
+COMPLAIN = 10.0
+"""Seconds between two sounds for 'not understood' where no answer was in what was heard: a radio goes on."""
+MUTED = "The microphone gives no sound at all. Look at its switch and at the system's privacy settings, or type."
+_TICK = 0.02
+ON, OFF = ("voice on", "listen", "microphone on"), ("voice off", "microphone off")
+
+
+class LiveEar:
+    """Waits for what is said or typed.
+
+    Args:
+        now: seconds since the session began.
+        vocabulary: what people say.
+        keyboard: typed lines, None without a keyboard.
+        hearing: makes the recognizer when it is needed first; raises OperatorError.
+        mouth: our own voice, which must not be heard; None when we are silent.
+        notice: takes one sentence about the microphone.
+        open_microphone: opens the microphone of a name, '' for the usual one.
+        headset: True when our voice cannot reach the microphone.
+        detector: tells voices from noise; None for the best of this machine.
+    """
+
+    def __init__(
+        self,
+        now: Clock,
+        vocabulary: Vocabulary,
+        keyboard: Keyboard | None,
+        hearing: Callable[[], Hears],
+        mouth: Mouth | None,
+        notice: Callable[[str], None],
+        open_microphone: Opens = Microphone,
+        *,
+        headset: bool = False,
+        detector: Voice | None = None,
+    ) -> None:
+        self._now, self._vocabulary, self._mouth = now, vocabulary, mouth
+        self._typed = TypedLines(keyboard)
+        self._make_hearing = hearing
+        self._notice, self._open, self._headset = notice, open_microphone, headset
+        self._hearing: Hears | None = None
+        self._detector = detector
+        self._microphone: Microphone | None = None
+        self._wanted = ""
+        self._listens = False
+        self._retry_at = 0.0
+        self._offered = ""
+        self._pending: list[Fact] = []
+        self._complained = 0.0
+        self._pool = ThreadPoolExecutor(1, thread_name_prefix="leadsman-hear")
+        self._overheard: Gathering | None = None
+        self._expectation = Expectation(Expects.COMMAND)
+        self._sounds = KeptSounds("spoken")
+        self.told_end = 0.0
+        """Monotonic seconds at which the last answer was found to be over."""
+
+    @property
+    def state(self) -> str:
+        """How the microphone stands, in a word or two for the screen."""
+        if not self._listens:
+            return "off"
+        return self._microphone.title if self._microphone is not None else "LOST"
+
+    def start(self) -> None:
+        """Switch the microphone on.
+
+        Raises:
+            OperatorError: it cannot be used, or the recognizer cannot.
+        """
+        if self._hearing is None:
+            self._hearing = self._make_hearing()
+        if self._detector is None:
+            self._detector = make_voice()
+        if self._microphone is None:
+            self._microphone = self._open(self._wanted)
+            self._wanted = self._microphone.name
+        self._listens = True
+
+    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
+        """Wait for an answer to this prompt; while somebody speaks it does not go quiet."""
+        self._expectation = expectation
+        if self._pending:
+            return self._pending.pop(0)
+        if self._hearing is not None and self._listens:
+            self._hearing.prepare(expectation)
+        gathering = self._gathering(expectation)
+        deadline = None if seconds is None else time.monotonic() + seconds
+        while True:
+            if self._mouth is not None:
+                self._mouth.rest()
+            if (fact := self._keys(_TICK)) is not None:
+                return fact
+            if self._microphone is None and self._listens:
+                self._look_again()
+                gathering = self._gathering(expectation)
+            over, lost = self._sound(gathering)
+            if lost is not None:
+                return lost
+            if over:
+                fact = self._understood(gathering)
+                if fact is not None:
+                    return fact
+                gathering = self._gathering(expectation)
+                deadline = None if seconds is None else time.monotonic() + seconds
+            if deadline is not None and time.monotonic() > deadline and not gathering.began:
+                return WentQuiet(self._now())
+
+    def interrupts(self) -> bool:
+        """While we speak: True when someone typed, or said 'stop' or 'say again' into a headset."""
+        waiting = self._typed.waiting(listens=self._listens)
+        if self._microphone is None or self._hearing is None:
+            return waiting
+        if self._overheard is None:
+            self._overheard = self._gathering(self._expectation)
+        over, lost = self._sound(self._overheard, speaking=True)
+        if lost is not None:
+            self._pending.append(lost)
+        if over:
+            heard, self._overheard = self._overheard.hearing(), None
+            words = heard.hypotheses[0].words if heard.hypotheses else ""
+            forms = self._vocabulary.commands
+            if words and words in {*forms[Command.STOP], *forms[Command.SAY_AGAIN]}:
+                self._pending.append(Heard(self._now(), heard.hypotheses, Source.MICROPHONE, heard.snr_db))
+        return waiting or bool(self._pending)
+
+    def sound_of(self, name: str) -> tuple[Samples, int] | None:
+        """The sound of a spoken answer, None when it is not remembered."""
+        return self._sounds.find(name)
+
+    def close(self) -> None:
+        """Let go of the microphone and the keyboard."""
+        self._switch_off()
+        self._typed.close()
+        self._pool.shutdown(wait=True, cancel_futures=True)
+
+    def _keys(self, seconds: float) -> Fact | None:
+        """What was typed, as a fact; switching the voice is ours to do."""
+        if self._typed.ended or (self._mouth is not None and self._mouth.broken_off):
+            return InputEnded(self._now())
+        line = self._typed.take(seconds, listens=self._listens)
+        if line is None:
+            return None
+        plain = " ".join(line.lower().split())
+        if plain in ON:
+            self._switch_on()
+        elif plain in OFF:
+            self._switch_off()
+            self._notice("The microphone is off; type 'voice on' to switch it on again.")
+        else:
+            return Heard(self._now(), (Hypothesis(line),), Source.TYPED)
+        return None
+
+    def _switch_on(self) -> None:
+        """Someone asked for it: then any microphone will do."""
+        if self._microphone is None:
+            self._wanted = ""
+        try:
+            self.start()
+        except OperatorError as error:
+            self._notice(str(error))
+        else:
+            self._notice(f"Listening with {self.state}.")
+            if self._mouth is not None:
+                self._mouth.on = True
+
+    def _switch_off(self) -> None:
+        self._listens = False
+        microphone, self._microphone = self._microphone, None
+        if microphone is not None:
+            microphone.close()
+
+    def _look_again(self) -> None:
+        """The same microphone is taken up by itself; another one is only offered."""
+        if time.monotonic() < self._retry_at:
+            return
+        self._retry_at = time.monotonic() + RETRY
+        try:
+            self.start()
+        except OtherMicrophoneError as error:
+            if self._offered != error.source.name:
+                self._offered = error.source.name
+                self._notice(str(error))
+        except OperatorError:
+            pass
+        else:
+            self._offered = ""
+            self._notice(f"The microphone is back: {self.state}.")
+            if self._mouth is not None:
+                self._mouth.acknowledge(understood=True)
+
+    def _sound(self, gathering: Gathering, *, speaking: bool = False) -> tuple[bool, MicrophoneLost | None]:
+        """Take in what the microphone has: whether the answer is over, or the microphone lost."""
+        if self._microphone is None:
+            return False, None
+        quiet_from = 0.0
+        if self._mouth is not None and not self._headset:
+            quiet_from = math.inf if speaking else self._mouth.silent_since + GUARD
+        for event in self._microphone.events():
+            if isinstance(event, Frame):
+                if event.at < quiet_from:
+                    continue
+                if gathering.feed(event.samples, lost=event.lost):
+                    self.told_end = time.monotonic()
+                    return True, None
+            elif isinstance(event, Lost):
+                self._microphone.close()
+                self._microphone = None
+                self._retry_at = time.monotonic()
+                return False, MicrophoneLost(self._now(), event.reason)
+            else:
+                self._notice(MUTED)
+        return False, None
+
+    def _understood(self, gathering: Gathering) -> Fact | None:
+        """The fact of a spoken answer; None when no answer was in it."""
+        heard = gathering.hearing()
+        words = set(heard.hypotheses[0].words.split()) if heard.hypotheses else set()
+        if gathering.lost and words:
+            self._complain(always=True)
+            self._notice("Sound was lost inside that answer. Say it again.")
+            return None
+        if not words:
+            return None
+        if not is_for_us(heard, self._expectation, self._vocabulary):
+            self._complain()
+            return None
+        if self._mouth is not None:
+            self._mouth.acknowledge(understood=True)
+        name = self._sounds.keep(gathering.samples)
+        return Heard(self._now(), heard.hypotheses, Source.MICROPHONE, heard.snr_db, name)
+
+    def _complain(self, *, always: bool = False) -> None:
+        if self._mouth is not None and (always or time.monotonic() - self._complained > COMPLAIN):
+            self._complained = time.monotonic()
+            self._mouth.acknowledge(understood=False)
+
+    def _gathering(self, expectation: Expectation) -> Gathering:
+        detector = self._detector
+        return Gathering(
+            detector if detector is not None else Deaf(),
+            lambda words: so_far(words, expectation, self._vocabulary),
+            lambda samples: self._pool.submit(self._hear, samples, expectation),
+        )
+
+    def _hear(self, samples: Samples, expectation: Expectation) -> Hearing:
+        if self._hearing is None:
+            return NOTHING
+        try:
+            sound = sound_of_samples(samples, where="That")
+        except OperatorError:
+            return NOTHING  # too short or silent: nothing was said
+        return self._hearing.hear(sound, expectation)

@@ -1,0 +1,117 @@
+"""Logic: what checks find adds up, and every outcome means something."""
+
+from __future__ import annotations
+
+from assistant.inspection.notes import HERE, Finds, Notes, Path, shares_of
+from assistant.procedure.model import Check, ProofStep, Question
+
+
+def inspect(notes: Notes) -> None:
+    """Note checks whose outcomes say nothing, and probabilities that do not add up."""
+    groups = {fault.name: fault.each for fault in notes.procedure.faults}
+    for number, check in enumerate(notes.procedure.checks):
+        path: Path = ("checks", number)
+        where = f"check '{check.name}'"
+        _kind(notes, path, where, check)
+        _sums(notes, (*path, "finds"), f"{where} / finds", check.finds)
+        _sums(notes, (*path, "elsewhere"), f"{where} / elsewhere", check.elsewhere)
+        _elsewhere(notes, path, where, check, groups)
+        if notes.procedure.kind != "survey":
+            _telling(notes, path, where, check)
+            _nowhere(notes, path, where, check)
+        for outcome in check.condemns:
+            if outcome in ("good", check.otherwise):
+                text = f"'{outcome}' is what a sound part shows, so it condemns nothing. Take it out."
+                notes.add((*path, "condemns"), f"{where} / condemns", text)
+    _proof(notes)
+    for path, where, row in notes.rows():
+        if isinstance(row, Question | ProofStep):
+            _question(notes, path, where, row)
+
+
+def _kind(notes: Notes, path: Path, where: str, check: Check) -> None:
+    if check.kind == "reading":
+        if check.unit is None:
+            notes.add(path, where, "A reading needs a unit. Add unit = ...")
+        if check.limits is None:
+            notes.add(path, where, "A reading needs limits. Add [checks.limits] with low, high and source.")
+        if check.choices:
+            notes.add((*path, "choices"), where, "A reading has no choices. Remove them, or write kind = 'choice'.")
+    elif check.kind == "choice" and len(check.choices) < 2:
+        notes.add((*path, "choices"), where, "A choice needs at least two choices.")
+    elif check.kind == "place" and check.each is None:
+        notes.add(path, where, "A check of kind 'place' names a place: write each = and the group of places.")
+    if check.kind != "reading" and (check.limits is not None or check.unit is not None):
+        notes.add(path, where, "Only a reading has a unit and limits. Remove them, or write kind = 'reading'.")
+
+
+def _telling(notes: Notes, path: Path, where: str, check: Check) -> None:
+    """A check that tells nothing is never asked; in a survey every check is asked, whatever it finds."""
+    entries = (*check.finds.values(), *check.elsewhere.values())
+    if not any(set(shares_of(entry)) != {check.otherwise} for entry in entries):
+        notes.add(path, where, "This check points to no fault, so it would never be asked. Say what it finds.")
+
+
+def _sums(notes: Notes, path: Path, where: str, finds: Finds) -> None:
+    for fault, entry in finds.items():
+        shares = shares_of(entry)
+        total = sum(shares.values())
+        if any(not 0 <= share <= 1 for share in shares.values()):
+            notes.add((*path, fault), where, f"A probability of '{fault}' is not between 0 and 1.")
+        elif abs(total - 1) > 1e-6:
+            notes.add((*path, fault), where, f"The probabilities of '{fault}' add up to {total:.4g}, not to 1.")
+
+
+def _elsewhere(notes: Notes, path: Path, where: str, check: Check, groups: dict[str, str | None]) -> None:
+    for fault, entry in check.finds.items():
+        group = groups.get(fault)
+        if HERE in shares_of(entry) and group != check.each:
+            text = f"'{fault}' has no place in the group '{check.each}', so 'here' means nothing for it."
+            notes.add((*path, "finds", fault), f"{where} / finds", text)
+        elif check.kind != "place" and group is not None and check.each is not None and group != check.each:
+            text = (
+                f"'{fault}' sits at a {group} and this check is done at a {check.each}: write it under 'elsewhere'."
+            )
+            notes.add((*path, "finds", fault), f"{where} / finds", text)
+
+
+def _nowhere(notes: Notes, path: Path, where: str, check: Check) -> None:
+    shown = {check.otherwise}
+    for entry in (*check.finds.values(), *check.elsewhere.values()):
+        shown.update(name for name, share in shares_of(entry).items() if share > 0)
+    for number, option in enumerate(check.choices):
+        if option.name not in shown:
+            text = f"The outcome '{option.name}' leads nowhere: no fault shows it. Say which does, or remove it."
+            notes.add((*path, "choices", number), f"{where} / choices", text)
+    if check.kind != "reading" or check.limits is None:
+        return
+    for side in ("low", "high"):
+        if getattr(check.limits, side) is not None and side not in shown:
+            text = f"A reading on the {side} side leads nowhere: no fault shows '{side}'. Say which does."
+            notes.add((*path, "limits", side), f"{where} / limits", text)
+    if check.limits.over_range == "bad" and not {"over_range", "high"} & shown:
+        text = "Over range is bad here and leads nowhere: no fault shows 'over_range'. Say which does."
+        notes.add((*path, "limits", "over_range"), f"{where} / limits", text)
+
+
+def _question(notes: Notes, path: Path, where: str, row: Question | ProofStep) -> None:
+    if row.kind == "choice" and len(row.choices) < 2:
+        notes.add((*path, "choices"), where, "A choice needs at least two choices.")
+    if row.kind != "choice" and row.choices:
+        notes.add(
+            (*path, "choices"), where, f"Kind '{row.kind}' has no choices. Remove them, or write kind = 'choice'."
+        )
+    if isinstance(row, ProofStep) and row.kind == "choice" and not row.passes:
+        notes.add(path, where, "No answer passes this step, so no cure could be proven. Add passes = [...].")
+    if isinstance(row, ProofStep) and row.choices and {option.name for option in row.choices} <= set(row.passes):
+        notes.add((*path, "passes"), where, "Every answer passes this step, so it proves nothing. Take one out.")
+    if isinstance(row, Question) and row.kind == "reading" and row.unit is None:
+        notes.add(path, where, "A reading needs a unit. Add unit = ...")
+
+
+def _proof(notes: Notes) -> None:
+    """A proof that asks nothing would call every cure proven."""
+    procedure = notes.procedure
+    if procedure.kind != "survey" and not any(step.kind == "choice" for step in procedure.proof.steps):
+        text = "No step of the proof asks anything, so any cure would count as proven. Add choices and passes to one."
+        notes.add(("proof",), "proof", text)

@@ -1,1 +1,0 @@
-"""A live session on this machine: microphone, loudspeaker and keyboard at once."""

@@ -1,1 +1,0 @@
-"""Where records are kept: a folder, or a database that several machines share."""

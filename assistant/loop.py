@@ -1,0 +1,148 @@
+"""Wiring and the loop: facts go into the engine, effects go out to the edges.
+
+The loop owns nothing but the order of things: a ``Record`` is on disk before its replies are spoken, and one answer
+is taken for one ``Listen``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Protocol
+
+from assistant.clock import Clock
+from assistant.errors import DefectError, OperatorError
+from assistant.inputs.base import Ear
+from assistant.messages import (
+    Began,
+    Expectation,
+    Fact,
+    Finish,
+    Heard,
+    HistoryTold,
+    HistoryWeight,
+    InputEnded,
+    Listen,
+    LookUp,
+    Recorded,
+    RecordFailed,
+    Say,
+    Wait,
+)
+from assistant.messages.decisions import Record
+from assistant.phrasing.phrase import Sentence, phrase
+from assistant.session.context import Context
+from assistant.session.fold import State
+from assistant.session.step import step
+
+
+class Writer(Protocol):
+    """What keeps the record; ``log.journal.Journal`` is the real one."""
+
+    def append(self, record: Record, said: tuple[str, ...], at: float) -> int:
+        """Write one entry and return its number; raise OperatorError when it is not safely on disk."""
+        ...
+
+
+class Teller(Protocol):
+    """What shows and speaks; both sides of the talk pass through it."""
+
+    def say(self, at: float, sentence: Sentence) -> None:
+        """Show and speak one thing."""
+        ...
+
+    def heard(self, at: float, fact: Heard) -> None:
+        """Show what came in."""
+        ...
+
+    def listening(self, expectation: Expectation) -> None:
+        """Show that an answer is awaited."""
+        ...
+
+
+class History(Protocol):
+    """What earlier records say about a unit; ``log.history.weights.Told`` is the real one."""
+
+    @property
+    def text(self) -> str:
+        """For the technician, '' when nothing is known."""
+        ...
+
+    @property
+    def weights(self) -> tuple[HistoryWeight, ...]:
+        """What it changes."""
+        ...
+
+
+@dataclass
+class Loop:
+    """One session from its first fact to its end."""
+
+    context: Context
+    state: State
+    writer: Writer
+    ear: Ear
+    teller: Teller
+    clock: Clock
+    on_listen: Callable[[Expectation], None] | None = None
+    """Called before each answer; a demo scene lets its time pass here."""
+    history: Callable[[str], History] | None = None
+    """What earlier records say about a unit; None when it is not asked."""
+
+    def run(self, opening: Fact | None = None) -> str:
+        """Run to the end and return its name; ``left`` when the input ended first.
+
+        Raises:
+            OperatorError: an edge gave up (a broken recording); what was logged is on disk.
+        """
+        fact: Fact = opening or Began(at=self.clock.now())
+        while True:
+            self.state, effects = step(self.context, self.state, fact)
+            following: Fact | None = None
+            expectation: Expectation | None = None
+            seconds: float | None = None
+            for effect in effects:
+                if isinstance(effect, Say):
+                    self.teller.say(self.clock.now(), phrase(effect, self.context.vocabulary))
+                elif isinstance(effect, Record):
+                    following = self._write(effect)
+                elif isinstance(effect, LookUp):
+                    following = self._look_up(effect.unit)
+                elif isinstance(effect, Listen):
+                    expectation = effect.expectation
+                elif isinstance(effect, Wait):
+                    seconds = effect.seconds
+                elif isinstance(effect, Finish):
+                    return effect.ending
+            if following is not None:
+                fact = following
+            elif expectation is not None:
+                fact = self._listen(expectation, seconds)
+            else:
+                raise DefectError(f"the engine neither listens nor records nor finishes after {fact.kind}")
+
+    def _write(self, record: Record) -> Fact:
+        said = tuple(phrase(say, self.context.vocabulary).shown for say in record.replies)
+        try:
+            number = self.writer.append(record, said, self.clock.now())
+        except OperatorError as error:
+            return RecordFailed(at=self.clock.now(), reason=str(error))
+        return Recorded(at=self.clock.now(), number=number)
+
+    def _look_up(self, unit: str) -> Fact:
+        if self.history is None:
+            return HistoryTold(at=self.clock.now(), unit=unit)
+        told = self.history(unit)
+        return HistoryTold(self.clock.now(), unit, told.text, told.weights)
+
+    def _listen(self, expectation: Expectation, seconds: float | None) -> Fact:
+        if self.on_listen is not None:
+            self.on_listen(expectation)
+        self.teller.listening(expectation)
+        try:
+            fact = self.ear.listen(expectation, seconds)
+        except KeyboardInterrupt:
+            fact = InputEnded(at=self.clock.now())
+        if isinstance(fact, Heard):
+            self.teller.heard(fact.at, fact)
+        return fact

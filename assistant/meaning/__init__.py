@@ -1,1 +1,0 @@
-"""What could be said now, and what was meant."""

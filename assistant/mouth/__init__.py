@@ -1,1 +1,0 @@
-"""Effects to sentences to sound."""

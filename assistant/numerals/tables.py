@@ -1,0 +1,203 @@
+"""Reading the tables of ``grammars/`` with every fault named, so that an editor mends a file in one go."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal, InvalidOperation
+from fractions import Fraction
+from typing import Any
+
+from assistant.errors import Finding
+from assistant.messages import Command
+from assistant.numerals.units import Unit, power_of_ten
+
+_CLASSES = (("digits", "D"), ("teens", "T"), ("tens", "Y"), ("hundreds", "H"), ("denominators", "F"))
+_MARKS = {"point": ("P", 0), "and": ("A", 0), "article": ("X", 1), "minus": ("S", -1), "plus": ("S", 1),
+          "double": ("M", 2), "triple": ("M", 3)}  # fmt: skip
+
+
+class Reader:
+    """Takes the tables apart and gathers findings instead of stopping at the first."""
+
+    def __init__(self, tables: Mapping[str, Mapping[str, Any]]) -> None:
+        self.tables = tables
+        self.findings: list[Finding] = []
+
+    def fault(self, where: str, text: str) -> None:
+        """Note one fault."""
+        self.findings.append(Finding(where, text))
+
+    def table(self, name: str, part: str) -> Mapping[str, Any]:
+        """One part of one file, empty (with a finding) when it is missing."""
+        found = self.tables.get(name, {}).get(part)
+        if isinstance(found, Mapping):
+            return found
+        self.fault(f"{name}.toml / {part}", f"Add a table [{part}].")
+        return {}
+
+    def forms(self, name: str, part: str) -> tuple[str, ...]:
+        """The list ``forms`` of one part, in lower case."""
+        return self._texts(f"{name}.toml / {part}", self.table(name, part).get("forms"))
+
+    def _texts(self, where: str, found: Any) -> tuple[str, ...]:
+        if not isinstance(found, list) or not found or not all(isinstance(form, str) and form for form in found):
+            self.fault(where, "Give a list of phrases in quotes, at least one.")
+            return ()
+        untidy = [form for form in found if form != form.lower() or form != " ".join(form.split())]
+        if untidy:
+            self.fault(where, f"Write phrases in lower case with single spaces: {', '.join(untidy)}.")
+        return tuple(found)
+
+    def texts(self, name: str, part: str) -> dict[str, str]:
+        """A part whose every value is text."""
+        found: dict[str, str] = {}
+        for key, value in self.table(name, part).items():
+            if isinstance(value, str) and value:
+                found[key] = value
+            else:
+                self.fault(f"{name}.toml / {part} / {key}", "Write words in quotes.")
+        return found
+
+    def whole_numbers(self, name: str, part: str) -> dict[str, int]:
+        """A part whose every value is a whole number."""
+        found: dict[str, int] = {}
+        for key, value in self.table(name, part).items():
+            if isinstance(value, int) and not isinstance(value, bool):
+                found[key] = value
+            else:
+                self.fault(f"{name}.toml / {part} / {key}", "Write a whole number.")
+        return found
+
+    def measures(self, name: str) -> dict[str, float]:
+        """Every number of a file that may be missing, whatever part it stands in."""
+        found: dict[str, float] = {}
+        for part, table in self.tables.get(name, {}).items():
+            entries = table.items() if isinstance(table, Mapping) else ((part, table),)
+            for key, value in entries:
+                if isinstance(value, (int, float, Decimal)) and not isinstance(value, bool):
+                    found[key] = float(value)
+                else:
+                    self.fault(f"{name}.toml / {part} / {key}", "Write a number.")
+        return found
+
+    def powers(self, name: str, part: str) -> dict[str, int]:
+        """A part whose every value is a power of ten in quotes, as exponents."""
+        found: dict[str, int] = {}
+        for key, value in self.table(name, part).items():
+            try:
+                power = power_of_ten(Fraction(str(value)))
+            except (ValueError, ZeroDivisionError):
+                power = None
+            if power is None:
+                self.fault(f"{name}.toml / {part} / {key}", 'Write a power of ten in quotes, such as "1000".')
+            else:
+                found[key] = power
+        return found
+
+    def marks(self, name: str, part: str, meaning: Mapping[str, str]) -> dict[str, str]:
+        """Spoken marks of a part, by form."""
+        table = self.table(name, part)
+        return {
+            form: mark
+            for key, mark in meaning.items()
+            for form in self._texts(f"{name}.toml / {part} / {key}", table.get(key))
+        }
+
+    def numbers(self) -> dict[str, tuple[str, Any]]:
+        """Number words with class and value."""
+        words: dict[str, tuple[str, Any]] = {}
+        for part, kind in _CLASSES:
+            words |= {word: (kind, value) for word, value in self.whole_numbers("numbers", part).items()}
+        words |= {word: ("K", power) for word, power in self.powers("numbers", "scales").items()}
+        words |= {word: ("k", power) for word, power in self.powers("numbers", "shorthand").items()}
+        marks = self.table("numbers", "marks")
+        for key, entry in _MARKS.items():
+            words |= dict.fromkeys(self._texts(f"numbers.toml / marks / {key}", marks.get(key)), entry)
+        for digit in range(10):
+            if ("D", digit) not in words.values():
+                self.fault("numbers.toml / digits", f"There is no word for {digit}.")
+        return words
+
+    def units(self) -> dict[str, Unit]:
+        """Every unit by name."""
+        units: dict[str, Unit] = {}
+        for name, table in self.tables.get("units", {}).items():
+            unit = self._unit(name, table)
+            if unit:
+                units[name] = unit
+        if not units:
+            self.fault("units.toml", "Give at least one unit.")
+        return units
+
+    def _unit(self, name: str, table: Any) -> Unit | None:
+        where = f"units.toml / {name}"
+        if not isinstance(table, Mapping):
+            self.fault(where, "Write the unit as a table.")
+            return None
+        missing = [key for key in ("dimension", "factor", "spoken", "span") if key not in table]
+        if missing:
+            self.fault(where, f"Add {', '.join(missing)}.")
+            return None
+        spoken, span = table["spoken"], table["span"]
+        try:
+            factor = _fraction(table["factor"])
+            offset = _fraction(table.get("offset", "0"))
+            low, high = (Decimal(str(end)) for end in span)
+            resolution = Decimal(str(table["resolution"])) if "resolution" in table else None
+            singular, plural = (str(form) for form in spoken)
+        except (ValueError, TypeError, ZeroDivisionError, InvalidOperation):
+            self.fault(where, "Write factor and offset as numbers in quotes, spoken and span as two entries each.")
+            return None
+        if factor <= 0 or low >= high:
+            self.fault(where, "The factor must be above zero and the span must rise.")
+            return None
+        return Unit(
+            name=name, dimension=str(table["dimension"]), factor=factor, offset=offset,
+            singular=singular, plural=plural, heard=tuple(table.get("heard", ())),
+            typed=tuple(table.get("typed", ())), span=(low, high), signed=bool(table.get("signed", False)),
+            implied_point=bool(table.get("implied_point", False)), fractions=bool(table.get("fractions", False)),
+            whole=bool(table.get("whole", False)), resolution=resolution,
+        )  # fmt: skip
+
+    def commands(self) -> dict[str, tuple[str, ...]]:
+        """Forms of every command; unknown and missing commands are findings."""
+        known = {command.value for command in Command}
+        given = self.tables.get("commands", {})
+        for name in given:
+            if name not in known:
+                self.fault(
+                    f"commands.toml / {name}", f"There is no such command; commands: {', '.join(sorted(known))}."
+                )
+        return {command.value: self.forms("commands", command.value) for command in Command}
+
+    def letters(self) -> tuple[dict[str, str], dict[str, str]]:
+        """Spoken letter -> letter, and letter -> how the tool says it."""
+        heard: dict[str, str] = {}
+        for letter, names in self.table("spelling", "alphabet").items():
+            for name in self._texts(f"spelling.toml / alphabet / {letter}", names):
+                heard[name] = letter
+        spoken = self.texts("spelling", "spoken")
+        for letter in "abcdefghijklmnopqrstuvwxyz":
+            if letter not in spoken:
+                self.fault("spelling.toml / spoken", f"There is no word for the letter {letter}.")
+        return heard, spoken
+
+
+def _fraction(text: Any) -> Fraction:
+    top, _, bottom = str(text).partition("/")
+    return Fraction(top) / Fraction(bottom or "1")
+
+
+def quick_words(numbers: Mapping[str, tuple[str, Any]]) -> dict[str, tuple[str, int]]:
+    """Plain number words with a class so fine that a row of classes fixes how its values add up.
+
+    Z zero, D digit, t ten, T teen, Y tens, H hundred, P point, A and; a scale by its power: m thousand, g million.
+    """
+    quick: dict[str, tuple[str, int]] = {}
+    for word, (kind, value) in numbers.items():
+        if kind in "DTYHPA":
+            fine = {("D", 0): "Z", ("T", 10): "t"}.get((kind, value), kind)
+            quick[word] = (fine, value)
+        elif kind == "K" and value in (3, 6):
+            quick[word] = ("m" if value == 3 else "g", value)
+    return quick

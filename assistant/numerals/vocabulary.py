@@ -1,0 +1,188 @@
+"""The lexicon: everything that people say, compiled once from the tables in ``grammars/``.
+
+Single number words are looked up in ``numbers``; everything else (units, commands, displays, words around a
+reading) in ``phrases``, longest form first.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import Any
+
+from assistant.errors import DocumentError
+from assistant.numerals.plain import Plain
+from assistant.numerals.tables import Reader, quick_words
+from assistant.numerals.units import Unit, names_of
+
+
+class Kind(StrEnum):
+    """What a phrase is good for."""
+
+    UNIT = "unit"
+    COMMAND = "command"
+    OVER_RANGE = "over_range"
+    NOTHING = "nothing"
+    UNSTEADY = "unsteady"
+    CARRIER = "carriers"
+    FILLER = "fillers"
+    APPROXIMATE = "approximate"
+    BETWEEN = "between"
+    TO = "to"
+    ABOVE = "above"
+    BELOW = "below"
+    REPAIR = "repairs"
+    FIRST = "first"
+    SECOND = "second"
+    THIRD = "third"
+    NEITHER = "neither"
+
+
+NumberWord = tuple[str, Any]
+"""Class of a number word and its value: D digit, T teen, Y tens, H hundred, K scale, k shorthand scale, F
+denominator, P point, A and, X article, S sign, M double or triple."""
+
+Form = tuple[tuple[int, ...], int, int, str]
+"""Factors of the values, what is added, decimal places, and why a yes is wanted."""
+
+Shapes = dict[str, tuple[Form, ...] | None]
+"""Row of fine classes -> its meanings as sums; None where they depend on more than the classes."""
+
+PhraseTable = dict[str, tuple[tuple[tuple[str, ...], Kind, str], ...]]
+"""First word -> (words, kind, payload), longest first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Vocabulary:
+    """Everything that people say, ready for use."""
+
+    units: dict[str, Unit]
+    """Units by name."""
+    unit_typed: dict[str, str]
+    """Exact written form -> name of the unit; capitals count."""
+    unit_pattern: re.Pattern[str]
+    """Written forms that hold more than letters ('km/h', '°F'), looked for behind a figure."""
+    numbers: dict[str, NumberWord]
+    """Number word -> class and value."""
+    homophones: dict[str, int]
+    """What the recognizer writes for a digit, beside another number word only."""
+    typed_scales: dict[str, int]
+    """Written scale -> power of ten; capitals count."""
+    phrases: PhraseTable
+    """Multi-word forms by first word, longest first."""
+    commands: dict[str, tuple[str, ...]]
+    """Canonical command -> its forms, the first one named by help."""
+    forms: dict[Kind, tuple[str, ...]]
+    """Forms of each kind, as written in the tables."""
+    letters: dict[str, str]
+    """Spoken letter -> letter, in lower case."""
+    letter_names: dict[str, str]
+    """Letter -> how the tool says it."""
+    identifier_carriers: tuple[tuple[str, ...], ...]
+    """Words that may stand before a unit number, longest first."""
+    identifier_marks: dict[str, str]
+    """Spoken mark -> the mark."""
+    quick: dict[str, tuple[str, int]]
+    """Plain number words -> fine class and value, see ``shapes``."""
+    plain: Plain
+    """Pieces of the plainest number phrases."""
+    shapes: dict[str, Shapes]
+    """What ``shapes`` has learned about rows of classes, without and with implied points; filled as they come."""
+    unsaid: dict[str, str]
+    """Word the speech model lacks -> words it has for it."""
+    deciding: dict[str, float] = field(default_factory=dict)
+    """Weights and thresholds of deciding between hypotheses, by name; empty for those that are built in."""
+
+    @classmethod
+    def from_tables(cls, tables: Mapping[str, Mapping[str, Any]]) -> Vocabulary:
+        """Compile the tables of ``grammars/``, keyed by file name without its ending.
+
+        Raises:
+            DocumentError: something is missing or contradicts itself; all findings are named.
+        """
+        reader = Reader(tables)
+        units = reader.units()
+        numbers = reader.numbers()
+        homophones = reader.whole_numbers("numbers", "homophones")
+        scales = reader.powers("numbers", "typed_scales")
+        commands = reader.commands()
+        forms = {kind: reader.forms(*_PLACES[kind]) for kind in _PLACES}
+        letters, letter_names = reader.letters()
+        carriers = reader.forms("spelling", "carriers")
+        marks = reader.marks("spelling", "marks", {"dash": "-", "slash": "/"})
+        unsaid = reader.texts("spelling", "unsaid")
+        deciding = reader.measures("deciding")
+        quick = quick_words(numbers)
+        if reader.findings:
+            raise DocumentError("grammars", reader.findings)
+        typed = {form: unit.name for unit in units.values() for form in (*unit.typed, unit.name)}
+        odd = sorted((form for form in typed if not form.isalpha()), key=len, reverse=True)
+        return cls(
+            units=units,
+            unit_typed=typed,
+            unit_pattern=re.compile(rf"\s?({'|'.join(map(re.escape, odd))})(?!\w)" if odd else r"(?!)"),
+            numbers=numbers,
+            homophones=homophones,
+            typed_scales=scales,
+            phrases=_compile(units, commands, forms),
+            commands=commands,
+            forms=forms,
+            letters=letters,
+            letter_names=letter_names,
+            identifier_carriers=tuple(sorted((tuple(form.split()) for form in carriers), key=len, reverse=True)),
+            identifier_marks=marks,
+            quick=quick,
+            plain=Plain(quick),
+            shapes={"": {}, "implied": {}},
+            unsaid=unsaid,
+            deciding=deciding,
+        )
+
+    def unit(self, name: str | None) -> Unit | None:
+        """The unit of that name, None for None or a name that is not in the table."""
+        return self.units.get(name) if name else None
+
+
+_PLACES: dict[Kind, tuple[str, str]] = {
+    Kind.OVER_RANGE: ("displays", "over_range"),
+    Kind.NOTHING: ("displays", "nothing"),
+    Kind.UNSTEADY: ("displays", "unsteady"),
+    Kind.CARRIER: ("speech", "carriers"),
+    Kind.FILLER: ("speech", "fillers"),
+    Kind.APPROXIMATE: ("speech", "approximate"),
+    Kind.BETWEEN: ("speech", "between"),
+    Kind.TO: ("speech", "to"),
+    Kind.ABOVE: ("speech", "above"),
+    Kind.BELOW: ("speech", "below"),
+    Kind.REPAIR: ("speech", "repairs"),
+    Kind.FIRST: ("speech", "first"),
+    Kind.SECOND: ("speech", "second"),
+    Kind.THIRD: ("speech", "third"),
+    Kind.NEITHER: ("speech", "neither"),
+}
+
+
+_PICKS = {Kind.FIRST, Kind.SECOND, Kind.THIRD, Kind.NEITHER}
+
+
+def _compile(
+    units: Mapping[str, Unit], commands: Mapping[str, tuple[str, ...]], forms: Mapping[Kind, tuple[str, ...]]
+) -> PhraseTable:
+    rows: list[tuple[tuple[str, ...], Kind, str]] = []
+    for kind, texts in forms.items():
+        if kind in _PICKS:
+            continue
+        rows += [(tuple(text.split()), kind, text) for text in texts]
+    for unit in units.values():
+        rows += [(tuple(name.split()), Kind.UNIT, unit.name) for name in names_of(unit)]
+    for name, texts in commands.items():
+        rows += [(tuple(text.split()), Kind.COMMAND, name) for text in texts]
+    table: dict[str, dict[tuple[str, ...], tuple[tuple[str, ...], Kind, str]]] = {}
+    for row in rows:
+        table.setdefault(row[0][0], {}).setdefault(row[0], row)
+    return {
+        first: tuple(sorted(found.values(), key=lambda row: len(row[0]), reverse=True))
+        for first, found in table.items()
+    }

@@ -1,0 +1,1 @@
+"""Every sentence the tool can say."""

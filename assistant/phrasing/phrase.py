@@ -1,0 +1,170 @@
+"""From a ``Say`` to a sentence: shown with figures, spoken with every number spelled by us.
+
+Speech engines read "1180" and "0.6" each in their own way; ours are spelled digit by digit, with the unit in words.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from string import Formatter
+
+from assistant.errors import DefectError
+from assistant.messages import Say
+from assistant.messages.effects import Slot
+from assistant.numerals.readback import (
+    show_value,
+    spell_digits,
+    spell_identifier,
+    spell_value,
+    spell_whole,
+)
+from assistant.numerals.vocabulary import Vocabulary
+from assistant.phrasing.sentences import PHRASES
+
+_NUMBER = re.compile(
+    r"(?<![\w.,/])(-?)(\d{1,3}(?:,\d{3})+|\d+)(\.\d+)?(?![\d/]|[.,]\d)(?:(?=[\s-])|(?=\W|$)|(?=[^\W\d]))"
+)
+_UNIT_AFTER = re.compile(r"\s?([A-Za-zµΩΩ°%]+)(?![\w-])")
+_BEGINNING = re.compile(r"(?:^|(?<=[.?!] ))[a-z]")
+_SPACES = re.compile(r"\s+")
+_LONGEST_WHOLE = 99
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """One thing said, both ways."""
+
+    shown: str
+    """For the screen and the record, with figures."""
+    spoken: str
+    """For the voice, numbers and units in words."""
+
+
+def phrase(say: Say, vocabulary: Vocabulary) -> Sentence:
+    """The sentence of one ``Say``.
+
+    Raises:
+        DefectError: there is no such phrase, or a slot of it is missing.
+    """
+    template = PHRASES.get(say.key)
+    if template is None:
+        raise DefectError(f"There is no phrase '{say.key}'.")
+    shown, spoken = [], []
+    for literal, name, spec, _ in Formatter().parse(template):
+        shown.append(literal)
+        spoken.append(literal)
+        if name is None:
+            continue
+        if name not in say.slots:
+            raise DefectError(f"The phrase '{say.key}' lacks its slot '{name}'.")
+        one, other = _slot(say, name, spec or "", vocabulary)
+        shown.append(one)
+        spoken.append(other)
+    return Sentence(_capitals(_tidy("".join(shown))), _capitals(_sign_not_first(_tidy("".join(spoken)))))
+
+
+def _slot(say: Say, name: str, spec: str, vocabulary: Vocabulary) -> tuple[str, str]:
+    """One slot, shown and spoken."""
+    value = say.slots[name]
+    if say.key == "leads":
+        text = lead(name, str(value or ""))
+        return text, prose(text, vocabulary)
+    if isinstance(value, Decimal):
+        unit = say.slots.get("unit") if spec.endswith("unit") else None
+        named = unit if isinstance(unit, str) else None
+        if spec.startswith("limit"):
+            return show_value(value, named, vocabulary), _limit(value, named, vocabulary)
+        return show_value(value, named, vocabulary), spell_value(value, named, vocabulary)
+    if spec == "id":
+        return str(value), spell_identifier(str(value), vocabulary)
+    if spec == "whole" and isinstance(value, int):
+        return str(value), whole(value)
+    text = _text(value)
+    return text, prose(text, vocabulary)
+
+
+def _limit(value: Decimal, unit: str | None, vocabulary: Vocabulary) -> str:
+    """A limit for speaking: known beforehand, so round ones are said in hundreds and thousands."""
+    known = vocabulary.unit(unit)
+    if value != value.to_integral_value() or value < 0 or (known is not None and known.fractions):
+        return spell_value(value, unit, vocabulary)
+    name = "" if known is None else known.singular if value == 1 else known.plural
+    return f"{whole(int(value))} {name}".strip()
+
+
+def _text(value: Slot) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, tuple):
+        return "; ".join(str(item).strip().rstrip(".") for item in value)
+    return str(value).strip()
+
+
+def lead(name: str, text: str) -> str:
+    """One part of the meter's connection, '' when it did not change; together they are one sentence."""
+    words = {
+        "dial": "dial to {}; ",
+        "hole": "red lead in the {} hole; ",
+        "red": "red tip on {}; ",
+        "black": "black tip on {}; ",
+    }
+    return words[name].format(text.strip().rstrip(".")) if text.strip() else ""
+
+
+def _tidy(text: str) -> str:
+    """Single spaces; no doubled full stop where a slot brought its own."""
+    text = _SPACES.sub(" ", text).strip()
+    if text.endswith(";"):
+        text = f"{text[:-1]}."
+    return re.sub(r"([.?!])\.(?!\.)", r"\1", text).replace(" .", ".")
+
+
+def _capitals(text: str) -> str:
+    """Each sentence with a capital letter, also one that begins with a place."""
+    return _BEGINNING.sub(lambda found: found.group().upper(), text)
+
+
+def _sign_not_first(text: str) -> str:
+    """The first word after silence is easily lost: it is never the sign."""
+    return f"Reading {text}" if text.lower().startswith("minus ") else text
+
+
+def whole(number: int) -> str:
+    """A whole number as it is said in prose: small ones by name, round ones by hundreds or thousands, else digits."""
+    if 0 <= number <= _LONGEST_WHOLE:
+        return spell_whole(number)
+    thousands, rest = divmod(number, 1000)
+    if 0 < thousands <= _LONGEST_WHOLE and rest % 100 == 0:
+        hundreds = f" {spell_whole(rest // 100)} hundred" if rest else ""
+        return f"{spell_whole(thousands)} thousand{hundreds}"
+    if 0 < number < 1000 and number % 100 == 0:
+        return f"{spell_whole(number // 100)} hundred"
+    return spell_digits(Decimal(number))
+
+
+def prose(text: str, vocabulary: Vocabulary) -> str:
+    """Text with its figures, and the unit signs behind them, in words. Figures inside names (J560) stay."""
+    parts: list[str] = []
+    at = 0
+    for found in _NUMBER.finditer(text):
+        if found.start() < at:
+            continue
+        parts.append(text[at : found.start()])
+        at = found.end()
+        sign, digits, fraction = found.groups()
+        digits = digits.replace(",", "")
+        value = Decimal(f"{digits}{fraction or ''}")
+        after = _UNIT_AFTER.match(text, at)
+        unit = vocabulary.unit(vocabulary.unit_typed.get(after.group(1))) if after is not None else None
+        leading_zero = len(digits) > 1 and digits.startswith("0")
+        said = spell_digits(value) if fraction else whole(int(digits))
+        if leading_zero and not fraction:
+            said = spell_identifier(digits, vocabulary)
+        parts.append(f"minus {said}" if sign else said)
+        if unit is not None and after is not None and after.group(1) not in {"in", "r", "R"}:
+            parts.append(f" {unit.singular if value == 1 and not fraction else unit.plural}")
+            at = after.end()
+    parts.append(text[at:])
+    return "".join(parts)

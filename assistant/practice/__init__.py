@@ -1,1 +1,0 @@
-"""A simulated unit with a hidden fault."""

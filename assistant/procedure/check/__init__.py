@@ -1,6 +1,0 @@
-"""What is wrong with a procedure as a whole: names, logic, limits, sentences and cautions, all of it at once."""
-
-from assistant.procedure.check.everything import everything_wrong, words_of_file
-from assistant.procedure.check.findings import find_faults
-
-__all__ = ["everything_wrong", "find_faults", "words_of_file"]

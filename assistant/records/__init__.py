@@ -1,0 +1,1 @@
+"""The record of a session and everything read from it."""

@@ -1,0 +1,1 @@
+"""The index over many journals."""

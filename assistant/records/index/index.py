@@ -1,0 +1,304 @@
+"""The index: written when sessions end, checked against the journals before it is asked, made again at will."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, cast
+
+from sqlalchemy import Connection, Engine, create_engine, delete, event, func, insert, select, text, update
+from sqlalchemy.exc import DatabaseError, SQLAlchemyError
+
+from assistant.errors import OperatorError
+from assistant.records.index.reading import Progress, no_collecting, reading_batches
+from assistant.records.index.rows import Rows, rows_of
+from assistant.records.index.schema import (
+    INDEX,
+    PATIENTLY,
+    VERSION,
+    WORDS_IN_POSTGRESQL,
+    WORDS_OFF,
+    WORDS_ON,
+    causes,
+    found,
+    lines,
+    metadata,
+    pieces,
+    readings,
+    repairs,
+    sessions,
+    state,
+    unread,
+)
+from assistant.records.index.writing import insert_many, sum_causes, take_turns
+from assistant.records.journal.disk import make_private_folder
+from assistant.records.journal.reader import parse
+from assistant.records.summary.summary import LEFT
+
+if TYPE_CHECKING:
+    from assistant.records.store.ports import Store
+
+FOLDER = "index"
+"""Subfolder of the records: what is written in it does not touch the records folder's own time."""
+FILE = "history.sqlite"
+MARK = "looked"
+"""Under this name the index keeps when it was last compared with the records, and what their place was like then."""
+WORTH_MORE_PROCESSES = 20_000
+"""Sessions from which starting more processes pays."""
+
+
+class Index:
+    """The index of one place for records."""
+
+    def __init__(self, engine: Engine, path: Path | None = None) -> None:
+        """Args: engine: the database; path: its file, None for a database that others share."""
+        self.engine = engine
+        self.path = path
+        self._made = False
+
+    def connect(self) -> Connection:
+        """A connection with the tables in place."""
+        if not self._made:
+            self._make()
+        return self.engine.connect()
+
+    def put(self, store: Store, session_id: str, technician: str = "") -> None:
+        """Write one session anew, from its journal."""
+        data = store.data(session_id)
+        rows = rows_of(parse(data, session_id), len(data), technician or store.technician(session_id))
+        with self.connect() as connection, connection.begin():
+            self._write(connection, [rows])
+
+    def refresh(self, store: Store, progress: Progress | None = None, at_most: int | None = None) -> int:
+        """Bring in what changed since: new, removed, changed and unfinished sessions.
+
+        Where nothing changed this costs the same however many records there are; see ``Store.look``.
+
+        Args:
+            store: where the journals are.
+            progress: told how many are done, of how many.
+            at_most: the most journals to read; the others are left for the next time.
+
+        Returns:
+            How many changed, those that were left among them.
+        """
+        with self.connect() as connection:
+            chosen = select(sessions.c.id, sessions.c.size).where(sessions.c.ending == LEFT)
+            left = {row.id: row.size for row in connection.execute(chosen)}
+            mark = connection.execute(select(state.c.value).where(state.c.name == MARK)).scalar()
+        seen = store.look(self._sizes, left, mark or "")
+        if seen.gone:
+            with self.connect() as connection, connection.begin():
+                self._remove(connection, seen.gone)
+        stale = seen.stale[:at_most]
+        whole = self._read_all(store, stale, progress) and len(stale) == len(seen.stale)
+        if whole and seen.mark != mark:
+            with self.connect() as connection, connection.begin():
+                connection.execute(delete(state).where(state.c.name == MARK))
+                connection.execute(insert(state), [{"name": MARK, "value": seen.mark}])
+        return len(seen.stale)
+
+    def _sizes(self, names: Sequence[str] | None = None) -> dict[str, int]:
+        """Bytes of these journals, or of every one, as they were when they were read."""
+        chosen = select(sessions.c.id, sessions.c.size)
+        with self.connect() as connection:
+            rows = connection.execute(chosen if names is None else chosen.where(sessions.c.id.in_(names)))
+            # as the driver gives them: making an object for each costs more than reading it
+            return dict(cast("Iterable[tuple[str, int]]", rows.cursor or rows))
+
+    def rebuild(self, store: Store, progress: Progress | None = None, jobs: int | None = None) -> int:
+        """Forget everything and read every journal again. Returns how many sessions there are.
+
+        Args:
+            store: where the journals are.
+            progress: told how many are done, of how many.
+            jobs: processes that read; None: one a core when it is worth it.
+        """
+        if self.path is not None:
+            self.engine.dispose()
+            for suffix in ("", "-wal", "-shm", "-journal"):
+                Path(f"{self.path}{suffix}").unlink(missing_ok=True)
+            self._made = False
+        else:
+            with self.connect() as connection, connection.begin():
+                connection.execute(text(PATIENTLY))
+                connection.execute(text(WORDS_OFF))
+                for table in (readings, repairs, causes, found, sessions):
+                    connection.execute(delete(table))
+        names = store.ids()
+        worth = (os.cpu_count() or 1) if len(names) >= WORTH_MORE_PROCESSES else 1
+        self._read_all(store, names, progress, 1 if self.path is None else jobs or worth)
+        with self.connect() as connection, connection.begin():
+            if self.path is None:
+                connection.execute(text(PATIENTLY))
+                connection.execute(text(WORDS_ON))
+                connection.execute(text("ANALYZE"))  # it must know how many there are to choose its way
+        return len(names)
+
+    def candidates(self, store: Store, wanted: str) -> list[str]:
+        """Sessions in which all the words may stand, the newest first, with what changed since brought in."""
+        self.refresh(store)
+        return self.found_in(wanted)
+
+    def found_in(self, wanted: str, limit: int | None = None) -> list[str]:
+        """Indexed sessions in which all the words may stand, the newest first."""
+        words = pieces(wanted)
+        if not words:
+            return []
+        if self.engine.dialect.name == "sqlite":
+            clause, query = _MATCH_SQLITE, " ".join(f'"{word}"*' for word in words)
+        else:
+            clause, query = _MATCH_POSTGRESQL, " & ".join(f"'{word}':*" for word in words)
+        numbers = text(clause).columns(found.c.rowid).subquery().select()
+        chosen = select(sessions.c.id).where(sessions.c.number.in_(numbers)).order_by(sessions.c.started.desc())
+        with self.connect() as connection:
+            return [row.id for row in connection.execute(chosen.limit(limit), {"query": query})]
+
+    def forget_name(self, session_id: str) -> None:
+        """Take a technician's name out."""
+        with self.connect() as connection, connection.begin():
+            connection.execute(update(sessions).where(sessions.c.id == session_id).values(technician=""))
+
+    def _read_all(self, store: Store, names: Sequence[str], progress: Progress | None, jobs: int = 0) -> bool:
+        """Read journals in batches and write each as it comes; True when every one could be read.
+
+        ``jobs`` processes read into an index made anew; 0: a few sessions are brought into one that stands.
+        """
+        done = read = 0
+        with no_collecting(), reading_batches(store, names, jobs) as batches:
+            for batch, rows in batches:
+                with self.connect() as connection, connection.begin():
+                    self._write(connection, rows, fresh=jobs > 0)
+                done, read = done + len(batch), read + len(rows)
+                if progress is not None:
+                    progress(done, len(names))
+        if jobs > 0:
+            with self.connect() as connection, connection.begin():
+                sum_causes(connection)
+        return read == len(names)
+
+    def _write(self, connection: Connection, batch: Sequence[Rows], *, fresh: bool = False) -> None:
+        """Write sessions; ``fresh`` when none of them is there yet."""
+        if not batch:
+            return
+        if not fresh:
+            self._remove(connection, [rows.session["id"] for rows in batch])
+        if self.path is None:  # several machines write: the database gives the numbers
+            insert_many(connection, sessions, [rows.session for rows in batch])
+            names = [rows.session["id"] for rows in batch]
+            connection.execute(delete(unread).where(unread.c.session_id.in_(names)))
+            chosen = select(sessions.c.id, sessions.c.number).where(sessions.c.id.in_(names))
+            numbers = {row.id: row.number for row in connection.execute(chosen)}
+        else:
+            first = (connection.execute(select(func.max(sessions.c.number))).scalar() or 0) + 1
+            numbers = {rows.session["id"]: number for number, rows in enumerate(batch, first)}
+            made = [{**rows.session, "number": numbers[rows.session["id"]]} for rows in batch]
+            insert_many(connection, sessions, made)
+
+        def numbered(kind: str) -> list[dict[str, Any]]:
+            return [{**row, "session": numbers[rows.session["id"]]} for rows in batch for row in getattr(rows, kind)]
+
+        insert_many(connection, readings, numbered("readings"))
+        insert_many(connection, repairs, numbered("repairs"))
+        said = [{"rowid": numbers[rows.session["id"]], "words": rows.words} for rows in batch]
+        insert_many(connection, found, said)
+        if not fresh:
+            sum_causes(connection, {row["unit_plain"] for rows in batch for row in rows.repairs})
+
+    def _remove(self, connection: Connection, names: Sequence[str]) -> None:
+        take_turns(connection)
+        for start in range(0, len(names), 500):
+            chosen = select(sessions.c.number).where(sessions.c.id.in_(names[start : start + 500]))
+            numbers = list(connection.execute(chosen).scalars())
+            if numbers:
+                of_these = select(repairs.c.unit_plain).where(repairs.c.session.in_(numbers)).distinct()
+                units = set(connection.execute(of_these).scalars())
+                connection.execute(delete(readings).where(readings.c.session.in_(numbers)))
+                connection.execute(delete(repairs).where(repairs.c.session.in_(numbers)))
+                connection.execute(delete(found).where(found.c.rowid.in_(numbers)))
+                connection.execute(delete(sessions).where(sessions.c.number.in_(numbers)))
+                sum_causes(connection, units)
+
+    def _make(self) -> None:
+        if self.path is not None:
+            make_private_folder(self.path.parent)
+            self.path.touch(mode=0o600)
+        for second in (False, True):
+            try:
+                if self._fits():
+                    break
+            except DatabaseError as error:
+                if self.path is None:
+                    raise
+                if second:
+                    raise OperatorError(f"The index cannot be used: {error.orig}.") from None
+            if self.path is not None:  # another version, or not a database: it is made again from the journals
+                self.engine.dispose()
+                self.path.unlink(missing_ok=True)
+                self.path.touch(mode=0o600)
+        self._made = True
+
+    def _fits(self) -> bool:
+        """Make the tables where there are none; False when they are another version's."""
+        tables = [table for table in metadata.sorted_tables if self.path is None or table in INDEX]
+        if self.path is not None:
+            tables.remove(found)
+        with self.engine.connect() as connection, connection.begin():
+            if self.path is None:  # two machines that begin at once must not both make the tables
+                connection.execute(text("SELECT pg_advisory_xact_lock(1279607109)"))
+            metadata.create_all(connection, tables=tables)
+            version = connection.execute(select(state.c.value).where(state.c.name == "version")).scalar()
+            if version is None:
+                connection.execute(insert(state), [{"name": "version", "value": str(VERSION)}])
+            elif self.path is None and version != str(VERSION):  # the shop's tables stay; what is new is added
+                for one in (*repairs.indexes, *lines.indexes):
+                    one.create(connection, checkfirst=True)
+                for clause in WORDS_IN_POSTGRESQL:
+                    connection.execute(text(clause))
+                sum_causes(connection)
+                connection.execute(update(state).where(state.c.name == "version").values(value=str(VERSION)))
+                return True
+            return version in (None, str(VERSION))
+
+
+_MATCH_SQLITE = "SELECT rowid FROM found WHERE found MATCH :query"
+_MATCH_POSTGRESQL = "SELECT rowid FROM found WHERE vector @@ to_tsquery('simple', :query)"
+_open: dict[Path, Index] = {}
+
+
+def folder_index(folder: Path) -> Index:
+    """The index of a records folder; one for each folder in a process."""
+    path = (folder / FOLDER / FILE).absolute()
+    if path not in _open:
+        engine = create_engine(f"sqlite:///{path}", connect_args={"timeout": 10})
+        event.listen(engine, "connect", _quick)
+        _open[path] = Index(engine, path)
+    index = _open[path]
+    if not path.exists():
+        index.engine.dispose()
+        index._made = False  # noqa: SLF001 - it was removed behind our back
+    return index
+
+
+def _quick(connection: Any, _record: object) -> None:
+    """The index can be made again, so it need not wait for the disk; the journals are what is synced."""
+    cursor = connection.cursor()
+    cursor.execute("PRAGMA journal_mode=WAL")
+    cursor.execute("PRAGMA synchronous=OFF")
+    cursor.execute("PRAGMA secure_delete=ON")  # a forgotten name leaves no trace in the file
+    cursor.close()
+
+
+@contextlib.contextmanager
+def plain_errors(what: str) -> Iterator[None]:
+    """A database's trouble as a sentence."""
+    try:
+        yield
+    except SQLAlchemyError as error:
+        reason = str(getattr(error, "orig", None) or error).strip().splitlines()[0]
+        raise OperatorError(f"{what}: {reason}.", remedy="The journals are not touched by this.") from None
+
+
+__all__ = ["LEFT", "Index", "folder_index", "plain_errors"]

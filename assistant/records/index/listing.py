@@ -1,0 +1,54 @@
+"""The list of sessions: from the journals where they are few, from the index where they are many."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sqlalchemy import select
+from sqlalchemy.exc import SQLAlchemyError
+
+from assistant.errors import OperatorError
+from assistant.records.index.schema import plain_unit, sessions
+from assistant.records.store.ports import Store, each
+from assistant.records.summary.sessions import LEFT, Summary, row_of
+
+FEW = 200
+"""Sessions that are read one by one: their journals are the record, and reading them costs a tenth of a second."""
+
+
+def listed(store: Store, *, left: bool = False, unit: str = "") -> Iterator[Summary]:
+    """Sessions, the newest first.
+
+    Where there are many the index is asked, which names damage as it was when it last read the journal.
+
+    Args:
+        store: where the records are.
+        left: only sessions that were left before their end.
+        unit: only sessions on this unit; marks, spaces and case do not matter.
+    """
+    wanted = plain_unit(unit)
+    if len(store.ids()) > FEW:
+        try:
+            yield from _from_index(store, wanted, left=left)
+        except (OperatorError, SQLAlchemyError, OSError):
+            pass  # an index that is out of order: the journals are the record
+        else:
+            return
+    for row in map(row_of, each(store)):
+        if (not left or row.ending == LEFT) and (not wanted or plain_unit(row.unit) == wanted):
+            yield row
+
+
+def _from_index(store: Store, wanted: str, *, left: bool) -> list[Summary]:
+    index = store.index()
+    index.refresh(store)
+    chosen = select(
+        sessions.c.id, sessions.c.started, sessions.c.unit, sessions.c.procedure, sessions.c.ending,
+        sessions.c.causes, sessions.c.minutes, sessions.c.damaged, sessions.c.invented,
+    ).order_by(sessions.c.id.desc())  # fmt: skip
+    if left:
+        chosen = chosen.where(sessions.c.ending == LEFT)
+    if wanted:
+        chosen = chosen.where(sessions.c.unit_plain == wanted)
+    with index.connect() as connection:
+        return [Summary(*row) for row in connection.execute(chosen)]

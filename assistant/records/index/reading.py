@@ -1,0 +1,56 @@
+"""Journals to the rows of the index, in batches, by one process or several."""
+
+from __future__ import annotations
+
+import contextlib
+import gc
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from functools import partial
+from multiprocessing import get_context
+from typing import TYPE_CHECKING
+
+from assistant.records.index.rows import Rows, rows_of
+from assistant.records.journal.reader import parse
+
+if TYPE_CHECKING:
+    from assistant.records.store.ports import Store
+
+BATCH = 200
+"""Sessions read at once, and written in one transaction."""
+Progress = Callable[[int, int], None]
+
+
+@contextlib.contextmanager
+def reading_batches(
+    store: Store, names: Sequence[str], jobs: int = 1
+) -> Iterator[Iterable[tuple[Sequence[str], list[Rows]]]]:
+    """Identities of each batch with their rows, in order, read by so many processes."""
+    batches = [names[start : start + BATCH] for start in range(0, len(names), BATCH)]
+    if jobs > 1 and len(batches) > 1:
+        # fresh processes: a fork would carry over open databases and the recognizer's threads
+        with ProcessPoolExecutor(min(jobs, len(batches)), mp_context=get_context("spawn")) as pool:
+            yield zip(batches, pool.map(partial(read_batch, store), batches), strict=True)
+    else:
+        yield zip(batches, map(partial(read_batch, store), batches), strict=True)
+
+
+def read_batch(store: Store, names: Sequence[str]) -> list[Rows]:
+    """The rows of some sessions; a journal that cannot be read now is left out."""
+    with no_collecting():
+        return [
+            rows_of(parse(data, name, light=True), len(data), technician)
+            for name, data, technician in store.read_many(names)
+        ]
+
+
+@contextlib.contextmanager
+def no_collecting() -> Iterator[None]:
+    """Records make thousands of small objects and no cycles: looking for some costs a fifth."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collecting:
+            gc.enable()

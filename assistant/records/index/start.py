@@ -1,0 +1,70 @@
+"""History at the two ends of a session: what is known when it starts, and the index brought up to date afterwards."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+
+from sqlalchemy.exc import SQLAlchemyError
+
+from assistant.errors import OperatorError
+from assistant.procedure.model import Procedure
+from assistant.records.index.queries import visits, work_on
+from assistant.records.index.weights import Told, counted, told_by
+from assistant.records.store.ports import Store
+
+PATIENCE = 500
+"""The most journals that a session waits for; reading so many takes well under a second."""
+BEHIND = "Not every record is in the index yet; leadsman rebuild reads them."
+
+
+def history_of(
+    store: Store, unit: str, procedure: Procedure, now: datetime, *, invented: bool, but: str = ""
+) -> Told:
+    """What the records say about a unit; nothing when it is not known or the index is out of order.
+
+    A session never waits for its history: trouble with the index is passed over, ``leadsman rebuild`` mends it.
+
+    Args:
+        store: where the records are.
+        unit: number of the truck or trailer.
+        procedure: the one that is being led.
+        now: when its session began.
+        invented: True for invented records, False for real ones.
+        but: identity of a session that is left out: the one that asks.
+    """
+    if not unit.strip():
+        return Told("")
+    places: dict[str, tuple[str, ...]] = {}
+    for place in procedure.places:
+        places[place.group] = (*places.get(place.group, ()), place.name)
+    parts = {fix.name: fix.part for fix in procedure.fixes}
+    try:
+        index = store.index()
+        behind = index.refresh(store, at_most=PATIENCE) > PATIENCE
+        with index.connect() as connection:
+            past = [one for one in visits(connection, unit, invented=invented) if one.id != but]
+            done = [one for one in work_on(connection, unit, invented=invented) if one.session != but]
+    except (OperatorError, SQLAlchemyError, OSError):
+        return Told("")
+    told = told_by(
+        past,
+        done,
+        now.date(),
+        procedure.name,
+        {fault.name: places.get(fault.each, ()) if fault.each else (None,) for fault in procedure.faults},
+        {fault.name: parts.get(fault.fix) for fault in procedure.faults},
+    )
+    said = counted(told.weights, {fault.name: fault.title for fault in procedure.faults})
+    return replace(told, counted=f"{said} {BEHIND}".strip() if behind else said)
+
+
+def index_session(store: Store) -> None:
+    """Bring a session that is over into the index; trouble is passed over, since the index can be made again.
+
+    The index is compared with the records here, so that the next session need not do it while somebody waits.
+    """
+    try:
+        store.index().refresh(store, at_most=PATIENCE)  # the newest come first, and this is one of them
+    except (OperatorError, SQLAlchemyError, OSError):
+        return

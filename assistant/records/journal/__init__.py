@@ -1,0 +1,1 @@
+"""The journal: its format, the disk, reading and checking it."""

@@ -1,0 +1,91 @@
+"""What lies outside the chain so that it can be erased: names, in a side file; kept sound, in a folder beside it."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import shutil
+from pathlib import Path
+
+from assistant.errors import OperatorError
+from assistant.records.journal.disk import explain, make_private_folder, sync_folder
+
+FOLDER = "private"
+"""Subfolder of the records."""
+SOUND = "sound"
+"""Subfolder of a session's private folder."""
+
+
+def private_folder(folder: Path, session_id: str) -> Path:
+    """Where a session's erasable things lie."""
+    return folder / FOLDER / session_id
+
+
+def read_private(folder: Path, session_id: str) -> dict[str, str]:
+    """The side file's fields; empty when there is none or it cannot be read."""
+    try:
+        # a rebuild asks this of every session, and few have the file: no object is made for the way to it
+        with open(f"{folder}/{FOLDER}/{session_id}/names.json", encoding="utf-8") as file:  # noqa: PTH123
+            fields = json.load(file)
+    except (OSError, ValueError):
+        return {}
+    return {str(name): str(value) for name, value in fields.items()} if isinstance(fields, dict) else {}
+
+
+def write_private(folder: Path, session_id: str, fields: dict[str, str]) -> None:
+    """Write the side file, private to the user.
+
+    Raises:
+        OperatorError: the disk refuses.
+    """
+    place = private_folder(folder, session_id)
+    path = place / "names.json"
+    try:
+        make_private_folder(place)
+        fresh = path.with_suffix(".new")
+        handle = os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            json.dump(fields, file, ensure_ascii=False)
+            file.flush()
+            os.fsync(file.fileno())
+        fresh.replace(path)
+        sync_folder(place)
+    except OSError as error:
+        raise explain(error, path, "The technician's name") from None
+
+
+def sounds_of(folder: Path, session_id: str) -> dict[int, Path]:
+    """Entry to its kept sound."""
+    found = {}
+    with contextlib.suppress(OSError):
+        for path in (private_folder(folder, session_id) / SOUND).glob("*.flac"):
+            if path.stem.isdigit():
+                found[int(path.stem)] = path
+    return dict(sorted(found.items()))
+
+
+def erase(folder: Path, session_id: str, *, sound: bool, names: bool) -> list[str]:
+    """Erase what lies outside the chain; returns what was there, in words.
+
+    Raises:
+        OperatorError: something is there and cannot be erased.
+    """
+    place = private_folder(folder, session_id)
+    gone = []
+    try:
+        if sound and (count := len(sounds_of(folder, session_id))):
+            gone.append(f"{count} recording{'' if count == 1 else 's'}")
+        if sound and (place / SOUND).exists():
+            shutil.rmtree(place / SOUND)
+        if names and (place / "names.json").exists():
+            gone.append("the technician's name")
+            (place / "names.json").unlink()
+        if place.is_dir() and not any(place.iterdir()):
+            place.rmdir()
+    except OSError as error:
+        reason = (error.strerror or str(error)).rstrip(".")
+        raise OperatorError(
+            f"Not all of it could be erased: {reason} ({place}).", remedy="Erase that folder by hand."
+        ) from None
+    return gone

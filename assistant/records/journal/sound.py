@@ -1,0 +1,95 @@
+"""Sound kept on request: the audio of each answer that was accepted, as FLAC beside its entry and outside the chain.
+
+Words that were overheard and not accepted lead to no entry, so their sound is never kept.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+
+from assistant.errors import Finding, OperatorError
+from assistant.messages import Heard
+from assistant.messages.decisions import Record
+from assistant.records.journal.disk import make_private_folder
+from assistant.records.journal.private import SOUND, private_folder
+from assistant.records.store.ports import OpenJournal
+
+Samples = npt.NDArray[np.int16]
+Source = Callable[[str], tuple[Samples, int] | None]
+"""Name of a sound, as ``Heard.sound`` has it, to samples (mono, 16 bits) and samples a second; None: not there."""
+
+NOTICE = "Sound is kept: every answer that counts is stored on this machine beside its entry."
+"""Said aloud when it is on."""
+
+
+class SoundKeepingJournal:
+    """A journal that keeps the sound of each accepted answer once its entry is on disk.
+
+    Args:
+        journal: what keeps the entries.
+        folder: of the records on this machine.
+        session_id: whose sound it is.
+        source: where the sound of an answer is.
+        notice: told once when sound cannot be kept; the entries do not suffer from it.
+    """
+
+    def __init__(
+        self, journal: OpenJournal, folder: Path, session_id: str, source: Source, notice: Callable[[str], None]
+    ) -> None:
+        self._journal, self._source, self._notice = journal, source, notice
+        self._folder = private_folder(folder, session_id) / SOUND
+        self._told = False
+
+    @property
+    def damage(self) -> tuple[Finding, ...]:
+        """What was found damaged on opening."""
+        return self._journal.damage
+
+    @property
+    def where(self) -> str:
+        """Where the record lies."""
+        return self._journal.where
+
+    @property
+    def last_at(self) -> float:
+        """Seconds of work at the last entry."""
+        return self._journal.last_at
+
+    def append(self, record: Record, said: tuple[str, ...], at: float) -> int:
+        """Write the entry, then its sound."""
+        number = self._journal.append(record, said, at)
+        if isinstance(record.fact, Heard) and record.fact.sound:
+            try:
+                found = self._source(record.fact.sound)
+                if found is not None:
+                    self._write(number, *found)
+            except (OSError, OperatorError, RuntimeError) as error:
+                self._tell(error)
+        return number
+
+    def close(self) -> None:
+        """Let go of the journal."""
+        self._journal.close()
+
+    def _write(self, number: int, samples: Samples, rate: int) -> None:
+        import soundfile
+
+        make_private_folder(self._folder)
+        fresh = self._folder / f"{number}.part"
+        handle = os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+        with os.fdopen(handle, "wb") as file:
+            soundfile.write(file, samples, rate, format="FLAC", subtype="PCM_16")
+        fresh.replace(self._folder / f"{number}.flac")
+
+    def _tell(self, error: Exception) -> None:
+        if not self._told:
+            self._told = True
+            reason = str(error).rstrip(".")
+            with contextlib.suppress(OSError):
+                self._notice(f"The sound cannot be kept: {reason}. The entries are written all the same.")

@@ -1,0 +1,297 @@
+"""The journal: append-only, one write and one fsync an entry, before anybody says 'logged'.
+
+What is promised: when ``append`` returns, the entry survives a kill and a power cut. When it raises, the file is as
+it was before, or will be made so by the next append. A torn end that a kill left behind is set aside on opening, into
+a file beside the journal, and never glued to what follows. The chain of hashes shows a changed or missing line
+inside, not a cut tail.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import re
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+from random import Random
+from types import TracebackType
+from typing import Protocol
+
+from assistant.errors import Finding, OperatorError
+from assistant.messages.decisions import Record
+from assistant.records.journal.disk import AppendFile, File, SessionLock, explain, make_private_folder, sync_folder
+from assistant.records.journal.format import Attempt, Body, Entry, Header, Line, encode_line
+from assistant.records.journal.reader import Session, parse
+
+SUFFIX = ".jsonl"
+TORN_SUFFIX = ".torn"
+_ID = re.compile(r"[0-9A-Za-z][0-9A-Za-z_-]{0,79}")
+_SUFFIX_SIGNS = "23456789abcdefghjkmnpqrstvwxyz"  # no 0 o 1 i l u: read aloud without mistakes
+
+
+class WallClock(Protocol):
+    """Tells the wall time; ``assistant.clock.Clock`` is one."""
+
+    def wall(self) -> datetime:
+        """Wall time with its offset; it may jump."""
+        ...
+
+
+Opener = Callable[..., File]
+
+
+class Taken(Protocol):
+    """Knows which identities are in use."""
+
+    def has(self, session_id: str) -> bool:
+        """True when there is a session of that identity."""
+        ...
+
+
+def new_session_id(folder: Path | Taken, started: datetime, random: Random) -> str:
+    """A session's identity that is not yet taken in this place, such as ``20260131-142305-k3f``."""
+    stem = started.strftime("%Y%m%d-%H%M%S")
+    length = 3
+    while True:
+        for _ in range(50):
+            name = f"{stem}-{''.join(random.choice(_SUFFIX_SIGNS) for _ in range(length))}"
+            taken = (folder / (name + SUFFIX)).exists() if isinstance(folder, Path) else folder.has(name)
+            if not taken:
+                return name
+        length += 1
+
+
+def journal_path(folder: Path, session_id: str) -> Path:
+    """Where a session's journal lies.
+
+    Raises:
+        OperatorError: this cannot be a session's identity.
+    """
+    return Path(journal_file(folder, session_id))
+
+
+def journal_file(folder: Path, session_id: str) -> str:
+    """The same as text, for going through very many.
+
+    Raises:
+        OperatorError: this cannot be a session's identity.
+    """
+    if not _ID.fullmatch(session_id):
+        raise OperatorError(
+            f"'{session_id}' is not the identity of a session.",
+            remedy="It looks like 20260131-142305-k3f; 'leadsman sessions' lists them.",
+        )
+    return f"{folder}/{session_id}{SUFFIX}"
+
+
+class Journal:
+    """One session's record, open for writing by this process alone. Make it with ``create`` or ``open``."""
+
+    def __init__(self, path: Path, file: File, lock: SessionLock, clock: WallClock, opener: Opener) -> None:
+        self.path = path
+        self.damage: tuple[Finding, ...] = ()
+        """What was found damaged on opening."""
+        self.set_aside = 0
+        """Bytes of a torn end that opening moved into the ``.torn`` file."""
+        self.on_close: Callable[[], None] | None = None
+        """Called once after closing, such as to bring the index up to date; what it raises is not ours."""
+        self._file, self._lock, self._clock, self._opener = file, lock, clock, opener
+        self._size = 0
+        self._next = 0
+        self._prev = ""
+        self._last_at = 0.0
+        self._dirty = False
+
+    @classmethod
+    def create(cls, folder: Path, header: Header, clock: WallClock, *, opener: Opener = AppendFile) -> Journal:
+        """Begin a session's journal with its header.
+
+        Raises:
+            OperatorError: it cannot be written, or there is one of that identity already. Nothing is left behind.
+        """
+        path = journal_path(folder, header.session_id)
+        lock: SessionLock | None = None
+        file: File | None = None
+        try:
+            make_private_folder(folder)
+            lock = SessionLock(path.with_suffix(".lock"))
+            file = opener(path, create=True)
+            journal = cls(path, file, lock, clock, opener)
+            journal._write(header, 0.0)
+            sync_folder(folder)
+        except (OSError, OperatorError) as error:
+            taken = isinstance(error, FileExistsError) and file is None
+            _give_up(lock, file, None if file is None else path)
+            if taken:
+                raise OperatorError(f"There is a session {header.session_id} already.") from None
+            if isinstance(error, OSError):
+                raise explain(error, path, "The new record") from None
+            raise
+        return journal
+
+    @classmethod
+    def open(cls, folder: Path, session_id: str, clock: WallClock, *, opener: Opener = AppendFile) -> Journal:
+        """Take up a session again: a new attempt. Old lines stay as they are; a torn end is set aside.
+
+        Raises:
+            OperatorError: there is no such session, another process writes it, its header is lost, or the disk
+                refuses.
+        """
+        path = journal_path(folder, session_id)
+        if not path.exists():
+            raise OperatorError(f"There is no session {session_id} in {folder}.", remedy="See 'leadsman sessions'.")
+        lock: SessionLock | None = None
+        file: File | None = None
+        try:
+            lock = SessionLock(path.with_suffix(".lock"))
+            file = opener(path, create=False)
+            journal = cls(path, file, lock, clock, opener)
+            journal._take_up(file.read(), session_id)
+        except (OSError, OperatorError) as error:
+            _give_up(lock, file, None)
+            if isinstance(error, OSError):
+                raise explain(error, path, f"Session {session_id}") from None
+            raise
+        return journal
+
+    @property
+    def where(self) -> str:
+        """Where it lies, for a person."""
+        return str(self.path)
+
+    @property
+    def last_at(self) -> float:
+        """Seconds of work at the last entry: a resumed session's clock goes on from here."""
+        return self._last_at
+
+    def append(self, record: Record, said: tuple[str, ...], at: float) -> int:
+        """Write one entry and have it on disk.
+
+        Args:
+            record: the fact, its decisions and the replies.
+            said: the replies as sentences.
+            at: seconds since the session began.
+
+        Returns:
+            The entry's number.
+
+        Raises:
+            OperatorError: it is not on disk; the sentence says why and what to do. The file is left so that the next
+                append can succeed.
+        """
+        return self._write(Entry(record.fact, record.decisions, record.replies, said), at)
+
+    def close(self) -> None:
+        """Let go of file and lock."""
+        self._file.close()
+        self._lock.release()
+        after, self.on_close = self.on_close, None
+        if after is not None:
+            after()
+
+    def __enter__(self) -> Journal:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def _write(self, body: Body, at: float) -> int:
+        number = self._next
+        mono = max(at, self._last_at)
+        wall = self._clock.wall().isoformat(timespec="milliseconds")
+        data, digest = encode_line(Line(number, wall, mono, self._prev, body))
+        try:
+            self._mend()
+            self._stay_in_place()
+            self._dirty = True
+            self._file.write(data)
+            self._file.sync()
+        except OSError as error:
+            with contextlib.suppress(OSError):
+                self._mend()
+            raise explain(error, self.path, f"Entry {number}" if number else "The new record") from None
+        self._dirty = False
+        self._size += len(data)
+        self._next, self._prev, self._last_at = number + 1, digest, mono
+        return number
+
+    def _mend(self) -> None:
+        """Cut away what a failed write left behind."""
+        if self._dirty:
+            self._file.truncate(self._size)
+            self._dirty = False
+
+    def _stay_in_place(self) -> None:
+        """Where the file was taken away and its folder is there (again), write it anew from the open handle."""
+        if self._file.in_place():
+            return
+        if not self.path.parent.is_dir():
+            raise FileNotFoundError(2, "the folder is gone", str(self.path.parent))
+        known = self._file.read()[: self._size]
+        if self._lock.lost():
+            self._lock.release()
+            self._lock = SessionLock(self.path.with_suffix(".lock"))
+        fresh = self._opener(self.path, create=True)
+        try:
+            fresh.write(known)
+            fresh.sync()
+            sync_folder(self.path.parent)
+        except OSError:
+            fresh.close()
+            with contextlib.suppress(OSError):
+                self.path.unlink()
+            raise
+        self._file.close()
+        self._file = fresh
+
+    def _take_up(self, data: bytes, session_id: str) -> None:
+        session = parse(data, session_id)
+        if not session.header_read:
+            raise OperatorError(
+                f"Session {session_id} has lost its header, so it cannot be continued.",
+                remedy=f"What is left of it can be read: leadsman show {session_id}.",
+            )
+        self.damage = session.damage
+        self._size = len(data)
+        if session.whole_size < len(data):
+            self._set_aside(data[session.whole_size :], session.whole_size)
+        if session.newline_missing:
+            self._file.write(b"\n")
+            self._size += 1
+        self._continue_from(session)
+        attempts = 2 + sum(1 for _ in session.attempts())
+        findings = tuple(str(finding) for finding in session.damage)
+        self._write(Attempt(attempts, self.set_aside, findings), self._last_at)
+
+    def _continue_from(self, session: Session) -> None:
+        last = session.lines[-1] if session.lines else None
+        self._next = (last.seq if last else 0) + 1 + session.broken_tail
+        self._prev = last.hash if last else session.header_hash
+        self._last_at = last.mono if last else 0.0
+
+    def _set_aside(self, torn: bytes, size: int) -> None:
+        """Move a torn end into the file beside the journal: first it is safe there, then it is cut off here."""
+        beside = self.path.with_suffix(TORN_SUFFIX)
+        aside = self._opener(beside, create=not beside.exists())
+        try:
+            aside.write(torn + b"\n")
+            aside.sync()
+        finally:
+            aside.close()
+        sync_folder(self.path.parent)
+        self._file.truncate(size)
+        self._file.sync()
+        self._size = size
+        self.set_aside = len(torn)
+
+
+def _give_up(lock: SessionLock | None, file: File | None, made: Path | None) -> None:
+    if file is not None:
+        file.close()
+    if made is not None:
+        with contextlib.suppress(OSError):
+            made.unlink()
+    if lock is not None:
+        lock.release()

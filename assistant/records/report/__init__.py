@@ -1,0 +1,1 @@
+"""A record for readers: page, PDF, transcript, CSV and JSON."""

@@ -1,0 +1,1 @@
+"""Where journals lie: a folder, or PostgreSQL."""

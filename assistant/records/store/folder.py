@@ -1,0 +1,114 @@
+"""Records as files in a folder: one journal a session."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from assistant.errors import OperatorError
+from assistant.records.journal.format import Header
+from assistant.records.journal.private import erase, read_private, sounds_of, write_private
+from assistant.records.journal.writer import SUFFIX, Journal, WallClock, journal_file, journal_path
+from assistant.records.store.change_detection import look
+from assistant.records.store.ports import Look
+
+if TYPE_CHECKING:
+    from assistant.records.index.index import Index
+
+
+class FolderStore:
+    """The usual place."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+
+    @property
+    def where(self) -> str:
+        """The folder."""
+        return str(self.folder)
+
+    def ids(self) -> list[str]:
+        """Identities by name, which is by time."""
+        try:
+            names = os.listdir(self.folder)  # noqa: PTH208 - a hundred thousand names without an object each
+            return sorted(name.removesuffix(SUFFIX) for name in names if name.endswith(SUFFIX))
+        except FileNotFoundError:
+            return []
+        except OSError as error:
+            raise OperatorError(f"Cannot read {self.folder}: {(error.strerror or str(error)).rstrip('.')}.") from None
+
+    def has(self, session_id: str) -> bool:
+        """True when its journal is there."""
+        return journal_path(self.folder, session_id).exists()
+
+    def name_technician(self, session_id: str, name: str) -> None:
+        """Into the side file."""
+        write_private(self.folder, session_id, {**read_private(self.folder, session_id), "technician": name})
+
+    def data(self, session_id: str) -> bytes:
+        """A journal's bytes."""
+        path = journal_file(self.folder, session_id)
+        try:
+            with open(path, "rb") as file:  # noqa: PTH123 - without an object for the way to each of very many
+                return file.read()
+        except FileNotFoundError:
+            raise OperatorError(
+                f"There is no session {session_id} in {self.folder}.", remedy="'leadsman sessions' lists them."
+            ) from None
+        except OSError as error:
+            raise OperatorError(f"Cannot read {path}: {(error.strerror or str(error)).rstrip('.')}.") from None
+
+    def sizes(self, names: Sequence[str]) -> dict[str, int]:
+        """Bytes of these journals."""
+        found = {}
+        for name in names:
+            with contextlib.suppress(OSError):
+                found[name] = (self.folder / (name + SUFFIX)).stat().st_size
+        return found
+
+    def read_many(self, names: Sequence[str]) -> Iterator[tuple[str, bytes, str]]:
+        """One after the other."""
+        for name in names:
+            with contextlib.suppress(OperatorError):
+                yield name, self.data(name), self.technician(name)
+
+    def look(
+        self, known: Callable[[Sequence[str] | None], Mapping[str, int]], left: Mapping[str, int], mark: str
+    ) -> Look:
+        """Compare the folder with the index; see ``records.store.change_detection``."""
+        return look(self.folder, known, left, mark)
+
+    def technician(self, session_id: str) -> str:
+        """From the side file."""
+        return read_private(self.folder, session_id).get("technician", "")
+
+    def sounds(self, session_id: str) -> dict[int, Path]:
+        """From the private folder."""
+        return sounds_of(self.folder, session_id)
+
+    def erase(self, session_id: str, *, sound: bool, names: bool) -> list[str]:
+        """From the private folder, and the name from the index."""
+        from assistant.records.index.index import FOLDER, plain_errors
+
+        gone = erase(self.folder, session_id, sound=sound, names=names)
+        if names and (self.folder / FOLDER).exists():
+            with plain_errors("The name is still in the index"):
+                self.index().forget_name(session_id)
+        return gone
+
+    def create(self, header: Header, clock: WallClock) -> Journal:
+        """Begin a journal."""
+        return Journal.create(self.folder, header, clock)
+
+    def open(self, session_id: str, clock: WallClock) -> Journal:
+        """Take up a journal again."""
+        return Journal.open(self.folder, session_id, clock)
+
+    def index(self) -> Index:
+        """The index file in the folder."""
+        from assistant.records.index.index import folder_index
+
+        return folder_index(self.folder)

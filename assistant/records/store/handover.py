@@ -1,0 +1,68 @@
+"""Sessions that were recorded offline, handed over to the shared database without loss or doubling."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from assistant.errors import OperatorError
+from assistant.records.journal.disk import SessionLock
+from assistant.records.journal.format import BrokenLineError, decode_line
+from assistant.records.journal.writer import journal_path
+from assistant.records.store.folder import FolderStore
+from assistant.records.store.postgresql import DatabaseStore
+
+
+@dataclass(frozen=True, slots=True)
+class Handed:
+    """What came of one session."""
+
+    session_id: str
+    fresh: int
+    """Lines that the database did not have."""
+    problem: str = ""
+    """Why it was not, or not wholly, handed over; '' when all of it is there."""
+
+
+def hand_over(source: FolderStore, target: DatabaseStore, *, demos: bool = False) -> Iterator[Handed]:
+    """Give every local session to the database; what is there already is left alone. Local records stay.
+
+    Args:
+        source: the records of this machine.
+        target: the shop's database.
+        demos: invented sessions, too.
+    """
+    for name in source.ids():
+        yield _one(source, target, name, demos=demos)
+
+
+def _one(source: FolderStore, target: DatabaseStore, name: str, *, demos: bool) -> Handed:
+    try:
+        lock = SessionLock(journal_path(source.folder, name).with_suffix(".lock"))
+    except OperatorError:
+        return Handed(name, 0, "It is being written just now; it is handed over the next time.")
+    try:
+        known, broken, invented = [], 0, False
+        for raw in source.data(name).split(b"\n"):
+            if not raw.strip(b"\0"):
+                continue
+            try:
+                line = decode_line(raw)
+            except BrokenLineError:
+                broken += 1
+                continue
+            invented = invented or getattr(line.body, "invented", False)
+            known.append((line.seq, line.hash, raw + b"\n"))
+        if invented and not demos:
+            return Handed(name, 0, "It is invented, so it stays here (--demos hands it over).")
+        fresh, other = target.take_over(name, known)
+        if other:
+            return Handed(name, 0, f"The database has another entry {other[0]}: it was continued in two places.")
+        private = source.technician(name)
+        if private and not target.technician(name):
+            target.name_technician(name, private)
+        if fresh:
+            target.index().put(target, name)
+    finally:
+        lock.release()
+    return Handed(name, fresh, f"{broken} damaged lines stay here (see leadsman verify {name})." if broken else "")

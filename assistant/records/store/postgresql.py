@@ -1,0 +1,292 @@
+"""Records in PostgreSQL, shared by the machines of a shop: journals and index with the same tables as everywhere.
+
+A line is kept under its session and sequence number, with its hash; writing it twice changes nothing. An entry counts
+as logged once its transaction is committed. When the connection breaks in the middle of a commit, nobody knows
+whether it counted: the same bytes are sent again, and the hash in the database tells.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import stat
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from pathlib import Path
+
+import platformdirs
+from sqlalchemy import Connection, Engine, create_engine, delete, func, insert, select, text
+from sqlalchemy.dialects.postgresql import insert as upsert
+from sqlalchemy.engine import URL, make_url
+from sqlalchemy.exc import ArgumentError, SQLAlchemyError
+
+from assistant.errors import OperatorError
+from assistant.records.index.index import Index
+from assistant.records.index.schema import lines, private, sessions, unread
+from assistant.records.journal.format import Header
+from assistant.records.journal.private import erase, sounds_of
+from assistant.records.journal.writer import WallClock
+from assistant.records.store.ports import Look
+from assistant.records.store.postgresql_rows import SharedJournal
+
+VARIABLE = "LEADSMAN_DATABASE"
+_OPTIONS = "-c statement_timeout=15000 -c synchronous_commit=on"
+_CONNECT = {"connect_timeout": 5, "options": _OPTIONS, "keepalives_idle": 10, "keepalives_interval": 5}
+
+
+def address_file() -> Path:
+    """The private file that may hold the database's address."""
+    return Path(platformdirs.user_config_dir("leadsman", appauthor=False)) / "database"
+
+
+def address() -> URL:
+    """Where the database is, from the environment or the private file.
+
+    Raises:
+        OperatorError: neither has it, the file can be read by others, or it is no address.
+    """
+    told, path = os.environ.get(VARIABLE, "").strip(), address_file()
+    source = VARIABLE
+    if not told and path.is_file():
+        if os.name != "nt" and stat.S_IMODE(path.stat().st_mode) & 0o077:
+            raise OperatorError(f"{path} holds a secret and others can read it.", remedy=f"Run: chmod 600 {path}")
+        told, source = path.read_text(encoding="utf-8").strip(), str(path)
+    if not told:
+        raise OperatorError(
+            "The address of the database is not known.",
+            remedy=f"Put it into {VARIABLE} or into {path}, such as postgresql://leadsman@shop-server/leadsman",
+        )
+    try:
+        url = make_url(told)
+    except ArgumentError:
+        url = None
+    if url is None or url.get_backend_name() != "postgresql":
+        # the address itself is not shown: it may hold a password
+        raise OperatorError(
+            f"What {source} holds is no address of a PostgreSQL database.", remedy="It begins with postgresql://"
+        )
+    return url.set(drivername="postgresql+psycopg")
+
+
+def open_database(folder: Path) -> DatabaseStore:
+    """The shop's database.
+
+    Args:
+        folder: of this machine, for kept sound and sessions that were recorded offline.
+
+    Raises:
+        OperatorError: its address is not known, or it cannot be reached.
+    """
+    try:
+        import psycopg  # noqa: F401 - only to say in plain words that it is missing
+    except ImportError:
+        raise OperatorError(
+            "The package psycopg is missing, so no database can be used.",
+            remedy="Run: pip install 'leadsman[postgresql]'",
+        ) from None
+    store = DatabaseStore(
+        create_engine(address(), pool_pre_ping=True, max_overflow=40, connect_args=_CONNECT), folder
+    )
+    store.reach()
+    return store
+
+
+COMPARED = "compared"
+"""Mark of an index that held every journal once; from then on new ones wait in ``unread``."""
+
+
+class UnreachableError(OperatorError):
+    """The database does not answer, or refuses; its address is known. Work can go on in a folder."""
+
+
+class DatabaseStore:
+    """Records in PostgreSQL.
+
+    Args:
+        engine: the database.
+        folder: of this machine, where kept sound lies.
+    """
+
+    def __init__(self, engine: Engine, folder: Path) -> None:
+        self.engine, self.folder = engine, folder
+        self._index = Index(engine)
+
+    @property
+    def where(self) -> str:
+        """The database's name and machine, without its secret."""
+        url = self.engine.url
+        return f"the database {url.database or ''} on {url.host or 'this machine'}"
+
+    def reach(self) -> None:
+        """Make the tables where there are none.
+
+        Raises:
+            OperatorError: it cannot be reached.
+        """
+        with self._plain():
+            self._index.connect().close()
+
+    def index(self) -> Index:
+        """The index beside the journals."""
+        return self._index
+
+    def ids(self) -> list[str]:
+        """Identities by name, which is by time."""
+        with self._reading() as connection:
+            return sorted(connection.execute(select(lines.c.session_id).where(lines.c.seq == 0)).scalars())
+
+    def has(self, session_id: str) -> bool:
+        """True when there is a line of it."""
+        with self._reading() as connection:
+            chosen = select(lines.c.seq).where(lines.c.session_id == session_id).limit(1)
+            return connection.execute(chosen).first() is not None
+
+    def data(self, session_id: str) -> bytes:
+        """The journal as its bytes would stand in a file."""
+        with self._reading() as connection:
+            chosen = select(lines.c.raw).where(lines.c.session_id == session_id).order_by(lines.c.seq)
+            found = b"".join(connection.execute(chosen).scalars())
+        if not found:
+            raise OperatorError(
+                f"There is no session {session_id} in {self.where}.", remedy="'leadsman sessions' lists them."
+            )
+        return found
+
+    def sizes(self, names: Sequence[str]) -> dict[str, int]:
+        """Bytes of these journals."""
+        total = func.sum(func.length(lines.c.raw))
+        chosen = select(lines.c.session_id, total).where(lines.c.session_id.in_(names)).group_by(lines.c.session_id)
+        with self._reading() as connection:
+            return {row[0]: int(row[1]) for row in connection.execute(chosen)}
+
+    def read_many(self, names: Sequence[str]) -> Iterator[tuple[str, bytes, str]]:
+        """All in two questions."""
+        of_these = select(lines.c.session_id, lines.c.raw).where(lines.c.session_id.in_(names))
+        with self._reading() as connection:
+            named = select(private.c.session_id, private.c.fields).where(private.c.session_id.in_(names))
+            fields = {row.session_id: json.loads(row.fields) for row in connection.execute(named)}
+            pieces: dict[str, list[bytes]] = {}
+            for name, raw in connection.execute(of_these.order_by(lines.c.session_id, lines.c.seq)):
+                pieces.setdefault(name, []).append(raw)
+        for name, raws in pieces.items():
+            yield name, b"".join(raws), fields.get(name, {}).get("technician", "")
+
+    def look(
+        self,
+        known: Callable[[Sequence[str] | None], Mapping[str, int]],  # noqa: ARG002 - the database compares them itself
+        left: Mapping[str, int],
+        mark: str,
+    ) -> Look:
+        """What waits to be read; the first time journals and index are compared, in the database.
+
+        Journals that somebody put in or took out by hand, past this program, are found by making the index anew.
+        """
+        if mark == COMPARED:
+            with self._reading() as connection:
+                waiting = list(connection.execute(select(unread.c.session_id)).scalars())
+            return Look(sorted(waiting, reverse=True) + self._grown(left), [], mark)
+        begun = select(lines.c.session_id).where(lines.c.seq == 0)
+        fresh = begun.where(~select(sessions.c.id).where(sessions.c.id == lines.c.session_id).exists())
+        there = select(lines.c.seq).where(lines.c.session_id == sessions.c.id, lines.c.seq == 0)
+        with self._reading() as connection:
+            stale = list(connection.execute(fresh).scalars())
+            gone = list(connection.execute(select(sessions.c.id).where(~there.exists())).scalars())
+        return Look(sorted([*stale, *self._grown(left)], reverse=True), gone, COMPARED)
+
+    def _grown(self, left: Mapping[str, int]) -> list[str]:
+        sizes = self.sizes(list(left)) if left else {}
+        return sorted((name for name, size in sizes.items() if size != left[name]), reverse=True)
+
+    def technician(self, session_id: str) -> str:
+        """From the table of private things."""
+        return self.private_fields(session_id).get("technician", "")
+
+    def private_fields(self, session_id: str) -> dict[str, str]:
+        """Everything private about a session."""
+        with self._reading() as connection:
+            found = connection.execute(select(private.c.fields).where(private.c.session_id == session_id)).scalar()
+        return json.loads(found) if found else {}
+
+    def name_technician(self, session_id: str, name: str) -> None:
+        """Into the table of private things."""
+        fields = json.dumps({**self.private_fields(session_id), "technician": name}, ensure_ascii=False)
+        with self._plain(), self.engine.begin() as connection:
+            made = upsert(private).values(session_id=session_id, fields=fields)
+            connection.execute(made.on_conflict_do_update(index_elements=["session_id"], set_={"fields": fields}))
+
+    def sounds(self, session_id: str) -> dict[int, Path]:
+        """Sound stays on the machine that heard it."""
+        return sounds_of(self.folder, session_id)
+
+    def erase(self, session_id: str, *, sound: bool, names: bool) -> list[str]:
+        """Sound and names of this machine, and names in the database."""
+        gone = erase(self.folder, session_id, sound=sound, names=names)
+        if names:
+            with self._plain(), self.engine.begin() as connection:
+                found = connection.execute(delete(private).where(private.c.session_id == session_id)).rowcount
+                connection.execute(sessions.update().where(sessions.c.id == session_id).values(technician=""))
+            if found and "the technician's name" not in gone:
+                gone.append("the technician's name")
+        return gone
+
+    def create(self, header: Header, clock: WallClock) -> SharedJournal:
+        """Begin a record.
+
+        Raises:
+            OperatorError: it cannot be written, or there is one of that identity already.
+        """
+        with self._plain():
+            return SharedJournal.create(self.engine, self.where, header, clock)
+
+    def open(self, session_id: str, clock: WallClock) -> SharedJournal:
+        """Take up a record again, on whatever machine it was left.
+
+        Raises:
+            OperatorError: there is none, another machine writes it, or its header is lost.
+        """
+        with self._plain():
+            return SharedJournal.open(self.engine, self.where, session_id, self.data(session_id), clock)
+
+    def take_over(self, session_id: str, known: Sequence[tuple[int, str, bytes]]) -> tuple[int, list[int]]:
+        """Take lines (number, hash, bytes) from a machine that was offline, in one transaction.
+
+        Returns:
+            How many were new, and the numbers under which another line stands already; with those nothing is taken.
+        """
+        with self._plain(), self.engine.begin() as connection:
+            connection.execute(text("SELECT pg_advisory_xact_lock(hashtext(:id))"), {"id": session_id})
+            chosen = select(lines.c.seq, lines.c.hash).where(lines.c.session_id == session_id)
+            there = {row.seq: row.hash for row in connection.execute(chosen)}
+            other = [seq for seq, digest, _ in known if there.get(seq, digest) != digest]
+            if other:
+                return 0, other
+            fresh = [
+                {"session_id": session_id, "seq": seq, "hash": digest, "raw": raw}
+                for seq, digest, raw in known
+                if seq not in there
+            ]
+            if fresh:
+                connection.execute(insert(lines), fresh)
+                connection.execute(upsert(unread).values(session_id=session_id).on_conflict_do_nothing())
+            return len(fresh), []
+
+    @contextlib.contextmanager
+    def _reading(self) -> Iterator[Connection]:
+        with self._plain(), self._index.connect() as connection:
+            yield connection
+
+    @contextlib.contextmanager
+    def _plain(self) -> Iterator[None]:
+        try:
+            yield
+        except SQLAlchemyError as error:
+            raise unreachable(error, self.where) from None
+
+
+def unreachable(error: SQLAlchemyError, where: str) -> UnreachableError:
+    """A sentence for what the database refused, without its secret."""
+    reason = str(getattr(error, "orig", None) or error).strip().splitlines()[0].rstrip(".")
+    return UnreachableError(
+        f"Cannot use {where}: {reason}.",
+        remedy="Work can go on without it: leave --store out, and hand over later with leadsman handover.",
+    )

@@ -1,0 +1,131 @@
+"""What follows by itself: phases that are through, the next action, the end.
+
+``move_on`` adds the decisions that need no answer, until there is something to ask again.
+"""
+
+from __future__ import annotations
+
+from assistant.diagnosis.planner import GiveUp, NextCheck
+from assistant.errors import DefectError
+from assistant.messages.decisions import (
+    CheckChosen,
+    Decision,
+    Ended,
+    Ending,
+    FixChosen,
+    FixDone,
+    Phase,
+    PhaseEntered,
+    ProofFinished,
+)
+from assistant.session.context import Context
+from assistant.session.fold import State, apply_all
+from assistant.session.next_action import next_choice, to_measure_again, to_prove
+from assistant.session.prompts import main
+from assistant.session.surveying import left_out, next_task, remarks
+
+_MOST = 20
+"""More decisions in a row than any session can need: a guard against going round in circles."""
+
+
+def move_on(context: Context, state: State) -> tuple[Decision, ...]:
+    """Decisions that follow by themselves from a state, until there is something to ask.
+
+    Raises:
+        DefectError: it goes round in circles.
+    """
+    why = declined(context, state)
+    if why and state.phase is Phase.FACTS:
+        return (Ended(Ending.STOPPED, why),)
+    made: tuple[Decision, ...] = ()
+    for _ in range(_MOST):
+        if main(context, state) is not None:
+            return made
+        more = _next(context, state)
+        made += more
+        state = apply_all(context, state, more)
+    raise DefectError(f"The session goes round in circles in the phase '{state.phase}'.")
+
+
+def _next(context: Context, state: State) -> tuple[Decision, ...]:
+    match state.phase:
+        case Phase.CAUTIONS:
+            return (PhaseEntered(Phase.FACTS),)
+        case Phase.FACTS:
+            return (PhaseEntered(searching(context)),)
+        case Phase.SURVEYING:
+            task = next_task(context, state)
+            return (task,) if task is not None else (*remarks(state), PhaseEntered(Phase.CLOSING))
+        case Phase.PROVING:
+            return _end_of_proof(state)
+        case Phase.CLOSING:
+            return (ending(context, state),)
+        case _:
+            return _choose(context, state)
+
+
+def declined(context: Context, state: State) -> str:
+    """Why this procedure does not fit the unit, as one of its facts was answered; '' when it does."""
+    told = (question.declines.get(state.facts.get(question.name, "")) for question in context.procedure.facts)
+    return next((why for why in told if why), "")
+
+
+def searching(context: Context) -> Phase:
+    """The phase in which checks are asked."""
+    return Phase.SURVEYING if context.procedure.kind == "survey" else Phase.FINDING
+
+
+def _choose(context: Context, state: State) -> tuple[Decision, ...]:
+    """The next action while finding or repairing: first measure again, then prove, else what the planner says."""
+    fixes = to_prove(context, state)
+    if _proven(state) or (fixes and state.unproven):
+        return (PhaseEntered(Phase.CLOSING),)
+    if fixes:
+        for task in to_measure_again(context, state):
+            because = f"Measured again after this work: {fixes[-1].title}."
+            return (CheckChosen(task.check, task.place, context.check(task.check).minutes, because),)
+        return (PhaseEntered(Phase.PROVING),)
+    choice = next_choice(context, state)
+    if isinstance(choice, GiveUp):
+        return (PhaseEntered(Phase.CLOSING),)
+    if isinstance(choice, NextCheck):
+        chosen: Decision = CheckChosen(choice.task.check, choice.task.place, choice.minutes, choice.because)
+        phase = Phase.FINDING
+    else:
+        cure = choice.cure
+        chosen = FixChosen(
+            cure.fix, cure.place, choice.suspect.fault, choice.probability, choice.condemned, choice.because
+        )
+        phase = Phase.REPAIRING
+    return (chosen,) if state.phase is phase else (PhaseEntered(phase), chosen)
+
+
+def _proven(state: State) -> bool:
+    """True when the last work done was proven."""
+    since = any(isinstance(entry, FixDone) for entry in state.since_proof())
+    return bool(state.proofs and state.proofs[-1].passed and not since)
+
+
+def _end_of_proof(state: State) -> tuple[Decision, ...]:
+    failed = [step for step in state.proof if not step.passed]
+    if failed:
+        because = f"{failed[0].step}: {failed[0].answer}"
+        return (ProofFinished(passed=False, because=because), PhaseEntered(Phase.FINDING))
+    if state.unproven:
+        return (PhaseEntered(Phase.CLOSING),)
+    return (ProofFinished(passed=True, because="every step of the proof passed"), PhaseEntered(Phase.CLOSING))
+
+
+def ending(context: Context, state: State) -> Ended:
+    """How the session ends when nothing is left to do."""
+    if context.procedure.kind == "survey":
+        missing = left_out(context, state)
+        if missing:
+            return Ended(Ending.SURVEYED_IN_PART, f"not read: {'; '.join(missing)}")
+        return Ended(Ending.SURVEYED, "every position was read")
+    if _proven(state):
+        return Ended(Ending.CURED_AND_PROVEN, state.proofs[-1].because)
+    if state.unproven and to_prove(context, state):
+        return Ended(Ending.CURED_NOT_PROVEN, state.unproven)
+    choice = next_choice(context, state)
+    return Ended(Ending.NOT_FOUND, choice.because if isinstance(choice, GiveUp) else "it was left unfinished")

@@ -1,0 +1,115 @@
+"""What is said by itself when the session moves on: a new phase, a proof, the end with its summary."""
+
+from __future__ import annotations
+
+from assistant.diagnosis.fault_model import Suspect
+from assistant.messages import Say
+from assistant.messages.decisions import Decision, Ended, Ending, Phase, PhaseEntered, ProofFinished
+from assistant.phrasing.speech_chunks import pieces
+from assistant.session.advance import declined
+from assistant.session.context import Context
+from assistant.session.fold import State
+from assistant.session.next_action import put_back_items, view_of, whats_left
+from assistant.session.surveying import left_out, not_read, summary
+
+_PHASES = {
+    Phase.FACTS: "facts",
+    Phase.FINDING: "finding",
+    Phase.SURVEYING: "surveying",
+    Phase.PROVING: "proving",
+}
+
+
+def news(context: Context, before: State, after: State, decision: Decision) -> tuple[Say, ...]:
+    """What to say about one decision; nothing for most."""
+    match decision:
+        case PhaseEntered():
+            return _entered(context, before, after, decision)
+        case ProofFinished():
+            if decision.passed:
+                return (Say("proven"),)
+            return (Say("not_cured", {"text": decision.because}),)
+        case Ended():
+            return ended(context, after, decision)
+        case _:
+            return ()
+
+
+def _entered(context: Context, before: State, after: State, decision: PhaseEntered) -> tuple[Say, ...]:
+    if decision.phase is Phase.PROVING:
+        return (Say("proving"),)
+    if decision.phase is Phase.CLOSING and context.procedure.kind == "survey":
+        return summary(context, after)
+    if decision.phase is Phase.SURVEYING and (before.phase is not Phase.FACTS or after.work):
+        return ()
+    if decision.phase is Phase.FACTS and before.phase is not Phase.CAUTIONS:
+        return ()
+    if decision.phase is Phase.FINDING and (before.phase is not Phase.FACTS or after.work):
+        return ()
+    if decision.phase is Phase.CLOSING and after.ended is None and not _cured(after):
+        return (Say("not_found"),)
+    key = _PHASES.get(decision.phase)
+    return (Say(key),) if key else ()
+
+
+def _cured(state: State) -> bool:
+    return bool(state.unproven) or bool(state.proofs and state.proofs[-1].passed)
+
+
+def ended(context: Context, state: State, decision: Ended) -> tuple[Say, ...]:
+    """The end and its summary: complaint, cause, correction, what was not proven."""
+    says = [Say("ended", {"ending": decision.ending.value}), Say("complaint", {"text": context.procedure.complaint})]
+    causes = causes_of(context, state)
+    if causes:
+        says += pieces("cause", "and_then", causes, "Correction.")
+    if state.fixes:
+        done = [f"{fix.title}, {fix.place}" if fix.place else fix.title for fix in state.fixes]
+        says += pieces("correction", "and_then", tuple(dict.fromkeys(done)), "Correction.")
+    match decision.ending:
+        case Ending.CURED_AND_PROVEN:
+            limits = context.procedure.proof.limits
+            if limits:
+                says.append(Say("not_shown", {"text": limits}))
+        case Ending.CURED_NOT_PROVEN:
+            says.append(Say("not_proven", {"text": decision.because}))
+        case Ending.NOT_FOUND:
+            says.append(Say("because", {"text": decision.because}))
+            says += left(context, state)
+        case Ending.SURVEYED_IN_PART:
+            says += not_read(context, state)
+        case Ending.STOPPED:
+            if decision.because == declined(context, state):
+                says.append(Say("because", {"text": decision.because}))
+            items = put_back_items(context, state)
+            if items and (state.fixes or state.opened):
+                says += pieces("put_back_reminder", "put_back_more", items, "Put back before it rolls.")
+    says.append(Say("goodbye"))
+    return tuple(says)
+
+
+def left(context: Context, state: State) -> tuple[Say, ...]:
+    """What is still suspected, with shares, if anything is; in a survey how many are still to be read, and which.
+
+    In pieces that are heard in one breath each; whoever listens is told the first and may ask for the others.
+    """
+    if context.procedure.kind == "survey":
+        missing = left_out(context, state)
+        parts = pieces("survey_left", "and_then", missing, "Not read.")
+        if len(parts) < 2:
+            return parts
+        return pieces("survey_next", "and_then", missing, "Still to read: 99. Next.", count=len(missing))
+    shown = tuple(
+        f"{title}: {round(100 * share)} percent" for title, share in whats_left(context, state) if share >= 0.01
+    )
+    return pieces("whats_left", "and_then", shown, "Still suspected.")
+
+
+def causes_of(context: Context, state: State) -> tuple[str, ...]:
+    """Titles, with places, of the faults that fixes were done for."""
+    seen = view_of(context, state)
+    titles = []
+    for cause in state.causes:
+        suspect = Suspect(cause.fault, cause.place)
+        known = next((one.title for one in context.procedure.faults if one.name == cause.fault), cause.fault)
+        titles.append(seen.title(suspect) if suspect in seen.suspect_index else known)
+    return tuple(titles)

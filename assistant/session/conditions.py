@@ -1,0 +1,157 @@
+"""How a check is asked: the meter's connection and the conditions as far as they changed, then the question."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from decimal import Decimal
+
+from assistant.diagnosis.conditions import known_facts, surely_holds
+from assistant.messages import Limits, Say
+from assistant.messages.decisions import AccessOpened, FixDone, Observed, ProofFinished, PutBackDone
+from assistant.procedure.model import Check, LimitSet
+from assistant.session.context import Context
+from assistant.session.fold import State
+from assistant.session.next_action import at
+from assistant.session.prompts import Asked
+
+PARTS = ("dial", "hole", "red", "black")
+_AT_PLACE = frozenset({"plugged", "pace", "wire", "load", "wheel", "drum"})
+"""Conditions of one place; all others (key, engine, pressure) hold for the whole unit and still stand elsewhere."""
+
+
+def limits_of(check: Check, facts: Mapping[str, str], place: str | None = None) -> Limits:
+    """The limits of a reading as they are judged: the first set whose conditions surely hold, else the plain ones."""
+    known = {**known_facts(facts), "place": place or ""}
+    chosen = (row.limits for row in check.limits_when if surely_holds(row.when, known))
+    given = next(chosen, None) or check.limits or LimitSet()
+    usual = given.usual or (None, None)
+    return Limits(
+        given.low,
+        given.high,
+        given.source,
+        usual[0],
+        usual[1],
+        given.over_range or "",
+        given.copper,
+        given.small_ohms,
+    )
+
+
+def is_ac(check: Check) -> bool:
+    """True when the dial of this check stands on alternating current."""
+    return check.leads is not None and re.search(r"\bAC\b", check.leads.dial) is not None
+
+
+def resolution_at(context: Context, check: Check) -> Decimal | None:
+    """Value of the last digit in the meter's finest range, in the check's unit; None where it is not known.
+
+    The finest, not the one that fits the limits: a bad part reads in another range than a good one, and what the
+    meter could show there must stay possible.
+    """
+    if context.meter is None or check.unit is None:
+        return None
+    lowest = context.meter.lowest_range(check.unit, ac=is_ac(check))
+    return None if lowest is None else lowest.resolution
+
+
+def ask_check(context: Context, state: State, asked: Asked, *, full: bool) -> tuple[Say, ...]:
+    """The question of a check; ``full`` repeats the meter's connection and the conditions."""
+    check = context.check(asked.name)
+    says = [Say("once_more")] if _taken_already(state, asked) else []
+    leads = _leads(check, asked.place)
+    was = {} if full else _leads_before(context, state)
+    changed = {name: text for name, text in leads.items() if text and text != was.get(name)}
+    if changed:
+        says.append(Say("leads", {name: changed.get(name, "") for name in PARTS}))
+    ask = at(check.ask, asked.place)
+    held = {} if full else _held(state, asked.place)
+    new = [
+        in_words(name, value)
+        for name, value in check.conditions.items()
+        if held.get(name) != value and not _mentions(ask, name, value)
+    ]
+    if new:
+        says.append(Say("conditions", {"text": " ".join(new)}))
+    says.append(Say("ask", {"text": ask}))
+    return tuple(says)
+
+
+def _taken_already(state: State, asked: Asked) -> bool:
+    """True when the same was read on the same unit before: asked again word for word it would sound like a fault."""
+    if state.dialog.revisit:
+        return False
+    for entry in reversed(state.work):
+        if isinstance(entry, FixDone):
+            return False
+        if isinstance(entry, Observed) and (entry.check, entry.place) == (asked.name, asked.place):
+            return True
+    return False
+
+
+def _held(state: State, place: str | None) -> dict[str, str]:
+    """Conditions of the readings since something was last opened, mended or put back."""
+    held: dict[str, str] = {}
+    where: str | None = None
+    for entry in state.work:
+        if isinstance(entry, AccessOpened | FixDone | PutBackDone | ProofFinished):
+            held = {}
+        elif isinstance(entry, Observed):
+            kept = held if entry.place == where else _unit_wide(held)
+            held, where = {**kept, **(entry.conditions or {})}, entry.place
+    return held if place == where else _unit_wide(held)
+
+
+def _unit_wide(held: dict[str, str]) -> dict[str, str]:
+    return {name: value for name, value in held.items() if name not in _AT_PLACE}
+
+
+def _mentions(ask: str, name: str, value: str) -> bool:
+    """True when the question itself says a condition, so that it need not be said twice."""
+    said = ask.lower()
+    if name == "key":
+        return re.search(rf"\bkey\b[^.?]{{0,20}}\b{re.escape(value.lower())}\b", said) is not None
+    if name == "plugged":
+        off = r"\bunplug|\bplugs? off\b"
+        return re.search(off if value.lower().startswith("no") else r"\bplug(?!s? off)|\bswap", said) is not None
+    words = re.findall(r"[a-z0-9]+", value.lower())
+    return re.search(rf"\b{re.escape(name.lower())}", said) is not None or all(word in said for word in words)
+
+
+def in_words(name: str, value: str) -> str:
+    """A condition as a person says it: 'Key off.', 'Leave it unplugged.', 'Load: ten amps.'."""
+    plain = value.strip().rstrip(".")
+    match name, plain.lower():
+        case "plugged", "no":
+            text = "Leave it unplugged"
+        case "plugged", "yes":
+            text = "Plug it in"
+        case "plugged", _:
+            rest = plain.removeprefix("no,").strip()
+            text = f"Unplugged, {rest}" if rest != plain else f"Plugged {plain}"
+        case (("load" | "pace"), _):
+            text = f"{name}: {plain}"
+        case _, "yes":
+            text = name
+        case _, "no":
+            text = f"not {name}"
+        case _:
+            text = f"{name} {plain}"
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+def _leads_before(context: Context, state: State) -> Mapping[str, str]:
+    """Where the leads were at the last reading that named them."""
+    for seen in reversed(state.observations):
+        check = context.check(seen.check)
+        if check.leads is not None:
+            return _leads(check, seen.place)
+    return {}
+
+
+def _leads(check: Check, place: str | None) -> dict[str, str]:
+    leads = check.leads
+    if leads is None:
+        return {}
+    found = {"dial": leads.dial, "hole": leads.hole, "red": leads.red, "black": leads.black}
+    return {name: at(text, place) for name, text in found.items()}

@@ -1,0 +1,122 @@
+"""The transient part of a session: what is being asked right now.
+
+Nothing here is recorded. Resuming a session drops it: the prompt follows from the recorded part alone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from assistant.messages import Heard, Say, Understanding
+from assistant.messages.decisions import Record
+
+if TYPE_CHECKING:
+    from assistant.session.state import State
+
+
+class Mode(StrEnum):
+    """What the session waits for; with an event it names one row of the table in ``session.step``."""
+
+    NEW = "new"
+    """Not begun, or left: waits for ``Began`` or ``Resumed``."""
+    READY = "ready"
+    """Prompt ``ready``: everything in hand?"""
+    CAUTION = "caution"
+    """Prompt ``caution:<name>``."""
+    FACT = "fact"
+    """Prompt ``fact:<name>``."""
+    ACCESS = "access"
+    """Prompt ``access:<name>[:<place>]``."""
+    CHECK = "check"
+    """Prompt ``check:<name>[:<place>]``."""
+    FIX = "fix"
+    """Prompt ``fix:<name>[:<place>]``."""
+    PROOF = "proof"
+    """Prompt ``proof:<step>``."""
+    PUT_BACK = "put_back"
+    """Prompt ``close:put back``."""
+    CONFIRM = "confirm"
+    """Prompt ``confirm:<prompt>``: yes, no, or a new answer."""
+    CHOOSE = "choose"
+    """Prompt ``choose:<prompt>``: which of several values."""
+    SPREAD = "spread"
+    """Prompt ``choose:<prompt>``: the lowest, then the highest, of a reading that moves."""
+    REASON = "reason"
+    """Prompt ``skip:<prompt>``: why is it skipped?"""
+    NOTE = "note"
+    """Prompt ``note``: free speech."""
+    STOP = "stop"
+    """Prompt ``stop``: really end?"""
+    HELD = "held"
+    """Prompt ``held``: everything but 'resume', 'where are we' and 'what's left' is ignored."""
+    LOOK_UP = "look_up"
+    """The unit's number was told, and what earlier records say about it is being looked up."""
+    RECORDING = "recording"
+    """A record was sent; nothing else may come before ``Recorded`` or ``RecordFailed``."""
+    UNWRITTEN = "unwritten"
+    """The record could not be written; the next words or silence try again."""
+    ENDED = "ended"
+    """The session is over."""
+
+
+@dataclass(frozen=True, slots=True)
+class Overlay:
+    """A question laid over the main prompt."""
+
+    mode: Mode
+    """CONFIRM, CHOOSE, SPREAD, REASON, NOTE or STOP."""
+    question: Say | None = None
+    """What was asked, said again on request."""
+    candidate: Understanding | None = None
+    """What counts once it is confirmed."""
+    heard: Heard | None = None
+    """The fact that the candidate came from, reduced to the words used."""
+    values: tuple[Decimal, ...] = ()
+    """Competing values of a CHOOSE; the lowest, once it is known, of a SPREAD."""
+    asked_for: str = ""
+    """Why it is asked, a short name: ``condemns``, ``negative``, ``fails``, or the understanding's reason."""
+    under: Overlay | None = None
+    """The question that comes back after a note or a 'no' to the end."""
+
+
+@dataclass(frozen=True, slots=True)
+class DialogState:
+    """What is being asked right now; see the module."""
+
+    live: bool = False
+    """True between ``Began`` or ``Resumed`` and the end of the input."""
+    overlay: Overlay | None = None
+    """The question laid over the main prompt, if any."""
+    revisit: str = ""
+    """Identity of an earlier prompt that is being asked again; '' for the main prompt."""
+    revisit_because: str = ""
+    """``correction`` or ``went back``."""
+    misses: int = 0
+    """How often running the answer was not understood."""
+    reminded: bool = False
+    """True when the one reminder of this prompt was given."""
+    second: bool = False
+    """True when a reading is taken once more because it was too close to call."""
+    exact: bool = False
+    """True when the exact figure was asked for."""
+    swapped: bool = False
+    """True when swapped leads were already hinted at, at this prompt."""
+    blank: int = 0
+    """How often running the display showed nothing, at this prompt."""
+    part: int = 0
+    """Which part of the put-back list is being asked; each is short enough to hear."""
+    item: int | None = None
+    """Which put-back item is being asked, None for a part of the list."""
+    rest: tuple[Say, ...] = ()
+    """Pieces of a list that were not said yet; 'go on' says the next."""
+    waiting: Record | None = None
+    """The record that was sent and is not yet on disk."""
+    target: State | None = None
+    """The state once it is on disk."""
+    failed: bool = False
+    """True when the record could not be written."""
+    leaving: bool = False
+    """True when 'stop' was said while the record could not be written."""

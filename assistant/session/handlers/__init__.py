@@ -1,0 +1,1 @@
+"""One handler for each way in which a session can move."""

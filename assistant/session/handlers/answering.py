@@ -1,0 +1,133 @@
+"""Answers of every kind: the doubts of the understanding first, then what the prompt below makes of them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.messages import Expects, Heard, Outcome, Say, Understanding
+from assistant.messages.decisions import Remarked
+from assistant.phrasing.speech_chunks import pieces
+from assistant.session.dialog_state import Mode, Overlay
+from assistant.session.handlers.facts import answer_fact
+from assistant.session.handlers.finding import answer_check, confirm, doubt
+from assistant.session.handlers.proving import answer_proof
+from assistant.session.turn import Result, Turn, lay, lift, reask, record, stay
+from assistant.understanding.choices import NAMED
+
+NOISY_DECIBELS = 10.0
+"""Below this signal-to-noise ratio noise is named as the reason; measured, see the design's section on hearing."""
+
+
+def answer(turn: Turn) -> Result:
+    """An answer that fits the kind of the prompt."""
+    meant = turn.meant
+    if turn.asked.mode is Mode.CHECK and meant.outcome is Outcome.READING:
+        doubted = doubt(turn, turn.context.check(turn.asked.name), meant)
+        if doubted is not None:
+            return doubted
+    if meant.confirm:
+        plain = meant.value is not None or not meant.ask
+        question = _is_it(turn, meant) if plain else Say("sure", {"text": meant.ask})
+        return confirm(turn, meant, question, meant.reason or "unsure")
+    return _accept(turn, meant, confirmed=False)
+
+
+def _is_it(turn: Turn, meant: Understanding) -> Say:
+    if meant.value is not None:
+        unit = turn.expectation.unit if turn.expectation is not None else meant.unit
+        return Say("is_it_value", {"value": meant.value, "unit": unit})
+    text = meant.choice or meant.identifier or meant.heard
+    return Say("is_it_identifier" if meant.identifier else "is_it", {"text": text})
+
+
+def _accept(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result:
+    match turn.asked.mode:
+        case Mode.CHECK:
+            return answer_check(turn, meant, confirmed=confirmed)
+        case Mode.PROOF:
+            return answer_proof(turn, meant, confirmed=confirmed)
+        case Mode.FACT:
+            return answer_fact(turn, meant, confirmed=confirmed) or misunderstood(turn)
+        case _:
+            return misunderstood(turn)
+
+
+def confirmed_yes(turn: Turn) -> Result:
+    """Yes to what was asked about: it counts now, under the words that it came from."""
+    overlay = turn.state.dialog.overlay
+    if overlay is None or overlay.candidate is None:
+        return reask(turn)
+    original = Turn(turn.context, turn.state, overlay.heard or turn.fact, overlay.candidate, turn.expectation)
+    return _accept(original, overlay.candidate, confirmed=True)
+
+
+def confirmed_no(turn: Turn) -> Result:
+    """No to what was asked about: it never counted; the question below comes again."""
+    overlay = turn.state.dialog.overlay
+    what = f"asked to confirm ({overlay.asked_for}): no" if overlay is not None else "no"
+    under = turn.state.dialog
+    return record(turn, (Remarked(what),), Say("dropped"), keep=True, dialog=replace(under, overlay=None, misses=0))
+
+
+def choose(turn: Turn) -> Result:
+    """Several meanings: name them and ask which."""
+    meant = turn.meant
+    values = meant.values or ()
+    unit = turn.expectation.unit if turn.expectation is not None else meant.unit
+    if len(values) == 2:
+        question = Say("which_two", {"first": values[0], "second": values[1], "unit": unit})
+    else:
+        question = Say("sure", {"text": meant.ask or "Which one do you mean?"})
+    return lay(turn, Overlay(Mode.CHOOSE, question, values=values, asked_for=meant.reason or "two_meanings"))
+
+
+def incomplete(turn: Turn) -> Result:
+    """Only part of a number came."""
+    meant = turn.meant
+    return stay(turn.talking(overlay=None), Say("sure", {"text": meant.ask}) if meant.ask else Say("incomplete"))
+
+
+def misunderstood(turn: Turn) -> Result:
+    """Not understood: nothing is recorded. The second time the reason is named and typed chat offered."""
+    meant, dialog = turn.meant, turn.state.dialog
+    if meant.reason == "silence":
+        return stay(turn)
+    misses = dialog.misses + 1
+    after = turn.talking(misses=misses)
+    snr = turn.fact.snr_db if isinstance(turn.fact, Heard) else None
+    if misses % 2 == 0:
+        if snr is not None and snr < NOISY_DECIBELS:
+            return reask(after, Say("noisy"))
+        wants_number = turn.expectation is not None and turn.expectation.expects is Expects.READING
+        return reask(after, Say("missed_number" if wants_number else "missed"))
+    if meant.ask:
+        return stay(after.talking(rest=_not_named(turn)), Say("sure", {"text": meant.ask}))
+    return reask(after, Say("again"))
+
+
+def _not_named(turn: Turn) -> tuple[Say, ...]:
+    """The choices that 'please say one of' leaves out."""
+    choices = turn.expectation.choices if turn.expectation is not None else ()
+    return pieces("answers", "and_then", [choice.name for choice in choices[NAMED:]], "You can answer.")
+
+
+def not_asked(turn: Turn) -> Result:
+    """A yes, a no or a next where none is asked: say gently what is."""
+    return reask(turn, Say("not_asked"))
+
+
+def ask_again(turn: Turn) -> Result:
+    """'Next' after a remark: the prompt again."""
+    if turn.state.dialog.overlay is None and turn.state.dialog.revisit:
+        return reask(turn.talking(revisit="", revisit_because="", misses=0), Say("left_as_it_was"))
+    return reask(turn)
+
+
+def yes_or_no(turn: Turn) -> Result:
+    """Something else where only yes or no will do."""
+    return reask(turn, Say("yes_or_no"))
+
+
+def drop(turn: Turn) -> Result:
+    """What was asked about is taken back before it counted."""
+    return lift(turn, Say("dropped"))

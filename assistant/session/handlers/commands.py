@@ -1,0 +1,199 @@
+"""Commands that work at every prompt and change no step by themselves: repeat, help, why, what's left, note, stop."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.messages import Say
+from assistant.messages.decisions import (
+    CheckChosen,
+    FactAnswered,
+    FixChosen,
+    FixDeclined,
+    NoteTaken,
+    Phase,
+    Remarked,
+    Skipped,
+)
+from assistant.phrasing.speech_chunks import opening, pieces
+from assistant.session.advance import ending
+from assistant.session.announcements import left
+from assistant.session.dialog_state import Mode, Overlay
+from assistant.session.fold import NOT_SURE
+from assistant.session.next_action import at
+from assistant.session.openings import left_to_open
+from assistant.session.prompts import caution_named, question_named
+from assistant.session.questions import expectation, question
+from assistant.session.turn import Result, Turn, lay, lift, reask, record, stay
+
+
+def say_again(turn: Turn) -> Result:
+    """The question again, in full."""
+    return reask(turn, full=True)
+
+
+def explain(turn: Turn) -> Result:
+    """Help: how to do what is asked, where the leads go, and what can be said."""
+    asked, context = turn.asked, turn.context
+    says = []
+    if asked.mode is Mode.CHECK:
+        check = context.check(asked.name)
+        if check.help:
+            says.append(Say("help", {"text": at(check.help, asked.place)}))
+    elif asked.mode is Mode.FACT:
+        text = question_named(context, asked.name).help
+        if text:
+            says.append(Say("help", {"text": text}))
+    answers = answers_left(turn)
+    says += opening(answers)
+    says.append(Say("commands"))
+    return reask(turn.talking(rest=answers[1:]), *says, full=True)
+
+
+def answers_left(turn: Turn) -> tuple[Say, ...]:
+    """The answers that the prompt takes, in pieces; none where the question names them all itself."""
+    wanted = expectation(turn.context, turn.state)
+    asked = " ".join(str(say.slots.get("text", "")) for say in question(turn.context, turn.state)[-1:]).lower()
+    names = [choice.name for choice in wanted.choices]
+    if all(name.lower() in asked for name in names if name != NOT_SURE):
+        return ()
+    return pieces("answers", "and_then", names, "You can answer.")
+
+
+def rest(turn: Turn) -> Result:
+    """'Go on': the next piece of a list that is not said to its end; without one the prompt again."""
+    left_over = turn.state.dialog.rest
+    if not left_over:
+        return reask(turn, Say("not_held"))
+    return stay(turn.talking(rest=left_over[1:]), *opening(left_over))
+
+
+def why(turn: Turn) -> Result:
+    """Why this is asked: from the numbers of the planner, or the source of a caution or proof."""
+    asked, context, action = turn.asked, turn.context, turn.state.action
+    if asked.mode is Mode.CAUTION:
+        sources = "; ".join(caution_named(context, name).source for name in asked.names or (asked.name,))
+        return _in_turn(turn, f"asked why at {asked.prompt}", (), _sources("why_caution", sources))
+    if asked.mode is Mode.PROOF:
+        source = context.procedure.proof.source
+        return _in_turn(turn, f"asked why at {asked.prompt}", (), _sources("why_proof", source))
+    if action is not None and asked.mode in (Mode.ACCESS, Mode.CHECK, Mode.FIX):
+        says = [Say("because", {"text": action.because})]
+        says += _effort(turn)
+        if isinstance(action, FixChosen):
+            says.append(Say("chance", {"percent": round(100 * action.probability)}))
+    else:
+        says = [Say({Mode.FACT: "why_fact", Mode.PUT_BACK: "why_put_back"}.get(asked.mode, "why"))]
+    return record(turn, (Remarked(f"asked why at {asked.prompt}"),), *says, keep=True)
+
+
+def _effort(turn: Turn) -> list[Say]:
+    """Minutes and what must be opened, unless the reason named them."""
+    action = turn.state.action
+    if not isinstance(action, CheckChosen) or "minute" in action.because:
+        return []
+    shut = left_to_open(turn.context, turn.state.facts, turn.state.opened, action)
+    names = tuple(f"{one.access}, {one.place}" if one.place else one.access for one in shut)
+    minutes = max(1, round(action.minutes))
+    if not names:
+        return [Say("effort_one" if minutes == 1 else "effort", {"minutes": minutes})]
+    return [Say("effort_open", {"minutes": minutes, "items": names})]
+
+
+def where(turn: Turn) -> Result:
+    """Where the session stands: the phase, how many readings count, and what is suspected."""
+    state = turn.state
+    count = len(state.observations)
+    says = [Say(f"now_{state.phase.value}")]
+    says.append(Say("readings_one" if count == 1 else "readings_so_far", {"count": count}))
+    follow = left(turn.context, state) if state.phase in (Phase.FINDING, Phase.REPAIRING, Phase.SURVEYING) else ()
+    return _in_turn(turn, "asked where we are", tuple(says), follow)
+
+
+def whats_left_now(turn: Turn) -> Result:
+    """What is still suspected, with shares."""
+    return _in_turn(turn, "asked what is left", (), left(turn.context, turn.state) or (Say("nothing_left"),))
+
+
+def _in_turn(turn: Turn, what: str, says: tuple[Say, ...], parts: tuple[Say, ...]) -> Result:
+    """A remark for the record, something said, and the first piece of a list whose others wait for 'go on'."""
+    dialog = replace(turn.state.dialog, rest=parts[1:])
+    return record(turn, (Remarked(what),), *says, *opening(parts), keep=True, dialog=dialog)
+
+
+def _sources(key: str, text: str) -> tuple[Say, ...]:
+    """Sources, each named once, in pieces."""
+    each = tuple(dict.fromkeys(part.strip() for part in text.split(";")))
+    return pieces(key, "and_then", each, "A cure counts when it is proven. Source.")
+
+
+def note(turn: Turn) -> Result:
+    """A note in one breath, else free speech next."""
+    text = turn.meant.note
+    if text:
+        return record(turn, (NoteTaken(text),), Say("noted"), keep=True)
+    under = turn.state.dialog.overlay
+    return lay(turn, Overlay(Mode.NOTE, Say("note"), under=under))
+
+
+def noted(turn: Turn) -> Result:
+    """Free speech for the record; the prompt below comes again."""
+    overlay = turn.state.dialog.overlay
+    dialog = replace(turn.state.dialog, overlay=overlay.under if overlay is not None else None, misses=0)
+    text = turn.meant.note or turn.meant.heard
+    return record(turn, (NoteTaken(text),), Say("noted"), keep=True, dialog=dialog)
+
+
+def stop(turn: Turn) -> Result:
+    """Silence at once, then: end or go on?"""
+    return lay(turn, Overlay(Mode.STOP, Say("stop"), under=turn.state.dialog.overlay))
+
+
+def go_on(turn: Turn) -> Result:
+    """No to the end, or to a note: the prompt below comes again."""
+    return lift(turn, Say("going_on"))
+
+
+def skip(turn: Turn) -> Result:
+    """Pass by: the reason is asked for the record."""
+    asked = turn.asked
+    if turn.state.dialog.revisit:
+        return reask(turn.talking(revisit="", revisit_because="", overlay=None), Say("left_as_it_was"))
+    if asked.mode is Mode.FACT and not question_named(turn.context, asked.name).unsure:
+        return reask(turn.talking(overlay=None), Say("needed"))
+    if asked.mode is Mode.PUT_BACK and turn.state.phase is Phase.PROVING:
+        return reask(turn.talking(overlay=None), Say("put_back_needed"))
+    if asked.mode in (Mode.READY, Mode.CAUTION):
+        return reask(turn.talking(overlay=None), Say("caution_first" if asked.mode is Mode.CAUTION else "take_time"))
+    return lay(turn, Overlay(Mode.REASON, Say("reason"), asked_for="skip"))
+
+
+def reason_given(turn: Turn) -> Result:
+    """The reason of a skip: it is recorded, and another way is looked for."""
+    reason = turn.meant.note or turn.meant.heard
+    return _skip(turn, reason)
+
+
+def no_reason(turn: Turn) -> Result:
+    """'Skip' once more, or 'next': passed by without a reason."""
+    return _skip(turn, "no reason given")
+
+
+def _skip(turn: Turn, reason: str) -> Result:
+    asked, context, action = turn.asked, turn.context, turn.state.action
+    skipped = Skipped(asked.prompt, reason)
+    says = Say("skipped")
+    if asked.mode is Mode.FACT:
+        return record(turn, (skipped, FactAnswered(asked.name, NOT_SURE, turn.meant.heard)), says)
+    if asked.mode is Mode.FIX:
+        return record(turn, (FixDeclined(asked.name, asked.place, reason),), says)
+    if asked.mode is Mode.ACCESS and isinstance(action, FixChosen):
+        return record(turn, (FixDeclined(action.fix, action.place, reason), skipped), says)
+    if asked.mode is Mode.PUT_BACK:
+        return record(turn, (skipped, ending(context, turn.state)), says)
+    return record(turn, (skipped,), says)
+
+
+def not_skipped(turn: Turn) -> Result:
+    """No, or scratch that, where the reason was asked: it is not passed by."""
+    return lift(turn, Say("going_on"))

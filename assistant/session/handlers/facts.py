@@ -1,0 +1,68 @@
+"""Answers to the facts that are asked once."""
+
+from __future__ import annotations
+
+from assistant.messages import Heard, Outcome, Say, Understanding
+from assistant.messages.decisions import Decision, FactAnswered, FactWithdrawn, Phase, PhaseEntered
+from assistant.session.dialog_state import Mode
+from assistant.session.fold import NOT_SURE, State, identity
+from assistant.session.handlers.finding import confirm, remark_of_yes
+from assistant.session.prompts import question_named
+from assistant.session.questions import UNSURE
+from assistant.session.turn import Result, Turn, record
+
+
+def unsure(turn: Turn, fact: Heard) -> Understanding | None:
+    """'Not sure' at a fact that allows it, whatever kind of answer it waits for."""
+    asked = turn.asked
+    if asked.mode is not Mode.FACT or turn.state.dialog.overlay is not None or not fact.hypotheses:
+        return None
+    if not question_named(turn.context, asked.name).unsure:
+        return None
+    words = fact.hypotheses[0].words
+    said = " ".join(words.lower().replace("'", "").split()).strip(" .,!?").removeprefix("i ").removeprefix("im ")
+    forms = {form.replace("'", "") for form in (UNSURE.name, *UNSURE.also)}
+    return Understanding(Outcome.CHOICE, words, choice=NOT_SURE) if said in forms else None
+
+
+def answer_fact(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result | None:
+    """An answer to a fact, None when it is none."""
+    question = question_named(turn.context, turn.asked.name)
+    value = _fact_value(meant)
+    if value is None:
+        return None
+    if value in question.declines and not confirmed:
+        return confirm(turn, meant, Say("declines", {"text": value}), "declines")
+    before = withdrawn_fact(turn.state, question.name)
+    again = turn.state.dialog.revisit == identity("fact", question.name)
+    if again and turn.state.phase is not Phase.FACTS:
+        before = (*before, PhaseEntered(Phase.FACTS))
+    made = (*before, *remark_of_yes(turn, confirmed=confirmed), FactAnswered(question.name, value, meant.heard))
+    return record(turn, made, _fact_read_back(question.unit, meant, value))
+
+
+def withdrawn_fact(state: State, fact: str) -> tuple[Decision, ...]:
+    """The decision that takes back a fact's answer, if it has one."""
+    return (FactWithdrawn(fact),) if fact in state.facts else ()
+
+
+def _fact_value(meant: Understanding) -> str | None:
+    match meant.outcome:
+        case Outcome.CHOICE:
+            return meant.choice
+        case Outcome.IDENTIFIER:
+            return meant.identifier
+        case Outcome.NOTE:
+            return meant.note or meant.heard
+        case Outcome.READING:
+            return None if meant.value is None else format(meant.value, "f")
+        case _:
+            return None
+
+
+def _fact_read_back(unit: str | None, meant: Understanding, value: str) -> Say:
+    if meant.outcome is Outcome.READING:
+        return Say("fact_value", {"value": meant.value, "unit": unit})
+    if meant.outcome is Outcome.IDENTIFIER:
+        return Say("identifier", {"text": value})
+    return Say("choice_logged", {"text": value}) if meant.outcome is Outcome.CHOICE else Say("noted")

@@ -1,0 +1,204 @@
+"""Answers at a check: understood, questioned where that is due, judged, read back and recorded."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.messages import Grade, Heard, Outcome, Say, Understanding, Verdict
+from assistant.messages.decisions import (
+    CheckChosen,
+    Decision,
+    FixChosen,
+    ObservationWithdrawn,
+    Observed,
+    Phase,
+    PhaseEntered,
+    Remarked,
+)
+from assistant.procedure.model import Check
+from assistant.session.advance import move_on, searching
+from assistant.session.conditions import limits_of
+from assistant.session.context import Context
+from assistant.session.dialog_state import Mode, Overlay
+from assistant.session.fold import State, apply_all
+from assistant.session.observations import near_limit, observed, read_back, say_value, verdict_of
+from assistant.session.outcomes import outcome_of
+from assistant.session.surveying import READ_AGAIN
+from assistant.session.turn import Result, Turn, lay, reask, record, stay
+
+ONCE_MORE = "The first reading was too close to call."
+"""Reason of a check that is asked once more: its first reading stands until the second replaces it."""
+
+
+_REPLACING = (ONCE_MORE, READ_AGAIN)
+
+
+def answer_check(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result:
+    """An answer at a check. ``confirmed`` after an explicit yes."""
+    check = turn.context.check(turn.asked.name)
+    if meant.outcome is Outcome.CHOICE:
+        return _take(turn, check, meant, None, confirmed=confirmed)
+    verdict = verdict_of(turn.context, turn.state, check, turn.asked.place, meant)
+    action = turn.state.action
+    again = turn.state.dialog.second or (isinstance(action, CheckChosen) and action.because == ONCE_MORE)
+    if verdict.grade is Grade.TOO_CLOSE and not again and _worth_again(meant):
+        return _once_more(turn, check, meant, verdict)
+    return _take(turn, check, meant, verdict, confirmed=confirmed)
+
+
+def doubt(turn: Turn, check: Check, meant: Understanding) -> Result | None:
+    """A question that is due before the reading is judged, None when there is none."""
+    value, dialog = meant.value, turn.state.dialog
+    if value is None:
+        return None
+    if value < 0 and not dialog.swapped and not _negative_before(turn.state):
+        question = Say("negative", {"value": value, "unit": check.unit})
+        return confirm(turn.talking(swapped=True), meant, question, "negative")
+    if (
+        meant.approximate
+        and not dialog.exact
+        and near_limit(limits_of(check, turn.state.facts, turn.asked.place), value)
+    ):
+        return reask(turn.talking(exact=True, overlay=None), Say("exact", {"value": value, "unit": check.unit}))
+    return None
+
+
+def _negative_before(state: State) -> bool:
+    return any(seen.value is not None and seen.value < 0 for seen in state.observations)
+
+
+def _worth_again(meant: Understanding) -> bool:
+    return meant.outcome in (Outcome.READING, Outcome.OVER_RANGE)
+
+
+def _first_reading(turn: Turn) -> int | None:
+    """Number of the reading that this one replaces, None when this check is not asked once more."""
+    action, asked = turn.state.action, turn.asked
+    if turn.state.dialog.revisit or not isinstance(action, CheckChosen) or action.because not in _REPLACING:
+        return None
+    for seen in reversed(turn.state.observations):
+        if (seen.check, seen.place) == (asked.name, asked.place):
+            return seen.number
+    return None
+
+
+def _once_more(turn: Turn, check: Check, meant: Understanding, verdict: Verdict) -> Result:
+    """Too close to call: it is recorded, and asked once more on a better range; the second replaces it.
+
+    While an earlier answer is being asked again, that one stands and the first try is only a remark.
+    """
+    reason, place = verdict.reason, turn.asked.place
+    shown = "over range" if meant.value is None else f"{meant.value:f} {check.unit or ''}".strip()
+    says = (
+        say_value(meant.value, check.unit, "over_range" if meant.value is None else "", None, None),
+        Say(_again_because(meant), {"text": reason}),
+    )
+    dialog = replace(turn.state.dialog, second=True, overlay=None, misses=0, reminded=False)
+    if not turn.state.dialog.revisit:
+        seen = replace(observed(turn.context, turn.state, check, place, meant, verdict), proof=False)
+        chosen = CheckChosen(check.name, place, check.minutes, ONCE_MORE)
+        return record(turn, (seen, chosen), *says, keep=True, dialog=dialog)
+    what = f"{check.title}: {shown} said nothing for sure ({reason}); asked once more"
+    return record(turn, (Remarked(what),), *says, keep=True, dialog=dialog)
+
+
+def _again_because(meant: Understanding) -> str:
+    if meant.value is None:
+        return "other_range"
+    return "swap_leads" if meant.value < 0 else "too_close"
+
+
+def _take(turn: Turn, check: Check, meant: Understanding, judged: Verdict | None, *, confirmed: bool) -> Result:
+    """Record the observation, after a yes when it would condemn a part."""
+    context, state = turn.context, turn.state
+    seen = observed(context, state, check, turn.asked.place, meant, judged)
+    first = _first_reading(turn)
+    before = _withdrawals(context, state)
+    if first is not None:
+        once_more = isinstance(state.action, CheckChosen) and state.action.because == ONCE_MORE
+        before = (*before, ObservationWithdrawn(first, "read once more" if once_more else "read again"))
+    again = apply_all(context, state, before)
+    seen = replace(seen, proof=seen.proof or _was_proof(state))
+    spoken = tuple(one for one in state.observations if one.number != first)
+    if not confirmed and condemns(context, again, check, seen):
+        shown = say_value(seen.value, seen.unit, seen.display, seen.low_end, seen.high_end)
+        if seen.choice is not None:
+            shown = Say("choice", {"text": seen.choice})
+        key = {"read_back": "condemns_value", "over_range": "condemns_over_range", "choice": "condemns_choice"}
+        return confirm(turn, meant, Say(key.get(shown.key, "condemns_unsteady"), shown.slots), "condemns")
+    return record(turn, (*before, *remark_of_yes(turn, confirmed=confirmed), seen), *read_back(spoken, seen))
+
+
+def remark_of_yes(turn: Turn, *, confirmed: bool) -> tuple[Decision, ...]:
+    """A remark for the record that the answer was asked about and a yes was given."""
+    overlay = turn.state.dialog.overlay
+    return (Remarked(f"asked to confirm ({overlay.asked_for}): yes"),) if confirmed and overlay is not None else ()
+
+
+def _withdrawals(context: Context, state: State) -> tuple[Decision, ...]:
+    """Decisions that take back the observation which is being asked again, if one is."""
+    for done in reversed(state.trail):
+        if done.prompt == state.dialog.revisit and done.kind == "check":
+            back = searching(context)
+            withdrawn: Decision = ObservationWithdrawn(done.number, state.dialog.revisit_because or "went back")
+            if state.phase in (Phase.PROVING, Phase.CLOSING):
+                return (withdrawn, PhaseEntered(back))
+            return (withdrawn,)
+    return ()
+
+
+def _was_proof(state: State) -> bool:
+    """True when the observation that is being asked again was made after a fix."""
+    for done in reversed(state.trail):
+        if done.prompt == state.dialog.revisit and done.kind == "check":
+            return any(seen.number == done.number and seen.proof for seen in state.observations)
+    return False
+
+
+def condemns(context: Context, state: State, check: Check, seen: Observed) -> bool:
+    """True when an observation would condemn a part: its outcome says so, or a replacement would come next."""
+    if outcome_of(seen) in check.condemns:
+        return True
+    after = apply_all(context, state, (seen,))
+    for decision in move_on(context, after):
+        if isinstance(decision, FixChosen) and context.fix(decision.fix).part is not None:
+            return True
+    return False
+
+
+def confirm(turn: Turn, meant: Understanding, question: Say, asked_for: str) -> Result:
+    """Ask for an explicit yes before an answer counts."""
+    fact = turn.fact if isinstance(turn.fact, Heard) else None
+    return lay(turn, Overlay(Mode.CONFIRM, question, meant, fact, asked_for=asked_for))
+
+
+def blank(turn: Turn) -> Result:
+    """The display shows nothing: look at the leads and the dial; never an observation."""
+    times = turn.state.dialog.blank + 1
+    key = "blank" if times == 1 else "blank_again"
+    return reask(turn.talking(blank=times, overlay=None, misses=0), Say(key), full=True)
+
+
+def spread(turn: Turn) -> Result:
+    """A range was said where one number was asked: is it moving, and between which ends?"""
+    meant = turn.meant
+    if meant.low_end is not None and meant.high_end is not None:
+        moving = replace(meant, outcome=Outcome.UNSTEADY, value=None)
+        unit = meant.unit or (turn.expectation.unit if turn.expectation is not None else None)
+        question = Say("moving", {"low": meant.low_end, "high": meant.high_end, "unit": unit})
+        return confirm(turn, moving, question, "range")
+    if meant.low_end is not None or meant.high_end is not None:
+        return stay(turn.talking(overlay=None), Say("sure", {"text": meant.ask or "What does it show exactly?"}))
+    return lay(turn, Overlay(Mode.SPREAD, Say("lowest_highest"), asked_for="range"))
+
+
+def end_of_spread(turn: Turn) -> Result:
+    """The lowest, then the highest, of a reading that moves."""
+    overlay, meant = turn.state.dialog.overlay, turn.meant
+    if overlay is None or meant.value is None:
+        return reask(turn)
+    if not overlay.values:
+        return lay(turn, replace(overlay, question=Say("highest"), values=(meant.value,)))
+    low, high = sorted((overlay.values[0], meant.value))
+    moving = replace(meant, outcome=Outcome.UNSTEADY, value=None, low_end=low, high_end=high)
+    return answer_check(turn.talking(overlay=None), moving, confirmed=False)

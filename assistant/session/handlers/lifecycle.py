@@ -1,0 +1,142 @@
+"""The frame of a session: beginning, taking up again, holding, silence, the record and the microphone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.errors import DefectError
+from assistant.messages import Finish, HistoryTold, MicrophoneLost, RecordFailed, Say, Wait
+from assistant.messages.decisions import Effect, FixChosen, Held, HistoryTaken, Phase, Released
+from assistant.session.dialog_state import Mode
+from assistant.session.observations import say_value
+from assistant.session.prompts import unit_to_look_up
+from assistant.session.questions import listening, question
+from assistant.session.turn import Result, Turn, record, stay
+
+RETRY_SECONDS = 15.0
+"""Silence after which a record that could not be written is tried again."""
+
+
+def began(turn: Turn) -> Result:
+    """The session began: greet, and say what to have in hand."""
+    procedure = turn.context.procedure
+    says = (Say("greeting", {"text": procedure.title}), Say("summary", {"text": procedure.summary}))
+    return record(turn.talking(live=True), (), *says)
+
+
+def resumed(turn: Turn) -> Result:
+    """A session that was left is taken up again: where it stands, then the pending prompt in full."""
+    state = turn.state
+    if state.ended is not None:
+        return state, (Say("already_ended", {"ending": state.ended.ending.value}), Finish(state.ended.ending.value))
+    says = [Say("welcome_back", {"text": turn.context.procedure.title}), Say(_where(state.phase))]
+    if isinstance(state.action, FixChosen):
+        says.append(Say("because", {"text": state.action.because}))
+    last = state.observations[-1] if state.observations else None
+    if last is not None and state.phase in (Phase.FINDING, Phase.REPAIRING, Phase.SURVEYING):
+        title = f"{last.title}, {last.place}" if last.place else last.title
+        says.append(Say("last_was", {"text": title}))
+        if last.choice is None:
+            says.append(say_value(last.value, last.unit, last.display, last.low_end, last.high_end))
+        else:
+            says.append(Say("choice", {"text": last.choice}))
+        says.append(Say("if_changed"))
+    decisions = (Released(),) if state.held else ()
+    awake = turn.talking(live=True)
+    after = replace(awake.state, held=False)
+    says += question(turn.context, after, full=True)
+    return record(awake, decisions, *says, ask=False)
+
+
+def _where(phase: Phase) -> str:
+    return f"at_{phase.value}"
+
+
+def held(turn: Turn) -> Result:
+    """Ignore everything but 'resume' from here."""
+    return record(turn, (Held(),), keep=True)
+
+
+def released(turn: Turn) -> Result:
+    """The hold is over: the prompt again, in full."""
+    return record(turn, (Released(),), Say("released"), keep=True, full=True)
+
+
+def ignored(turn: Turn) -> Result:
+    """Held: not a word of it is answered or kept."""
+    return turn.state, listening(turn.context, turn.state)
+
+
+def quiet(turn: Turn) -> Result:
+    """Silence: one reminder, then none; never in a quiet step."""
+    asked = turn.asked
+    silent = asked.mode is Mode.PROOF and turn.context.proof_step(asked.name).quiet
+    if silent or turn.state.dialog.reminded:
+        return stay(turn.talking(reminded=True))
+    after = turn.talking(reminded=True)
+    return stay(after, Say("reminder"), *question(turn.context, after.state)[-1:])
+
+
+def history_told(turn: Turn) -> Result:
+    """What earlier records say about the unit: one sentence, and it counts from here."""
+    told = turn.fact
+    if not isinstance(told, HistoryTold):
+        raise DefectError(f"The fact '{told.kind}' holds no history; the state stays as it was.")
+    taken = HistoryTaken(unit_to_look_up(turn.context, turn.state), told.weights)
+    return record(turn, (taken,), *((Say("history", {"text": told.text}),) if told.text else ()))
+
+
+def microphone_lost(turn: Turn) -> Result:
+    """The microphone went away: say so with its remedy; the step is kept."""
+    reason = turn.fact.reason if isinstance(turn.fact, MicrophoneLost) else ""
+    return stay(turn, Say("microphone_lost", {"text": reason}))
+
+
+def written(turn: Turn) -> Result:
+    """The entry is on disk: the state advances, and what waited is said."""
+    dialog = turn.state.dialog
+    if dialog.waiting is None or dialog.target is None:
+        raise DefectError("Recorded came although no record was sent; the state stays as it was.")
+    after = dialog.target
+    replies: tuple[Effect, ...] = dialog.waiting.replies
+    if after.ended is not None:
+        return after, (*replies, Finish(after.ended.ending.value))
+    return after, (*replies, *listening(turn.context, after))
+
+
+def not_written(turn: Turn) -> Result:
+    """The entry is not on disk: say so with its reason, claim nothing, keep it for the next try."""
+    reason = turn.fact.reason if isinstance(turn.fact, RecordFailed) else ""
+    after = turn.talking(failed=True)
+    heard = listening(turn.context, after.state, reminders=False)
+    return after.state, (Say("record_failed", {"text": reason}), *heard, Wait(RETRY_SECONDS))
+
+
+def retry(turn: Turn) -> Result:
+    """Try the same record again."""
+    waiting = turn.state.dialog.waiting
+    if waiting is None:
+        raise DefectError("There is no record to try again; the state stays as it was.")
+    return turn.talking(failed=False, leaving=False).state, (waiting,)
+
+
+def leave_unwritten(turn: Turn) -> Result:
+    """'Stop' while a record waits: asked once, and the second time the session is left as it stands on disk."""
+    if turn.state.dialog.leaving:
+        return turn.state.settled(), (Finish("left"),)
+    after = turn.talking(leaving=True)
+    heard = listening(turn.context, after.state, reminders=False)
+    return after.state, (Say("leave_unwritten"), *heard, Wait(RETRY_SECONDS))
+
+
+def unwritten_microphone(turn: Turn) -> Result:
+    """The microphone went away while a record waits."""
+    reason = turn.fact.reason if isinstance(turn.fact, MicrophoneLost) else ""
+    heard = listening(turn.context, turn.state, reminders=False)
+    return turn.state, (Say("microphone_lost", {"text": reason}), *heard, Wait(RETRY_SECONDS))
+
+
+def over(turn: Turn) -> Result:
+    """After the end only the end is left."""
+    ended = turn.state.ended
+    return turn.state, (Finish(ended.ending.value if ended is not None else "left"),)

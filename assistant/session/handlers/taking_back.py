@@ -1,0 +1,146 @@
+"""Taking back a word: withdraw, correct, go back. Work done in the real world is never undone by it."""
+
+from __future__ import annotations
+
+from assistant.messages import Command, Expects, Heard, Outcome, Say
+from assistant.messages.decisions import (
+    CheckChosen,
+    Decision,
+    FactWithdrawn,
+    ObservationWithdrawn,
+    Phase,
+    PhaseEntered,
+)
+from assistant.session.advance import searching
+from assistant.session.context import Context
+from assistant.session.fold import Answered, State, identity
+from assistant.session.handlers import answering
+from assistant.session.handlers.answering import answer
+from assistant.session.handlers.finding import confirm
+from assistant.session.questions import expectation, question
+from assistant.session.turn import Result, Turn, lift, reask, record, stay
+from assistant.understanding.interpret import interpret
+
+
+def last_answer(state: State, *, before: str = "") -> Answered | None:
+    """The last answer that a word can take back: a fact, an observation, or a step of the running proof."""
+    trail = list(state.trail)
+    if before:
+        # A prompt that was answered twice counts where it was answered last: going back must come to an end.
+        last = {done.prompt: index for index, done in enumerate(trail)}
+        end = last.get(before, len(trail))
+        trail = [done for index, done in enumerate(trail[:end]) if last[done.prompt] == index]
+    running = {identity("proof", step.step) for step in state.proof} if state.phase is Phase.PROVING else set()
+    for done in reversed(trail):
+        if done.kind in ("fact", "check") or (done.kind == "proof" and done.prompt in running):
+            return done
+    return None
+
+
+def withdraw(turn: Turn) -> Result:
+    """Take back the last reading or answer, even after its verdict was spoken; it is asked again next."""
+    state, dialog = turn.state, turn.state.dialog
+    if turn.meant.withdrawn:
+        return reask(turn.talking(overlay=None), Say("dropped"))
+    if dialog.overlay is not None:
+        return lift(turn, Say("dropped"))
+    last = _named(state, dialog.revisit) if dialog.revisit else last_answer(state)
+    if last is None:
+        return reask(turn, Say("nothing_to_take_back"))
+    if last.kind == "check":
+        says = Say("withdrawn", {"text": _title(turn, last)})
+        return record(turn, _withdraw_check(turn.context, state, last), says)
+    decisions: list[Decision] = [FactWithdrawn(last.prompt if last.kind == "proof" else last.key)]
+    if last.kind == "fact" and state.phase is not Phase.FACTS:
+        decisions.append(PhaseEntered(Phase.FACTS))
+    return record(turn, decisions, Say("withdrawn", {"text": last.key}))
+
+
+def _withdraw_check(context: Context, state: State, last: Answered) -> tuple[Decision, ...]:
+    withdrawn = ObservationWithdrawn(last.number, "taken back")
+    place = next((seen.place for seen in state.observations if seen.number == last.number), None)
+    again = CheckChosen(last.key, place, context.check(last.key).minutes, "The last answer was taken back.")
+    if state.phase in (Phase.FINDING, Phase.REPAIRING, Phase.SURVEYING):
+        return (withdrawn, again)
+    if state.phase is Phase.CLOSING and (state.unproven or (state.proofs and state.proofs[-1].passed)):
+        return (withdrawn,)
+    return (withdrawn, PhaseEntered(searching(context)), again)
+
+
+def _named(state: State, prompt: str) -> Answered | None:
+    return next((done for done in reversed(state.trail) if done.prompt == prompt), None)
+
+
+def _title(turn: Turn, last: Answered) -> str:
+    seen = next((one for one in turn.state.observations if one.number == last.number), None)
+    if seen is None:
+        return last.key
+    return f"{seen.title}, {seen.place}" if seen.place else seen.title
+
+
+def go_back(turn: Turn) -> Result:
+    """The previous question again; its answer stands until a new one is given."""
+    dialog = turn.state.dialog
+    if dialog.overlay is not None:
+        return lift(turn, Say("dropped"))
+    last = last_answer(turn.state, before=dialog.revisit)
+    if last is None:
+        return reask(turn, Say("nothing_before"))
+    back = turn.talking(revisit=last.prompt, revisit_because="went back", misses=0, reminded=False)
+    return reask(back, Say("back"), full=True)
+
+
+def correction(turn: Turn) -> Result:
+    """'Correction': the replacement of the last answer comes next, or came in the same breath."""
+    state = turn.state
+    if state.dialog.overlay is not None:
+        return lift(turn, Say("corrected_next"))
+    last = last_answer(state) if not state.dialog.revisit else _named(state, state.dialog.revisit)
+    if last is None:
+        return reask(turn, Say("nothing_to_take_back"))
+    back = turn.talking(revisit=last.prompt, revisit_because="correction", misses=0, reminded=False)
+    return stay(back, Say("correction_of", {"text": _title(turn, last)}), *_short(back))
+
+
+def _short(turn: Turn) -> tuple[Say, ...]:
+    """The question below without the meter's connection, which has not changed."""
+    return question(turn.context, turn.state)[-1:]
+
+
+def corrected(turn: Turn) -> Result:
+    """A replacement in one breath ('correction twelve hundred'); with nothing to replace it is a plain answer."""
+    done = replacement(turn)
+    return answer(turn) if done is None else done
+
+
+def misunderstood(turn: Turn) -> Result:
+    """Not understood here; it may replace the last answer, whose unit the prompt now does not have."""
+    done = None if turn.state.dialog.overlay is not None else replacement(turn)
+    return answering.misunderstood(turn) if done is None else done
+
+
+def replacement(turn: Turn) -> Result | None:
+    """The last answer replaced, None when this is no replacement.
+
+    It is understood once more at the prompt that it corrects: the unit there may be another one.
+    """
+    state, fact = turn.state, turn.fact
+    last = last_answer(state)
+    if last is None or last.kind == "proof" or not isinstance(fact, Heard) or state.dialog.revisit:
+        return None
+    back = turn.talking(revisit=last.prompt, revisit_because="correction", overlay=None, misses=0)
+    there = expectation(turn.context, back.state)
+    if there.expects is not Expects.READING:
+        return None
+    meant = interpret(fact.hypotheses, there, turn.context.vocabulary, snr_db=fact.snr_db)
+    if meant.command is not Command.CORRECTION or meant.outcome is Outcome.COMMAND or meant.withdrawn:
+        return None
+    if meant.outcome not in (Outcome.READING, Outcome.OVER_RANGE, Outcome.UNSTEADY):
+        return None
+    return answer(Turn(turn.context, back.state, fact, meant, there))
+
+
+def did_you_mean(turn: Turn) -> Result:
+    """A command with a typing slip: asked about before it is obeyed."""
+    meant = turn.meant
+    return confirm(turn, meant, Say("sure", {"text": meant.ask or "Did you mean that?"}), "slip")

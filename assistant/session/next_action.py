@@ -1,0 +1,160 @@
+"""The planner as a session uses it: what is suspected, what comes next, what must be measured again."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from assistant.diagnosis.conditions import assumed_facts, may_hold
+from assistant.diagnosis.fault_model import Cure, FaultModel, Opening, Suspect, Task, fault_model
+from assistant.diagnosis.planner import Choice, choose
+from assistant.diagnosis.planner import whats_left as likeliest
+from assistant.diagnosis.posterior import touched_tasks, weigh
+from assistant.diagnosis.progress import Progress, progress_of
+from assistant.messages.decisions import AccessOpened, FixDone, Observed, PutBackDone
+from assistant.session.context import Context
+from assistant.session.fold import State, identity
+from assistant.session.openings import access_named
+from assistant.session.outcomes import is_fine
+
+
+def view_of(context: Context, state: State) -> FaultModel:
+    """What of the procedure applies, with what is known so far."""
+    return fault_model(context.procedure, state.facts)
+
+
+def shares(context: Context, state: State) -> dict[Suspect, float]:
+    """Share of each suspect, with what the unit's history says."""
+    weights = weigh(view_of(context, state), state.work)
+    factors = {(one.fault, one.place): one.times for one in state.history} or context.weights
+    if not factors:
+        return weights
+    times = {suspect: share * _factor(factors, suspect) for suspect, share in weights.items()}
+    total = sum(times.values())
+    return {suspect: share / total for suspect, share in times.items()} if total > 0 else weights
+
+
+def _factor(factors: Mapping[tuple[str, str | None], float], suspect: Suspect) -> float:
+    anywhere = factors.get((suspect.fault, None), 1.0)
+    return factors.get((suspect.fault, suspect.place), anywhere)
+
+
+def whats_left(context: Context, state: State, limit: int = 4) -> list[tuple[str, float]]:
+    """The likeliest suspects, by title with place, and their shares."""
+    return likeliest(view_of(context, state), shares(context, state), limit)
+
+
+def next_choice(context: Context, state: State) -> Choice:
+    """The check or the fix with the least expected minutes to a proven cure, or why there is none."""
+    seen = view_of(context, state)
+    return choose(seen, shares(context, state), _progress(state, seen))
+
+
+def _progress(state: State, seen: FaultModel) -> Progress:
+    """Progress, without what stands behind an opening that the person passed by."""
+    opened = frozenset(Opening(*pair) for pair in state.opened)
+    progress = replace(progress_of(seen, state.work), opened=opened)
+    shut = _refused(state)
+    if not shut:
+        return progress
+    columns = [number for number, opening in enumerate(seen.openings) if opening in shut]
+    tasks = {task for number, task in enumerate(seen.tasks) if seen.task_openings[number][columns].any()}
+    cures = {cure for number, cure in enumerate(seen.cures) if seen.cure_openings[number][columns].any()}
+    return replace(progress, skipped=progress.skipped | tasks, declined=progress.declined | cures)
+
+
+def _refused(state: State) -> frozenset[Opening]:
+    found = set()
+    for skip in state.skipped:
+        kind, _, rest = skip.prompt.partition(":")
+        if kind == "access":
+            name, _, place = rest.partition(":")
+            found.add(Opening(name, place or None))
+    return frozenset(found)
+
+
+def to_prove(context: Context, state: State) -> tuple[FixDone, ...]:
+    """Work done that waits for its proof; none once a reading after it showed that it did not help."""
+    waiting: list[FixDone] = []
+    for entry in state.since_proof():
+        if isinstance(entry, FixDone):
+            waiting.append(entry)
+        elif isinstance(entry, Observed) and entry.proof and not is_fine(context, entry):
+            waiting = []
+    return tuple(waiting)
+
+
+def to_measure_again(context: Context, state: State) -> tuple[Task, ...]:
+    """What a fix since the last proof touched and was not good before it.
+
+    Readings come first and what names a place (codes) last; among them the least handling, the place of the fix
+    first. What the proof reads anyway is left to it while something is open.
+    """
+    seen = view_of(context, state)
+    left: dict[Task, None] = {}
+    last: dict[Task, Observed] = {}
+    skipped = {skip.prompt for skip in state.skipped}
+    where: str | None = None
+    for entry in state.work:
+        if isinstance(entry, Observed):
+            task = Task(entry.check, entry.place)
+            last[task] = entry
+            left.pop(task, None)
+        elif isinstance(entry, FixDone):
+            where = entry.place
+            touched = touched_tasks(seen, Cure(entry.fix, entry.place))
+            for task, observed in last.items():
+                number = seen.task_index.get(task)
+                if number is not None and touched[number] and not is_fine(context, observed):
+                    left[task] = None
+    standing = [
+        task
+        for task in left
+        if identity("check", task.check, task.place) not in skipped and not _left_to_proof(context, state, task)
+    ]
+    return tuple(sorted(standing, key=lambda task: _handling(seen, state, task, where)))
+
+
+def _left_to_proof(context: Context, state: State, task: Task) -> bool:
+    """True when the proof reads the same and putting back comes before it anyway."""
+    under = context.check(task.check).at_proof
+    return under is not None and bool(state.opened) and may_hold(under, assumed_facts(context.procedure, state.facts))
+
+
+_KINDS = ("reading", "choice", "place")
+
+
+def _handling(seen: FaultModel, state: State, task: Task, where: str | None) -> tuple[int, float, bool, float, int]:
+    """How much handling a check takes: its kind, minutes to open, another place, its own minutes, file order."""
+    number = seen.task_index[task]
+    opening = sum(
+        float(seen.opening_minutes[seen.opening_index[one]])
+        for one in seen.unopened(seen.task_openings[number], [Opening(*pair) for pair in state.opened])
+    )
+    kind = _KINDS.index(seen.checks[task.check].kind)
+    return kind, opening, task.place not in (None, where), float(seen.task_minutes[number]), number
+
+
+def put_back_items(context: Context, state: State) -> tuple[str, ...]:
+    """What is still to be put back: what was opened and done since it last was, then what holds for every session."""
+    items: dict[str, None] = {}
+    never = True
+    for entry in state.work:
+        if isinstance(entry, PutBackDone):
+            items, never = {}, False
+            continue
+        if isinstance(entry, AccessOpened):
+            found: tuple[str, ...] = access_named(context, entry.access).put_back
+        elif isinstance(entry, FixDone):
+            found = context.fix(entry.fix).put_back
+        else:
+            continue
+        items.update(dict.fromkeys(at(text, entry.place) for text in found))
+    if items or never:
+        items.update(dict.fromkeys(context.procedure.put_back))
+    return tuple(items)
+
+
+def at(text: str, place: str | None) -> str:
+    """A sentence of the procedure with its place filled in."""
+    return text.replace("{place}", place or "").replace("  ", " ").strip()

@@ -1,0 +1,226 @@
+"""From what was understood at a check to an observation: judged, with its conditions, limits and meter."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal, InvalidOperation
+
+from assistant.messages import Grade, Limits, Outcome, Say, Understanding, Verdict
+from assistant.messages.decisions import Observed
+from assistant.procedure.model import Check
+from assistant.session.conditions import is_ac, limits_of
+from assistant.session.context import Context
+from assistant.session.fold import AIR_TEMPERATURE, COIL_TEMPERATURE, LEAD_OHMS, State
+from assistant.session.next_action import to_prove
+from assistant.verdict.judge import judge, judge_display
+
+NEAR = Decimal("0.05")
+"""An 'about' within this share of a limit is asked for exactly; common practice, no source."""
+_OUTCOMES = {Grade.GOOD: "good", Grade.BAD_LOW: "low", Grade.BAD_HIGH: "high"}
+_DISPLAYS = {Outcome.OVER_RANGE: "over_range", Outcome.UNSTEADY: "unsteady"}
+CLOSE_TO_LIMIT = Decimal("0.25")
+"""Within this share of a limit the missing temperature of a winding matters: 80 degrees Celsius add 24 percent."""
+SELF_MADE = "perhaps self-made by"
+"""Condition of a code that appeared after something that can set codes; such a code says half as much."""
+BY_SIZE = "It read below zero, so its size counts."
+NOT_CORRECTED = "Not corrected for the temperature of the winding, which is not known."
+
+
+def number_fact(state: State, name: str) -> Decimal | None:
+    """A fact as a number, None when it is not known or no number."""
+    try:
+        value = Decimal(state.facts.get(name, ""))
+    except InvalidOperation:
+        return None
+    return value if value.is_finite() else None
+
+
+def coil_celsius(state: State) -> Decimal | None:
+    """Temperature of the winding in degrees Celsius, from its fact in degrees Fahrenheit."""
+    fahrenheit = number_fact(state, COIL_TEMPERATURE)
+    return None if fahrenheit is None else (fahrenheit - 32) * 5 / 9
+
+
+def verdict_of(context: Context, state: State, check: Check, place: str | None, meant: Understanding) -> Verdict:
+    """Judge a reading or a special display at a check."""
+    limits, unit = limits_of(check, state.facts, place), check.unit or ""
+    display = _DISPLAYS.get(meant.outcome)
+    if display is not None or meant.value is None:
+        return judge_display(display or "nothing", limits, unit, low_end=meant.low_end, high_end=meant.high_end)
+    lead = number_fact(state, LEAD_OHMS)
+    coil = coil_celsius(state)
+    verdict = judge(
+        meant.value,
+        unit,
+        limits,
+        context.meter.accuracy_for(unit, meant.value, ac=is_ac(check)) if context.meter is not None else None,
+        coil_celsius=coil,
+        lead_ohms=lead if lead is not None and lead >= 0 else None,
+        approximate=meant.approximate,
+    )
+    if limits.copper and coil is None:
+        return replace(verdict, remark=f"{verdict.remark} {NOT_CORRECTED}".strip())
+    return verdict
+
+
+def near_limit(limits: Limits, value: Decimal) -> bool:
+    """True when a rounded value lies so close to a limit that the exact figure matters."""
+    return _within(limits.low, limits.high, value, NEAR)
+
+
+def _within(low: Decimal | None, high: Decimal | None, value: Decimal, share: Decimal) -> bool:
+    return any(abs(value - edge) <= abs(edge) * share for edge in (low, high) if edge is not None)
+
+
+def weights_of(limits: Limits, meant: Understanding, verdict: Verdict | None) -> dict[str, float]:
+    """Outcome to probability: one of 1, or two when it is too close to call."""
+    if meant.choice is not None:
+        return {meant.choice: 1.0}
+    display = _DISPLAYS.get(meant.outcome)
+    if display is not None or verdict is None or meant.value is None:
+        return {display or "unsteady": 1.0}
+    if verdict.grade in _OUTCOMES:
+        return {_OUTCOMES[verdict.grade]: 1.0}
+    good = min(1.0, max(0.0, verdict.probability_good))
+    side = _nearer_side(limits, verdict.corrected if verdict.corrected is not None else meant.value)
+    return {"good": good, side: 1.0 - good} if 0.0 < good < 1.0 else {"good" if good else side: 1.0}
+
+
+def _nearer_side(limits: Limits, value: Decimal) -> str:
+    if limits.low is None:
+        return "high"
+    if limits.high is None:
+        return "low"
+    return "low" if abs(value - limits.low) <= abs(value - limits.high) else "high"
+
+
+def self_made(context: Context, state: State, check: Check, meant: Understanding) -> str:
+    """What may have set the code that is read now: done with the power on since the last proof, '' when nothing."""
+    if not check.reads_codes or meant.choice in (None, check.otherwise):
+        return ""
+    for seen in reversed(state.observations):
+        done = context.check(seen.check)
+        spun = done.conditions.get("key") == "on" and "pace" in done.conditions
+        if seen in state.since_proof() and (done.may_set_codes or spun):
+            return f"{seen.title}, {seen.place}" if seen.place else seen.title
+    return ""
+
+
+def observed(
+    context: Context, state: State, check: Check, place: str | None, meant: Understanding, verdict: Verdict | None
+) -> Observed:
+    """The observation that an answer makes."""
+    limits = limits_of(check, state.facts, place)
+    conditions = dict(check.conditions)
+    reading = check.kind == "reading"
+    if reading and AIR_TEMPERATURE in state.facts:
+        conditions[AIR_TEMPERATURE] = f"{state.facts[AIR_TEMPERATURE]} degrees Fahrenheit"
+    made = self_made(context, state, check, meant)
+    if made:
+        conditions[SELF_MADE] = made
+    weighed, counted = verdict, meant
+    if verdict is not None and verdict.grade is Grade.TOO_CLOSE and meant.value is not None and meant.value < 0:
+        # Swapped leads turn only the sign: the size of the reading is what counts, and it never passes by its sign.
+        counted = replace(meant, value=-meant.value)
+        weighed = verdict_of(context, state, check, place, counted)
+        verdict = replace(weighed, remark=f"{BY_SIZE} {weighed.remark}".strip())
+    return Observed(
+        number=state.count + 1,
+        check=check.name,
+        place=place,
+        title=check.title,
+        weights=weights_of(limits, counted, weighed) if not made else {str(meant.choice): 0.5, check.otherwise: 0.5},
+        heard=meant.heard,
+        value=meant.value if meant.outcome is Outcome.READING else None,
+        unit=check.unit,
+        display=_DISPLAYS.get(meant.outcome, "") if reading else "",
+        low_end=meant.low_end,
+        high_end=meant.high_end,
+        choice=meant.choice,
+        approximate=meant.approximate,
+        verdict=verdict,
+        limit_low=limits.low,
+        limit_high=limits.high,
+        limit_source=limits.source,
+        conditions=conditions or None,
+        meter=context.meter.title if reading and context.meter is not None else "",
+        proof=bool(to_prove(context, state)),
+    )
+
+
+_IN_ONE = {
+    "verdict_both": "reading_both",
+    "verdict_low": "reading_low",
+    "verdict_high": "reading_high",
+    "verdict": "reading",
+    "verdict_none": "reading_none",
+}
+"""Verdict alone to reading and verdict in one breath."""
+
+
+def read_back(before: tuple[Observed, ...], seen: Observed) -> tuple[Say, ...]:
+    """The reading as it was taken, digit by digit, and its verdict in a few words with the limits, in one breath.
+
+    ``before`` are the observations spoken before it: a remark that holds for the whole session is spoken once.
+    """
+    if seen.choice is not None:
+        made = (seen.conditions or {}).get(SELF_MADE)
+        doubt = (Say("self_made", {"text": made}),) if made else ()
+        return (Say("choice_logged", {"text": seen.choice}), *doubt)
+    verdict = seen.verdict
+    shown = say_value(seen.value, seen.unit, seen.display, seen.low_end, seen.high_end)
+    if verdict is None:
+        return (shown,)
+    judged = say_verdict(seen, verdict)
+    says = [shown, judged]
+    if seen.value is not None and verdict.corrected is not None and verdict.corrected != seen.value:
+        value = verdict.corrected.quantize(_step(seen.value))
+        says = [Say("corrected", {"value": seen.value, "corrected": value, "unit": seen.unit}), judged]
+    elif seen.value is not None:
+        says = [Say(_IN_ONE[judged.key], {**judged.slots, "value": seen.value})]
+    remark = _spoken_remark(before, seen, verdict)
+    if remark:
+        says.append(Say("remark", {"text": remark}))
+    return tuple(says)
+
+
+def _spoken_remark(before: tuple[Observed, ...], seen: Observed, verdict: Verdict) -> str:
+    """The remark without what was said before in this session and would change nothing here."""
+    said = any(one.verdict is not None and NOT_CORRECTED in one.verdict.remark for one in before)
+    value = seen.value
+    near = value is not None and _within(seen.limit_low, seen.limit_high, value, CLOSE_TO_LIMIT)
+    return verdict.remark.replace(NOT_CORRECTED, "").strip() if said and not near else verdict.remark
+
+
+def _step(value: Decimal) -> Decimal:
+    exponent = value.as_tuple().exponent
+    return Decimal(1).scaleb(min(0, exponent if isinstance(exponent, int) else 0))
+
+
+def say_value(
+    value: Decimal | None, unit: str | None, display: str, low: Decimal | None, high: Decimal | None
+) -> Say:
+    """What the meter showed."""
+    if value is not None:
+        return Say("read_back", {"value": value, "unit": unit})
+    if display == "over_range":
+        return Say("over_range")
+    if low is not None and high is not None:
+        return Say("unsteady_between", {"low": low, "high": high, "unit": unit})
+    return Say("unsteady")
+
+
+def say_verdict(seen: Observed, verdict: Verdict) -> Say:
+    """The verdict in a few words with the limits."""
+    words = {Grade.GOOD: "Good", Grade.BAD_LOW: "Too low", Grade.BAD_HIGH: "Too high"}
+    word = words.get(verdict.grade, "Too close to call")
+    if seen.display:
+        word = "Good" if verdict.grade is Grade.GOOD else "Not good"
+    slots = {"word": word, "low": seen.limit_low, "high": seen.limit_high, "unit": seen.unit}
+    both = seen.limit_low is not None and seen.limit_high is not None
+    key = "verdict_both" if both else "verdict_low" if seen.limit_low is not None else "verdict_high"
+    if seen.limit_low is None and seen.limit_high is None:
+        key = "verdict" if verdict.grade is Grade.GOOD and seen.value is None else "verdict_none"
+        if verdict.grade is not Grade.GOOD:
+            key = "verdict"
+    return Say(key, slots)

@@ -1,0 +1,43 @@
+"""What an action needs in the real world before it can be done: openings, in order, and the cautions before them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from assistant.diagnosis.fault_model import Cure, Opening, Task, fault_model
+from assistant.messages.decisions import CheckChosen, FixChosen
+from assistant.procedure.model import Access
+from assistant.session.context import Context
+
+Opened = Iterable[tuple[str, str | None]]
+
+
+def left_to_open(
+    context: Context, facts: Mapping[str, str], opened: Opened, action: CheckChosen | FixChosen
+) -> tuple[Opening, ...]:
+    """Openings that an action still needs, those needed by others first."""
+    seen = fault_model(context.procedure, facts)
+    if isinstance(action, CheckChosen):
+        number = seen.task_index.get(Task(action.check, action.place))
+        needed = None if number is None else seen.task_openings[number]
+    else:
+        number = seen.cure_index.get(Cure(action.fix, action.place))
+        needed = None if number is None else seen.cure_openings[number]
+    return () if needed is None else seen.unopened(needed, [Opening(*pair) for pair in opened])
+
+
+def opening_minutes(context: Context, facts: Mapping[str, str], opening: Opening) -> float:
+    """Minutes of one opening, 0 when nothing needs it any more."""
+    seen = fault_model(context.procedure, facts)
+    number = seen.opening_index.get(opening)
+    return 0.0 if number is None else float(seen.opening_minutes[number])
+
+
+def access_named(context: Context, name: str) -> Access:
+    """The access of that name."""
+    return next(access for access in context.procedure.access if access.name == name)
+
+
+def cautions_behind(context: Context, openings: Iterable[Opening]) -> set[str]:
+    """Names of the cautions that stand before these openings."""
+    return {name for opening in openings for name in access_named(context, opening.access).cautions}

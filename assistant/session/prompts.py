@@ -1,0 +1,220 @@
+"""What is asked next, as a function of the recorded state: resuming asks the same as before.
+
+Identities of prompts (``Expectation.prompt``; demo scenes name their answers by them):
+
+``ready``; ``caution:<name>``; ``fact:<name>``; ``access:<name>[:<place>]``; ``check:<name>[:<place>]``;
+``fix:<name>[:<place>]``; ``proof:<step>``; ``close:put back`` (before the proof, and at the end what was opened after
+it); ``close:end``; ``caution:as before[:<place>]`` for cautions known from another place; laid over one of these
+``confirm:<prompt>``, ``choose:<prompt>`` and ``skip:<prompt>``; anywhere ``note``, ``stop`` and
+``held``; ``ended`` when it is over.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from assistant.diagnosis.conditions import assumed_facts, may_hold
+from assistant.messages.decisions import FixChosen, Phase
+from assistant.procedure.model import Caution, ProofStep, Question, When
+from assistant.session.context import Context
+from assistant.session.dialog_state import Mode
+from assistant.session.fold import NOT_SURE, UNIT_NUMBER, State, action_prompt, identity
+from assistant.session.next_action import put_back_items
+from assistant.session.openings import access_named, left_to_open
+
+CLOSE = "close:put back"
+END = "close:end"
+AS_BEFORE = "as before"
+UNIT_QUESTION = Question(
+    name=UNIT_NUMBER, ask="What is the unit number?", kind="identifier", help="Say it digit by digit."
+)
+"""Asked first when neither the setting nor the procedure has it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """The main prompt: what is asked, and about what."""
+
+    mode: Mode
+    """READY, CAUTION, FACT, ACCESS, CHECK, FIX, PROOF, PUT_BACK, HELD or ENDED."""
+    prompt: str
+    """Its identity."""
+    name: str = ""
+    """Name of the caution, fact, access, check, fix or step."""
+    place: str | None = None
+    """Where, for an access, a check or a fix, or for the work that a caution stands before."""
+    names: tuple[str, ...] = ()
+    """Cautions acknowledged before at another place, asked all at once."""
+    before: str = ""
+    """Identity of the prompt that a caution stands before."""
+
+
+ENDED = Asked(Mode.ENDED, "ended")
+
+
+def main(context: Context, state: State) -> Asked | None:
+    """The main prompt, None when nothing is left to ask in this phase and a decision must be made first."""
+    if state.ended is not None:
+        return ENDED
+    if unit_to_look_up(context, state):
+        return Asked(Mode.LOOK_UP, "history")
+    asked = {
+        Phase.CAUTIONS: _beginning,
+        Phase.FACTS: _facts,
+        Phase.FINDING: _action,
+        Phase.REPAIRING: _action,
+        Phase.SURVEYING: _action,
+        Phase.PROVING: _proof,
+        Phase.CLOSING: _closing,
+    }[state.phase]
+    return asked(context, state)
+
+
+def unit_to_look_up(context: Context, state: State) -> str:
+    """Number of the unit whose history is still to be asked for; '' when there is none."""
+    unit = state.facts.get(UNIT_NUMBER, "")
+    known = unit in ("", NOT_SURE, state.history_of)
+    return unit if context.asks_history and not known else ""
+
+
+def holds(context: Context, state: State, when: When) -> bool:
+    """True unless a known fact says otherwise."""
+    return may_hold(when, assumed_facts(context.procedure, state.facts))
+
+
+def questions(context: Context) -> tuple[Question, ...]:
+    """The facts to ask, in order."""
+    facts = context.procedure.facts
+    named = {question.name for question in facts}
+    return facts if context.unit_number or UNIT_NUMBER in named else (UNIT_QUESTION, *facts)
+
+
+def question_named(context: Context, name: str) -> Question:
+    """The fact asked under that name."""
+    return next(question for question in questions(context) if question.name == name)
+
+
+def steps_left(context: Context, state: State) -> tuple[ProofStep, ...]:
+    """Steps of the proof that are not yet done or passed by."""
+    done = {step.step for step in state.proof}
+    skipped = {skip.prompt for skip in state.skipped}
+    owed = bool(put_back_items(context, state))
+    return tuple(
+        step
+        for step in context.procedure.proof.steps
+        if step.name not in done
+        and identity("proof", step.name) not in skipped
+        and holds(context, state, step.when)
+        and (owed or not step.put_back)
+    )
+
+
+def caution_named(context: Context, name: str) -> Caution:
+    """The caution of that name."""
+    return next(caution for caution in context.procedure.cautions if caution.name == name)
+
+
+def _beginning(context: Context, state: State) -> Asked | None:
+    if not state.ready:
+        return Asked(Mode.READY, "ready")
+    first = (caution.name for caution in context.procedure.cautions if caution.first)
+    return _caution(context, state, first, None, "")
+
+
+def _caution(context: Context, state: State, names: Iterable[str], place: str | None, before: str) -> Asked | None:
+    """The first of these cautions that is new in this session; when none is, all that are due again, at once."""
+    due = [
+        name
+        for name in names
+        if name not in state.acknowledged and holds(context, state, caution_named(context, name).when)
+    ]
+    for name in due:
+        if name not in state.warned:
+            return Asked(Mode.CAUTION, identity("caution", name), name, place, before=before)
+    if not due:
+        return None
+    prompt = identity("caution", AS_BEFORE, place)
+    return Asked(Mode.CAUTION, prompt, due[0], place, tuple(due), before)
+
+
+def _facts(context: Context, state: State) -> Asked | None:
+    for question in questions(context):
+        if question.name not in state.facts and holds(context, state, question.when):
+            return Asked(Mode.FACT, identity("fact", question.name), question.name)
+    return None
+
+
+def _action(context: Context, state: State) -> Asked | None:
+    action = state.action
+    if action is None:
+        return None
+    for opening in left_to_open(context, state.facts, state.opened, action):
+        prompt = identity("access", opening.access, opening.place)
+        caution = _caution(context, state, access_named(context, opening.access).cautions, opening.place, prompt)
+        return caution or Asked(Mode.ACCESS, prompt, opening.access, opening.place)
+    prompt = action_prompt(action)
+    if isinstance(action, FixChosen):
+        caution = _caution(context, state, context.fix(action.fix).cautions, action.place, prompt)
+        return caution or Asked(Mode.FIX, prompt, action.fix, action.place)
+    caution = _caution(context, state, context.check(action.check).cautions, action.place, prompt)
+    return caution or Asked(Mode.CHECK, prompt, action.check, action.place)
+
+
+def _proof(context: Context, state: State) -> Asked | None:
+    if not all(step.passed for step in state.proof):
+        return None
+    steps = steps_left(context, state)
+    if not steps:
+        return None
+    step = steps[0]
+    own = any(one.put_back for one in context.procedure.proof.steps)
+    if step.put_back or (not own and put_back_items(context, state)):
+        return Asked(Mode.PUT_BACK, CLOSE)
+    prompt = identity("proof", step.name)
+    return _caution(context, state, step.cautions, None, prompt) or Asked(Mode.PROOF, prompt, step.name)
+
+
+def _closing(context: Context, state: State) -> Asked | None:
+    """What is still to be put back; after a proof that passed one last prompt, so that a slip can be taken back."""
+    if put_back_items(context, state):
+        return Asked(Mode.PUT_BACK, CLOSE)
+    proven = bool(state.proofs) and state.proofs[-1].passed
+    return Asked(Mode.PUT_BACK, END) if proven or state.unproven else None
+
+
+def asked_now(context: Context, state: State) -> Asked:
+    """The prompt that is asked: an earlier one that is being asked again, else the main one."""
+    revisit = state.dialog.revisit
+    if revisit:
+        for done in reversed(state.trail):
+            if done.prompt == revisit:
+                place = revisit.removeprefix(f"{done.kind}:{done.key}").removeprefix(":") or None
+                return Asked(Mode(done.kind), revisit, done.key, place if done.kind == "check" else None)
+    return main(context, state) or ENDED
+
+
+def mode_of(context: Context, state: State) -> Mode:
+    """What the session waits for; with an event it names one row of the table."""
+    dialog = state.dialog
+    if dialog.waiting is not None:
+        return Mode.UNWRITTEN if dialog.failed else Mode.RECORDING
+    if not dialog.live:
+        return Mode.NEW
+    if state.ended is not None:
+        return Mode.ENDED
+    if state.held:
+        return Mode.HELD
+    if dialog.overlay is not None:
+        return dialog.overlay.mode
+    return asked_now(context, state).mode
+
+
+def prompt_name(context: Context, state: State) -> str:
+    """Identity of what is asked now, with the question laid over it."""
+    asked = asked_now(context, state).prompt
+    mode = mode_of(context, state)
+    prefix = {Mode.CONFIRM: "confirm:", Mode.CHOOSE: "choose:", Mode.SPREAD: "choose:", Mode.REASON: "skip:"}
+    if mode in prefix:
+        return prefix[mode] + asked
+    return mode.value if mode in (Mode.NOTE, Mode.STOP, Mode.HELD, Mode.ENDED) else asked

@@ -1,0 +1,245 @@
+"""How each prompt is asked: what is said, what could be answered, and how long silence lasts before a reminder."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from assistant.messages import Choice, Expectation, Expects, Limits, Listen, LookUp, Say, Wait
+from assistant.messages.decisions import FixChosen
+from assistant.phrasing.breath import breaths
+from assistant.procedure.model import Option
+from assistant.session.conditions import ask_check, limits_of, resolution_at
+from assistant.session.context import Context
+from assistant.session.dialog_state import Mode
+from assistant.session.fold import NOT_SURE, State
+from assistant.session.next_action import at, put_back_items, view_of
+from assistant.session.prompts import (
+    Asked,
+    asked_now,
+    caution_named,
+    mode_of,
+    prompt_name,
+    question_named,
+    unit_to_look_up,
+)
+from assistant.session.surveying import jumps
+
+ANSWER_SECONDS = 45.0
+"""Silence before the one reminder where an answer takes a moment; common practice, no source."""
+WORK_SECONDS = 180.0
+"""The same where work is done first (an opening, a fix, a drive)."""
+BREATH = 3
+"""Items of a list in one sentence; from memory of what can be kept in mind with both hands busy, no source."""
+PUT_BACK = "Put back. Then. Say yes when all is done, or no for one by one."
+"""Words around a part of the put-back list, for the time that they take."""
+_ASKS_ITSELF = re.compile(r"\b(?:say|then) (?:next|yes|done|ready|no)\b", re.IGNORECASE)
+UNSURE = Choice(NOT_SURE, ("don't know", "do not know", "no idea", "unsure", "can't tell", "can not tell"))
+
+
+def listening(context: Context, state: State, *, reminders: bool = True) -> tuple[Listen | LookUp | Wait, ...]:
+    """Wait for the answer to what is asked now, with one reminder unless it must stay quiet."""
+    if mode_of(context, state) is Mode.LOOK_UP:
+        return (LookUp(unit_to_look_up(context, state)),)
+    listen = Listen(expectation(context, state))
+    seconds = _silence(context, state)
+    if not reminders or state.dialog.reminded or seconds is None:
+        return (listen,)
+    return (listen, Wait(seconds))
+
+
+def _silence(context: Context, state: State) -> float | None:
+    """Seconds of silence before a reminder, None where none may come."""
+    if mode_of(context, state) in (Mode.HELD, Mode.ENDED):
+        return None
+    asked = asked_now(context, state)
+    if asked.mode is Mode.PROOF:
+        step = context.proof_step(asked.name)
+        return None if step.quiet else max(WORK_SECONDS, step.minutes * 60)
+    if asked.mode in (Mode.ACCESS, Mode.FIX):
+        return WORK_SECONDS
+    return ANSWER_SECONDS
+
+
+def expectation(context: Context, state: State) -> Expectation:
+    """What could be said now."""
+    mode = mode_of(context, state)
+    name = prompt_name(context, state)
+    if mode in (Mode.REASON, Mode.NOTE):
+        return Expectation(Expects.NOTE, name, hint="say it in your own words")
+    if mode is Mode.STOP:
+        return Expectation(Expects.COMMAND, name, hint="yes or no")
+    if mode in (Mode.HELD, Mode.ENDED):
+        return Expectation(Expects.COMMAND, name, hint="resume")
+    below = replace(_expected(context, state, asked_now(context, state)), prompt=name, jumps=jumps(context, state))
+    overlay = state.dialog.overlay
+    if mode is Mode.CHOOSE and overlay is not None:
+        return replace(below, values=overlay.values)
+    if mode is Mode.CONFIRM:
+        return replace(below, hint="yes, no, or the right answer")
+    return below
+
+
+def _expected(context: Context, state: State, asked: Asked) -> Expectation:
+    match asked.mode:
+        case Mode.FACT:
+            return _fact(context, asked)
+        case Mode.CHECK:
+            return _check(context, state, asked)
+        case Mode.PROOF:
+            step = context.proof_step(asked.name)
+            if step.kind == "choice":
+                return Expectation(Expects.CHOICE, choices=_choices(step.choices), hint=_hint(step.choices))
+            return Expectation(Expects.COMMAND, hint="next")
+        case Mode.CAUTION:
+            return Expectation(Expects.COMMAND, hint="yes")
+        case Mode.FIX:
+            return Expectation(Expects.COMMAND, hint="next when it is done, or no")
+        case _:
+            return Expectation(Expects.COMMAND, hint="next")
+
+
+def _fact(context: Context, asked: Asked) -> Expectation:
+    question = question_named(context, asked.name)
+    if question.kind == "choice":
+        choices = _choices(question.choices)
+        if question.unsure and NOT_SURE not in {choice.name for choice in choices}:
+            choices = (*choices, UNSURE)
+        return Expectation(Expects.CHOICE, choices=choices, hint=_hint(question.choices))
+    if question.kind == "reading":
+        return Expectation(Expects.READING, unit=question.unit, span=question.span, hint=question.unit or "")
+    if question.kind == "identifier":
+        return Expectation(Expects.IDENTIFIER, hint="digits and letters")
+    return Expectation(Expects.NOTE, hint="say it in your own words")
+
+
+def _check(context: Context, state: State, asked: Asked) -> Expectation:
+    check = context.check(asked.name)
+    if check.kind == "choice":
+        return Expectation(Expects.CHOICE, choices=_choices(check.choices), hint=_hint(check.choices))
+    if check.kind == "place":
+        named = {place.name: place.also for place in context.procedure.places if place.group == check.each}
+        standing = view_of(context, state).places.get(check.each or "", ())
+        places = tuple(Choice(name, named.get(name, ())) for name in standing)
+        choices = (*places, *_choices(check.choices))
+        return Expectation(Expects.CHOICE, choices=choices, hint=", ".join(choice.name for choice in choices))
+    limits = limits_of(check, state.facts, asked.place)
+    return Expectation(
+        Expects.READING,
+        unit=check.unit,
+        span=check.span,
+        low=limits.low,
+        high=limits.high,
+        over_range=limits.over_range,
+        resolution=resolution_at(context, check),
+        hint=limits_text(limits, check.unit or ""),
+    )
+
+
+def limits_text(limits: Limits, unit: str) -> str:
+    """Short words for the limits, such as ``ohm, 700 to 3000``."""
+    if limits.low is not None and limits.high is not None:
+        return f"{unit}, {limits.low:f} to {limits.high:f}"
+    if limits.low is not None:
+        return f"{unit}, at least {limits.low:f}"
+    if limits.high is not None:
+        return f"{unit}, at most {limits.high:f}"
+    return unit
+
+
+def _choices(options: tuple[Option, ...]) -> tuple[Choice, ...]:
+    return tuple(Choice(option.name, option.also) for option in options)
+
+
+def _hint(options: tuple[Option, ...]) -> str:
+    return ", ".join(option.name for option in options)
+
+
+def question(context: Context, state: State, *, full: bool = False) -> tuple[Say, ...]:
+    """What is said to ask the prompt; ``full`` repeats the meter's connection and the conditions."""
+    overlay = state.dialog.overlay
+    mode = mode_of(context, state)
+    if mode is Mode.HELD:
+        return (Say("held"),)
+    if overlay is not None and mode is overlay.mode and overlay.question is not None:
+        return (overlay.question,)
+    return asking(context, state, asked_now(context, state), full=full)
+
+
+def asking(context: Context, state: State, asked: Asked, *, full: bool = False) -> tuple[Say, ...]:
+    """What is said to ask a main prompt."""
+    procedure = context.procedure
+    match asked.mode:
+        case Mode.READY:
+            in_hand = (Say("in_hand", {"items": procedure.in_hand}),) if procedure.in_hand else ()
+            return (*in_hand, Say("ready"))
+        case Mode.CAUTION:
+            return _ask_caution(context, asked, full=full)
+        case Mode.FACT:
+            return (Say("ask", {"text": question_named(context, asked.name).ask}),)
+        case Mode.ACCESS:
+            access = next(access for access in procedure.access if access.name == asked.name)
+            return (_told("do", at(access.say, asked.place)),)
+        case Mode.CHECK:
+            return ask_check(context, state, asked, full=full)
+        case Mode.FIX:
+            return _ask_fix(context, state, asked)
+        case Mode.PROOF:
+            step = context.proof_step(asked.name)
+            key = "ask" if step.kind == "choice" else "quiet" if step.quiet else "do"
+            return (_told(key, step.say),)
+        case Mode.PUT_BACK:
+            return _ask_put_back(put_back_items(context, state), state.dialog.part, state.dialog.item)
+        case _:
+            return ()
+
+
+def _ask_caution(context: Context, asked: Asked, *, full: bool) -> tuple[Say, ...]:
+    """A caution in full when it is new, else all that are due again in one sentence."""
+    if not asked.names:
+        return (_told("caution", caution_named(context, asked.name).say),)
+    known = [caution_named(context, name) for name in asked.names]
+    each = tuple(Say("caution_told", {"text": caution.say}) for caution in known) if full else ()
+    text = ", ".join(caution.short or caution.name for caution in known)
+    if asked.place is None:
+        return (*each, Say("same_cautions", {"text": text}))
+    return (*each, Say("same_cautions_at", {"place": asked.place, "text": text}))
+
+
+def put_back_parts(items: tuple[str, ...]) -> tuple[tuple[str, ...], ...]:
+    """The put-back list in parts that are heard in one breath; each waits for its own yes."""
+    return breaths(items, PUT_BACK)
+
+
+def _ask_put_back(items: tuple[str, ...], number: int, item: int | None) -> tuple[Say, ...]:
+    """A part of the put-back list, one item of it, or the last word when there is nothing to put back."""
+    if not items:
+        return (Say("close"),)
+    if item is not None:
+        return (Say("put_back_item", {"text": items[min(item, len(items) - 1)]}),)
+    parts = put_back_parts(items)
+    number = min(number, len(parts) - 1)
+    part = parts[number]
+    says = [
+        Say("put_back_more" if number or at else "put_back_first", {"items": part[at : at + BREATH]})
+        for at in range(0, len(part), BREATH)
+    ]
+    return (*says, Say("put_back" if number == len(parts) - 1 else "put_back_part"))
+
+
+def _told(key: str, text: str) -> Say:
+    """A sentence with what to say when it is done, unless the procedure says that itself."""
+    plain = "caution_told" if key == "caution" else "ask"
+    return Say(plain if asks_itself(text) else key, {"text": text})
+
+
+def asks_itself(text: str) -> bool:
+    """True for a sentence of a procedure that says what to answer when it is done."""
+    return _ASKS_ITSELF.search(text) is not None
+
+
+def _ask_fix(context: Context, state: State, asked: Asked) -> tuple[Say, ...]:
+    text = {"text": at(context.fix(asked.name).say, asked.place)}
+    if isinstance(state.action, FixChosen):
+        return (Say("because", {"text": state.action.because}), Say("fix", text))
+    return (Say("fix", text),)

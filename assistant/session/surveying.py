@@ -1,0 +1,217 @@
+"""Surveys: every check at every place, in order or as the person walks, with an eye on the one that stands out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+from itertools import groupby
+from statistics import median
+
+from assistant.diagnosis.fault_model import Task
+from assistant.messages import Choice, Grade, Say
+from assistant.messages.decisions import CheckChosen, Decision, Observed, Phase, Remarked, Skipped
+from assistant.phrasing.breath import breaths
+from assistant.phrasing.speech_chunks import pieces
+from assistant.session.context import Context
+from assistant.session.fold import State, identity
+from assistant.session.next_action import view_of
+from assistant.session.openings import left_to_open
+from assistant.session.outcomes import is_fine
+
+SCALED = Decimal("1.4826")
+"""Brings the median absolute deviation to a standard deviation where errors are normal."""
+FAR = 3
+"""Scaled deviations from the median beyond which a reading stands out; common practice, no source."""
+FEWEST = 4
+"""Good readings of one check that are needed before one of them can stand out."""
+UNKNOWN_METER = Decimal("0.1")
+"""Share of the median that counts as the meter's uncertainty where no meter is named; common practice, no source."""
+IN_ORDER = "It is the next position in order."
+COME_BACK = "It was skipped before."
+ASKED_FOR = "You asked for it."
+READ_AGAIN = "You asked for it again."
+
+
+@dataclass(frozen=True, slots=True)
+class Outlier:
+    """A good reading that stands out from the others of its check."""
+
+    seen: Observed
+    """The reading."""
+    middle: Decimal
+    """Median of the good readings, in the check's unit."""
+
+
+def tasks_of(context: Context, state: State) -> tuple[Task, ...]:
+    """Every check at every place, in order: checks that follow each other at one group are done place by place."""
+    seen = view_of(context, state)
+    checks = [check for check in context.procedure.checks if check.name in seen.checks]
+    found: list[Task] = []
+    for each, run in groupby(checks, key=lambda check: check.each if check.kind != "place" else None):
+        names = [check.name for check in run]
+        places: tuple[str | None, ...] = (None,) if each is None else seen.places.get(each, ())
+        found += [Task(name, place) for place in places for name in names]
+    return tuple(found)
+
+
+def done_at(state: State) -> dict[Task, Observed]:
+    """The standing observation of each check and place, the last one where there are several."""
+    return {Task(seen.check, seen.place): seen for seen in state.observations}
+
+
+def _passed_by(context: Context, state: State, task: Task) -> int:
+    """How often a task was passed by: itself, or an opening that it needs."""
+    action = CheckChosen(task.check, task.place, 0.0, "")
+    shut = {identity("access", one.access, one.place) for one in left_to_open(context, state.facts, (), action)}
+    own = identity("check", task.check, task.place)
+    return sum(isinstance(one, Skipped) and (one.prompt == own or one.prompt in shut) for one in state.work)
+
+
+def next_task(context: Context, state: State) -> CheckChosen | None:
+    """The next position that is not yet read, going on from the last one; then, once, what was skipped."""
+    tasks = tasks_of(context, state)
+    done = done_at(state)
+    start = _last(state, tasks) + 1
+    for times, order, because in ((0, (*tasks[start:], *tasks[:start]), IN_ORDER), (1, tasks, COME_BACK)):
+        for task in order:
+            if task not in done and _passed_by(context, state, task) == times:
+                return chosen(context, task, because)
+    return None
+
+
+def _last(state: State, tasks: tuple[Task, ...]) -> int:
+    """Number of the task that was answered or passed by last, -1 at the beginning."""
+    number = {identity("check", task.check, task.place): index for index, task in enumerate(tasks)}
+    for entry in reversed(state.work):
+        prompt = ""
+        if isinstance(entry, Observed):
+            prompt = identity("check", entry.check, entry.place)
+        elif isinstance(entry, Skipped):
+            prompt = entry.prompt
+        if prompt in number:
+            return number[prompt]
+    return -1
+
+
+def chosen(context: Context, task: Task, because: str) -> CheckChosen:
+    """The decision to read a task next."""
+    return CheckChosen(task.check, task.place, context.check(task.check).minutes, because)
+
+
+def at_place(context: Context, state: State, place: str) -> CheckChosen | None:
+    """What to read at a place that was asked for: the first not yet read there, else the first again."""
+    there = [task for task in tasks_of(context, state) if task.place == place]
+    if not there:
+        return None
+    done = done_at(state)
+    task = next((one for one in there if one not in done), None)
+    return chosen(context, there[0], READ_AGAIN) if task is None else chosen(context, task, ASKED_FOR)
+
+
+def jumps(context: Context, state: State) -> tuple[Choice, ...]:
+    """Places of a survey, with every way to say them; none outside a survey."""
+    if state.phase is not Phase.SURVEYING:
+        return ()
+    names = {task.place for task in tasks_of(context, state)}
+    standing = {name for group in view_of(context, state).places.values() for name in group}
+    return tuple(
+        Choice(place.name, place.also) for place in context.procedure.places if place.name in names & standing
+    )
+
+
+def left_out(context: Context, state: State) -> tuple[str, ...]:
+    """Checks, with places, that are not read, from the one that comes next on."""
+    done, tasks = done_at(state), tasks_of(context, state)
+    start = _last(state, tasks) + 1
+    return tuple(
+        _named(context.check(task.check).title, task.place)
+        for task in (*tasks[start:], *tasks[:start])
+        if task not in done
+    )
+
+
+def not_read(context: Context, state: State) -> tuple[Say, ...]:
+    """What was not read, for the summary and the end: all of it in one breath, else how many and the first."""
+    missing = left_out(context, state)
+    parts = pieces("survey_left", "and_then", missing, "Not read.")
+    if len(parts) < 2:
+        return parts
+    first = breaths(missing, "Not read: 99. Among them. The record names them all.")[0]
+    return (Say("survey_left_first", {"items": first, "count": len(missing)}),)
+
+
+def outliers(state: State) -> tuple[Outlier, ...]:
+    """Good readings of a survey that stand out from the others of their check."""
+    return standing_out(done_at(state).values())
+
+
+def standing_out(observed: Iterable[Observed]) -> tuple[Outlier, ...]:
+    """Good readings that stand out from the others of their check.
+
+    One stands out when it lies further from the median than three scaled median absolute deviations, and further than
+    the meter's uncertainty; fewer than four good readings compare nothing. Common practice, no source.
+    """
+    found: list[Outlier] = []
+    by_check: dict[str, list[Observed]] = {}
+    for seen in observed:
+        if seen.value is not None and seen.verdict is not None and seen.verdict.grade is Grade.GOOD:
+            by_check.setdefault(seen.check, []).append(seen)
+    for group in by_check.values():
+        values = [_judged(seen) for seen in group]
+        if len(values) < FEWEST:
+            continue
+        middle = median(values)
+        spread = FAR * SCALED * median([abs(value - middle) for value in values])
+        for seen, value in zip(group, values, strict=True):
+            uncertain = seen.verdict.uncertainty if seen.verdict is not None else Decimal(0)
+            if abs(value - middle) > max(spread, uncertain or abs(middle) * UNKNOWN_METER):
+                found.append(Outlier(seen, middle))
+    return tuple(found)
+
+
+def _judged(seen: Observed) -> Decimal:
+    """The value that was judged, after corrections."""
+    corrected = seen.verdict.corrected if seen.verdict is not None else None
+    return corrected if corrected is not None else seen.value or Decimal(0)
+
+
+def remarks(state: State) -> tuple[Decision, ...]:
+    """Remarks for the record on what stands out."""
+    return tuple(
+        Remarked(
+            f"{_named(one.seen.title, one.seen.place)}: {_judged(one.seen):f} {one.seen.unit or ''} stands out from "
+            f"the others, whose middle is {rounded_like(one.middle, _judged(one.seen)):f}"
+        )
+        for one in outliers(state)
+    )
+
+
+def summary(context: Context, state: State) -> tuple[Say, ...]:
+    """What the survey came to: how many were read, what is not good or too close, what stands out, what is left."""
+    done = done_at(state)
+    close = [seen for seen in done.values() if _close(seen)]
+    bad = [seen for seen in done.values() if not _close(seen) and not is_fine(context, seen)]
+    says = [Say("survey_counts", {"count": len(done), "good": len(done) - len(close) - len(bad)})]
+    for key, group in (("survey_bad", bad), ("survey_close", close)):
+        says += pieces(key, "and_then", [_named(seen.title, seen.place) for seen in group], "Too close to call.")
+    for one in outliers(state):
+        value = _judged(one.seen)
+        text = _named(one.seen.title, one.seen.place)
+        middle = rounded_like(one.middle, value)
+        says.append(Say("stands_out", {"text": text, "value": value, "middle": middle, "unit": one.seen.unit}))
+    return (*says, *not_read(context, state))
+
+
+def rounded_like(middle: Decimal, like: Decimal) -> Decimal:
+    """A median with as many decimal places as a reading that it is compared with."""
+    exponent = like.as_tuple().exponent
+    return middle.quantize(Decimal(1).scaleb(min(0, exponent if isinstance(exponent, int) else 0)))
+
+
+def _close(seen: Observed) -> bool:
+    return seen.verdict is not None and seen.verdict.grade is Grade.TOO_CLOSE
+
+
+def _named(title: str, place: str | None) -> str:
+    return f"{title}, {place}" if place else title

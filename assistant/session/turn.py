@@ -1,0 +1,145 @@
+"""One turn of the talk: what a handler gets, and the few ways in which it can answer.
+
+A handler either answers at once (``reask``, ``stay``, ``lay``), which changes nothing that is recorded, or sends one
+``Record`` (``record``) and says the rest once that is on disk.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from assistant.errors import DefectError
+from assistant.messages import Expectation, Fact, Heard, Hypothesis, Outcome, Say, Understanding
+from assistant.messages.decisions import Decision, Effect, Ended, PhaseEntered, ProofFinished, Record
+from assistant.session.advance import move_on
+from assistant.session.announcements import news
+from assistant.session.context import Context
+from assistant.session.dialog_state import DialogState, Overlay
+from assistant.session.fold import State, apply_all
+from assistant.session.prompts import Asked, asked_now
+from assistant.session.questions import listening, question
+from assistant.understanding.interpret import understand
+
+ALTERNATIVES = 2
+"""Rivals of an accepted answer that its record shows."""
+Result = tuple[State, tuple[Effect, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A fact met in a state."""
+
+    context: Context
+    """What the session works with."""
+    state: State
+    """Where it stands."""
+    fact: Fact
+    """What happened."""
+    understood: Understanding | None = None
+    """What was meant, for something heard in a mode that listens."""
+    expectation: Expectation | None = None
+    """What could have been said."""
+
+    @property
+    def meant(self) -> Understanding:
+        """What was meant.
+
+        Raises:
+            DefectError: nothing was heard in this turn.
+        """
+        if self.understood is None:
+            raise DefectError(f"Nothing was heard in the fact '{self.fact.kind}'.")
+        return self.understood
+
+    @property
+    def asked(self) -> Asked:
+        """The prompt below any question."""
+        return asked_now(self.context, self.state)
+
+    def accepted(self) -> Fact:
+        """The fact reduced to the words that were used; rivals that answer the prompt too stay, only to be read."""
+        if not isinstance(self.fact, Heard):
+            return self.fact
+        words = self.understood.heard if self.understood is not None else ""
+        kept = next((heard for heard in self.fact.hypotheses if heard.words == words), None) or Hypothesis(words)
+        others = dict.fromkeys(heard.words for heard in self.fact.hypotheses if heard.words not in ("", kept.words))
+        rivals = self.fact.alternatives or tuple(words for words in others if self._answers(words))[:ALTERNATIVES]
+        return replace(self.fact, hypotheses=(kept,), alternatives=rivals)
+
+    def _answers(self, words: str) -> bool:
+        """Whether the prompt could take these words: talk heard beside the answer is not kept."""
+        if self.expectation is None:
+            return False
+        return understand(words, self.expectation, self.context.vocabulary).outcome is not Outcome.NOT_UNDERSTOOD
+
+    def talking(self, **changes: object) -> Turn:
+        """The same turn with the transient part changed."""
+        return replace(self, state=talking(self.state, **changes))
+
+
+def talking(state: State, **changes: object) -> State:
+    """A state with its transient part changed."""
+    return replace(state, dialog=replace(state.dialog, **changes))  # type: ignore[arg-type]
+
+
+def stay(turn: Turn, *says: Say) -> Result:
+    """Say something and go on listening; the question is not repeated."""
+    return turn.state, (*says, *listening(turn.context, turn.state))
+
+
+def reask(turn: Turn, *says: Say, full: bool = False) -> Result:
+    """Say something, ask the question again and listen; ``full`` with the meter's connection and the conditions."""
+    asked = question(turn.context, turn.state, full=full)
+    return stay(turn, *says, *(asked if full else asked[-1:]))
+
+
+def lay(turn: Turn, overlay: Overlay, *says: Say) -> Result:
+    """Lay a question over the prompt."""
+    return reask(turn.talking(overlay=overlay, misses=0, reminded=False), *says)
+
+
+def lift(turn: Turn, *says: Say) -> Result:
+    """Take the question away and ask the one below again."""
+    under = turn.state.dialog.overlay.under if turn.state.dialog.overlay is not None else None
+    return reask(turn.talking(overlay=under, misses=0), *says)
+
+
+def record(
+    turn: Turn,
+    decisions: Iterable[Decision],
+    *says: Say,
+    keep: bool = False,
+    dialog: DialogState | None = None,
+    ask: bool = True,
+    full: bool = False,
+) -> Result:
+    """Send one record; nothing is said and the state is not advanced before it is on disk.
+
+    Args:
+        turn: the turn whose fact is recorded, reduced to what was accepted.
+        decisions: what was decided; what follows by itself is added.
+        says: said first once it is on disk; then come news, then the next question.
+        keep: True when the talk goes on where it was (a note, a 'why'): nothing follows by itself.
+        dialog: the transient part afterwards; without it a fresh one, or the present one with ``keep``.
+        ask: False when the question is not repeated afterwards.
+        full: True when it is repeated with the meter's connection and the conditions.
+    """
+    context, state = turn.context, turn.state
+    made = tuple(decisions)
+    after = apply_all(context, state, made)
+    if not keep and not after.held:
+        more = move_on(context, after)
+        made += more
+        after = apply_all(context, after, more)
+    after = replace(after, dialog=dialog or (state.dialog if keep else DialogState(live=True)))
+    replies = [*says]
+    for decision in made:
+        if isinstance(decision, PhaseEntered | ProofFinished | Ended):
+            replies += news(context, state, after, decision)
+    if after.ended is None and ask:
+        asked = question(context, after, full=full)
+        replies += asked[-1:] if keep and not full else asked
+    entry = Record(turn.accepted(), made, tuple(replies))
+    waiting = replace(state.dialog, waiting=entry, target=after, failed=False, leaving=False)
+    return replace(state, dialog=waiting), (entry,)

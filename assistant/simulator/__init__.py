@@ -1,0 +1,1 @@
+"""Simulated units and sessions led on them."""

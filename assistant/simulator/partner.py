@@ -1,0 +1,120 @@
+"""The simulated unit beside a person who practices: it shows what is to be seen, and is changed by what is done."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Protocol
+
+from assistant.diagnosis.conditions import UNSURE
+from assistant.diagnosis.fault_model import Cure
+from assistant.messages import Expectation, Expects, Fact, Heard, Hypothesis, Source
+from assistant.messages.decisions import Decision, Record
+from assistant.simulator.led import follow
+from assistant.simulator.unit import SimulatedUnit
+from assistant.simulator.units import MARKS
+
+SAME = "="
+"""Typed instead of an answer: exactly what the unit shows."""
+
+
+class Person(Protocol):
+    """Where the person's answers come from."""
+
+    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
+        """Wait for one answer."""
+        ...
+
+    def close(self) -> None:
+        """Take no more answers."""
+        ...
+
+
+class Writer(Protocol):
+    """What keeps the record of the session."""
+
+    def append(self, record: Record, said: tuple[str, ...], at: float) -> int:
+        """Write one entry and return its number."""
+        ...
+
+
+class Partner:
+    """An ear that shows what the unit shows before the person answers, and a writer that does the repairs to it.
+
+    Args:
+        unit: the simulated unit.
+        tell: shows a line beside the talk.
+        now: seconds since the session began.
+        person: where the person's answers come from; None when the unit shall answer by itself.
+        writer: what keeps the record.
+    """
+
+    def __init__(
+        self,
+        unit: SimulatedUnit,
+        tell: Callable[[str], None],
+        now: Callable[[], float],
+        person: Person | None,
+        writer: Writer,
+    ) -> None:
+        self._unit, self._tell, self._now, self._person, self._writer = unit, tell, now, person, writer
+        self._told = ""
+        self._answer = "next"
+        self.decisions: list[Decision] = []
+        self.cures: list[Cure] = []
+        self.shown: list[tuple[str, str]] = []
+
+    def show(self, expectation: Expectation) -> None:
+        """Show what there is to see, before an answer is awaited: the loop calls it first."""
+        if self._told == expectation.prompt:
+            return
+        self._told = expectation.prompt
+        kind = expectation.prompt.partition(":")[0]
+        self._answer = "next" if kind == "fix" else self._unit.answer(expectation)
+        if kind in {"check", "fact", "proof"} and (kind != "proof" or expectation.choices):
+            self.shown.append((expectation.prompt, self._answer))
+            self._tell(shown_as(self._answer, expectation, fact=kind == "fact"))
+
+    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
+        """Wait for the person, or answer what the unit shows."""
+        self.show(expectation)
+        if self._person is None:
+            self._told = ""
+            return Heard(self._now(), (Hypothesis(self._answer),), Source.TYPED)
+        heard = self._person.listen(expectation, seconds)
+        # after a silence the same prompt waits on: what it shows stands there already
+        self._told = "" if isinstance(heard, Heard) else expectation.prompt
+        if isinstance(heard, Heard) and heard.hypotheses and heard.hypotheses[0].words.strip() == SAME:
+            return Heard(heard.at, (Hypothesis(self._answer),), heard.source)
+        return heard
+
+    def append(self, record: Record, said: tuple[str, ...], at: float) -> int:
+        """Write one entry; once it stands, what was repaired is repaired on the unit too."""
+        number = self._writer.append(record, said, at)
+        self.decisions += record.decisions
+        self.cures += [cure for cure, cured in follow(self._unit, record.decisions) if cured]
+        return number
+
+    def close(self) -> None:
+        """End the person's ear."""
+        if self._person is not None:
+            self._person.close()
+
+
+def shown_as(answer: str, expectation: Expectation, *, fact: bool) -> str:
+    """What the unit shows as a line for the person, such as ``the meter shows 11.4 V``."""
+    if answer == UNSURE:
+        return f"nothing tells you; say '{UNSURE}'"
+    if answer == "skip":
+        return "this unit has none; say 'skip'"
+    if fact:
+        return f"on this unit: {answer}"
+    if expectation.expects is not Expects.READING:
+        return f"you find: {answer}"
+    if answer.startswith("jumping "):
+        return f"the meter is {answer} {expectation.unit or ''}".rstrip()
+    if answer == "over range":
+        return "the meter shows over range"
+    unit = expectation.unit or ""
+    if unit in MARKS:
+        return f"you read {answer} {unit}"
+    return f"the meter shows {answer} {unit}".rstrip()

@@ -1,0 +1,275 @@
+"""Proving a procedure: every fault at every place it can have, and pairs, led to its cure on simulated units.
+
+Trials are independent of each other and seeded by their number, so that any number of processes gives one report.
+"""
+
+from __future__ import annotations
+
+import statistics
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from itertools import combinations
+from random import Random
+
+from assistant.diagnosis.conditions import UNSURE
+from assistant.diagnosis.fault_model import FaultModel, Suspect, fault_model
+from assistant.procedure.model import Procedure
+from assistant.simulator.testability import Group, alike, detected, fraction_detected
+from assistant.simulator.trial import Leader, Trial, run_trial
+from assistant.simulator.unit import SimulatedUnit
+from assistant.simulator.units import draw_facts
+
+METER_ERROR = 0.005
+"""Share of the reading that the simulated meter may be off: half a percent, as low-cost meters state; from memory."""
+COMPLAINTS = 8
+"""Sets of facts drawn for each suspect; its units share them in turn, each with its own readings, slips and skips."""
+CHUNK = 40
+"""Trials that a process takes at a time: those of one suspect lie together and come to the same situations."""
+
+
+@dataclass(frozen=True, slots=True)
+class FaultReport:
+    """How the trials of one fault went, over its places."""
+
+    fault: str
+    """Name of the fault."""
+    runs: int
+    """Trials in which it was the fault, alone."""
+    found: int
+    """Trials in which it was cured and proven."""
+    minutes: float
+    """Median minutes of those."""
+    checks: float
+    """Median checks of those."""
+    lost: tuple[str, ...]
+    """Why the others ended, each reason once."""
+
+
+@dataclass(frozen=True)
+class Report:
+    """What proving a procedure showed. Shares are 0 to 1; minutes are working minutes."""
+
+    procedure: str
+    """Name of the procedure."""
+    runs: int
+    """Trials run."""
+    found: float
+    """Share of trials that ended cured and proven."""
+    found_pairs: float | None
+    """The same for two faults at once; None when no pairs were tried."""
+    isolated: Mapping[int, float]
+    """1, 2, 3 to the share of found trials with at most so many cures still in question at the first right fix."""
+    minutes_median: float
+    """Median minutes of the found trials."""
+    minutes_p90: float
+    """Their 90th percentile."""
+    checks_mean: float
+    """Mean number of checks asked."""
+    minutes_mean: float
+    """Their mean."""
+    condemned: int
+    """Parts replaced because a check condemned them, over all trials."""
+    condemned_wrongly: int
+    """Good parts among them."""
+    caught: int
+    """Trials that condemned a good part and yet ended cured and proven: the proof of cure caught it."""
+    close: int
+    """Readings too close to call, over all trials."""
+    skipped: int
+    """Checks passed by or answered 'don't know', over all trials."""
+    on_suspicion: int
+    """Parts replaced on suspicion alone, right or wrong."""
+    idle: int
+    """Repairs and trials without a part that cured nothing."""
+    detected: float
+    """Share of faults, by weight, that some check shows."""
+    groups: tuple[Group, ...]
+    """Suspects that no check tells apart, on a unit of which nothing is known."""
+    faults: tuple[FaultReport, ...]
+    """Fault by fault, in file order."""
+    trials: tuple[Trial, ...] = ()
+    """All trials, singles first."""
+
+    @property
+    def undeclared(self) -> tuple[Group, ...]:
+        """Groups that the procedure does not declare by ``same_as``."""
+        return tuple(group for group in self.groups if not group.declared)
+
+
+@dataclass(frozen=True, slots=True)
+class _Job:
+    """What every trial of one report shares."""
+
+    facts: Mapping[str, str] | None
+    slip: float
+    skips: float
+    unsure: float
+    meter_error: float
+
+
+def prove(
+    procedure: Procedure,
+    *,
+    facts: Mapping[str, str] | None = None,
+    runs: int = 1,
+    units: int | None = None,
+    pairs: int = 0,
+    slip: float = 0.0,
+    skips: float = 0.0,
+    unsure: float = 0.1,
+    meter_error: float = METER_ERROR,
+    seed: int = 0,
+    workers: int = 1,
+    progress: Callable[[int, int], None] | None = None,
+) -> Report:
+    """Run every fault at every place through the planner. The same arguments give the same report.
+
+    Args:
+        procedure: what is to be proven.
+        facts: facts of the unit, fixed; without them each trial draws facts that fit its fault.
+        runs: trials for each suspect.
+        units: trials with one fault in all, shared evenly by the suspects; None: ``runs`` for each.
+        pairs: trials with two faults at once, drawn by weight.
+        slip: chance that a check is answered wrongly.
+        skips: chance that a check is skipped.
+        unsure: chance that a fact is answered 'not sure', where facts are drawn.
+        meter_error: readings are off by up to this share, and judged by a meter as accurate as that.
+        seed: of everything drawn.
+        workers: processes that share the trials.
+        progress: called with trials done and trials to do.
+    """
+    open_view = fault_model(procedure, dict(facts or {}))
+    count = len(open_view.suspects)
+    each = [runs] * count if units is None else _shared(units, count)
+    singles = [suspect for suspect, times in zip(open_view.suspects, each, strict=True) for _ in range(times)]
+    couples = _couples(open_view, pairs, Random(seed))  # noqa: S311 - a simulation, not a secret
+    base = seed * 1_000_003
+    told = [
+        base + number * COMPLAINTS + turn % COMPLAINTS for number, times in enumerate(each) for turn in range(times)
+    ]
+    told += [base + count * COMPLAINTS + number for number in range(len(couples))]
+    suspects = [*((suspect,) for suspect in singles), *couples]
+    numbered = [(base + number, told[number], real) for number, real in enumerate(suspects)]
+    job = _Job(facts, slip, skips, unsure, meter_error)
+    trials: list[Trial] = []
+    for trial in _run(procedure, job, numbered, workers):
+        trials.append(trial)
+        if progress is not None:
+            progress(len(trials), len(numbered))
+    return _report(procedure, open_view, trials[: len(singles)], trials[len(singles) :])
+
+
+def _shared(units: int, count: int) -> list[int]:
+    """So many units shared evenly; those left over go to suspects spread over the whole list."""
+    return [(number + 1) * units // count - number * units // count for number in range(count)]
+
+
+_Numbered = Sequence[tuple[int, int, tuple[Suspect, ...]]]
+"""Seed of the trial, seed of its facts, and what is wrong."""
+
+
+def _run(procedure: Procedure, job: _Job, numbered: _Numbered, workers: int) -> Iterator[Trial]:
+    if workers <= 1:
+        leader = Leader(procedure)
+        for number, told, suspects in numbered:
+            yield _trial(leader, job, suspects, number, told)
+        return
+    chunks = [numbered[start : start + CHUNK] for start in range(0, len(numbered), CHUNK)]
+    with ProcessPoolExecutor(workers, initializer=_begin, initargs=(procedure.model_dump_json(), job)) as pool:
+        for trials in pool.map(_chunk, chunks):
+            yield from trials
+
+
+_WORK: list[tuple[Leader, _Job]] = []
+"""What a working process leads with; set once when it begins."""
+
+
+def _begin(procedure: str, job: _Job) -> None:
+    _WORK[:] = [(Leader(Procedure.model_validate_json(procedure)), job)]
+
+
+def _chunk(numbered: _Numbered) -> list[Trial]:
+    leader, job = _WORK[0]
+    return [_trial(leader, job, suspects, number, told) for number, told, suspects in numbered]
+
+
+def _trial(leader: Leader, job: _Job, suspects: tuple[Suspect, ...], seed: int, told: int) -> Trial:
+    procedure, facts = leader.procedure, job.facts
+    rng = Random(told)  # noqa: S311 - a simulation, not a secret
+    chosen = dict(facts) if facts is not None else _fitting(procedure, suspects, rng)
+    real = tuple(suspect for suspect in suspects if suspect in leader.fault_model(chosen).suspect_index)
+    answered = {
+        question.name: UNSURE
+        if facts is None and question.unsure and rng.random() < job.unsure
+        else chosen[question.name]
+        for question in procedure.facts
+        if question.name in chosen
+    }
+    unit = SimulatedUnit(procedure, chosen, real, seed=seed + 1, slip=job.slip, meter_error=job.meter_error)
+    return run_trial(procedure, answered, unit, skips=job.skips, seed=seed + 2, leader=leader)
+
+
+def _fitting(procedure: Procedure, suspects: tuple[Suspect, ...], rng: Random) -> dict[str, str]:
+    """Facts on which all of these are real, as far as a few draws find them."""
+    drawn: dict[str, str] = {}
+    for _ in range(20):
+        drawn = draw_facts(procedure, suspects[0], rng)
+        if all(suspect in fault_model(procedure, drawn).suspect_index for suspect in suspects):
+            break
+    return drawn
+
+
+def _couples(seen: FaultModel, count: int, rng: Random) -> list[tuple[Suspect, ...]]:
+    """Pairs with different cures, drawn by the product of their weights."""
+    weights = seen.priors.tolist()
+    every = [
+        (first, second)
+        for first, second in combinations(range(len(seen.suspects)), 2)
+        if seen.cure_of[first] != seen.cure_of[second]
+    ]
+    if not every or not count:
+        return []
+    drawn = rng.choices(every, [weights[first] * weights[second] for first, second in every], k=count)
+    return [(seen.suspects[first], seen.suspects[second]) for first, second in drawn]
+
+
+def _report(procedure: Procedure, seen: FaultModel, singles: list[Trial], couples: list[Trial]) -> Report:
+    trials = [*singles, *couples]
+    found = [trial for trial in singles if trial.found]
+    minutes = sorted(trial.minutes for trial in found)
+    return Report(
+        procedure=procedure.name,
+        runs=len(trials),
+        found=len(found) / max(1, len(singles)),
+        found_pairs=sum(trial.found for trial in couples) / len(couples) if couples else None,
+        isolated={size: sum(1 for trial in found if trial.left <= size) / max(1, len(found)) for size in (1, 2, 3)},
+        minutes_median=statistics.median(minutes) if minutes else 0.0,
+        minutes_p90=minutes[min(len(minutes) - 1, int(0.9 * len(minutes)))] if minutes else 0.0,
+        minutes_mean=statistics.fmean(minutes) if minutes else 0.0,
+        checks_mean=statistics.fmean(trial.checks for trial in trials) if trials else 0.0,
+        condemned=sum(trial.condemned for trial in trials),
+        condemned_wrongly=sum(len(trial.condemned_wrongly) for trial in trials),
+        caught=sum(trial.found and bool(trial.condemned_wrongly) for trial in trials),
+        close=sum(trial.close for trial in trials),
+        skipped=sum(trial.skipped for trial in trials),
+        on_suspicion=sum(len(trial.on_suspicion) for trial in trials),
+        idle=sum(len(trial.idle) for trial in trials),
+        detected=fraction_detected(seen.priors.tolist(), detected(seen)),
+        groups=alike(seen),
+        faults=tuple(_fault(name, singles) for name in seen.faults),
+        trials=tuple(trials),
+    )
+
+
+def _fault(name: str, singles: list[Trial]) -> FaultReport:
+    mine = [trial for trial in singles if trial.suspects and trial.suspects[0].fault == name]
+    found = [trial for trial in mine if trial.found]
+    return FaultReport(
+        fault=name,
+        runs=len(mine),
+        found=len(found),
+        minutes=statistics.median(trial.minutes for trial in found) if found else 0.0,
+        checks=statistics.median(trial.checks for trial in found) if found else 0.0,
+        lost=tuple(dict.fromkeys(trial.because for trial in mine if not trial.found)),
+    )

@@ -1,0 +1,1 @@
+"""What was meant by what was heard."""

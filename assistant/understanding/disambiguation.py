@@ -1,0 +1,119 @@
+"""Between meanings: what the meter could show decides, the limits never do.
+
+Limits only tell when an explicit yes is needed: a reading that would condemn a part, or one whose teen/ty twin would
+be judged otherwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from assistant.messages import Expectation
+from assistant.numerals.number_parser import Meaning, meanings
+from assistant.numerals.tokenizer import Item
+from assistant.numerals.units import Unit, convert
+
+_TEEN_TO_TEN = {13: 30, 14: 40, 15: 50, 16: 60, 17: 70, 18: 80, 19: 90}
+_TEN_TO_TEEN = {tens: teen for teen, tens in _TEEN_TO_TEN.items()}
+_SMALL_SPAN = 100
+_NEAR = Decimal("0.05")
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """What a run of number words came down to."""
+
+    values: tuple[Decimal, ...]
+    """The meanings that compete, in the prompt's unit; one when it is clear."""
+    why: str
+    """'' clear; else why a yes is needed: ``odd``, ``unusual``, ``homophone``, ``repeat``, ``comma``."""
+
+
+class Settler:
+    """Decides between the meanings of number words at one prompt."""
+
+    def __init__(self, expectation: Expectation, unit: Unit | None) -> None:
+        self.expectation = expectation
+        self.unit = unit
+        self.span = expectation.span or (unit.span if unit else None)
+        self.implied = bool(unit and unit.implied_point) or bool(self.span and self.span[1] <= _SMALL_SPAN)
+        if unit and unit.whole:
+            self.implied = False
+
+    def settle(self, run: Sequence[Item], said: Unit | None) -> Settled:
+        """The competing values of one run of number items, said with a unit or without."""
+        implied = self.implied if said is None or said is self.unit else said.implied_point
+        found = [Meaning(self._bring(m.value, said), m.why) for m in meanings(run, implied=implied)]
+        if said and said.factor != (self.unit.factor if self.unit else 1) and any(item.kind == "k" for item in run):
+            found = [Meaning(stripped(m.value), m.why) for m in found]
+        return self.weigh(found)
+
+    def weigh(self, found: Sequence[Meaning]) -> Settled:
+        """The competing values among meanings that are in the prompt's unit already."""
+        plausible = [meaning for meaning in found if self.plausible(meaning.value)]
+        if len(plausible) == 1:
+            why = plausible[0].why
+            return Settled((plausible[0].value,), "" if why == "implied" else why)
+        if plausible:
+            return Settled(tuple(meaning.value for meaning in plausible), "two_meanings")
+        plain = [meaning for meaning in found if not meaning.why] or list(found)
+        return Settled(tuple(meaning.value for meaning in plain), "odd" if len(plain) == 1 else "two_meanings")
+
+    def _bring(self, value: Decimal, said: Unit | None) -> Decimal:
+        return convert(value, said, self.unit) if said and self.unit else value
+
+    def plausible(self, value: Decimal) -> bool:
+        """Whether the meter could show this value here."""
+        if self.span:
+            low, high = self.span
+            if self.unit and self.unit.signed:
+                reach = max(abs(low), abs(high))
+                low, high = min(low, -reach), reach
+            if not low <= value <= high:
+                return False
+        if self.unit and self.unit.whole and value != int(value):
+            return False
+        resolution = self.expectation.resolution
+        return not resolution or value % resolution == 0
+
+    def side(self, value: Decimal) -> str:
+        """Where a value lies, see ``side_of``."""
+        return side_of(value, self.expectation)
+
+    def near_limit(self, value: Decimal) -> bool:
+        """Whether an approximate value is too near a limit to be used."""
+        ends = (self.expectation.low, self.expectation.high)
+        return any(end is not None and abs(value - end) <= max(abs(end) * _NEAR, Decimal(0)) for end in ends)
+
+    def dangerous_twin(self, run: Sequence[Item], said: Unit | None, value: Decimal) -> Decimal | None:
+        """A teen/ty twin of the words that the meter could show and the limits would judge otherwise."""
+        side = self.side(value)
+        for twin_run in twins(run):
+            for twin in self.settle(twin_run, said).values:
+                if self.plausible(twin) and self.side(twin) != side:
+                    return twin
+        return None
+
+
+def side_of(value: Decimal, expectation: Expectation) -> str:
+    """Where a value lies: 'low', 'inside', 'high'; always 'inside' without limits."""
+    if expectation.low is not None and value < expectation.low:
+        return "low"
+    return "high" if expectation.high is not None and value > expectation.high else "inside"
+
+
+def stripped(value: Decimal) -> Decimal:
+    """Without zeros at the end of its fraction."""
+    return Decimal(format(value.normalize(), "f"))
+
+
+def twins(run: Sequence[Item]) -> Iterable[list[Item]]:
+    """Every run with one teen said as its ty twin, or the reverse."""
+    for at, item in enumerate(run):
+        follows = run[at + 1].kind if at + 1 < len(run) else ""
+        if item.kind == "T" and item.value in _TEEN_TO_TEN and follows != "H":
+            yield [*run[:at], item._replace(kind="Y", value=_TEEN_TO_TEN[item.value]), *run[at + 1 :]]
+        elif item.kind == "Y" and item.value in _TEN_TO_TEEN and not (follows == "D" and run[at + 1].value):
+            yield [*run[:at], item._replace(kind="T", value=_TEN_TO_TEEN[item.value]), *run[at + 1 :]]

@@ -1,0 +1,227 @@
+"""One utterance at a prompt for a reading -> what it was.
+
+Every word must have a part in the answer: number, unit, display, repair, or one of the words that may stand around a
+reading. A word left over means that it is asked again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from decimal import Decimal
+
+from assistant.messages import Command, Expectation, Outcome, Understanding
+from assistant.numerals.number_parser import split_values
+from assistant.numerals.tokenizer import BREAK, NUMBER_KINDS, UNKNOWN, WORD, Item, scan
+from assistant.numerals.units import Unit
+from assistant.numerals.vocabulary import Kind, Vocabulary
+from assistant.understanding import clarifications
+from assistant.understanding.commands import command_of
+from assistant.understanding.disambiguation import Settler
+from assistant.understanding.number_spans import Run, join_thousands, runs_of, tidy, unknown_inside
+from assistant.understanding.ranges import range_of
+
+_TAKING_BACK = {Command.WITHDRAW, Command.CORRECTION, Command.NO}
+_OPEN_ENDS = frozenset("PASM")
+
+
+def understand_reading(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
+    """What one utterance means at a prompt for a reading."""
+    unit = vocabulary.unit(expectation.unit)
+    items = scan(text, vocabulary, unit.dimension if unit else "")
+    reader = _Reader(text, expectation, vocabulary, unit)
+    return reader.read(tidy(items))
+
+
+class _Reader:
+    """Reads the items of one utterance at one prompt."""
+
+    def __init__(self, text: str, expectation: Expectation, vocabulary: Vocabulary, unit: Unit | None) -> None:
+        self.text, self.expectation, self.vocabulary, self.unit = text, expectation, vocabulary, unit
+        self.settler = Settler(expectation, unit)
+
+    def read(self, items: list[Item]) -> Understanding:
+        """The whole utterance."""
+        has_number = any(item.kind in NUMBER_KINDS and item.kind not in "XA" for item in items)
+        if not has_number or _is_sign_alone(items):
+            command = command_of(self.text, items, self.vocabulary)
+            if command:
+                return command
+        if has_number:
+            repaired = self._repair(items)
+            if repaired:
+                return repaired
+        return self._plain(items)
+
+    def _repair(self, items: list[Item]) -> Understanding | None:
+        """'eleven hundred, I mean twelve hundred': the value behind the last marker counts."""
+        marks = [at for at, item in enumerate(items) if _takes_back(item)]
+        if not marks:
+            return None
+        last = marks[-1]
+        before = [item for item in items[:last] if not _takes_back(item)]
+        after = [item for item in items[last + 1 :] if item.kind != BREAK]
+        withdrawn = self._values(before)
+        if any(item.kind == WORD for item in before):
+            return self._refuse("leftover")
+        command = items[last].value if items[last].kind == Kind.COMMAND else None
+        if not after:
+            if command is None:
+                return self._make(
+                    Outcome.INCOMPLETE, withdrawn=withdrawn, ask=clarifications.REST, reason="incomplete"
+                )
+            kept = Command.WITHDRAW if command == Command.NO else Command(command)
+            return self._make(Outcome.COMMAND, command=kept, withdrawn=withdrawn)
+        found = self._plain(after)
+        if found.outcome is Outcome.NOT_UNDERSTOOD:
+            return found
+        marker = Command.CORRECTION if command or not before else None
+        return replace(found, withdrawn=withdrawn, command=marker)
+
+    def _values(self, items: Sequence[Item]) -> tuple[Decimal, ...]:
+        found = [
+            self.settler.settle(run.items, self._fitting(run.unit))
+            for run in runs_of(items, self.vocabulary, self.unit)
+        ]
+        return tuple(settled.values[0] for settled in found if settled.values)
+
+    def _fitting(self, said: Unit | None) -> Unit | None:
+        return said if said and self.unit and said.dimension == self.unit.dimension else None
+
+    def _unsaid_unit(self, run: Run) -> Unit | None:
+        """'one point two k' is ohms at a prompt for kilohms, and '5/32' inches at one for 32nds."""
+        if run.unit or not self.unit or self.unit.factor == 1:
+            return None
+        kinds = {item.kind for item in run.items}
+        if "R" in kinds and self.unit.dimension == "length":
+            return self.vocabulary.unit("in")
+        if "k" not in kinds:
+            return None
+        units = self.vocabulary.units.values()
+        return next((one for one in units if one.dimension == self.unit.dimension and one.factor == 1), None)
+
+    def _plain(self, items: list[Item]) -> Understanding:
+        """An utterance without repairs."""
+        items = [item for item in items if not (item.kind == Kind.COMMAND and item.value == Command.YES)]
+        if any(item.kind in (WORD, Kind.COMMAND, Kind.REPAIR) for item in items):
+            return self._refuse("leftover")
+        items, joined = join_thousands(items)
+        found = range_of(self.text, items, self.settler, self.vocabulary)
+        if found:
+            return found
+        if unknown_inside(items):
+            return self._refuse("unknown_word")
+        displays = {item.kind for item in items} & {Kind.OVER_RANGE, Kind.NOTHING}
+        runs = runs_of(items, self.vocabulary, self.unit)
+        if displays:
+            return self._display(displays, runs, items)
+        if not runs:
+            return self._refuse("unknown_word" if any(item.kind == UNKNOWN for item in items) else "leftover")
+        approximate = any(item.kind == Kind.APPROXIMATE for item in items)
+        found = self._runs(runs, approximate)
+        if joined and found.value is not None and not found.confirm:
+            found = replace(found, confirm=True, reason="unusual", ask=self._right(found.value))
+        return self._beside_unknown(found, items)
+
+    def _display(self, displays: set[str], runs: Sequence[Run], items: Sequence[Item]) -> Understanding:
+        if runs or len(displays) > 1:
+            return self._refuse("leftover")
+        unknown = any(item.kind == UNKNOWN for item in items)
+        if Kind.NOTHING in displays:
+            return self._make(Outcome.NOTHING, confirm=unknown)
+        condemns = self.expectation.over_range == "bad" or (
+            not self.expectation.over_range and self.expectation.high is not None
+        )
+        ask = "Over range, O L. Is that right?" if condemns or unknown else ""
+        return self._make(Outcome.OVER_RANGE, confirm=condemns or unknown, ask=ask)
+
+    def _runs(self, runs: Sequence[Run], approximate: bool) -> Understanding:
+        if len(runs) == 1:
+            return self._run(runs[0], approximate)
+        found = [self._run(run, approximate) for run in runs]
+        values = [one.value for one in found]
+        if len(set(values)) == 1 and values[0] is not None:
+            return replace(found[0], confirm=True, reason="repeat", ask=self._right(values[0]))
+        if len(runs) == 2 and None not in values:
+            return self._choose([value for value in values if value is not None], "two_values")
+        return replace(self._refuse("several_values"), ask=clarifications.ONE_AT_A_TIME)
+
+    def _run(self, run: Run, approximate: bool) -> Understanding:
+        """One run of number words."""
+        said = self._fitting(run.unit) or self._unsaid_unit(run)
+        if run.unit and not said and self.unit:
+            refused = self._refuse("unit")
+            return replace(refused, ask=clarifications.wrong_unit(run.unit.name, self.unit.name, self.vocabulary))
+        if self._is_lone_one(run):
+            return self._make(Outcome.CHOOSE, values=(Decimal(1),), ask=clarifications.ALONE_ONE, reason="lone_one")
+        settled = self.settler.settle(run.items, said)
+        if not settled.values:
+            return self._no_value(run, said)
+        if len(settled.values) > 1:
+            return self._choose(settled.values, "two_meanings")
+        return self._single(run, said, settled.values[0], settled.why, approximate)
+
+    def _single(self, run: Run, said: Unit | None, value: Decimal, why: str, approximate: bool) -> Understanding:
+        outside = self.settler.side(value) != "inside"
+        ask = ""
+        if not why and approximate and self.settler.near_limit(value):
+            why, ask = "approximate", clarifications.exact(value, self.expectation.unit, self.vocabulary)
+        if not why and outside:
+            why = "condemns"
+        if not why and self.settler.dangerous_twin(run.items, said, value) is not None:
+            why = "twin"
+        return self._make(
+            Outcome.READING, value=value, values=(value,), approximate=approximate, confirm=bool(why), reason=why,
+            ask=ask or (self._right(value) if why else ""), said_at=(run.items[0].start, run.items[-1].end),
+        )  # fmt: skip
+
+    def _no_value(self, run: Run, said: Unit | None) -> Understanding:
+        if run.items[-1].kind in _OPEN_ENDS:
+            return self._make(Outcome.INCOMPLETE, ask=clarifications.REST, reason="incomplete")
+        implied = self.settler.implied if said is None else said.implied_point
+        values = split_values(run.items, implied=implied)
+        if len(values) == 2 and values[0] != values[1]:
+            return self._choose(values, "two_values")
+        return replace(self._refuse("several_values"), ask=clarifications.ONE_AT_A_TIME)
+
+    def _is_lone_one(self, run: Run) -> bool:
+        if not self.unit or self.unit.dimension != "resistance" or run.unit or len(run.items) != 1:
+            return False
+        item = run.items[0]
+        return (item.kind == "D" and item.value == 1) or (item.kind == "G" and item.text == "1")
+
+    def _beside_unknown(self, found: Understanding, items: Sequence[Item]) -> Understanding:
+        """A word that the recognizer did not know stands beside the value: never in silence."""
+        unknown = [at for at, item in enumerate(items) if item.kind == UNKNOWN]
+        if not unknown or found.outcome not in (Outcome.READING, Outcome.CHOOSE):
+            return found
+        words = sum(item.kind in NUMBER_KINDS or item.kind == Kind.UNIT for item in items)
+        lost_head = any(at + 1 < len(items) and items[at + 1].kind in "HKkPAF" for at in unknown)
+        if len(unknown) >= words or lost_head:
+            return self._refuse("unknown_word")
+        if found.outcome is Outcome.CHOOSE or found.value is None:
+            return found
+        return replace(found, confirm=True, reason="unknown_word", ask=self._right(found.value))
+
+    def _choose(self, values: Sequence[Decimal], reason: str) -> Understanding:
+        ask = clarifications.which(list(values), self.expectation.unit, self.vocabulary)
+        return self._make(Outcome.CHOOSE, values=tuple(values), ask=ask, reason=reason)
+
+    def _right(self, value: Decimal) -> str:
+        return clarifications.right(value, self.expectation.unit, self.vocabulary)
+
+    def _refuse(self, reason: str) -> Understanding:
+        return self._make(
+            Outcome.NOT_UNDERSTOOD, reason=reason, ask=clarifications.again(self.expectation.unit, self.vocabulary)
+        )
+
+    def _make(self, outcome: Outcome, **fields: object) -> Understanding:
+        return Understanding(outcome, self.text, unit=self.expectation.unit, **fields)  # type: ignore[arg-type]
+
+
+def _takes_back(item: Item) -> bool:
+    return item.kind == Kind.REPAIR or (item.kind == Kind.COMMAND and item.value in _TAKING_BACK)
+
+
+def _is_sign_alone(items: Sequence[Item]) -> bool:
+    return all(item.kind in ("S", UNKNOWN, BREAK) for item in items)

@@ -1,0 +1,205 @@
+"""The door: nothing reaches the page that was not addressed to it, by its own pages, from a screen that is paired.
+
+Each request and each websocket passes here first: host, origin, size, rate, pairing. A stranger gets the pairing page
+and the three files that it needs, and nothing else, whatever the path: not even whether it exists.
+"""
+
+from __future__ import annotations
+
+import ipaddress
+import json
+from collections.abc import Iterable
+from http.cookies import CookieError, SimpleCookie
+from urllib.parse import urlsplit
+
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from assistant.web.limits import Buckets
+from assistant.web.pairing import Pairing
+from assistant.web.tokens import TOKEN_SECONDS
+
+LARGEST_BODY = 16_384
+"""Bytes of the largest request."""
+OPEN_PATHS = frozenset({"/pair", "/api/pair", "/assets/base.css", "/assets/pair.js", "/assets/mark.svg"})
+"""What a stranger may ask for."""
+REQUEST_RATE, REQUEST_BRIM = 20.0, 160.0
+"""Requests a second from one address in the long run, and at once."""
+
+
+class Guard:
+    """ASGI middleware.
+
+    Args:
+        app: what is guarded.
+        pairing: who is let in; None to let everybody in (this machine only).
+        names: host names under which the page is reached, beside the address that a request came in on.
+        secure: True when the page is served encrypted.
+        cookie: name of the cookie that holds a screen's token.
+        rates: requests by address.
+    """
+
+    def __init__(
+        self,
+        app: ASGIApp,
+        *,
+        pairing: Pairing | None,
+        names: Iterable[str],
+        secure: bool,
+        cookie: str,
+        rates: Buckets | None = None,
+    ) -> None:
+        self._app = app
+        self._pairing = pairing
+        self._names = {name.lower().rstrip(".") for name in names}
+        self._secure = secure
+        self._cookie = cookie
+        self._rates = rates or Buckets(REQUEST_RATE, REQUEST_BRIM)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Let it through or refuse it."""
+        if scope["type"] not in ("http", "websocket"):
+            await self._app(scope, receive, send)
+            return
+        headers = {name.decode("latin-1").lower(): value.decode("latin-1") for name, value in scope["headers"]}
+        refusal = self._refusal(scope, headers)
+        if refusal is not None:
+            await self._refuse(scope, send, *refusal)
+            return
+        if scope["type"] == "http":
+            more = self._headers(headers["host"])
+            if self._pairing is not None and scope["path"] not in (*OPEN_PATHS, "/api/unpair"):
+                fresh = self._pairing.renewed(token_in(headers.get("cookie", ""), self._cookie))
+                more += [cookie_header(self._cookie, fresh, secure=self._secure)] if fresh else []
+            await self._app(scope, _limited(receive), _with_headers(more, send))
+        else:
+            await self._app(scope, receive, send)
+
+    def _refusal(self, scope: Scope, headers: dict[str, str]) -> tuple[int, str] | None:
+        host = headers.get("host", "")
+        if not self._is_ours(host, scope):
+            return 421, "This page is not served under that name."
+        if not self._same_origin(scope, headers, host):
+            return 403, "This page answers only its own pages."
+        client = scope.get("client")
+        if not self._rates.take(client[0] if client else ""):
+            return 429, "Too many requests. Wait a moment."
+        length = headers.get("content-length", "0")
+        if not length.isdigit() or int(length) > LARGEST_BODY:
+            return 413, "That is too much at once."
+        if not self._may_enter(scope, headers):
+            if scope["type"] == "http" and scope["method"] in ("GET", "HEAD") and not _is_api(scope["path"]):
+                return 303, "/pair"
+            return 401, "Pair this screen first."
+        return None
+
+    def _is_ours(self, host: str, scope: Scope) -> bool:
+        """True when a request names this page: a page elsewhere that points its own name here is refused."""
+        try:
+            name = (urlsplit(f"//{host}").hostname or "").rstrip(".")
+        except ValueError:
+            return False
+        if not name:
+            return False
+        if name in self._names:
+            return True
+        server = scope.get("server")
+        try:
+            asked, came_in_on = ipaddress.ip_address(name), ipaddress.ip_address(server[0] if server else "")
+        except ValueError:
+            return False
+        return asked == (getattr(came_in_on, "ipv4_mapped", None) or came_in_on)
+
+    def _same_origin(self, scope: Scope, headers: dict[str, str], host: str) -> bool:
+        origin = headers.get("origin")
+        if origin is None:
+            # a browser always sends it with a websocket and with what changes something
+            return scope["type"] == "http" and scope["method"] in ("GET", "HEAD") and self._own_fetch(scope, headers)
+        scheme = "https" if self._secure else "http"
+        return origin.lower() == f"{scheme}://{host.lower()}"
+
+    @staticmethod
+    def _own_fetch(scope: Scope, headers: dict[str, str]) -> bool:
+        """Refuse what another site's page embeds or fetches; a link that is followed is allowed."""
+        site = headers.get("sec-fetch-site", "none")
+        followed = headers.get("sec-fetch-mode") == "navigate" and headers.get("sec-fetch-dest") == "document"
+        return site in ("none", "same-origin") or (followed and not _is_api(scope["path"]))
+
+    def _may_enter(self, scope: Scope, headers: dict[str, str]) -> bool:
+        if self._pairing is None or (scope["type"] == "http" and scope["path"] in OPEN_PATHS):
+            return True
+        return self._pairing.is_paired(token_in(headers.get("cookie", ""), self._cookie))
+
+    def _headers(self, host: str) -> list[tuple[bytes, bytes]]:
+        sockets = f"{'wss' if self._secure else 'ws'}://{host}"
+        policy = (
+            f"default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self' {sockets}; "
+            "worker-src 'self'; form-action 'none'; base-uri 'none'; frame-ancestors 'none'; "
+            "require-trusted-types-for 'script'; trusted-types 'none'"
+        )
+        return [
+            (b"content-security-policy", policy.encode("latin-1")),
+            (b"x-content-type-options", b"nosniff"),
+            (b"x-frame-options", b"DENY"),
+            (b"referrer-policy", b"no-referrer"),
+            (b"permissions-policy", b"microphone=(self), camera=(), geolocation=()"),
+            (b"cross-origin-opener-policy", b"same-origin"),
+            (b"cross-origin-resource-policy", b"same-origin"),
+            (b"cache-control", b"no-store"),
+        ]
+
+    async def _refuse(self, scope: Scope, send: Send, status: int, text: str) -> None:
+        if scope["type"] == "websocket":
+            await send({"type": "websocket.close", "code": 4000 + status, "reason": text})
+            return
+        if status == 303:
+            body, kind = b"", [(b"location", text.encode())]
+        else:
+            body, kind = json.dumps({"error": text}).encode(), [(b"content-type", b"application/json")]
+        headers = [*kind, (b"content-length", str(len(body)).encode()), *self._headers("localhost")]
+        await send({"type": "http.response.start", "status": status, "headers": headers})
+        await send({"type": "http.response.body", "body": body})
+
+
+def token_in(header: str, name: str) -> str:
+    """A screen's token in its cookies, '' when there is none."""
+    jar: SimpleCookie = SimpleCookie()
+    try:
+        jar.load(header)
+    except CookieError:
+        return ""
+    found = jar.get(name)
+    return found.value if found is not None else ""
+
+
+def cookie_header(name: str, token: str, *, secure: bool) -> tuple[bytes, bytes]:
+    """The header that gives a screen its token: kept from scripts, from other sites and from open lines."""
+    told = f"{name}={token}; Max-Age={TOKEN_SECONDS:.0f}; Path=/; HttpOnly; SameSite=Strict"
+    return b"set-cookie", f"{told}{'; Secure' if secure else ''}".encode("latin-1")
+
+
+def _with_headers(more: list[tuple[bytes, bytes]], send: Send) -> Send:
+    async def sending(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            message = {**message, "headers": [*message["headers"], *more]}
+        await send(message)
+
+    return sending
+
+
+def _is_api(path: str) -> bool:
+    return path.startswith("/api/")
+
+
+def _limited(receive: Receive) -> Receive:
+    """What arrives of a request, cut off once it is more than a request may be."""
+    arrived = 0
+
+    async def receiving() -> Message:
+        nonlocal arrived
+        message = await receive()
+        arrived += len(message.get("body", b""))
+        if arrived > LARGEST_BODY:
+            return {"type": "http.disconnect"}
+        return message
+
+    return receiving

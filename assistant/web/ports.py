@@ -1,0 +1,186 @@
+"""What the page needs of the rest: sessions, records, hearing. The command line puts the real ones together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+from assistant.audio.sound import Samples
+from assistant.messages import Expectation, Fact, Heard, Hearing
+from assistant.phrasing.phrase import Sentence
+from assistant.session.context import Context
+from assistant.session.fold import State
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A procedure that can be started."""
+
+    name: str
+    title: str
+    summary: str
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOffer:
+    """A session on a unit that was left, offered instead of a new one."""
+
+    id: str
+    """Its identity."""
+    text: str
+    """The question, to be shown."""
+    spoken: str
+    """The same for the voice."""
+
+
+@dataclass(frozen=True, slots=True)
+class RecordRow:
+    """One row of the list of records."""
+
+    id: str
+    started: str
+    """Wall time, ISO 8601; '' when it is lost."""
+    unit: str
+    procedure: str
+    """Title of the procedure, or its name where the title is not known."""
+    ending: str
+    """One of the endings, or ``left``."""
+    cause: str
+    minutes: float
+    damaged: bool
+    invented: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PastTurn:
+    """Something said before, as the record has it."""
+
+    at: float
+    """Seconds since the session began."""
+    who: str
+    """``us`` or ``you``."""
+    text: str
+
+
+class Hears(Protocol):
+    """The recognizer, shared by all sessions. Both calls may come from any thread."""
+
+    def prepare(self, expectation: Expectation) -> None:
+        """Get ready for the answers of a prompt; blocks."""
+        ...
+
+    def hear(self, samples: Samples, expectation: Expectation) -> Future[Hearing]:
+        """Hear sound at 16 kHz as an answer to a prompt, when its turn comes."""
+        ...
+
+
+class Ear(Protocol):
+    """What the loop listens with."""
+
+    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
+        """Wait for one answer."""
+        ...
+
+    def sound_of(self, name: str) -> tuple[Samples, int] | None:
+        """The sound of a spoken answer and its samples a second, None when it is not remembered."""
+        ...
+
+    def close(self) -> None:
+        """Take no more answers."""
+        ...
+
+
+class Teller(Protocol):
+    """What the loop shows and says with."""
+
+    def say(self, at: float, sentence: Sentence) -> None:
+        """Show and speak one thing."""
+        ...
+
+    def heard(self, at: float, fact: Heard) -> None:
+        """Show what came in."""
+        ...
+
+    def listening(self, expectation: Expectation) -> None:
+        """Show that an answer is awaited."""
+        ...
+
+    def notice(self, text: str) -> None:
+        """Show a remark about the machine."""
+        ...
+
+
+class Runs(Protocol):
+    """The loop of one session."""
+
+    @property
+    def state(self) -> State:
+        """Where the session stands."""
+        ...
+
+    def run(self, opening: Fact | None = None) -> str:
+        """Run to the end and return its name."""
+        ...
+
+
+@dataclass(frozen=True)
+class Opened:
+    """A session whose record is open, ready to run."""
+
+    id: str
+    """Its identity."""
+    context: Context
+    """What it works with."""
+    now: Callable[[], float]
+    """Seconds since it began."""
+    opening: Fact | None
+    """The first fact; None for a new session."""
+    past: tuple[PastTurn, ...]
+    """What was said before it was taken up again."""
+    make_loop: Callable[[Ear, Teller], Runs]
+    """Puts the loop together once there is an ear and a teller."""
+    close: Callable[[], None]
+    """Lets go of the record."""
+    told: tuple[str, ...] = ()
+    """What is said before the first question: the unit's history, and that sound is kept."""
+    keeps_sound: bool = False
+    """True when the sound of accepted answers is kept."""
+
+
+class Shop(Protocol):
+    """Sessions and records of this machine. All of it blocks and may raise OperatorError or DocumentError."""
+
+    def offers(self) -> Sequence[Offer]:
+        """Procedures that can be started."""
+        ...
+
+    def meters(self) -> Sequence[tuple[str, str]]:
+        """Name and title of each meter."""
+        ...
+
+    @property
+    def meter(self) -> str:
+        """Name of the meter that is in hand unless another is named, '' for none."""
+        ...
+
+    def records(self) -> Sequence[RecordRow]:
+        """Every record, newest first."""
+        ...
+
+    def record(self, session_id: str) -> dict[str, Any] | None:
+        """One record as plain data for showing, None when there is none of that identity."""
+        ...
+
+    def left(self, procedure: str, unit: str) -> LeftOffer | None:
+        """The newest session of a procedure that was left on this unit."""
+        ...
+
+    def start(self, procedure: str, unit: str, meter: str, air: str) -> Opened:
+        """Begin a session. ``air`` is the air temperature as it was typed, '' when unknown."""
+        ...
+
+    def resume(self, session_id: str) -> Opened:
+        """Take up a session that was left."""
+        ...

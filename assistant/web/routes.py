@@ -1,0 +1,280 @@
+"""The pages and the requests behind them. Files are named here; no part of a request ever becomes a path."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import AsyncIterator, Awaitable, Callable, Mapping
+from contextlib import asynccontextmanager
+from dataclasses import asdict, dataclass, field
+from pathlib import Path
+from typing import Any
+
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.middleware import Middleware
+from starlette.requests import ClientDisconnect, Request
+from starlette.responses import JSONResponse, Response
+from starlette.routing import Route, WebSocketRoute
+
+from assistant.audio.vad import Voice, make_voice
+from assistant.errors import LeadsmanError
+from assistant.web.limits import Buckets
+from assistant.web.middleware import Guard, cookie_header, token_in
+from assistant.web.pairing import LOCK_SECONDS, Entry, Pairing
+from assistant.web.ports import Hears, Shop
+from assistant.web.session_worker import Bays
+from assistant.web.websocket import talk
+
+ASSETS = Path(__file__).parent / "assets"
+_KINDS = {
+    ".html": "text/html; charset=utf-8",
+    ".css": "text/css; charset=utf-8",
+    ".js": "text/javascript; charset=utf-8",
+    ".svg": "image/svg+xml",
+}
+_FIELD = 120  # characters of the longest field that a request may hold
+_REFUSED = {
+    Entry.WRONG: (403, "That is not the code. Look at the terminal again."),
+    Entry.EXPIRED: (403, "That code has expired. The terminal shows a new one."),
+    Entry.LOCKED: (
+        429,
+        f"Too many wrong codes: locked for {LOCK_SECONDS / 60:.0f} minutes. Then use the terminal's new code.",
+    ),
+}
+
+
+@dataclass(frozen=True)
+class House:
+    """Everything the page works with."""
+
+    shop: Shop
+    """Sessions and records."""
+    pairing: Pairing | None
+    """Who is let in; None to let in everybody on this machine."""
+    hearing: Hears | None = None
+    """The recognizer, None when this machine cannot hear."""
+    deaf_because: str = ""
+    """Why it cannot hear, with the remedy."""
+    names: frozenset[str] = frozenset({"localhost"})
+    """Host names under which the page is reached."""
+    secure: bool = False
+    """True when it is served encrypted."""
+    port: int = 0
+    """Port, which tells the cookies of two pages on one machine apart."""
+    detector: Callable[[], Voice] = make_voice
+    """Makes what tells voices from noise."""
+    bays: Bays = field(default_factory=Bays)
+    """Sessions at work."""
+
+    @property
+    def cookie(self) -> str:
+        """Name of the cookie with a screen's token."""
+        return f"{'__Host-' if self.secure else ''}leadsman-{self.port}"
+
+
+def make_app(house: House, rates: Buckets | None = None) -> Starlette:
+    """The page as an ASGI application; closing it leaves every session where it is."""
+
+    @asynccontextmanager
+    async def lifespan(_: Starlette) -> AsyncIterator[None]:
+        yield
+        await run_in_threadpool(house.bays.close)
+
+    files = {path.name: (path.read_bytes(), _KINDS[path.suffix]) for path in ASSETS.iterdir() if path.is_file()}
+    app = Starlette(
+        routes=[
+            *_pages(files),
+            Route("/api/pair", _pair(house), methods=["POST"]),
+            Route("/api/unpair", _unpair(house), methods=["POST"]),
+            Route("/api/stay", _json(lambda _: {"paired": house.pairing is not None}), methods=["GET"]),
+            Route("/api/home", _json(lambda _: _home(house)), methods=["GET"]),
+            Route("/api/start", _json(lambda asked: _start(house, asked)), methods=["POST"]),
+            Route("/api/resume", _json(lambda asked: _resume(house, asked)), methods=["POST"]),
+            Route("/api/leave", _json(lambda asked: _leave(house, asked)), methods=["POST"]),
+            Route("/api/record/{id}", _json(lambda asked: _record(house, asked)), methods=["GET"]),
+            WebSocketRoute(
+                "/api/talk/{id}", talk(house.bays, house.hearing, house.deaf_because, house.detector, house.pairing)
+            ),
+        ],
+        middleware=[
+            Middleware(
+                Guard,
+                pairing=house.pairing,
+                names=house.names,
+                secure=house.secure,
+                cookie=house.cookie,
+                rates=rates,
+            )
+        ],
+        lifespan=lifespan,
+    )
+    app.state.house = house
+    return app
+
+
+def _pages(files: Mapping[str, tuple[bytes, str]]) -> list[Route]:
+    pages = {
+        "/": "home.html",
+        "/pair": "pair.html",
+        "/session/{id}": "session.html",
+        "/record/{id}": "record.html",
+        "/record/{id}/print": "print.html",
+    }
+    routes = [Route(path, _file(*files[name]), methods=["GET"]) for path, name in pages.items()]
+    assets = [name for name in files if not name.endswith(".html")]
+    return routes + [Route(f"/assets/{name}", _file(*files[name]), methods=["GET"]) for name in assets]
+
+
+def _file(content: bytes, kind: str) -> Callable[[Request], Awaitable[Response]]:
+    async def give(_: Request) -> Response:
+        return Response(content, headers={"content-type": kind})
+
+    return give
+
+
+Asked = Mapping[str, str]
+
+
+class RefusedError(Exception):
+    """A request that cannot be met.
+
+    Args:
+        status: of the answer.
+        text: a sentence for the person.
+    """
+
+    def __init__(self, status: int, text: str) -> None:
+        super().__init__(text)
+        self.status, self.text = status, text
+
+
+async def _fields(request: Request) -> dict[str, str]:
+    """The fields of a request: short strings, from its path and, when it is posted, from its JSON body."""
+    given: Any = {}
+    if request.method == "POST":
+        if request.headers.get("content-type", "").split(";")[0].strip() != "application/json":
+            raise RefusedError(415, "Send JSON.")
+        try:
+            given = json.loads(await request.body())
+        except (ValueError, RecursionError):
+            raise RefusedError(400, "That is not JSON.") from None
+        except ClientDisconnect:
+            raise RefusedError(413, "That is too much at once.") from None
+    if not isinstance(given, dict):
+        raise RefusedError(400, "Send a JSON object.")
+    fields = {**given, **request.path_params}
+    for name, value in fields.items():
+        if not isinstance(value, str) or len(value) > _FIELD or not (value.isprintable()):
+            raise RefusedError(400, f"'{str(name)[:40]}' must be a short text.")
+    return fields
+
+
+def _json(answer: Callable[[Asked], dict[str, Any]]) -> Callable[[Request], Awaitable[Response]]:
+    """Answer with JSON; work that waits for the disk is done in a thread."""
+
+    async def give(request: Request) -> Response:
+        try:
+            return JSONResponse(await run_in_threadpool(answer, await _fields(request)))
+        except RefusedError as refused:
+            return JSONResponse({"error": refused.text}, refused.status)
+        except LeadsmanError as error:
+            return JSONResponse({"error": str(error)}, 409)
+
+    return give
+
+
+def _pair(house: House) -> Callable[[Request], Awaitable[Response]]:
+    """Trade the code for a token."""
+
+    async def give(request: Request) -> Response:
+        try:
+            fields = await _fields(request)
+        except RefusedError as refused:
+            return JSONResponse({"error": refused.text}, refused.status)
+        if house.pairing is None:
+            return JSONResponse({"paired": True})
+        entry, token = house.pairing.try_code(fields.get("code", ""))
+        if entry is not Entry.LET_IN:
+            status, text = _REFUSED[entry]
+            return JSONResponse({"error": text}, status)
+        response = JSONResponse({"paired": True})
+        name, told = cookie_header(house.cookie, token, secure=house.secure)
+        response.headers.append(name.decode(), told.decode())
+        return response
+
+    return give
+
+
+def _unpair(house: House) -> Callable[[Request], Awaitable[Response]]:
+    """Let this screen go."""
+
+    async def give(request: Request) -> Response:
+        if house.pairing is not None:
+            house.pairing.forget(token_in(request.headers.get("cookie", ""), house.cookie))
+        response = JSONResponse({"paired": False})
+        response.delete_cookie(house.cookie, path="/", secure=house.secure, httponly=True, samesite="strict")
+        return response
+
+    return give
+
+
+def _home(house: House) -> dict[str, Any]:
+    running = {bay.id for bay in house.bays.running()}
+    return {
+        "offers": [asdict(offer) for offer in house.shop.offers()],
+        "meters": [{"name": name, "title": title} for name, title in house.shop.meters()],
+        "meter": house.shop.meter,
+        "records": [{**asdict(row), "running": row.id in running} for row in house.shop.records()],
+        "pairing": house.pairing is not None,
+    }
+
+
+def _start(house: House, asked: Asked) -> dict[str, Any]:
+    known = {offer.name for offer in house.shop.offers()}
+    procedure = asked.get("procedure", "")
+    if procedure not in known:
+        raise RefusedError(400, "Choose one of the procedures.")
+    meter = asked.get("meter", "")
+    if meter and meter not in {name for name, _ in house.shop.meters()}:
+        raise RefusedError(400, "Choose one of the meters.")
+    unit, air = asked.get("unit", "").strip(), asked.get("air", "").strip()
+    left = (
+        house.shop.left(procedure, unit) if asked.get("left") == "ask" and not house.bays.made(_key(asked)) else None
+    )
+    if left is not None:
+        return {"left": asdict(left)}
+    bay = house.bays.open(_key(asked), lambda: house.shop.start(procedure, unit, meter, air))
+    return {"id": bay.id}
+
+
+def _resume(house: House, asked: Asked) -> dict[str, Any]:
+    session_id = asked.get("id", "")
+    bay = house.bays.find(session_id)
+    if bay is not None and bay.running:
+        return {"id": bay.id}
+    if bay is not None:
+        bay.join()
+    return {"id": house.bays.open(_key(asked), lambda: house.shop.resume(session_id)).id}
+
+
+def _leave(house: House, asked: Asked) -> dict[str, Any]:
+    bay = house.bays.find(asked.get("id", ""))
+    if bay is not None:
+        bay.close()
+        bay.join()
+    return {"left": True}
+
+
+def _record(house: House, asked: Asked) -> dict[str, Any]:
+    found = house.shop.record(asked["id"])
+    if found is None:
+        raise RefusedError(404, "There is no record of that session.")
+    bay = house.bays.find(asked["id"])
+    return {**found, "running": bay is not None and bay.running}
+
+
+def _key(asked: Asked) -> str:
+    key = asked.get("key", "")
+    if len(key) < 8:
+        raise RefusedError(400, "The request has no key of its own.")
+    return key

@@ -1,0 +1,188 @@
+"""A bay: one session with its thread, its ear and its feed. Many bays work side by side in one process."""
+
+from __future__ import annotations
+
+import secrets
+import threading
+from collections import OrderedDict
+from collections.abc import Callable
+
+from assistant.display.view import standing
+from assistant.errors import LeadsmanError, OperatorError
+from assistant.messages import Expectation, Heard
+from assistant.phrasing.phrase import Sentence
+from assistant.session.fold import State
+from assistant.web.answers import PageEar
+from assistant.web.feed import Feed
+from assistant.web.ports import Opened, Runs
+
+MOST_RUNNING = 16
+"""Sessions that one machine runs at a time."""
+OVER_KEPT = 8
+"""Sessions that are over and still shown to the screens that watched them."""
+_JOIN_SECONDS = 5.0
+
+
+class PageTeller:
+    """Passes both sides of the talk, and how the session stands, to the feed.
+
+    Args:
+        opened: the session.
+        feed: where it goes.
+        ear: counts the turns.
+        look: the session's state now.
+    """
+
+    def __init__(self, opened: Opened, feed: Feed, ear: PageEar, look: Callable[[], State]) -> None:
+        self._opened, self._feed, self._ear, self._look = opened, feed, ear, look
+
+    def say(self, at: float, sentence: Sentence) -> None:
+        """Show our sentence; a screen that has a voice speaks it."""
+        if sentence.shown:
+            self._feed.add("talk", at=at, who="us", text=sentence.shown, spoken=sentence.spoken)
+
+    def heard(self, at: float, fact: Heard) -> None:
+        """Show what came in."""
+        words = fact.hypotheses[0].words if fact.hypotheses else "(nothing understood)"
+        self._feed.add("talk", at=at, who="you", text=words, noise=fact.snr_db is not None and fact.snr_db < 8)
+
+    def notice(self, text: str) -> None:
+        """Show a remark about the machine."""
+        self._feed.add("talk", at=self._opened.now(), who="us", text=text, spoken="")
+
+    def listening(self, expectation: Expectation) -> None:
+        """Show how things stand and that an answer is awaited."""
+        turn = self._ear.expect(expectation)
+        fields = standing(self._opened.context, self._look(), expectation)
+        self._feed.stand("standing", turn=turn, **fields)
+
+
+class Bay:
+    """One session at work."""
+
+    def __init__(self, opened: Opened) -> None:
+        self.id = opened.id
+        """Identity of the session."""
+        self.epoch = secrets.token_hex(8)
+        """Names this run of the session: after a restart, numbers begin anew and old ones mean nothing."""
+        self.feed = Feed()
+        """What the screens are told."""
+        self.ear = PageEar(opened.now)
+        """Where answers go."""
+        self.ending = ""
+        """How it ended, '' while it runs."""
+        self.vocabulary = opened.context.vocabulary
+        """What people say."""
+        self.keeps_sound = opened.keeps_sound
+        """True when the sound of accepted answers is kept."""
+        self._opened = opened
+        for past in opened.past:
+            self.feed.add("talk", at=past.at, who=past.who, text=past.text, spoken="", past=True)
+        teller = PageTeller(opened, self.feed, self.ear, lambda: self.loop.state)
+        self.loop: Runs = opened.make_loop(self.ear, teller)
+        for told in opened.told:
+            teller.say(opened.now(), Sentence(told, told))
+        self._thread = threading.Thread(target=self._run, name=f"leadsman-bay-{opened.id}", daemon=True)
+
+    @property
+    def running(self) -> bool:
+        """True until it is over."""
+        return not self.ending
+
+    def start(self) -> None:
+        """Begin."""
+        self._thread.start()
+
+    def close(self) -> None:
+        """Leave the session where it is; its record is kept and can be taken up again."""
+        self.ear.close()
+
+    def join(self) -> None:
+        """Wait until its thread has let go of the record."""
+        if self._thread.is_alive():
+            self._thread.join(_JOIN_SECONDS)
+
+    def _run(self) -> None:
+        text = ""
+        try:
+            ending = self.loop.run(self._opened.opening)
+        except LeadsmanError as error:
+            ending, text = "left", str(error)
+        except Exception as error:  # noqa: BLE001 - a fault of ours ends this session, not the others
+            ending = "left"
+            text = f"The session met a fault of the program's own ({type(error).__name__}). What was logged is kept."
+        self.ear.close()
+        self._opened.close()
+        self.ending = ending
+        self.feed.stand("over", ending=ending, text=text, id=self.id)
+
+
+class Bays:
+    """Every bay of this process."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._opening = threading.Lock()  # opening reads files; looking a bay up must not wait for that
+        self._bays: OrderedDict[str, Bay] = OrderedDict()
+        self._made: OrderedDict[str, str] = OrderedDict()
+        self._closed = False
+
+    def find(self, session_id: str) -> Bay | None:
+        """The bay of a session, None when it is not open here."""
+        with self._lock:
+            return self._bays.get(session_id)
+
+    def running(self) -> list[Bay]:
+        """Bays at work, the newest first."""
+        with self._lock:
+            return [bay for bay in reversed(self._bays.values()) if bay.running]
+
+    def made(self, key: str) -> bool:
+        """True when a session was opened with this key before."""
+        with self._lock:
+            return key in self._made
+
+    def open(self, key: str, make: Callable[[], Opened]) -> Bay:
+        """Open a bay. The same key again gives the same bay: a request that was sent twice opens one session.
+
+        Raises:
+            OperatorError: too many are open, or the session cannot be opened.
+        """
+        with self._opening:
+            with self._lock:
+                known = self._bays.get(self._made.get(key, ""))
+                if known is not None:
+                    return known
+                if self._closed:
+                    raise OperatorError("Leadsman is closing.")
+                if sum(bay.running for bay in self._bays.values()) >= MOST_RUNNING:
+                    raise OperatorError(
+                        f"{MOST_RUNNING} sessions are open on this machine already.", remedy="Set one aside first."
+                    )
+            bay = Bay(make())
+            with self._lock:
+                self._bays[bay.id] = bay
+                self._bays.move_to_end(bay.id)
+                self._made[key] = bay.id
+                self._trim()
+                bay.start()
+                if self._closed:
+                    bay.close()
+            return bay
+
+    def close(self) -> None:
+        """Leave every session where it is."""
+        with self._lock:
+            self._closed = True
+            bays = list(self._bays.values())
+        for bay in bays:
+            bay.close()
+        for bay in bays:
+            bay.join()
+
+    def _trim(self) -> None:
+        over = [bay.id for bay in self._bays.values() if not bay.running]
+        for session_id in over[: max(0, len(over) - OVER_KEPT)]:
+            del self._bays[session_id]
+        while len(self._made) > 4 * MOST_RUNNING:
+            self._made.popitem(last=False)

@@ -1,0 +1,187 @@
+"""Weights of suspects: Bayes' rule, what stands, what a fix leaves, and two faults at once."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from assistant.diagnosis.fault_model import Suspect, fault_model
+from assistant.diagnosis.posterior import NOT_CURED, SECOND_FAULT, standing, weigh
+from assistant.messages.decisions import Decision, FixDone, ObservationWithdrawn, Observed
+from assistant.procedure.model import Procedure
+from tests.diagnosis.problems import check, fault, fix, observed, procedure
+
+A, B, C, D = (Suspect(name) for name in "abcd")
+
+
+def four() -> Procedure:
+    """Four faults; test one points at a, two at b, three at a and b, four at c, five at d."""
+    return procedure(
+        slip=0.02,
+        faults=[fault("a", 4), fault("b", 3), fault("c", 2), fault("d", 1)],
+        fixes=[fix(name, 5) for name in "abcd"],
+        checks=[
+            check("one", 1, {"a": "bad"}),
+            check("two", 1, {"b": "bad"}),
+            check("three", 1, {"a": "bad", "b": "bad"}),
+            check("four", 1, {"c": "bad"}),
+            check("wiggle", 1, {"d": {"bad": 0.5, "good": 0.5}}, repeatable=True),
+        ],
+    )
+
+
+SEEN = fault_model(four(), {})
+
+
+def test_one_observation_is_bayes_rule() -> None:
+    # from memory, Bayes' rule by hand: 4 * .98, and 3, 2, 1 times .02
+    weights = weigh(SEEN, [observed(1, "one", "bad")])
+    total = 4 * 0.98 + 6 * 0.02
+    assert [weights[suspect] for suspect in (A, B, C, D)] == pytest.approx(
+        [4 * 0.98 / total, 3 * 0.02 / total, 2 * 0.02 / total, 1 * 0.02 / total]
+    )
+
+
+def test_a_reading_too_close_to_call_counts_by_its_probability() -> None:
+    even = weigh(SEEN, [observed(1, "one", {"good": 0.5, "bad": 0.5})])
+    assert list(even.values()) == pytest.approx(SEEN.priors.tolist())
+    leaning = weigh(SEEN, [observed(1, "one", {"good": 0.3, "bad": 0.7})])
+    assert SEEN.priors[0] < leaning[A] < weigh(SEEN, [observed(1, "one", "bad")])[A]
+
+
+def test_a_second_look_tells_a_fault_from_a_slip_and_the_last_answer_counts() -> None:
+    # by hand: what is there stays, each look slips anew, so a slip would have to come twice
+    once = weigh(SEEN, [observed(1, "one", "bad")])
+    twice = weigh(SEEN, [observed(1, "one", "bad"), observed(2, "one", "bad")])
+    assert twice[A] == pytest.approx(4 * 0.98**2 / (4 * 0.98**2 + 6 * 0.02**2))
+    assert weigh(SEEN, [observed(1, "one", "good"), observed(2, "one", "bad")]) == once
+
+
+def test_a_repeatable_check_counts_every_time_and_works_now_never_clears() -> None:
+    once = weigh(SEEN, [observed(1, "wiggle", "good")])
+    twice = weigh(SEEN, [observed(1, "wiggle", "good"), observed(2, "wiggle", "good")])
+    assert 0.02 < twice[D] < once[D] < 0.1
+
+
+def test_other_conditions_make_another_observation() -> None:
+    def under(number: int, key: str) -> Observed:
+        return Observed(number, "one", None, "one", {"bad": 1.0}, "bad", conditions={"key": key})
+
+    assert len(standing(SEEN, [under(1, "on"), under(2, "off")])) == 2
+    assert len(standing(SEEN, [under(1, "on"), under(2, "on")])) == 1
+
+
+def test_a_withdrawn_observation_is_as_if_never_made() -> None:
+    weights = weigh(SEEN, [observed(1, "one", "bad"), ObservationWithdrawn(1, "scratch that")])
+    assert list(weights.values()) == pytest.approx(SEEN.priors.tolist())
+
+
+def test_a_fix_drops_what_it_touched_only_as_far_as_it_mended_something() -> None:
+    """By hand: one fault all along (the fix did not take, or was for nothing), or a second one after the first."""
+    events: list[Decision] = [
+        observed(1, "one", "bad"),
+        observed(2, "four", "good"),
+        FixDone("mend a", None, "", None),
+    ]
+    assert [item.observed.number for item in standing(SEEN, events)] == [2]
+    left = [4 * NOT_CURED, 3, 2, 1]
+    priors = [part / sum(left) for part in left]
+    four, one = (0.98, 0.98, 0.02, 0.98), (0.98, 0.02, 0.02, 0.02)
+    alone = [prior * four[n] * one[n] * (1 - SECOND_FAULT) for n, prior in enumerate(priors)]
+    second = [prior * four[n] * SECOND_FAULT * 0.4 * 0.98 for n, prior in enumerate(priors)]
+    parts = [first + other for first, other in zip(alone, second, strict=True)]
+    assert list(weigh(SEEN, events).values()) == pytest.approx([part / sum(parts) for part in parts])
+
+
+def test_a_fix_that_was_for_nothing_leaves_what_was_seen_before_it() -> None:
+    """Two faults read low at the same check; the likelier one was mended for nothing: the other comes next."""
+    small = procedure(
+        slip=0.02,
+        faults=[fault("a", 9), fault("b", 2), fault("c", 9), fault("d", 9)],
+        fixes=[fix(name, 5) for name in "abcd"],
+        checks=[check("volts", 1, {"a": "bad", "b": "bad"})],
+    )
+    seen = fault_model(small, {})
+    weights = weigh(seen, [observed(1, "volts", "bad"), FixDone("mend a", None, "", None)])
+    assert max(weights, key=lambda suspect: weights[suspect]) == Suspect("b")
+
+
+def test_a_fix_drops_only_its_own_place() -> None:
+    wheels = procedure(
+        places=[{"name": "left", "group": "wheel"}, {"name": "right", "group": "wheel"}],
+        faults=[fault("a", 1, each="wheel")],
+        fixes=[fix("a", 5, each="wheel")],
+        checks=[check("ohms", 1, {"a": "bad"}, each="wheel")],
+    )
+    seen = fault_model(wheels, {})
+    events = [observed(1, "ohms", "bad", "left"), observed(2, "ohms", "good", "right")]
+    done = FixDone("mend a", "left", "", None)
+    assert [item.observed.place for item in standing(seen, [*events, done])] == ["right"]
+
+
+def test_two_faults_at_once_are_believed_when_two_readings_ask_for_them() -> None:
+    single = weigh(SEEN, [observed(1, "one", "bad"), observed(2, "four", "good")])
+    assert single[A] > 0.97
+    pair = weigh(SEEN, [observed(1, "one", "bad"), observed(2, "four", "bad"), observed(3, "three", "bad")])
+    assert pair[C] > 0.1
+    assert pair[A] > pair[C] > 10 * max(pair[B], pair[D])
+
+
+def test_one_odd_reading_is_a_slip_before_it_is_a_second_fault() -> None:
+    weights = weigh(SEEN, [observed(1, "one", "bad"), observed(2, "three", "good")])
+    assert weights[A] == max(weights.values())
+
+
+def test_an_outcome_or_check_that_the_procedure_lacks_says_nothing() -> None:
+    weights = weigh(SEEN, [observed(1, "one", "purple"), observed(2, "no such check", "bad")])
+    assert list(weights.values()) == pytest.approx(SEEN.priors.tolist())
+
+
+def test_history_multiplies_priors() -> None:
+    weights = weigh(SEEN, [], {("c", None): 5.0})
+    assert weights[C] == pytest.approx(10 / 18)
+
+
+ANSWERS = st.lists(
+    st.tuples(
+        st.sampled_from(["one", "two", "three", "four"]),
+        st.floats(0, 1),
+    ),
+    max_size=8,
+)
+
+
+def _events(answers: list[tuple[str, float]], fixes: list[str]) -> list[Decision]:
+    events: list[Decision] = [
+        observed(number + 1, name, {"good": share, "bad": 1 - share}) for number, (name, share) in enumerate(answers)
+    ]
+    for number, name in enumerate(fixes):
+        events.insert((number * 3) % (len(events) + 1), FixDone(f"mend {name}", None, "", None))
+    return events
+
+
+@settings(deadline=None)
+@given(ANSWERS, st.lists(st.sampled_from("abcd"), max_size=6))
+def test_weights_sum_to_one_and_no_suspect_is_negative_or_lost(
+    answers: list[tuple[str, float]], fixes: list[str]
+) -> None:
+    weights = weigh(SEEN, _events(answers, fixes))
+    assert set(weights) == set(SEEN.suspects)
+    assert all(math.isfinite(share) and share > 0 for share in weights.values())
+    assert sum(weights.values()) == pytest.approx(1.0)
+
+
+@settings(deadline=None)
+@given(st.permutations([("one", "bad"), ("two", "good"), ("three", "bad"), ("four", "bad")]))
+def test_order_of_independent_observations_does_not_matter(order: list[tuple[str, str]]) -> None:
+    fixed = [
+        observed(1, "one", "bad"),
+        observed(2, "two", "good"),
+        observed(3, "three", "bad"),
+        observed(4, "four", "bad"),
+    ]
+    shuffled = [observed(number + 1, name, outcome) for number, (name, outcome) in enumerate(order)]
+    assert weigh(SEEN, shuffled) == pytest.approx(weigh(SEEN, fixed))

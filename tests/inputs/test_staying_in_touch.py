@@ -1,0 +1,229 @@
+"""Heard and not understood by ear, one reminder and then quiet, hold and resume, where we are, and a left session.
+
+By microphone, keyboard and typed chat of this machine; the page's are in ``tests/page/test_page_touch.py``.
+"""
+
+from __future__ import annotations
+
+import io
+import threading
+import time
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+from prompt_toolkit.input import create_pipe_input
+from prompt_toolkit.output import DummyOutput
+
+from assistant.__main__ import cli
+from assistant.audio import tones
+from assistant.clock import Clock, SystemClock
+from assistant.commands.lead import session as session_command
+from assistant.commands.lead.live import Live, Wishes
+from assistant.composition import Work, new_session
+from assistant.display.terminal import Screen
+from assistant.inputs.chat import ChatKeyboard
+from assistant.inputs.microphone import LiveEar
+from assistant.loop import Loop
+from assistant.numerals.vocabulary import Vocabulary
+from assistant.records.store.folder import FolderStore
+from assistant.session import questions
+from assistant.tts.voice import Mouth
+from tests.inputs.fakes import FakeHearing, FakeKeyboard, FakeMicrophone, FakePlayer, FakeRenderer, LoudVoice
+from tests.inputs.sound_card import until
+from tests.procedure.small import SMALL
+
+
+@pytest.fixture(autouse=True)
+def _lamp(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "shop" / "dialogs").mkdir(parents=True)
+    (tmp_path / "shop" / "dialogs" / "lamp.toml").write_text(SMALL, encoding="utf-8")
+    monkeypatch.setenv("LEADSMAN_SHOP", str(tmp_path / "shop"))
+
+
+class Session:
+    """One live session with stand-ins for its devices, in a thread of its own."""
+
+    def __init__(self, folder: Path, vocabulary: Vocabulary, keyboard: object, *words: str) -> None:
+        self.work: Work = new_session("lamp", FolderStore(folder), SystemClock(), unit="4471")
+        self.out = io.StringIO()
+        self.player, self.microphone = FakePlayer(), FakeMicrophone()
+        self.mouth = Mouth(FakeRenderer(), self.player, self.note)
+        clock = SystemClock()
+        self.ear = LiveEar(
+            clock.now, vocabulary, keyboard, lambda: FakeHearing(*words), self.mouth, self.note,  # type: ignore[arg-type,return-value]
+            lambda _: self.microphone, detector=LoudVoice(),
+        )  # fmt: skip
+        self.ear.start()
+        self.listened = 0
+        self.loop = Loop(
+            self.work.context, self.work.state, self.work.journal, self.ear, Screen(self.mouth, self.out), clock
+        )
+        self.loop.on_listen = lambda _: self._count()
+        self.thread = threading.Thread(target=self.loop.run, daemon=True)
+        self.thread.start()
+
+    @property
+    def talk(self) -> str:
+        """What the screen shows, wrapped lines joined."""
+        return " ".join(self.out.getvalue().split())
+
+    def note(self, text: str) -> None:
+        self.out.write(f"({text})\n")
+
+    def close(self) -> None:
+        self.ear.close()
+        self.thread.join(60)
+        self.mouth.close()
+        self.work.journal.close()
+
+    def _count(self) -> None:
+        self.listened += 1
+
+
+@pytest.fixture
+def sessions() -> Iterator[list[Session]]:
+    made: list[Session] = []
+    yield made
+    for one in made:
+        one.close()
+
+
+def test_one_reminder_and_then_quiet(
+    sessions: list[Session], tmp_path: Path, vocabulary: Vocabulary, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Silence is answered once at a prompt, and at the next prompt once again."""
+    monkeypatch.setattr(questions, "ANSWER_SECONDS", 0.2)
+    keyboard = FakeKeyboard()
+    one = Session(tmp_path / "records", vocabulary, keyboard)
+    sessions.append(one)
+    until(lambda: "I am still here" in one.talk, "a reminder")
+    until(lambda: one.listened == 2, "to be listening again")
+    time.sleep(1.0)  # five times as long as the first silence: there is no state to wait for
+    assert one.talk.count("I am still here") == 1
+    assert one.listened == 2
+    keyboard.lines.append("next")
+    until(lambda: one.talk.count("I am still here") == 2, "a reminder at the next prompt")
+
+
+def test_heard_and_not_understood_sound_different_and_only_voices_are_answered(
+    sessions: list[Session], tmp_path: Path, vocabulary: Vocabulary
+) -> None:
+    """A high tone for an answer, two falling ones for a voice without one, nothing for a noise without words."""
+    one = Session(tmp_path / "records", vocabulary, FakeKeyboard(), "", "[unk]", "next")
+    sessions.append(one)
+    until(lambda: one.listened, "the first prompt")
+    good, bad = len(tones.heard(16000)), len(tones.not_understood(16000))
+    one.microphone.say()
+    one.microphone.say()
+    until(lambda: bad in one.player.played, "the falling tones")
+    assert good not in one.player.played
+    one.microphone.say()
+    until(lambda: "next" in one.talk and one.listened >= 2, "the answer")
+    assert one.player.played.count(bad) == 1
+    assert one.player.played.count(good) == 1
+
+
+SAID = ("where are we", "hold on", "1180", "where are we", "what's left", "resume")
+
+
+def check_hold(one: Session) -> None:
+    """What both ways of typing come to."""
+    until(lambda: one.listened >= 7, "all of it taken")
+    assert one.talk.count("We are at the cautions.") == 2
+    # asked while held, it says so at the end of each answer; when the hold began, too
+    assert one.talk.count("On hold. Say resume to go on.") == 3
+    assert not one.loop.state.held
+    entries = one.work.journal.where
+    assert "1180" not in Path(entries).read_text(encoding="utf-8")
+
+
+def test_hold_and_where_by_lines(sessions: list[Session], tmp_path: Path, vocabulary: Vocabulary) -> None:
+    """On hold nothing is taken, and nothing that is said is kept."""
+    one = Session(tmp_path / "records", vocabulary, FakeKeyboard(*SAID))
+    sessions.append(one)
+    check_hold(one)
+
+
+def test_hold_and_where_by_voice(sessions: list[Session], tmp_path: Path, vocabulary: Vocabulary) -> None:
+    """The same at the microphone."""
+    one = Session(tmp_path / "records", vocabulary, FakeKeyboard(), *SAID)
+    sessions.append(one)
+    for number in range(len(SAID)):
+        until(lambda number=number: one.listened > number, "the next prompt")  # type: ignore[misc]
+        until(lambda: time.monotonic() > one.mouth.silent_since + 0.3, "our own voice and its echo to be over")
+        one.microphone.say()
+    check_hold(one)
+
+
+def test_hold_and_where_in_the_chat(sessions: list[Session], tmp_path: Path, vocabulary: Vocabulary) -> None:
+    """The same from the chat's own line."""
+    with create_pipe_input() as keys:
+        chat = ChatKeyboard(vocabulary, lambda: "headset", keys, DummyOutput())
+        one = Session(tmp_path / "records", vocabulary, chat)
+        sessions.append(one)
+        for words in SAID:
+            keys.send_text(f"{words}\r")
+        check_hold(one)
+        one.close()
+        sessions.clear()
+
+
+@pytest.mark.parametrize("by", ["voice", "typed"])
+@pytest.mark.parametrize("wanted", [True, False])
+def test_a_session_that_was_left_is_offered_again(
+    tmp_path: Path, vocabulary: Vocabulary, monkeypatch: pytest.MonkeyPatch, by: str, wanted: bool
+) -> None:
+    """By voice and typed, before anything is recorded. Who says no begins a new one; a yes goes on where it was."""
+    records = tmp_path / "records"
+    work = new_session("lamp", FolderStore(records), SystemClock(), unit="4471")
+    work.journal.close()
+    answer = "yes" if wanted else "no"
+    microphone, player, hearing = FakeMicrophone(), FakePlayer(), FakeHearing("twelve hundred", answer)
+    ears: list[LiveEar] = []
+
+    def fronted(stack: ExitStack, clock: Clock, wishes: Wishes, notice: Callable[[str], None]) -> Live:
+        keyboard = FakeKeyboard(*(() if by == "voice" else ("1180", answer)))
+        mouth = Mouth(FakeRenderer(), player, notice)
+        ears.append(
+            LiveEar(
+                clock.now, vocabulary, keyboard, lambda: hearing, mouth, notice, lambda _: microphone,  # type: ignore[arg-type,return-value]
+                detector=LoudVoice(),
+            )
+        )  # fmt: skip
+        ears[0].start()
+        stack.callback(ears[0].close)
+        return Live(ears[0], mouth, None)
+
+    monkeypatch.setattr(session_command, "open_live", fronted)
+    monkeypatch.setattr(session_command, "is_terminal", lambda: True)
+    monkeypatch.setattr(session_command, "model_used", lambda _: None)
+    out = io.StringIO()
+    monkeypatch.setattr(session_command, "Screen", lambda mouth, **_: Screen(mouth, out))
+    words = ["start", "lamp", "--unit", "4471", "--records", str(records)]
+    talk = lambda: " ".join(out.getvalue().split())  # noqa: E731
+
+    def said_again() -> None:
+        if not microphone.queue:
+            microphone.say()
+
+    with ThreadPoolExecutor(1) as pool:
+        begun = pool.submit(CliRunner().invoke, cli, words)
+        try:
+            until(lambda: "Resume it? Say yes or no." in talk(), "the offer")
+            assert len(list(records.glob("**/*.jsonl"))) == 1, "nothing is recorded before the answer"
+            if by == "voice":  # said while we speak it is dropped, so it is said again as people do
+                until(lambda: not hearing.words or said_again(), "both heard")
+            until(lambda: ("Welcome back" if wanted else "Say ready when you are") in talk(), "the session")
+        finally:
+            until(lambda: ears, "the ear")
+            ears[0].close()
+        result = begun.result(60)
+    assert result.exit_code == 0, result.output
+    assert "Unit 4471 has a session that was left at the cautions, today at" in talk()
+    assert "Yes or no, please." in talk()
+    assert ("Welcome back" in talk()) is wanted
+    assert len(list(records.glob("**/*.jsonl"))) == (1 if wanted else 2)

@@ -1,0 +1,140 @@
+"""What is said: shown with figures, spoken in words, the sign never first."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from pathlib import Path
+from string import Formatter
+
+import pytest
+
+from assistant.errors import DefectError
+from assistant.messages import Say
+from assistant.phrasing.phrase import phrase, prose
+from assistant.phrasing.sentences import PHRASES
+from tests.session.conversation import vocabulary
+
+ROOT = Path(__file__).parents[2] / "assistant"
+LONGEST_WORDS = 24
+"""Words of our own in one phrase: about eight seconds at an everyday pace, from memory; it must be easy to stop."""
+
+
+def filled(key: str) -> Say:
+    """A ``Say`` with every slot of its phrase filled."""
+    slots: dict[str, object] = {"unit": "ohm", "dial": "", "hole": "", "red": "", "black": ""}
+    for _, name, spec, _ in Formatter().parse(PHRASES[key]):
+        if name:
+            slots[name] = (
+                Decimal("-0.6")
+                if spec in ("unit", "bare", "limit", "limit_unit")
+                else 42
+                if spec == "whole"
+                else "Some text."
+            )
+    return Say(key, slots)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("key", PHRASES)
+def test_every_phrase_can_be_said(key: str) -> None:
+    sentence = phrase(filled(key), vocabulary())
+    assert sentence.shown
+    assert not re.search(r"\d", sentence.spoken), "no figure is left to the speech engine"
+    assert "{" not in sentence.shown
+    assert ".." not in sentence.shown
+    assert not sentence.spoken.lower().startswith("minus")
+
+
+@pytest.mark.parametrize("key", PHRASES)
+def test_every_phrase_is_short_enough_to_stop(key: str) -> None:
+    own = "".join(literal for literal, *_ in Formatter().parse(PHRASES[key]))
+    assert len(own.split()) <= LONGEST_WORDS
+
+
+@pytest.mark.parametrize("key", PHRASES)
+def test_no_phrase_begins_with_a_number(key: str) -> None:
+    assert not re.match(r"\{\w+:(unit|bare|whole|limit|limit_unit)\}", PHRASES[key])
+
+
+def test_every_key_that_the_engine_says_is_a_phrase_and_none_is_left_over() -> None:
+    """Keys are plain strings in the engine and in what is asked before a session, so they can be compared."""
+    files = [
+        *(ROOT / "session").rglob("*.py"),
+        ROOT / "phrasing" / "speech_chunks.py",
+        ROOT / "commands" / "lead" / "left_open.py",
+    ]
+    source = "\n".join(path.read_text(encoding="utf-8") for path in files)
+    words = set(re.findall(r'"([a-z_]+)"', source))
+    said = set(re.findall(r'Say\(\s*"([a-z_]+)"', source))
+    assert said <= set(PHRASES)
+    unused = {key for key in PHRASES if key not in words and not key.startswith(("at_", "now_"))}
+    assert not unused
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "shown", "spoken"),
+    [
+        ("1180", "ohm", "I have 1,180 ohms.", "I have one one eight zero ohms."),
+        ("12.05", "V", "I have 12.05 V.", "I have one two point zero five volts."),
+        ("-0.6", "V", "I have -0.6 V.", "I have minus zero point six volts."),
+        ("0", "V", "I have 0 V.", "I have zero volts."),
+        ("1", "V", "I have 1 V.", "I have one volt."),
+    ],
+)
+def test_readings_are_spelled_digit_by_digit(value: str, unit: str, shown: str, spoken: str) -> None:
+    """Digit by digit after ICAO Annex 10 Volume II 5.2.1.4.1.1 (FACTS 6.1, secondary page)."""
+    sentence = phrase(Say("read_back", {"value": Decimal(value), "unit": unit}), vocabulary())
+    assert (sentence.shown, sentence.spoken) == (shown, spoken)
+
+
+def test_limits_and_identifiers() -> None:
+    slots = {"word": "Good", "low": Decimal(700), "high": Decimal(3000), "unit": "ohm"}
+    sentence = phrase(Say("verdict_both", slots), vocabulary())
+    assert sentence.shown == "Good, 700 to 3,000 ohms. Logged."
+    assert sentence.spoken == "Good, seven hundred to three thousand ohms. Logged."
+    number = phrase(Say("identifier", {"text": "0419"}), vocabulary())
+    assert number == type(number)("Unit 0419. Logged.", "Unit zero four one nine. Logged.")
+
+
+@pytest.mark.parametrize(
+    ("text", "spoken"),
+    [
+        ("Probe pin 7 of the 7-way.", "Probe pin seven of the seven-way."),
+        ("About 12.5 V at 10 A.", "About one two point five volts at ten amps."),
+        ("Between 700 and 3,000 ohms.", "Between seven hundred and three thousand ohms."),
+        ("The J560 plug.", "The J560 plug."),
+        ("Roll above 5 mph.", "Roll above five miles per hour."),
+        ("unit 0419", "unit zero four one nine"),
+        ("Half a turn, 1/2.", "Half a turn, 1/2."),
+        ("Good at 1180.", "Good at one one eight zero."),
+        ("1500 ohms", "one thousand five hundred ohms"),
+    ],
+)
+def test_figures_in_sentences_are_said_in_words(text: str, spoken: str) -> None:
+    """Round figures by hundreds and thousands (FACTS 6.2 and 6.3), the rest digit by digit."""
+    assert prose(text, vocabulary()) == spoken
+
+
+def test_a_sentence_never_begins_with_the_sign() -> None:
+    """The first word after silence is easily lost (cases A089 and A101)."""
+    sentence = phrase(Say("remark", {"text": "-0.6 V was read."}), vocabulary())
+    assert sentence.spoken == "Reading minus zero point six volts was read."
+
+
+def test_meter_leads_are_one_sentence() -> None:
+    slots = {"dial": "ohms", "hole": "", "red": "pin 7", "black": ""}
+    sentence = phrase(Say("leads", slots), vocabulary())
+    assert sentence.shown == "Dial to ohms; red tip on pin 7."
+    assert sentence.spoken == "Dial to ohms; red tip on pin seven."
+
+
+def test_lists_are_said_one_after_the_other() -> None:
+    sentence = phrase(Say("put_back_reminder", {"items": ("plug clipped in.", "chocks away")}), vocabulary())
+    assert sentence.shown == "Put back before it rolls: plug clipped in; chocks away."
+
+
+def test_an_unknown_phrase_or_a_missing_slot_is_our_bug() -> None:
+    with pytest.raises(DefectError, match="no phrase 'nonsense'"):
+        phrase(Say("nonsense"), vocabulary())
+    with pytest.raises(DefectError, match="lacks its slot 'text'"):
+        phrase(Say("ask"), vocabulary())

@@ -1,0 +1,249 @@
+"""The report: everything in one file, nothing fetched, tables that a spreadsheet opens, pages of the right size."""
+
+from __future__ import annotations
+
+import contextlib
+import csv
+import io
+import json
+import re
+import zlib
+from dataclasses import replace
+from decimal import Decimal
+from html import escape
+from html.parser import HTMLParser
+from pathlib import Path
+from xml.etree import ElementTree as ET
+
+import pytest
+
+from assistant.composition import context_from
+from assistant.errors import OperatorError
+from assistant.messages import Grade
+from assistant.numerals.vocabulary import Vocabulary
+from assistant.records.journal.reader import Session, parse
+from assistant.records.report.data import COLUMNS, as_csv, as_json, as_text
+from assistant.records.report.page import html_report
+from assistant.records.report.path import path_of
+from assistant.records.report.pdf import as_pdf
+from assistant.records.report.pictures import reading_pictures, trend_picture
+from assistant.records.report.svg import round_ticks, tick_text
+from assistant.records.summary.collect import summarize
+from assistant.records.summary.summary import Reading
+from tests.records.samples import observed, write_scene
+from tests.records.units import play_unit
+
+
+@pytest.fixture(scope="module")
+def session(tmp_path_factory: pytest.TempPathFactory) -> Session:
+    folder = tmp_path_factory.mktemp("report")
+    return play_unit(
+        folder, ("sensor open", "right front"), ("sensor backed off", "left rear"), facts={"brakes": "disc"}
+    )
+
+
+@pytest.fixture(scope="module")
+def html(session: Session, vocabulary: Vocabulary) -> str:
+    path = path_of(session, context_from(session.header))
+    return html_report(summarize(session), path, vocabulary, technician="Pat Example")
+
+
+class Checker(HTMLParser):
+    """Keeps what a page would fetch, and whether its tags close."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.fetched: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if tag not in {"meta", "br", "rect", "line", "circle", "polygon", "polyline"}:
+            self.open.append(tag)
+        self.fetched += [f"{tag} {name}" for name, _ in attrs if name in {"src", "href", "srcset", "data"}]
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """Closed at once."""
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+
+def test_nothing_is_fetched_and_every_tag_closes(html: str) -> None:
+    checker = Checker()
+    checker.feed(html)
+    assert checker.open == []
+    assert checker.fetched == []
+    assert "url(" not in html
+    assert "@import" not in html
+    assert "<script" not in html
+
+
+def test_everything_that_a_reader_looks_for_is_in_it(html: str, session: Session) -> None:
+    one = summarize(session)
+    for words in (
+        "INVENTED", "Unit 4019", "Complaint", "Cause", "Correction", "Not proven by this record", "Readings",
+        "Readings against their limits", "The path through the suspects", "Work and parts", "Minutes: ",
+        "Cautions acknowledged", "Steps of the last proof", "Technician (Pat Example)", "Checked by",
+        "Open sensor, right front", "Sensor backed off, left rear", "FHWA-MC-98-008, page 29", one.meter,
+    ):  # fmt: skip
+        assert words in html, words
+    for sentence in one.not_proven:
+        assert escape(sentence) in html
+    for caution in one.cautions:
+        assert escape(caution.detail) in html
+    assert html.count("<tr><td class='n'>") == len(one.readings)
+
+
+def test_text_of_people_is_escaped(tmp_path: Path) -> None:
+    one = summarize(parse(write_scene(tmp_path).read_bytes(), "x"))
+    page = html_report(replace(one, unit="<b>&'\"", complaint="<script>x</script>"))
+    assert "<script>" not in page
+    assert "&lt;script&gt;" in page
+    assert "Unit &lt;b&gt;&amp;" in page
+
+
+def test_every_picture_is_whole_svg_with_its_marks_in_it(html: str) -> None:
+    pictures = re.findall(r"<svg.*?</svg>", html, re.DOTALL)
+    assert len(pictures) >= 3
+    for picture in pictures:
+        root = ET.fromstring(picture)  # noqa: S314 - our own
+        _, _, width, height = (float(part) for part in root.attrib["viewBox"].split())
+        for shape in root.iter("{http://www.w3.org/2000/svg}circle"):
+            assert 0 <= float(shape.attrib["cx"]) <= width
+            assert 0 <= float(shape.attrib["cy"]) <= height
+        for text in root.iter("{http://www.w3.org/2000/svg}text"):
+            assert 0 <= float(text.attrib["y"]) <= height
+
+
+def readings(*values: tuple[str, Grade, int]) -> list[Reading]:
+    return [
+        Reading(60.0 * number, observed(number, grade, value=value), "", repairs)
+        for number, (value, grade, repairs) in enumerate(values, 1)
+    ]
+
+
+def test_before_and_after_stand_on_one_axis_with_their_limits(vocabulary: Vocabulary) -> None:
+    made = reading_pictures(readings(("4210", Grade.BAD_HIGH, 0), ("1200", Grade.GOOD, 1)), vocabulary)
+    assert [title for title, _ in made] == ["resistance at the sensor, ohms"]
+    picture = made[0][1]
+    assert "left rear · before" in picture
+    assert "left rear · after repair" in picture
+    assert picture.count('class="limit"') == 2
+    assert 'class="step"' in picture
+    root = ET.fromstring(picture)  # noqa: S314 - our own
+    space = "{http://www.w3.org/2000/svg}"
+    dot = next(root.iter(f"{space}circle"))
+    square = next(root.iter(f"{space}polygon"))
+    limits = sorted({float(one.attrib["x1"]) for one in root.iter(f"{space}line") if one.attrib["class"] == "limit"})
+    middle = sum(float(pair.split(",")[0]) for pair in square.attrib["points"].split()) / 4
+    assert limits[0] < float(dot.attrib["cx"]) < limits[1] < middle
+
+
+def test_a_reading_that_was_taken_back_is_in_no_picture(vocabulary: Vocabulary) -> None:
+    back = replace(readings(("4210", Grade.BAD_HIGH, 0))[0], withdrawn="scratch that")
+    assert reading_pictures([back], vocabulary) == []
+
+
+def test_the_path_ends_where_the_repair_left_it(session: Session) -> None:
+    points = path_of(session, context_from(session.header))
+    assert points[0].label == "start"
+    assert sum(point.repair for point in points) == 2
+    for point in points:
+        assert sum(point.shares.values()) == pytest.approx(1.0)
+    before = next(point for number, point in enumerate(points) if points[number + 1].repair)
+    assert max(before.shares, key=lambda name: before.shares[name]) == "open sensor, right front"
+    assert path_of(session, None) == ()
+
+
+def test_csv_opens_in_a_spreadsheet_without_repair(session: Session, vocabulary: Vocabulary) -> None:
+    one = replace(summarize(session), unit="0419")
+    text = as_csv(one, vocabulary)
+    assert text.startswith("\ufeffsession,began")
+    assert text.endswith("\r\n")
+    rows = list(csv.DictReader(io.StringIO(text.removeprefix("\ufeff"))))
+    assert tuple(rows[0]) == COLUMNS
+    assert len(rows) == len(one.readings)
+    for row, reading in zip(rows, one.readings, strict=True):
+        assert row["unit number"] == "\t0419"
+        value = reading.observed.value
+        assert row["value"] == ("" if value is None else f"{value:f}")
+        if value is not None:
+            assert Decimal(row["value"]) == value
+            assert reading.observed.verdict is not None
+            assert Decimal(row["judged as"]) == reading.observed.verdict.corrected
+
+
+def test_csv_with_a_decimal_comma(session: Session, vocabulary: Vocabulary) -> None:
+    """Seen in a spreadsheet set to German: of 0.035 it makes 35, so numbers and separator follow the place."""
+    one = summarize(session)
+    plain = list(csv.DictReader(io.StringIO(as_csv(one, vocabulary).removeprefix("\ufeff"))))
+    rows = list(
+        csv.DictReader(io.StringIO(as_csv(one, vocabulary, comma=True).removeprefix("\ufeff")), delimiter=";")
+    )
+    numbers = ("value", "judged as", "low limit", "high limit", "uncertainty")
+    assert any("," in row[name] for row in rows for name in numbers)
+    for row, same in zip(rows, plain, strict=True):
+        assert {**row, **{name: row[name].replace(",", ".") for name in numbers}} == same
+
+
+@pytest.mark.parametrize(
+    ("text", "cell"),
+    [
+        ("=1+1", "'=1+1"), ("+1", "'+1"), ("-1", "'-1"), ("@SUM(A1)", "'@SUM(A1)"), ("\t=1", "'\t=1"),
+        ("＝1", "'＝1"), (" =1+1", "' =1+1"),
+        ("0419", "\t0419"), ("1e5", "\t1e5"), ("3-4", "\t3-4"), ("12:30", "\t12:30"), ("left rear", "left rear"),
+        ("", ""),
+    ],
+)  # fmt: skip
+def test_text_stays_text(text: str, cell: str) -> None:
+    """Formula signs after OWASP's page on CSV injection; numbers and dates that a spreadsheet would make of text."""
+    assert as_text(text) == cell
+
+
+def test_json_is_the_whole_summary(session: Session) -> None:
+    one = summarize(session)
+    data = json.loads(
+        json.dumps(as_json(one, path_of(session, context_from(session.header)), "Pat"), allow_nan=False)
+    )
+    assert data["causes"] == list(one.causes)
+    assert data["technician"] == "Pat"
+    assert [reading["observed"]["number"] for reading in data["readings"]] == list(range(1, len(one.readings) + 1))
+    assert len(data["path"]) == len(path_of(session, context_from(session.header)))
+    assert set(type(one).__dataclass_fields__) <= set(data)
+
+
+@pytest.mark.parametrize(("paper", "size"), [("letter", (612.0, 792.0)), ("a4", (595.3, 841.9))])
+def test_pdf_pages_have_the_size_that_was_asked_for(
+    tmp_path: Path, vocabulary: Vocabulary, paper: str, size: tuple[float, float]
+) -> None:
+    """Points are a 72nd of an inch (ISO 32000); letter is 8.5 x 11 inches, A4 is 210 x 297 mm (ISO 216)."""
+    summary = summarize(parse(write_scene(tmp_path).read_bytes(), "x"))
+    data = as_pdf(html_report(summary, (), vocabulary, paper_name=paper))
+    assert data.startswith(b"%PDF-")
+    plain = data
+    for stream in re.findall(rb"stream\r?\n(.*?)\r?\nendstream", data, re.DOTALL):
+        with contextlib.suppress(zlib.error):
+            plain += zlib.decompress(stream)
+    boxes = re.findall(rb"/MediaBox ?\[ ?0 0 ([\d.]+) ([\d.]+) ?\]", plain)
+    assert boxes
+    for width, height in boxes:
+        assert (float(width), float(height)) == pytest.approx(size, abs=0.1)
+
+
+def test_a_missing_library_is_one_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(__import__("sys").modules, "weasyprint", None)
+    with pytest.raises(OperatorError, match=r"weasyprint.*Run: pip install"):
+        as_pdf("<p>x</p>")
+
+
+def test_axis_numbers_are_round() -> None:
+    assert round_ticks(0, 3000) == [0, 500, 1000, 1500, 2000, 2500, 3000]
+    assert round_ticks(-0.13, 0.52) == pytest.approx([0.0, 0.2, 0.4])
+    assert round_ticks(5, 5) == [5]
+    assert [tick_text(value) for value in (0.5, 3000.0, 0.30000000000000004)] == ["0.5", "3,000", "0.3"]
+
+
+def test_a_trend_shows_every_day() -> None:
+    picture = trend_picture("ohms", [("2026-01-01", 1100, "good"), ("2026-02-01", 3300, "bad")], 700, 3000)
+    assert picture.count("<circle") == 2
+    assert "2026-02-01" in picture

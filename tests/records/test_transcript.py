@@ -1,0 +1,182 @@
+"""The list of sessions, the summary and the transcript of the invented session."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from assistant.errors import OperatorError
+from assistant.numerals.vocabulary import Vocabulary
+from assistant.records.journal.reader import parse
+from assistant.records.journal.writer import Journal
+from assistant.records.report.transcript import readings_table, transcript
+from assistant.records.summary.collect import summarize
+from assistant.records.summary.layout import WIDTH
+from assistant.records.summary.sessions import LEFT, find_session, list_sessions, read_session, unfinished
+from assistant.records.summary.summary import SessionSummary
+from tests.records.samples import SCENE, Clock, header, write_scene
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    return write_scene(tmp_path)
+
+
+def summary_of(path: Path) -> SessionSummary:
+    return summarize(read_session(path))
+
+
+def test_summary_of_a_cured_session(path: Path) -> None:
+    one = summary_of(path)
+    assert (one.unit, one.title, one.complaint) == ("0419", "Invented procedure", "The light stays on")
+    assert (one.ending, one.cause, one.causes) == (
+        "cured and proven", "open sensor, left rear", ("open sensor, left rear",)
+    )  # fmt: skip
+    assert one.correction == ("sensor replaced, left rear",)
+    assert one.parts == ("sensor",)
+    assert one.repairs[0].confirmed == "proven"
+    assert one.minutes == 20.0
+    assert one.minutes_held == 1.0
+    assert one.minutes_by_phase == pytest.approx(
+        {"cautions": 0.1, "facts": 55 / 60, "finding": 119 / 60, "repairing": 12.0, "proving": 4.0, "closing": 0.0}
+    )
+    assert sum(one.minutes_by_phase.values()) + one.minutes_held == pytest.approx(one.minutes)
+    assert [(reading.observed.number, reading.withdrawn, reading.repairs_before) for reading in one.readings] == [
+        (1, "scratch that", 0), (2, "", 0), (3, "", 1)
+    ]  # fmt: skip
+    assert one.not_proven == (
+        "Skipped: resistance at the sensor, right rear (no scan tool).",
+        "It does not show that the fault cannot come back.",
+    )
+    assert [note.what for note in one.notes] == ["tire is worn"]
+
+
+def test_a_session_left_after_a_measured_repair(tmp_path: Path) -> None:
+    one = summary_of(write_scene(tmp_path, 11))
+    assert one.ending == LEFT
+    assert one.cause == "open sensor, left rear"
+    assert one.repairs[0].confirmed == "measured"
+    assert one.not_proven == ("The session was left before its end: nothing after the last entry is known.",)
+
+
+def test_a_repair_that_nothing_confirmed_is_no_cause(tmp_path: Path) -> None:
+    one = summary_of(write_scene(tmp_path, 10))
+    assert one.cause == ""
+    assert "Sensor replaced, left rear: not measured again afterwards." in one.not_proven
+    before = summary_of(write_scene(tmp_path / "before", 9))
+    assert "Suspected and not repaired: open sensor, left rear." in before.not_proven
+
+
+def test_listing_newest_first_and_what_was_left(tmp_path: Path) -> None:
+    assert list_sessions(tmp_path / "none") == []
+    write_scene(tmp_path)
+    later = replace(header("20260201-080000-abc"), unit="04-19")
+    with Journal.create(tmp_path, later, Clock()) as journal:
+        journal.append(*SCENE[0])
+    with journal.path.open("ab") as file:
+        file.write(b"{torn")
+    rows = list_sessions(tmp_path)
+    assert [(row.id, row.unit, row.ending, row.cause, row.damaged) for row in rows] == [
+        ("20260201-080000-abc", "04-19", LEFT, "", True),
+        ("20260131-142305-k3f", "0419", "cured and proven", "open sensor, left rear", False),
+    ]
+    assert [row.id for row in unfinished(tmp_path)] == ["20260201-080000-abc"]
+    assert [row.id for row in unfinished(tmp_path, "0419")] == ["20260201-080000-abc"]
+    assert unfinished(tmp_path, "420") == []
+
+
+def test_sessions_are_found_by_a_part_of_their_identity(path: Path) -> None:
+    folder = path.parent
+    for name in (path.stem, "20260131", "k3f", "last"):
+        assert find_session(folder, name).header.session_id == path.stem
+    with pytest.raises(OperatorError, match="There is no session 2027"):
+        find_session(folder, "2027")
+    write_scene_as(folder, "20260131-142306-k4g")
+    with pytest.raises(OperatorError, match="fits 2 sessions"):
+        find_session(folder, "20260131")
+
+
+def write_scene_as(folder: Path, session_id: str) -> None:
+    with Journal.create(folder, header(session_id), Clock()):
+        pass
+
+
+HEAD = """\
+Session 20260131-142305-k3f
+INVENTED: a demonstration. The unit, the fault and every reading are made up.
+Unit 0419. Invented procedure. Began January 31, 2026, 14:23 (UTC-05:00).
+
+Complaint    The light stays on
+Cause        open sensor, left rear (repair proven)
+Correction   sensor replaced, left rear
+Parts        sensor
+Ending       cured and proven: The light went out.
+Not proven   Skipped: resistance at the sensor, right rear (no scan tool).
+             It does not show that the fault cannot come back.
+Minutes      20: cautions under 1, facts under 1, finding 2, repairing 12, proving 4, on hold 1
+Meter        made-up meter
+Air          41.0 degrees Fahrenheit
+"""
+
+
+def test_the_head(path: Path) -> None:
+    assert transcript(read_session(path)).startswith(HEAD)
+
+
+def test_the_talk_shows_both_sides_and_what_was_understood(path: Path, vocabulary: Vocabulary) -> None:
+    assert "[or:" not in transcript(read_session(path), vocabulary)
+    text = transcript(read_session(path), vocabulary, alternatives=True)
+    talk = text[text.index("\nTalk\n") :].splitlines()
+    for line in (
+        "00:00  Leadsman Chock the wheels. Say yes.",
+        '00:06  you      "yes"',
+        "              = caution acknowledged: chocks",
+        '02:00  you      "eleven eighty"   [or: eleven eighteen]',
+        "              = reading 1 withdrawn: scratch that",
+        "              = on hold",
+        "              = done: sensor replaced, left rear",
+        "              = skipped: resistance at the sensor, right rear (no scan tool)",
+        "20:00  Leadsman Cured and proven.",
+    ):
+        assert line in talk
+    assert "-- proving the cure ------------------------------" in talk
+    joined = " ".join(" ".join(talk).split())
+    assert "1180 ohms, against 700 to 3000 ohms, good [withdrawn later: scratch that]" in joined
+
+
+def test_readings_show_conditions_limits_source_meter_and_withdrawals(path: Path, vocabulary: Vocabulary) -> None:
+    text = " ".join(readings_table(read_session(path), vocabulary).split())
+    assert "1 02:00 resistance at the sensor, left rear 1180 ohms 700 to 3000 ohms withdrawn" in text
+    assert "taken back: scratch that" in text
+    assert "2 04:00 resistance at the sensor, left rear 4210 ohms 700 to 3000 ohms too high" in text
+    assert (
+        'heard as "forty two ten"; key off; give or take 30 ohms (made-up meter); limits: FHWA-MC-98-008, page 29'
+    ) in text
+    assert "measured again after a repair" in text
+
+
+def test_lines_stay_within_the_columns(path: Path, vocabulary: Vocabulary) -> None:
+    long = " ".join(["word"] * 80)
+    with Journal.open(path.parent, path.stem, Clock()) as journal:
+        journal.append(SCENE[3][0], (long, long), 1300.0)
+    for line in transcript(read_session(path), vocabulary).splitlines():
+        assert len(line) <= WIDTH
+        assert line == line.rstrip()
+
+
+def test_new_attempts_and_lost_entries_show(path: Path) -> None:
+    lines = path.read_bytes().split(b"\n")
+    path.write_bytes(b"\n".join([*lines[:4], *lines[6:]]) + b"{torn")
+    Journal.open(path.parent, path.stem, Clock()).close()
+    text = transcript(read_session(path))
+    assert "---- 2 entries lost here ----" in text
+    assert "attempt 2, 5 bytes of a torn end set aside ----" in text
+    assert "entry 4: It is missing" in text
+
+
+def test_a_record_without_its_header_is_still_shown() -> None:
+    text = transcript(parse(b"nothing\n", "x1"))
+    assert text.startswith("Session x1\nUnit not named. Procedure not known. Began not known.")
+    assert "Damage" in text

@@ -1,0 +1,134 @@
+"""Proving a procedure: what it finds, what it cannot, and that the same seed gives the same report."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.procedure.model import Procedure
+from assistant.simulator import trial
+from assistant.simulator.prove import prove
+from tests.diagnosis.problems import check, fault, fix, procedure
+
+
+def trailer() -> Procedure:
+    """Two wheels with sensors and wires, a module that needs its swap test, a gap that may be tried."""
+    return procedure(
+        slip=0.02,
+        places=[{"name": "left", "group": "wheel"}, {"name": "right", "group": "wheel"}],
+        access=[{"name": "drum", "say": "Pull it.", "minutes": 40, "each": "wheel"}],
+        faults=[
+            fault("sensor", 5, each="wheel"),
+            fault("wire", 4, each="wheel"),
+            fault("gap", 3, each="wheel"),
+            fault("module", 1),
+        ],
+        fixes=[
+            fix("sensor", 15, each="wheel", part="sensor", needs=["drum"]),
+            fix("wire", 10, each="wheel"),
+            fix("gap", 2, each="wheel", trial=True),
+            fix("module", 15, part="module", after=["swap"]),
+        ],
+        checks=[
+            check("ohms", 2, {"sensor": "bad", "wire": "bad"}, each="wheel"),
+            check("sensor ohms", 4, {"sensor": "bad"}, each="wheel", condemns=["bad"]),
+            check("swap", 3, {"module": "bad"}, condemns=["bad"]),
+            check("output", 5, {"gap": "bad", "sensor": "bad", "wire": "bad"}, each="wheel"),
+        ],
+        proof={"steps": [{"name": "roll", "say": "Roll.", "minutes": 10}], "source": "a test"},
+    )
+
+
+def test_every_fault_is_found_without_slips_and_nothing_is_condemned_wrongly() -> None:
+    report = prove(trailer(), runs=2, seed=3)
+    assert report.found == 1.0
+    assert report.condemned_wrongly == 0
+    assert report.isolated[1] > 0.8
+    assert report.isolated[2] == 1.0
+    assert report.undeclared == ()
+    assert report.detected == 1.0
+    assert [one.fault for one in report.faults] == ["sensor", "wire", "gap", "module"]
+    assert all(trial.minutes < 120 for trial in report.trials)
+
+
+def test_two_faults_are_cured_one_after_the_other() -> None:
+    report = prove(trailer(), pairs=20, seed=5)
+    assert report.found_pairs is not None
+    assert report.found_pairs >= 0.9
+
+
+def test_slips_are_caught_by_the_proof() -> None:
+    report = prove(trailer(), runs=8, slip=0.02, seed=7)
+    assert report.found >= 0.95
+
+
+def test_the_same_seed_gives_the_same_report() -> None:
+    first, again = (prove(trailer(), pairs=3, slip=0.1, skips=0.1, seed=11) for _ in range(2))
+    assert [trial.path for trial in first.trials] == [trial.path for trial in again.trials]
+    assert first.trials[0].path != []
+
+
+def test_what_cannot_be_found_is_reported_with_its_reason() -> None:
+    small = procedure(
+        faults=[fault("a", 1), fault("b", 1)],
+        fixes=[fix("a", 5, part="a"), fix("b", 5, part="b")],
+        checks=[check("idle", 1, {})],
+    )
+    report = prove(small)
+    assert report.found == 0.0
+    assert report.faults[0].lost == (
+        "It may be bad a or bad b, and no check is left that tells, or condemns the part.",
+    )
+    assert len(report.undeclared) == 1
+
+
+def test_progress_is_told() -> None:
+    told: list[tuple[int, int]] = []
+    prove(trailer(), progress=lambda done, whole: told.append((done, whole)))
+    assert told == [(number, 7) for number in range(1, 8)]
+
+
+def test_any_number_of_processes_gives_one_report() -> None:
+    alone, shared = (prove(trailer(), units=90, slip=0.05, skips=0.05, seed=2, workers=count) for count in (1, 2))
+    assert [trial.path for trial in alone.trials] == [trial.path for trial in shared.trials]
+    assert (alone.runs, alone.minutes_mean) == (90, shared.minutes_mean)
+    assert alone.skipped > 0
+
+
+def test_a_leader_that_forgets_leads_the_same_trials(monkeypatch: pytest.MonkeyPatch) -> None:
+    whole = prove(trailer(), units=60, slip=0.05, seed=9)
+    monkeypatch.setattr(trial, "SITUATIONS", 2)
+    monkeypatch.setattr(trial, "VIEWS", 1)
+    assert [one.path for one in prove(trailer(), units=60, slip=0.05, seed=9).trials] == [
+        one.path for one in whole.trials
+    ]
+
+
+def test_a_second_look_keeps_slips_from_condemning_good_parts() -> None:
+    report = prove(trailer(), units=1500, slip=0.02, seed=4)
+    assert report.condemned > 200
+    assert report.condemned_wrongly < 0.01 * report.runs
+    wrong = sum(bool(trial.condemned_wrongly) for trial in report.trials)
+    assert report.caught == wrong
+
+
+def metered() -> Procedure:
+    """A sensor judged by its ohms, between 700 and 3000."""
+    ohms = check("ohms", 2, {"sensor": {"low": 0.5, "high": 0.5}}, kind="reading", choices=[], unit="ohm",
+                 span=[0, 20000], limits={"low": 700, "high": 3000, "source": "a test"},
+                 condemns=["low", "high"])  # fmt: skip
+    return procedure(
+        slip=0.02,
+        faults=[fault("sensor", 3), fault("wire", 3)],
+        fixes=[fix("sensor", 15, part="sensor"), fix("wire", 10)],
+        checks=[ohms, check("look at the wire", 4, {"wire": "bad"})],
+    )
+
+
+def test_readings_near_a_limit_are_too_close_to_call_and_condemn_nothing_good() -> None:
+    report = prove(metered(), units=400, meter_error=0.03, seed=6)
+    assert report.close > 10
+    assert report.condemned > 100
+    assert report.condemned_wrongly == 0
+    assert report.found == 1.0
+    exact = prove(metered(), units=400, meter_error=0.0, seed=6)
+    assert exact.close == 0

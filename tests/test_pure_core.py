@@ -1,0 +1,33 @@
+"""The core is pure: values in, values out. The order of the rooms is held by import-linter (``make check``)."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent / "assistant"
+PURE = ("session", "diagnosis", "phrasing", "understanding", "verdict", "numerals", "messages")
+PURE_FILES = ("errors.py", "procedure/model.py", "procedure/tables.py", "procedure/figures.py")
+IMPURE_MODULES = {
+    "time", "datetime", "os", "pathlib", "random", "threading", "subprocess", "socket", "asyncio", "io", "tempfile",
+    "multiprocessing", "queue", "secrets", "uuid", "vosk", "sounddevice", "soundfile", "pyttsx3", "shutil", "logging",
+}  # fmt: skip
+FILES = sorted([path for room in PURE for path in (ROOT / room).rglob("*.py")] + [ROOT / name for name in PURE_FILES])
+
+
+def imports_of(path: Path) -> set[str]:
+    """Top-level names of every module that a file imports."""
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found.update(alias.name.split(".")[0] for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            found.add((node.module or "").split(".")[0])
+    return found
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.relative_to(ROOT).as_posix())
+def test_the_core_touches_no_device(path: Path) -> None:
+    assert not imports_of(path) & IMPURE_MODULES

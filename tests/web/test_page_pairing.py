@@ -1,0 +1,185 @@
+"""Pairing: the code lets in, expires, and locks after misses; a token outlives the server and ends in its time."""
+
+from __future__ import annotations
+
+import stat
+import sys
+from pathlib import Path
+
+import pytest
+
+from assistant.errors import OperatorError
+from assistant.web.pairing import CODE_SECONDS, LOCK_SECONDS, MISSES, Entry, Pairing
+from assistant.web.tokens import MOST_LET_GO, RENEW_SECONDS, TOKEN_SECONDS, Seal
+
+
+class Time:
+    """Seconds that pass only when told to."""
+
+    def __init__(self) -> None:
+        self.at = 50.0
+
+    def __call__(self) -> float:
+        return self.at
+
+
+def made() -> tuple[Pairing, Time, list[str]]:
+    time, shown = Time(), []
+    codes = iter(["11112222", "33334444", "55556666", "77778888"])
+    return Pairing(shown.append, time, lambda: next(codes)), time, shown
+
+
+def test_the_code_is_shown_and_lets_in() -> None:
+    """Spaces and dashes do not matter; the token is good and another is not."""
+    pairing, _, shown = made()
+    assert shown == ["11112222"]
+    entry, token = pairing.try_code("1111 22-22")
+    assert entry is Entry.LET_IN
+    assert pairing.is_paired(token)
+    assert not pairing.is_paired(token[:-1] + "?")
+    assert not pairing.is_paired("")
+    assert token not in repr(pairing.__dict__)
+
+
+def test_a_wrong_code_is_refused() -> None:
+    """Neither a near one, nor none, nor signs outside ASCII."""
+    pairing, _, _ = made()
+    for typed in ("11112223", "", "1111222", "\u0661\u0661\u0661\u0661\u0662\u0662\u0662\u0662"):
+        assert pairing.try_code(typed) == (Entry.WRONG, "")
+
+
+def test_misses_lock_even_the_right_code_and_make_a_new_one() -> None:
+    """After the lock the old code is worth nothing."""
+    pairing, time, shown = made()
+    results = [pairing.try_code("00000000")[0] for _ in range(MISSES)]
+    assert results == [Entry.WRONG] * (MISSES - 1) + [Entry.LOCKED]
+    assert shown[-1] == "33334444"
+    assert pairing.try_code("33334444")[0] is Entry.LOCKED
+    time.at += LOCK_SECONDS
+    assert pairing.try_code("11112222")[0] is Entry.WRONG
+    assert pairing.try_code("33334444")[0] is Entry.LET_IN
+
+
+def test_a_right_code_forgives_earlier_misses() -> None:
+    """People mistype; the count begins anew once somebody was let in."""
+    pairing, _, _ = made()
+    for _ in range(3):
+        for _ in range(MISSES - 1):
+            pairing.try_code("00000000")
+        assert pairing.try_code("11112222")[0] is Entry.LET_IN
+
+
+def test_a_code_expires_at_its_second() -> None:
+    """Just before it is good, at its end it is not, and a new one is shown."""
+    pairing, time, shown = made()
+    time.at += CODE_SECONDS - 0.001
+    assert pairing.try_code("11112222")[0] is Entry.LET_IN
+    time.at += 0.001
+    assert pairing.try_code("11112222")[0] is Entry.EXPIRED
+    assert shown[-1] == "33334444"
+    assert pairing.code == "33334444"
+
+
+def test_a_token_ends_when_it_is_not_used_and_can_be_let_go() -> None:
+    """Each use begins its time anew."""
+    time = Time()
+    pairing = Pairing(lambda _: None, time, lambda: "1", Seal(wall=time))
+    token = pairing.try_code("1")[1]
+    assert pairing.renewed(token) == ""
+    time.at += RENEW_SECONDS
+    fresh = pairing.renewed(token)
+    assert fresh not in ("", token)
+    time.at += TOKEN_SECONDS - RENEW_SECONDS - 1
+    assert pairing.is_paired(token)
+    time.at += 1
+    assert not pairing.is_paired(token)
+    assert pairing.renewed(token) == ""
+    assert pairing.is_paired(fresh)
+    pairing.forget(fresh)
+    assert not pairing.is_paired(fresh)
+
+
+def test_a_screen_stays_paired_over_a_restart_within_its_time(tmp_path: Path) -> None:
+    """The key is private to its owner; what was let go stays so, and a token still ends when its time is over."""
+    time, path = Time(), tmp_path / "page" / "pairing.json"
+    first = Pairing(lambda _: None, time, lambda: "1", Seal(path, time))
+    kept, gone = first.try_code("1")[1], first.try_code("1")[1]
+    first.forget(gone)
+    time.at += 3600
+    again = Pairing(lambda _: None, time, lambda: "2", Seal(path, time))
+    assert again.is_paired(kept)
+    assert not again.is_paired(gone)
+    assert again.try_code("1")[0] is Entry.WRONG
+    time.at += TOKEN_SECONDS
+    assert not Pairing(lambda _: None, time, seal=Seal(path, time)).is_paired(kept)
+    if sys.platform != "win32":
+        assert stat.S_IMODE(path.stat().st_mode) == 0o600
+        assert stat.S_IMODE(path.parent.stat().st_mode) == 0o700
+    assert kept not in path.read_text(encoding="ascii")
+    assert [one.name for one in path.parent.iterdir()] == ["pairing.json"]
+
+
+def test_a_token_that_was_changed_or_made_elsewhere_is_none() -> None:
+    """Neither its time, nor its mark, nor one under another key, nor one from the future."""
+    time = Time()
+    seal = Seal(wall=time)
+    token = seal.make()
+    made, name, mark = token.split(".")
+    for other in (
+        f"{int(made) + 600}.{name}.{mark}", f"{made}.{name}x.{mark}", f"{made}.{name}.{mark[:-1]}x",
+        f"{made}.{name}.", f".{name}.{mark}", "", ".", "..", "x" * 4000,
+        f"\u0661.{name}.{mark}", Seal(wall=time).make(),
+    ):  # fmt: skip
+        assert seal.age(other) is None, other
+    assert seal.age(token) == 0.0
+    time.at -= 3600
+    assert seal.age(token) is None
+
+
+def test_a_new_key_lets_every_screen_go(tmp_path: Path) -> None:
+    """When asked for, when the file is damaged, and when others could have read it."""
+    path = tmp_path / "pairing.json"
+    seal = Seal(path)
+    token = seal.make()
+    seal.start_anew()
+    assert seal.age(token) is None
+    token = seal.make()
+    assert Seal(path).age(token) is not None
+    path.write_text('{"key": "00"}', encoding="ascii")
+    assert Seal(path).age(token) is None
+    if sys.platform != "win32":
+        token = Seal(path).make()
+        path.chmod(0o640)
+        assert Seal(path).age(token) is None
+        assert stat.S_IMODE(path.stat().st_mode) == 0o600
+
+
+def test_what_was_let_go_does_not_grow_for_ever(tmp_path: Path) -> None:
+    """It is forgotten when it would have ended; too much of it at once makes a new key."""
+    time = Time()
+    seal = Seal(tmp_path / "pairing.json", time)
+    seal.let_go(seal.make())
+    time.at += TOKEN_SECONDS + 1
+    seal.let_go(seal.make())
+    assert len(seal._gone) == 1
+    seal._gone = dict.fromkeys(map(str, range(MOST_LET_GO)), time.at + 60)
+    kept, other = seal.make(), seal.make()
+    seal.let_go(other)
+    assert seal.age(kept) is None
+    assert seal._gone == {}
+
+
+def test_a_folder_that_cannot_be_written_is_a_sentence(tmp_path: Path) -> None:
+    """Before anything is served."""
+    (tmp_path / "file").write_text("", encoding="ascii")
+    with pytest.raises(OperatorError, match="Make the folder writable"):
+        Seal(tmp_path / "file" / "pairing.json")
+
+
+def test_codes_have_eight_digits_and_differ() -> None:
+    """The real maker of codes."""
+    codes: list[str] = []
+    for _ in range(20):
+        Pairing(codes.append)
+    assert all(len(code) == 8 and code.isdigit() for code in codes)
+    assert len(set(codes)) > 15
