@@ -8,10 +8,10 @@ import sys
 import click
 
 from assistant import __version__
-from assistant.commands import FAMILIES
+from assistant.commands.group import LazyGroup
 from assistant.errors import LeadsmanError
 
-HELP = """Leadsman leads a technician from an ABS light that stays on to a proven cure, by voice or by typed chat.
+HELP = """Leadsman leads a technician from an ABS light that stays on to a verified repair, by voice or by typed chat.
 
 \b
 Try it:         leadsman demo
@@ -20,14 +20,12 @@ What is ready:  leadsman setup
 """
 
 
-@click.group(help=HELP, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.group(
+    cls=LazyGroup, help=HELP, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100}
+)
 @click.version_option(__version__, prog_name="leadsman")
 def cli() -> None:
     """The group that all commands hang from."""
-
-
-for _command in FAMILIES:
-    cli.add_command(_command)
 
 
 def main(arguments: list[str] | None = None) -> None:
