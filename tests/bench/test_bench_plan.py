@@ -7,8 +7,6 @@ from __future__ import annotations
 
 import statistics
 import time
-from random import Random
-from typing import Any
 
 import pytest
 
@@ -20,48 +18,15 @@ from assistant.diagnosis.posterior import weigh
 from assistant.diagnosis.problem import Belief, Problem
 from assistant.messages.decisions import Decision
 from assistant.procedure.load import load_procedure
-from assistant.procedure.model import Procedure
 from assistant.simulator.prove import prove
 from tests.diagnosis.exact import exact_minutes, policy_minutes
-from tests.diagnosis.problems import check, fault, fix, laid_out, observed, procedure, random_small
+from tests.diagnosis.problems import laid_out, observed, random_large, random_small
 
 pytestmark = pytest.mark.bench
 
 
-def large(seed: int = 1) -> Procedure:
-    """300 suspects and 150 checks: 50 faults and 25 checks at each of six wheels, four openings a wheel."""
-    rng = Random(seed)
-    names = [f"f{number}" for number in range(50)]
-    checks: list[dict[str, Any]] = [
-        check(
-            f"c{number}",
-            rng.uniform(1, 6),
-            {name: rng.choice(["low", "high", "over_range"]) for name in rng.sample(names, 12)},
-            kind="reading",
-            choices=[],
-            unit="ohm",
-            each="wheel",
-            condemns=["low"],
-            needs=[f"a{number % 4}"] if number % 3 == 0 else [],
-        )
-        for number in range(25)
-    ]
-    return procedure(
-        slip=0.02,
-        places=[{"name": f"wheel {number}", "group": "wheel"} for number in range(6)],
-        access=[{"name": f"a{n}", "say": "Open.", "minutes": 5 * n + 2, "each": "wheel"} for n in range(4)],
-        faults=[fault(name, rng.uniform(0.5, 3), each="wheel") for name in names],
-        fixes=[
-            fix(name, 10, each="wheel", part="part" if number % 2 else None, needs=[f"a{number % 4}"])
-            for number, name in enumerate(names)
-        ],
-        checks=checks,
-        proof={"steps": [{"name": "roll", "say": "Roll.", "minutes": 10}], "source": "a benchmark"},
-    )
-
-
 def test_milliseconds_a_step_at_full_size() -> None:
-    small = large()
+    small = random_large()
     seen = fault_model(small, {})
     events: list[Decision] = []
     spent = []

@@ -99,5 +99,37 @@ def random_small(seed: int, faults: int = 4, checks: int = 4) -> Procedure:
     )
 
 
+def random_large(seed: int = 1, wheels: int = 6, faults: int = 50, checks: int = 25) -> Procedure:
+    """Faults and checks at each of several wheels with four openings each: 300 suspects and 150 checks by default."""
+    rng = Random(seed)
+    names = [f"f{number}" for number in range(faults)]
+    readings: list[dict[str, Any]] = [
+        check(
+            f"c{number}",
+            rng.uniform(1, 6),
+            {name: rng.choice(["low", "high", "over_range"]) for name in rng.sample(names, faults // 4)},
+            kind="reading",
+            choices=[],
+            unit="ohm",
+            each="wheel",
+            condemns=["low"],
+            needs=[f"a{number % 4}"] if number % 3 == 0 else [],
+        )
+        for number in range(checks)
+    ]
+    return procedure(
+        slip=0.02,
+        places=[{"name": f"wheel {number}", "group": "wheel"} for number in range(wheels)],
+        access=[{"name": f"a{n}", "say": "Open.", "minutes": 5 * n + 2, "each": "wheel"} for n in range(4)],
+        faults=[fault(name, rng.uniform(0.5, 3), each="wheel") for name in names],
+        fixes=[
+            fix(name, 10, each="wheel", part="part" if number % 2 else None, needs=[f"a{number % 4}"])
+            for number, name in enumerate(names)
+        ],
+        checks=readings,
+        proof={"steps": [{"name": "roll", "say": "Roll.", "minutes": 10}], "source": "a benchmark"},
+    )
+
+
 def shares_of(seen: FaultModel, weights: Mapping[Any, float]) -> np.ndarray[Any, Any]:
     return np.array([weights[suspect] for suspect in seen.suspects])
