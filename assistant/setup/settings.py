@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-import os
 import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 
 from assistant import library
 from assistant.errors import OperatorError
+from assistant.private_files import write_private
 
 SLOWEST, FASTEST, USUAL = 90, 320, 170
 """Words a minute."""
@@ -56,9 +56,7 @@ def save_voice(voice: VoiceSettings) -> Path:
     text = f"[voice]\nwords_a_minute = {voice.words_a_minute}\nname = {json.dumps(voice.name)}\n"
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        fresh = path.with_suffix(".part")
-        fresh.write_text(text, encoding="utf-8")
-        os.replace(fresh, path)  # noqa: PTH105 - atomic on every system
+        write_private(path, text.encode())
     except OSError as error:
         raise OperatorError(
             f"Cannot write {path}: {error.strerror or error}.", remedy="Name another folder in LEADSMAN_SHOP."

@@ -6,7 +6,6 @@ makes for itself, so the phone warns once; the fingerprint in the terminal is wh
 
 from __future__ import annotations
 
-import hashlib
 import ipaddress
 import ssl
 from collections.abc import Sequence
@@ -14,8 +13,13 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
 
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes, serialization
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
+
 from assistant.errors import OperatorError
-from assistant.web.private_file import write_private
+from assistant.private_files import make_private_folder, write_private
 
 VALID_DAYS = 397
 """Days that a certificate of our own is good for: browsers refuse longer ones."""
@@ -68,15 +72,13 @@ def own_certificate(folder: Path, names: Sequence[str], now: datetime) -> Certif
     Raises:
         OperatorError: it cannot be written.
     """
-    from assistant.web.signing import is_good_for, make_pair
-
     certificate, key = folder / _CERTIFICATE, folder / _KEY
     try:
-        if not (key.is_file() and certificate.is_file() and is_good_for(certificate.read_bytes(), names, now)):
-            folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-            made = make_pair(names, now, now + timedelta(days=VALID_DAYS))
-            write_private(key, made.key)
-            write_private(certificate, made.certificate)
+        if not (key.is_file() and certificate.is_file() and _is_good_for(certificate.read_bytes(), names, now)):
+            make_private_folder(folder)
+            signed, private = _made(names, now)
+            write_private(key, private)
+            write_private(certificate, signed)
         return Certificate(certificate, key, _fingerprint(certificate), own=True)
     except OSError as error:
         raise OperatorError(
@@ -85,7 +87,47 @@ def own_certificate(folder: Path, names: Sequence[str], now: datetime) -> Certif
         ) from None
 
 
-def addresses_of(names: Sequence[str]) -> tuple[list[str], list[ipaddress.IPv4Address | ipaddress.IPv6Address]]:
+def _made(names: Sequence[str], now: datetime) -> tuple[bytes, bytes]:
+    """A certificate that this machine signs for itself (RFC 5280, P-256) and its key, both PEM."""
+    key = ec.generate_private_key(ec.SECP256R1())
+    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "Leadsman on this machine")])
+    hosts, addresses = _apart(names)
+    alternatives = [*(x509.DNSName(host) for host in hosts), *(x509.IPAddress(one) for one in addresses)]
+    certificate = (
+        x509.CertificateBuilder()
+        .subject_name(name)
+        .issuer_name(name)
+        .public_key(key.public_key())
+        .serial_number(x509.random_serial_number())
+        .not_valid_before(now - timedelta(days=1))
+        .not_valid_after(now + timedelta(days=VALID_DAYS))
+        .add_extension(x509.SubjectAlternativeName(alternatives), critical=False)
+        .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
+        .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH]), critical=False)
+        .sign(key, hashes.SHA256())
+    )
+    return (
+        certificate.public_bytes(serialization.Encoding.PEM),
+        key.private_bytes(
+            serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8, serialization.NoEncryption()
+        ),
+    )
+
+
+def _is_good_for(pem: bytes, names: Sequence[str], now: datetime) -> bool:
+    """True when a certificate names all of these and does not end soon."""
+    try:
+        certificate = x509.load_pem_x509_certificate(pem)
+        found = certificate.extensions.get_extension_for_class(x509.SubjectAlternativeName).value
+    except (ValueError, x509.ExtensionNotFound):
+        return False
+    hosts, addresses = _apart(names)
+    has_names = set(hosts) <= set(found.get_values_for_type(x509.DNSName))
+    has_addresses = set(addresses) <= set(found.get_values_for_type(x509.IPAddress))
+    return has_names and has_addresses and certificate.not_valid_after_utc > now + timedelta(days=_RENEW_DAYS)
+
+
+def _apart(names: Sequence[str]) -> tuple[list[str], list[ipaddress.IPv4Address | ipaddress.IPv6Address]]:
     """Host names and addresses apart."""
     hosts: list[str] = []
     addresses: list[ipaddress.IPv4Address | ipaddress.IPv6Address] = []
@@ -97,20 +139,7 @@ def addresses_of(names: Sequence[str]) -> tuple[list[str], list[ipaddress.IPv4Ad
     return hosts, addresses
 
 
-def renewal(now: datetime) -> datetime:
-    """A certificate that ends before this is made anew."""
-    return now + timedelta(days=_RENEW_DAYS)
-
-
 def _fingerprint(certificate: Path) -> str:
-    der = ssl.PEM_cert_to_DER_cert(_first_block(certificate.read_text(encoding="ascii")))
-    digest = hashlib.sha256(der).hexdigest().upper()
-    return ":".join(digest[at : at + 2] for at in range(0, len(digest), 2))
-
-
-def _first_block(text: str) -> str:
-    end = "-----END CERTIFICATE-----"
-    begin = text.find("-----BEGIN CERTIFICATE-----")
-    if begin < 0 or end not in text:
-        raise ValueError("it holds no certificate in PEM")
-    return text[begin : text.index(end, begin) + len(end)] + "\n"
+    """SHA-256 of the first certificate in the file, the chain behind it left out."""
+    digest = x509.load_pem_x509_certificate(certificate.read_bytes()).fingerprint(hashes.SHA256())
+    return digest.hex(":").upper()

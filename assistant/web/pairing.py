@@ -1,7 +1,7 @@
 """Letting a screen in: a code that the terminal shows, and a token that the screen keeps afterwards.
 
 The code expires, and a few misses lock pairing for a while and make a new code; screens that are paired go on, over a
-restart of the server too (``seal``).
+restart of the server too (``tokens``).
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from collections.abc import Callable
 from enum import StrEnum
 
 from assistant.errors import OperatorError
-from assistant.web.tokens import RENEW_SECONDS, Seal
+from assistant.web.tokens import RENEW_SECONDS, Tokens
 
 DIGITS = 8
 """Digits of a code: with gloves on, digits are quicker than letters."""
@@ -43,7 +43,7 @@ class Pairing:
         show: called with each new code, to show it in the terminal.
         clock: monotonic seconds.
         make_code: makes a code.
-        seal: makes and knows the tokens; None for one that ends with the program.
+        tokens: makes the tokens and knows its own; None for ones that end with the program.
     """
 
     def __init__(
@@ -51,12 +51,12 @@ class Pairing:
         show: Callable[[str], None],
         clock: Callable[[], float] = time.monotonic,
         make_code: Callable[[], str] | None = None,
-        seal: Seal | None = None,
+        tokens: Tokens | None = None,
     ) -> None:
         self._show, self._clock = show, clock
         self._make_code = make_code or (lambda: f"{secrets.randbelow(10**DIGITS):0{DIGITS}d}")
         self._lock = threading.Lock()
-        self._seal = seal or Seal()
+        self._tokens = tokens or Tokens()
         self._misses = 0
         self._locked_until = 0.0
         self._renew()
@@ -90,16 +90,16 @@ class Pairing:
                     return Entry.LOCKED, ""
                 return Entry.WRONG, ""
             self._misses = 0
-            return Entry.LET_IN, self._seal.make()
+            return Entry.LET_IN, self._tokens.make()
 
     def is_paired(self, token: str) -> bool:
         """True for a screen that was let in and whose time is not over."""
-        return bool(token) and self._seal.age(token) is not None
+        return bool(token) and self._tokens.age(token) is not None
 
     def renewed(self, token: str) -> str:
         """A fresh token for a screen in use, '' while its own is fresh enough or when it is not paired."""
-        age = self._seal.age(token) if token else None
-        return self._seal.make() if age is not None and age >= RENEW_SECONDS else ""
+        age = self._tokens.age(token) if token else None
+        return self._tokens.make() if age is not None and age >= RENEW_SECONDS else ""
 
     def reminder(self) -> Callable[[], bool]:
         """For one open line: asked while it is used, True each time that its page should fetch a fresh token.
@@ -107,13 +107,13 @@ class Pairing:
         A line carries no cookie once it is open, so the page fetches one; whether it is due one is decided then, by
         the token that it has by then. A line on which nothing happens is not asked about.
         """
-        last = self._seal.now()
+        last = self._tokens.now()
 
         def due() -> bool:
             nonlocal last
-            if self._seal.now() - last < RENEW_SECONDS:
+            if self._tokens.now() - last < RENEW_SECONDS:
                 return False
-            last = self._seal.now()
+            last = self._tokens.now()
             return True
 
         return due
@@ -121,7 +121,7 @@ class Pairing:
     def forget(self, token: str) -> None:
         """Let a screen go."""
         with contextlib.suppress(OperatorError):  # it is let go here in any case
-            self._seal.let_go(token)
+            self._tokens.revoke(token)
 
     def _renew(self) -> None:
         self._code = self._make_code()

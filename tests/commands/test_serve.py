@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from assistant.__main__ import cli, main
-from assistant.commands.lead.serve import _seal
+from assistant.commands.lead.serve import _tokens
 
 
 @pytest.mark.parametrize(
@@ -76,7 +76,7 @@ def test_it_shows_address_code_and_link_serves_and_ends(tmp_path: Path) -> None:
 def test_a_new_pairing_lets_every_screen_go(tmp_path: Path) -> None:
     """The key of before is replaced; without the option it is kept."""
     path = tmp_path / "page" / "pairing-8421.json"
-    token = _seal(path, anew=False).make()
-    assert _seal(path, anew=False).age(token) is not None
-    assert _seal(path, anew=True).age(token) is None
-    assert _seal(path, anew=False).age(token) is None
+    token = _tokens(path, anew=False).make()
+    assert _tokens(path, anew=False).age(token) is not None
+    assert _tokens(path, anew=True).age(token) is None
+    assert _tokens(path, anew=False).age(token) is None

@@ -19,7 +19,7 @@ from assistant.display.terminal import Screen
 from assistant.errors import OperatorError
 from assistant.loop import Loop
 from assistant.messages import Fact, Heard, Hypothesis
-from assistant.records.journal.private import private_folder, read_private, sounds_of
+from assistant.records.journal.private import private_folder, read_names, sounds_of
 from assistant.records.journal.sound import Samples, SoundKeepingJournal
 from assistant.records.journal.verify import verify
 from assistant.records.store.folder import FolderStore
@@ -116,7 +116,7 @@ def test_forgetting_erases_without_breaking_the_chain(
     assert store.data(name) == before
     assert verify(find_session(tmp_path, name)).whole
     assert bool(sounds_of(tmp_path, name)) == (not sound)
-    assert read_private(tmp_path, name) == ({} if names else {"technician": "Pat Example"})
+    assert read_names(tmp_path, name) == ({} if names else {"technician": "Pat Example"})
     if names:
         store.index().engine.dispose()
         left = b"".join(path.read_bytes() for path in tmp_path.rglob("*") if path.is_file())

@@ -21,7 +21,7 @@ from assistant.records.store.ports import Store
 from assistant.web.limits import Buckets
 from assistant.web.pairing import Pairing
 from assistant.web.routes import House, make_app
-from assistant.web.tokens import Seal
+from assistant.web.tokens import Tokens
 from tests.procedure.small import SMALL
 
 PORT = 8421
@@ -135,13 +135,13 @@ def make_floor(lamp_shop: Path, tmp_path: Path) -> Iterator[FloorMaker]:
         hearing: Any = None,
         rates: Buckets | None = None,
         store: Store | None = None,
-        seal: Seal | None = None,
+        tokens: Tokens | None = None,
         keep_sound: bool = False,
     ) -> Floor:
         time = FakeTime()
         codes: list[str] = []
         records = tmp_path / "records"
-        made = Pairing(codes.append, time, lambda: CODE, seal) if pairing else None
+        made = Pairing(codes.append, time, lambda: CODE, tokens) if pairing else None
         floor = ShopFloor(store or FolderStore(records), sound=records if keep_sound else None)
         house = House(floor, made, hearing, "No model.", frozenset({"localhost"}), False, PORT, detector=LoudVoice)
         client = TestClient(make_app(house, rates), base_url=BASE, follow_redirects=False)

@@ -10,7 +10,7 @@ from starlette.websockets import WebSocketDisconnect
 from assistant.web.limits import Buckets
 from assistant.web.middleware import LARGEST_BODY, OPEN_PATHS, Guard
 from assistant.web.pairing import CODE_SECONDS, LOCK_SECONDS, MISSES
-from assistant.web.tokens import RENEW_SECONDS, TOKEN_SECONDS, Seal
+from assistant.web.tokens import RENEW_SECONDS, TOKEN_SECONDS, Tokens
 from tests.web.conftest import BASE, CODE, PORT, FakeTime, Floor, FloorMaker, Line
 
 HOURS = 29
@@ -103,8 +103,8 @@ def test_a_screen_in_use_is_given_a_fresh_token_and_survives_a_restart(
 ) -> None:
     """With every answer once its own has aged; not with what a stranger may ask for, nor when it unpairs."""
     wall = FakeTime()
-    seal = Seal(tmp_path / "pairing.json", wall)
-    floor = make_floor(seal=seal)
+    tokens = Tokens(tmp_path / "pairing.json", wall)
+    floor = make_floor(tokens=tokens)
     floor.pair()
     assert "set-cookie" not in floor.client.get("/").headers
     wall.at += RENEW_SECONDS
@@ -112,7 +112,7 @@ def test_a_screen_in_use_is_given_a_fresh_token_and_survives_a_restart(
     fresh = floor.client.get("/api/home").headers["set-cookie"]
     assert f"Max-Age={TOKEN_SECONDS:.0f}" in fresh
     assert "HttpOnly" in fresh
-    again = make_floor(seal=Seal(tmp_path / "pairing.json", wall))
+    again = make_floor(tokens=Tokens(tmp_path / "pairing.json", wall))
     again.client.cookies = floor.client.cookies
     wall.at += TOKEN_SECONDS - RENEW_SECONDS
     assert again.client.get("/api/home").status_code == 200
@@ -123,7 +123,7 @@ def test_a_screen_in_use_is_given_a_fresh_token_and_survives_a_restart(
 def test_a_screen_on_one_view_for_longer_than_a_token_lasts_stays_paired(make_floor: FloorMaker) -> None:
     """Its line says when to fetch a fresh token; an idle one ends, and cannot be made fresh after its end."""
     wall = FakeTime()
-    floor = make_floor(seal=Seal(None, wall))
+    floor = make_floor(tokens=Tokens(None, wall))
     floor.pair()
     idle = "; ".join(f"{name}={value}" for name, value in floor.client.cookies.items())
     session = floor.start()

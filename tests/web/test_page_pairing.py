@@ -10,7 +10,7 @@ import pytest
 
 from assistant.errors import OperatorError
 from assistant.web.pairing import CODE_SECONDS, LOCK_SECONDS, MISSES, Entry, Pairing
-from assistant.web.tokens import MOST_LET_GO, RENEW_SECONDS, TOKEN_SECONDS, Seal
+from assistant.web.tokens import MOST_REVOKED, RENEW_SECONDS, TOKEN_SECONDS, Tokens
 
 
 class Time:
@@ -80,10 +80,10 @@ def test_a_code_expires_at_its_second() -> None:
     assert pairing.code == "33334444"
 
 
-def test_a_token_ends_when_it_is_not_used_and_can_be_let_go() -> None:
+def test_a_token_ends_when_it_is_not_used_and_can_be_revoke() -> None:
     """Each use begins its time anew."""
     time = Time()
-    pairing = Pairing(lambda _: None, time, lambda: "1", Seal(wall=time))
+    pairing = Pairing(lambda _: None, time, lambda: "1", Tokens(wall=time))
     token = pairing.try_code("1")[1]
     assert pairing.renewed(token) == ""
     time.at += RENEW_SECONDS
@@ -102,16 +102,16 @@ def test_a_token_ends_when_it_is_not_used_and_can_be_let_go() -> None:
 def test_a_screen_stays_paired_over_a_restart_within_its_time(tmp_path: Path) -> None:
     """The key is private to its owner; what was let go stays so, and a token still ends when its time is over."""
     time, path = Time(), tmp_path / "page" / "pairing.json"
-    first = Pairing(lambda _: None, time, lambda: "1", Seal(path, time))
+    first = Pairing(lambda _: None, time, lambda: "1", Tokens(path, time))
     kept, gone = first.try_code("1")[1], first.try_code("1")[1]
     first.forget(gone)
     time.at += 3600
-    again = Pairing(lambda _: None, time, lambda: "2", Seal(path, time))
+    again = Pairing(lambda _: None, time, lambda: "2", Tokens(path, time))
     assert again.is_paired(kept)
     assert not again.is_paired(gone)
     assert again.try_code("1")[0] is Entry.WRONG
     time.at += TOKEN_SECONDS
-    assert not Pairing(lambda _: None, time, seal=Seal(path, time)).is_paired(kept)
+    assert not Pairing(lambda _: None, time, tokens=Tokens(path, time)).is_paired(kept)
     if sys.platform != "win32":
         assert stat.S_IMODE(path.stat().st_mode) == 0o600
         assert stat.S_IMODE(path.parent.stat().st_mode) == 0o700
@@ -122,58 +122,69 @@ def test_a_screen_stays_paired_over_a_restart_within_its_time(tmp_path: Path) ->
 def test_a_token_that_was_changed_or_made_elsewhere_is_none() -> None:
     """Neither its time, nor its mark, nor one under another key, nor one from the future."""
     time = Time()
-    seal = Seal(wall=time)
-    token = seal.make()
-    made, name, mark = token.split(".")
+    tokens = Tokens(wall=time)
+    token = tokens.make()
+    name, made, mark = token.split(".")
+    later = Tokens(wall=lambda: time.at + 600).make().split(".")[1]
+    swapped = {"A": "B"}.get(mark[0], "A") + mark[1:]
     for other in (
-        f"{int(made) + 600}.{name}.{mark}", f"{made}.{name}x.{mark}", f"{made}.{name}.{mark[:-1]}x",
-        f"{made}.{name}.", f".{name}.{mark}", "", ".", "..", "x" * 4000,
-        f"\u0661.{name}.{mark}", Seal(wall=time).make(),
+        f"{name}.{later}.{mark}", f"{name}x.{made}.{mark}", f"{name}.{made}.{swapped}", f"{name}.{made}.",
+        f".{made}.{mark}", f"{name}.{mark}", "", ".", "..", "x" * 4000, f"\u0661.{made}.{mark}",
+        f"{name}.\u0661.{mark}", Tokens(wall=time).make(),
     ):  # fmt: skip
-        assert seal.age(other) is None, other
-    assert seal.age(token) == 0.0
+        assert tokens.age(other) is None, other
+    assert tokens.age(token) == 0.0
     time.at -= 3600
-    assert seal.age(token) is None
+    assert tokens.age(token) is None
+
+
+def test_a_revoked_token_is_worth_nothing_however_it_is_written() -> None:
+    """43 letters of base64 hold two bits more than 32 bytes: the last letter has four spellings (RFC 4648, 3.5)."""
+    tokens = Tokens()
+    token = tokens.make()
+    tokens.revoke(token)
+    for last in "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_":
+        assert tokens.age(token[:-1] + last) is None
 
 
 def test_a_new_key_lets_every_screen_go(tmp_path: Path) -> None:
     """When asked for, when the file is damaged, and when others could have read it."""
     path = tmp_path / "pairing.json"
-    seal = Seal(path)
-    token = seal.make()
-    seal.start_anew()
-    assert seal.age(token) is None
-    token = seal.make()
-    assert Seal(path).age(token) is not None
+    tokens = Tokens(path)
+    token = tokens.make()
+    tokens.start_anew()
+    assert tokens.age(token) is None
+    token = tokens.make()
+    assert Tokens(path).age(token) is not None
     path.write_text('{"key": "00"}', encoding="ascii")
-    assert Seal(path).age(token) is None
+    assert Tokens(path).age(token) is None
     if sys.platform != "win32":
-        token = Seal(path).make()
+        token = Tokens(path).make()
         path.chmod(0o640)
-        assert Seal(path).age(token) is None
+        assert Tokens(path).age(token) is None
         assert stat.S_IMODE(path.stat().st_mode) == 0o600
 
 
 def test_what_was_let_go_does_not_grow_for_ever(tmp_path: Path) -> None:
     """It is forgotten when it would have ended; too much of it at once makes a new key."""
     time = Time()
-    seal = Seal(tmp_path / "pairing.json", time)
-    seal.let_go(seal.make())
+    tokens = Tokens(tmp_path / "pairing.json", time)
+    tokens.revoke(tokens.make())
     time.at += TOKEN_SECONDS + 1
-    seal.let_go(seal.make())
-    assert len(seal._gone) == 1
-    seal._gone = dict.fromkeys(map(str, range(MOST_LET_GO)), time.at + 60)
-    kept, other = seal.make(), seal.make()
-    seal.let_go(other)
-    assert seal.age(kept) is None
-    assert seal._gone == {}
+    tokens.revoke(tokens.make())
+    assert len(tokens._revoked) == 1
+    tokens._revoked = dict.fromkeys(map(str, range(MOST_REVOKED)), time.at + 60)
+    kept, other = tokens.make(), tokens.make()
+    tokens.revoke(other)
+    assert tokens.age(kept) is None
+    assert tokens._revoked == {}
 
 
 def test_a_folder_that_cannot_be_written_is_a_sentence(tmp_path: Path) -> None:
     """Before anything is served."""
     (tmp_path / "file").write_text("", encoding="ascii")
     with pytest.raises(OperatorError, match="Make the folder writable"):
-        Seal(tmp_path / "file" / "pairing.json")
+        Tokens(tmp_path / "file" / "pairing.json")
 
 
 def test_codes_have_eight_digits_and_differ() -> None:

@@ -32,7 +32,7 @@ from urllib.parse import urlsplit
 
 import pytest
 
-from assistant.__main__ import cli
+from assistant.commands.lead.serve import serve as serve_command
 from assistant.web.middleware import OPEN_PATHS
 from assistant.web.server import open_socket
 from tests.web.conftest import FakeHearing, FloorMaker
@@ -100,7 +100,7 @@ def serve(home: Path, *options: str) -> Iterator[Serving]:
 
 def test_only_this_machine_unless_told_otherwise() -> None:
     """The host that is listened on when none is named."""
-    host = next(one for one in cli.commands["serve"].params if one.name == "host")
+    host = next(one for one in serve_command.params if one.name == "host")
     assert host.default == "127.0.0.1"
 
 

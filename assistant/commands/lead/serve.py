@@ -18,7 +18,7 @@ from assistant.commands.records.places import place_options
 from assistant.errors import OperatorError
 from assistant.setup.model import ModelIdentity
 from assistant.web.ports import Hears
-from assistant.web.tokens import Seal
+from assistant.web.tokens import Tokens
 
 PORT = 8421
 """Port that is listened on unless another is named."""
@@ -99,7 +99,7 @@ def serve(
             if near:
                 click.echo(f"Or open: {base}/pair#{code}")
 
-        pairing = None if no_pairing else Pairing(show, seal=_seal(kept, anew=new_pairing))
+        pairing = None if no_pairing else Pairing(show, tokens=_tokens(kept, anew=new_pairing))
         hearing, model, deaf = _hearing(stack)
         from assistant.commands.lead.serving import ShopFloor
         from assistant.records.journal.sound import NOTICE
@@ -127,12 +127,12 @@ def serve(
         click.echo("Stopped.")
 
 
-def _seal(path: Path | None, *, anew: bool) -> Seal:
+def _tokens(path: Path | None, *, anew: bool) -> Tokens:
     """What knows the screens that are paired."""
-    seal = Seal(path)
+    tokens = Tokens(path)
     if anew:
-        seal.start_anew()
-    return seal
+        tokens.start_anew()
+    return tokens
 
 
 def _hearing(stack: ExitStack) -> tuple[Hears | None, ModelIdentity | None, str]:

@@ -12,6 +12,7 @@ from sqlalchemy import Connection, Engine, create_engine, delete, event, func, i
 from sqlalchemy.exc import DatabaseError, SQLAlchemyError
 
 from assistant.errors import OperatorError
+from assistant.private_files import make_private_folder
 from assistant.records.index.reading import Progress, no_collecting, reading_batches
 from assistant.records.index.rows import Rows, rows_of
 from assistant.records.index.schema import (
@@ -33,7 +34,6 @@ from assistant.records.index.schema import (
     unread,
 )
 from assistant.records.index.writing import insert_many, sum_causes, take_turns
-from assistant.records.journal.disk import make_private_folder
 from assistant.records.journal.reader import parse
 from assistant.records.summary.summary import LEFT
 

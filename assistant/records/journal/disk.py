@@ -178,28 +178,6 @@ def _read_holder(handle: int) -> str:
     return f" (number {number.decode()})" if number.isdigit() else ""
 
 
-def make_private_folder(folder: Path) -> None:
-    """Make the records folder, closed to other users. One that is there is left as it is."""
-    missing = []
-    while not folder.exists():
-        missing.append(folder)
-        folder = folder.parent
-    for each in reversed(missing):
-        with contextlib.suppress(FileExistsError):
-            each.mkdir(mode=0o700)
-
-
-def sync_folder(folder: Path) -> None:
-    """Have the folder's list of names on the disk, where the system can do that."""
-    if sys.platform == "win32":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
-
-
 def explain(error: OSError, path: Path, what: str) -> OperatorError:
     """A sentence for what the disk refused. ``what`` is its subject, such as 'Entry 7'."""
     kept = "It is kept here and tried again."

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import contextlib
 import json
-import os
 import shutil
 from pathlib import Path
 
 from assistant.errors import OperatorError
-from assistant.records.journal.disk import explain, make_private_folder, sync_folder
+from assistant.private_files import make_private_folder, write_private
+from assistant.records.journal.disk import explain
 
 FOLDER = "private"
 """Subfolder of the records."""
@@ -22,7 +22,7 @@ def private_folder(folder: Path, session_id: str) -> Path:
     return folder / FOLDER / session_id
 
 
-def read_private(folder: Path, session_id: str) -> dict[str, str]:
+def read_names(folder: Path, session_id: str) -> dict[str, str]:
     """The side file's fields; empty when there is none or it cannot be read."""
     try:
         # a rebuild asks this of every session, and few have the file: no object is made for the way to it
@@ -33,7 +33,7 @@ def read_private(folder: Path, session_id: str) -> dict[str, str]:
     return {str(name): str(value) for name, value in fields.items()} if isinstance(fields, dict) else {}
 
 
-def write_private(folder: Path, session_id: str, fields: dict[str, str]) -> None:
+def write_names(folder: Path, session_id: str, fields: dict[str, str]) -> None:
     """Write the side file, private to the user.
 
     Raises:
@@ -43,14 +43,7 @@ def write_private(folder: Path, session_id: str, fields: dict[str, str]) -> None
     path = place / "names.json"
     try:
         make_private_folder(place)
-        fresh = path.with_suffix(".new")
-        handle = os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            json.dump(fields, file, ensure_ascii=False)
-            file.flush()
-            os.fsync(file.fileno())
-        fresh.replace(path)
-        sync_folder(place)
+        write_private(path, json.dumps(fields, ensure_ascii=False).encode())
     except OSError as error:
         raise explain(error, path, "The technician's name") from None
 

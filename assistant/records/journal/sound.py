@@ -6,7 +6,7 @@ Words that were overheard and not accepted lead to no entry, so their sound is n
 from __future__ import annotations
 
 import contextlib
-import os
+import io
 from collections.abc import Callable
 from pathlib import Path
 
@@ -16,7 +16,7 @@ import numpy.typing as npt
 from assistant.errors import Finding, OperatorError
 from assistant.messages import Heard
 from assistant.messages.decisions import Record
-from assistant.records.journal.disk import make_private_folder
+from assistant.private_files import make_private_folder, write_private
 from assistant.records.journal.private import SOUND, private_folder
 from assistant.records.store.ports import OpenJournal
 
@@ -81,11 +81,9 @@ class SoundKeepingJournal:
         import soundfile
 
         make_private_folder(self._folder)
-        fresh = self._folder / f"{number}.part"
-        handle = os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-        with os.fdopen(handle, "wb") as file:
-            soundfile.write(file, samples, rate, format="FLAC", subtype="PCM_16")
-        fresh.replace(self._folder / f"{number}.flac")
+        coded = io.BytesIO()
+        soundfile.write(coded, samples, rate, format="FLAC", subtype="PCM_16")
+        write_private(self._folder / f"{number}.flac", coded.getvalue())
 
     def _tell(self, error: Exception) -> None:
         if not self._told:

@@ -19,7 +19,8 @@ from typing import Protocol
 
 from assistant.errors import Finding, OperatorError
 from assistant.messages.decisions import Record
-from assistant.records.journal.disk import AppendFile, File, SessionLock, explain, make_private_folder, sync_folder
+from assistant.private_files import make_private_folder, sync_folder
+from assistant.records.journal.disk import AppendFile, File, SessionLock, explain
 from assistant.records.journal.format import Attempt, Body, Entry, Header, Line, encode_line
 from assistant.records.journal.reader import Session, parse
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from assistant.errors import OperatorError
 from assistant.records.journal.format import Header
-from assistant.records.journal.private import erase, read_private, sounds_of, write_private
+from assistant.records.journal.private import erase, read_names, sounds_of, write_names
 from assistant.records.journal.writer import SUFFIX, Journal, WallClock, journal_file, journal_path
 from assistant.records.store.change_detection import look
 from assistant.records.store.ports import Look
@@ -46,7 +46,7 @@ class FolderStore:
 
     def name_technician(self, session_id: str, name: str) -> None:
         """Into the side file."""
-        write_private(self.folder, session_id, {**read_private(self.folder, session_id), "technician": name})
+        write_names(self.folder, session_id, {**read_names(self.folder, session_id), "technician": name})
 
     def data(self, session_id: str) -> bytes:
         """A journal's bytes."""
@@ -83,7 +83,7 @@ class FolderStore:
 
     def technician(self, session_id: str) -> str:
         """From the side file."""
-        return read_private(self.folder, session_id).get("technician", "")
+        return read_names(self.folder, session_id).get("technician", "")
 
     def sounds(self, session_id: str) -> dict[int, Path]:
         """From the private folder."""
