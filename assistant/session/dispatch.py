@@ -2,30 +2,45 @@
 
 Theory of operation
 -------------------
-The session is always in one **mode**: what it waits for (``talk.Mode``). A fact becomes an **event**
+The session is always in one **mode**: what it waits for (``dialog_state.Mode``). A fact becomes an **event**
 (``events.Event``): the fact itself, or, for something heard, what it was understood to be. ``TABLE[mode][event]`` is
-the handler that answers; a pair that is not in the table is our own bug (``DefectError``) and changes nothing.
+the **row** (``transition.Row``) that answers; a pair that is not in the table is our own bug (``DefectError``) and
+changes nothing.
+
+A row names its handler and the modes to which it may lead, and ``step`` holds the handler to them. A handler does one
+of two things:
+
+- it answers **at once**: nothing is recorded, and the session goes on listening in a mode of ``at_once``;
+- it sends one ``Record``, and the session is in RECORDING. ``Recorded`` then advances the state, says the replies and
+  listens, in a mode of ``recorded``. ``RecordFailed`` leads to UNWRITTEN, where the next words or silence send the
+  same record again, and 'stop', said twice, leaves the session as it stands on disk.
 
 Main modes follow from the recorded state alone (``prompts.main``)::
 
     NEW -> READY -> CAUTION* -> FACT* -> [CAUTION* ACCESS*] CHECK ... -> [CAUTION* ACCESS*] FIX
         -> CHECK* (measured again) -> PUT_BACK -> PROOF* -> (failed: CHECK ... | passed: PUT_BACK) -> ENDED
 
+FOLLOWING names all of them that an accepted answer can bring next. Where less can follow, the row says less: ASKED
+after a choice of what is read next, TO_WORK after something was opened, TO_PROOF after a fix, PROVED after a step of
+the proof that was only to be done.
+
 A survey goes FACT* -> CHECK* -> PUT_BACK -> ENDED, and a place named there (PLACE) is gone to next.
 
 Where a unit's number is told in the session, LOOK_UP stands between it and the next prompt: its history counts first.
 
-Overlays are questions about an answer, laid over a main mode and never recorded: CONFIRM, CHOOSE, SPREAD, REASON,
-NOTE, STOP. HELD ignores everything but 'resume' and the questions where we are and what is left.
+Overlays are questions laid over a main mode and never recorded: CONFIRM, CHOOSE and SPREAD ask about an answer,
+REASON why something is skipped, NOTE for free speech, STOP whether to end. A note and the question about the end may
+lie over another question, which comes back after them (BELOW). A yes in CONFIRM to a command with a typing slip is
+that command, met by the row of the mode below. HELD ignores everything but 'resume' and the questions where we are
+and what is left.
 
-Whatever is accepted goes through RECORDING: the handler sends one ``Record``; ``Recorded`` advances the state, says
-the replies and listens; ``RecordFailed`` leads to UNWRITTEN, where the next words or silence try
-again, and 'stop', said twice, leaves the session as it stands on disk.
+'Go back' and 'correction' ask an earlier fact, check or step of the proof again (BACK); its mode is the session's
+until it is answered, or left as it was by 'next' or 'skip'.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 
 from assistant.session.dialog_state import Mode
 from assistant.session.events import ANSWERS, COMMANDS, Event
@@ -40,193 +55,206 @@ from assistant.session.handlers import (
     survey_jumps,
     taking_back,
 )
-from assistant.session.turn import Result, Turn
+from assistant.session.transition import Relative, Row, to
 
-Handler = Callable[[Turn], Result]
-Rows = dict[Event, Handler]
+Rows = dict[Event, Row]
+
+STAY = to(Relative.STAY)
+BELOW = to(Relative.BELOW)
+PROMPT = to(Relative.PROMPT)
+WAITING = to(Relative.WAITING)
+DOUBTED = to(Mode.CONFIRM)
+"""An answer that counts only after a yes."""
+BACK = to(Mode.FACT, Mode.CHECK, Mode.PROOF)
+"""Prompts whose answer can be taken back."""
+ASKED = to(Mode.CAUTION, Mode.ACCESS, Mode.CHECK)
+"""A check that was chosen, and what comes before it."""
+TO_WORK = ASKED | to(Mode.FIX)
+"""An action that was chosen, and what comes before it."""
+PROVED = to(Mode.CAUTION, Mode.PROOF, Mode.PUT_BACK)
+"""The next step of the proof, what comes before it, and what is put back."""
+TO_PROOF = ASKED | PROVED
+"""What is measured again after a fix, then the proof."""
+FOLLOWING = TO_WORK | PROVED | to(Mode.FACT, Mode.ENDED)
+"""Every main mode that the recorded state can ask for once an answer counts."""
+NUMBERED = FOLLOWING | to(Mode.LOOK_UP)
+"""The same where the answer may be the unit's number."""
 
 _ASKING: Rows = {
     # What holds at every prompt, unless a mode says otherwise below.
-    Event.WENT_QUIET: lifecycle.quiet,
-    Event.INPUT_ENDED: closing.left,
-    Event.MICROPHONE_LOST: lifecycle.microphone_lost,
-    Event.SAY_AGAIN: commands.say_again,
-    Event.HELP: commands.explain,
-    Event.WHY: commands.why,
-    Event.WHATS_LEFT: commands.whats_left_now,
-    Event.WHERE: commands.where,
-    Event.GO_BACK: taking_back.go_back,
-    Event.WITHDRAW: taking_back.withdraw,
-    Event.CORRECTION: taking_back.correction,
-    Event.CORRECTED: taking_back.corrected,
-    Event.SKIP: commands.skip,
-    Event.HOLD: lifecycle.held,
-    Event.RESUME: commands.rest,
-    Event.NOTE: commands.note,
-    Event.STOP: commands.stop,
-    Event.SLIP: taking_back.did_you_mean,
-    Event.NEXT: answering.not_asked,
-    Event.YES: answering.not_asked,
-    Event.NO: answering.not_asked,
-    Event.NOT_UNDERSTOOD: taking_back.misunderstood,
-    **dict.fromkeys(ANSWERS, answering.misunderstood),
+    Event.WENT_QUIET: Row(lifecycle.quiet, STAY),
+    Event.INPUT_ENDED: Row(closing.left, to(Mode.NEW)),
+    Event.MICROPHONE_LOST: Row(lifecycle.microphone_lost, STAY),
+    Event.SAY_AGAIN: Row(commands.say_again, STAY),
+    Event.HELP: Row(commands.explain, STAY),
+    Event.WHY: Row(commands.why, recorded=STAY),
+    Event.WHATS_LEFT: Row(commands.whats_left_now, recorded=STAY),
+    Event.WHERE: Row(commands.where, recorded=STAY),
+    Event.GO_BACK: Row(taking_back.go_back, STAY | BACK),
+    Event.WITHDRAW: Row(taking_back.withdraw, STAY | PROMPT, FOLLOWING),
+    Event.CORRECTION: Row(taking_back.correction, STAY | BACK),
+    Event.CORRECTED: Row(taking_back.misunderstood, STAY | BACK | DOUBTED, FOLLOWING),
+    Event.SKIP: Row(commands.skip, to(Mode.REASON) | PROMPT),
+    Event.HOLD: Row(lifecycle.held, recorded=to(Mode.HELD)),
+    Event.RESUME: Row(commands.rest, STAY),
+    Event.NOTE: Row(commands.note, to(Mode.NOTE), STAY),
+    Event.STOP: Row(commands.stop, to(Mode.STOP)),
+    Event.SLIP: Row(taking_back.did_you_mean, DOUBTED),
+    Event.NEXT: Row(answering.not_asked, STAY),
+    Event.YES: Row(answering.not_asked, STAY),
+    Event.NO: Row(answering.not_asked, STAY),
+    Event.NOT_UNDERSTOOD: Row(taking_back.misunderstood, STAY | BACK | DOUBTED, FOLLOWING),
+    **dict.fromkeys(ANSWERS, Row(answering.misunderstood, STAY)),
 }
+
+_ANSWER = Row(answering.answer, STAY | PROMPT | DOUBTED, NUMBERED)
 
 _ANSWERING: Rows = {
     # Prompts that wait for an answer in words or numbers.
-    Event.READING: answering.answer,
-    Event.CHOICE: answering.answer,
-    Event.IDENTIFIER: answering.answer,
-    Event.WORDS: answering.answer,
-    Event.CHOOSE: answering.choose,
-    Event.INCOMPLETE: answering.incomplete,
-    Event.NEXT: answering.ask_again,
+    Event.READING: _ANSWER,
+    Event.CHOICE: _ANSWER,
+    Event.IDENTIFIER: _ANSWER,
+    Event.WORDS: _ANSWER,
+    Event.CORRECTED: Row(taking_back.corrected, STAY | PROMPT | BACK | DOUBTED, NUMBERED),
+    Event.CHOOSE: Row(answering.choose, to(Mode.CHOOSE)),
+    Event.INCOMPLETE: Row(answering.incomplete, PROMPT),
+    Event.NEXT: Row(answering.ask_again, STAY | PROMPT),
 }
 
 _MEASURING: Rows = {
     # What a meter can show that is no number.
-    Event.OVER_RANGE: answering.answer,
-    Event.UNSTEADY: answering.answer,
-    Event.RANGE: finding.spread,
-    Event.NOTHING: finding.blank,
+    Event.OVER_RANGE: _ANSWER,
+    Event.UNSTEADY: _ANSWER,
+    Event.RANGE: Row(finding.spread, to(Mode.SPREAD) | PROMPT | DOUBTED),
+    Event.NOTHING: Row(finding.blank, PROMPT),
 }
 
-TABLE: Mapping[Mode, Mapping[Event, Handler]] = {
+_DROPPED = Row(answering.drop, BELOW)
+
+_DOUBTING: Rows = {
+    # Questions about an answer: taking back a word takes back that answer, which never counted.
+    Event.GO_BACK: _DROPPED,
+    Event.WITHDRAW: _DROPPED,
+    Event.CORRECTION: Row(taking_back.correction, BELOW),
+    Event.CORRECTED: _ANSWER,
+}
+
+_GO_ON = Row(commands.go_on, BELOW)
+_YES_OR_NO = Row(answering.yes_or_no, STAY)
+_NOT_SKIPPED: Rows = dict.fromkeys((Event.NO, Event.GO_BACK, Event.WITHDRAW, Event.CORRECTION), _GO_ON)
+_IGNORED = Row(lifecycle.ignored, STAY)
+_LEFT = Row(closing.left, to(Mode.NEW))
+_GONE_TO = Row(survey_jumps.go_to, STAY, ASKED)
+
+TABLE: Mapping[Mode, Mapping[Event, Row]] = {
     Mode.NEW: {
-        Event.BEGAN: lifecycle.began,
-        Event.RESUMED: lifecycle.resumed,
-        Event.INPUT_ENDED: closing.left,
+        Event.BEGAN: Row(lifecycle.began, recorded=to(Mode.READY)),
+        Event.RESUMED: Row(lifecycle.resumed, STAY, to(Mode.READY) | NUMBERED),
+        Event.INPUT_ENDED: _LEFT,
     },
     Mode.READY: {
         **_ASKING,
-        Event.YES: repairing.ready,
-        Event.NEXT: repairing.ready,
-        Event.NO: repairing.not_ready,
+        **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.ready, recorded=FOLLOWING)),
+        Event.NO: Row(repairing.not_ready, STAY),
     },
     Mode.CAUTION: {
         **_ASKING,
-        Event.YES: repairing.acknowledge,
-        Event.NEXT: repairing.acknowledge,
-        Event.NO: repairing.caution_first,
-        Event.PLACE: survey_jumps.go_to,
+        **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.acknowledge, recorded=FOLLOWING)),
+        Event.NO: Row(repairing.caution_first, STAY),
+        Event.PLACE: _GONE_TO,
     },
     Mode.FACT: {**_ASKING, **_ANSWERING},
     Mode.ACCESS: {
         **_ASKING,
-        Event.YES: repairing.opened,
-        Event.NEXT: repairing.opened,
-        Event.PLACE: survey_jumps.go_to,
-        Event.NO: commands.skip,
+        **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.opened, recorded=TO_WORK)),
+        Event.NO: Row(commands.skip, to(Mode.REASON) | PROMPT),
+        Event.PLACE: _GONE_TO,
     },
-    Mode.CHECK: {**_ASKING, **_ANSWERING, **_MEASURING, Event.PLACE: survey_jumps.go_to},
+    Mode.CHECK: {**_ASKING, **_ANSWERING, **_MEASURING, Event.PLACE: _GONE_TO},
     Mode.FIX: {
         **_ASKING,
-        Event.YES: repairing.fix_done,
-        Event.NEXT: repairing.fix_done,
-        Event.NO: commands.skip,
+        **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.fix_done, recorded=TO_PROOF)),
+        Event.NO: Row(commands.skip, to(Mode.REASON) | PROMPT),
     },
     Mode.PROOF: {
         **_ASKING,
-        Event.YES: proving.step_done,
-        Event.NEXT: proving.step_done,
-        Event.CHOICE: answering.answer,
-        Event.CHOOSE: answering.choose,
+        **dict.fromkeys((Event.YES, Event.NEXT), Row(proving.step_done, STAY, PROVED)),
+        Event.CHOICE: _ANSWER,
+        Event.CHOOSE: Row(answering.choose, to(Mode.CHOOSE)),
+        Event.CORRECTED: Row(taking_back.corrected, STAY | PROMPT | BACK | DOUBTED, NUMBERED),
     },
     Mode.PUT_BACK: {
         **_ASKING,
-        Event.YES: closing.put_back,
-        Event.NEXT: closing.put_back,
-        Event.NO: closing.one_by_one,
+        **dict.fromkeys((Event.YES, Event.NEXT), Row(closing.put_back, STAY, PROVED | to(Mode.ENDED))),
+        Event.NO: Row(closing.one_by_one, STAY),
     },
     Mode.CONFIRM: {
         **_ASKING,
         **_ANSWERING,
         **_MEASURING,
-        Event.YES: answering.confirmed_yes,
-        Event.NO: answering.confirmed_no,
-        Event.NEXT: answering.yes_or_no,
-        Event.CORRECTED: answering.answer,
+        **_DOUBTING,
+        Event.YES: Row(answering.confirmed_yes, STAY, NUMBERED),
+        Event.NO: Row(answering.confirmed_no, recorded=BELOW),
+        Event.NEXT: _YES_OR_NO,
     },
     Mode.CHOOSE: {
         **_ASKING,
         **_ANSWERING,
         **_MEASURING,
-        Event.NO: answering.drop,
-        Event.CORRECTED: answering.answer,
+        **_DOUBTING,
+        Event.NO: _DROPPED,
     },
     Mode.SPREAD: {
         **_ASKING,
-        Event.READING: finding.end_of_spread,
-        Event.UNSTEADY: answering.answer,
-        Event.OVER_RANGE: answering.answer,
-        Event.RANGE: finding.spread,
-        Event.NOTHING: finding.blank,
-        Event.NO: answering.drop,
-        Event.CORRECTED: answering.answer,
+        **_MEASURING,
+        **_DOUBTING,
+        Event.READING: Row(finding.end_of_spread, STAY | DOUBTED, FOLLOWING),
+        Event.NO: _DROPPED,
     },
     Mode.REASON: {
         **_ASKING,
-        Event.WORDS: commands.reason_given,
-        Event.SKIP: commands.no_reason,
-        Event.NEXT: commands.no_reason,
-        Event.NO: commands.not_skipped,
-        Event.GO_BACK: commands.not_skipped,
-        Event.WITHDRAW: commands.not_skipped,
-        Event.CORRECTION: commands.not_skipped,
+        **_NOT_SKIPPED,
+        Event.WORDS: Row(commands.reason_given, recorded=FOLLOWING),
+        **dict.fromkeys((Event.SKIP, Event.NEXT), Row(commands.no_reason, recorded=FOLLOWING)),
     },
     Mode.NOTE: {
         **_ASKING,
-        Event.WORDS: commands.noted,
-        Event.NO: commands.go_on,
-        Event.NEXT: commands.go_on,
-        Event.GO_BACK: commands.go_on,
-        Event.WITHDRAW: commands.go_on,
-        Event.CORRECTION: commands.go_on,
+        **_NOT_SKIPPED,
+        Event.WORDS: Row(commands.noted, recorded=BELOW),
+        Event.NEXT: _GO_ON,
     },
     Mode.STOP: {
         **_ASKING,
-        Event.YES: closing.really_stop,
-        Event.NO: commands.go_on,
-        Event.NEXT: commands.go_on,
-        Event.RESUME: commands.go_on,
-        Event.STOP: answering.yes_or_no,
-        Event.SKIP: answering.yes_or_no,
-        Event.NOTE: answering.yes_or_no,
-        Event.GO_BACK: commands.go_on,
-        Event.WITHDRAW: commands.go_on,
-        Event.CORRECTION: commands.go_on,
-        Event.CORRECTED: answering.yes_or_no,
-        Event.SLIP: answering.yes_or_no,
+        **_NOT_SKIPPED,
+        Event.YES: Row(closing.really_stop, recorded=to(Mode.ENDED)),
+        **dict.fromkeys((Event.NEXT, Event.RESUME), _GO_ON),
+        **dict.fromkeys((Event.STOP, Event.SKIP, Event.NOTE, Event.CORRECTED, Event.SLIP), _YES_OR_NO),
     },
     Mode.HELD: {
-        Event.RESUME: lifecycle.released,
-        Event.WENT_QUIET: lifecycle.ignored,
-        Event.INPUT_ENDED: closing.left,
-        Event.MICROPHONE_LOST: lifecycle.microphone_lost,
-        Event.NOT_UNDERSTOOD: lifecycle.ignored,
-        Event.CORRECTED: lifecycle.ignored,
-        Event.SLIP: lifecycle.ignored,
-        **dict.fromkeys(ANSWERS, lifecycle.ignored),
-        **{event: lifecycle.ignored for event in COMMANDS if event is not Event.RESUME},
-        Event.WHERE: commands.where,
-        Event.WHATS_LEFT: commands.whats_left_now,
+        **dict.fromkeys((*COMMANDS, *ANSWERS), _IGNORED),
+        **dict.fromkeys((Event.WENT_QUIET, Event.NOT_UNDERSTOOD, Event.CORRECTED, Event.SLIP), _IGNORED),
+        Event.INPUT_ENDED: _LEFT,
+        Event.MICROPHONE_LOST: Row(lifecycle.microphone_lost, STAY),
+        Event.RESUME: Row(lifecycle.released, recorded=BELOW),
+        Event.WHERE: Row(commands.where, recorded=STAY),
+        Event.WHATS_LEFT: Row(commands.whats_left_now, recorded=STAY),
     },
     Mode.LOOK_UP: {
-        Event.HISTORY_TOLD: lifecycle.history_told,
-        Event.INPUT_ENDED: closing.left,
+        Event.HISTORY_TOLD: Row(lifecycle.history_told, recorded=FOLLOWING),
+        Event.INPUT_ENDED: _LEFT,
     },
     Mode.RECORDING: {
-        Event.RECORDED: lifecycle.written,
-        Event.RECORD_FAILED: lifecycle.not_written,
+        Event.RECORDED: Row(lifecycle.written, WAITING),
+        Event.RECORD_FAILED: Row(lifecycle.not_written, to(Mode.UNWRITTEN)),
     },
     Mode.UNWRITTEN: {
-        Event.HEARD: lifecycle.retry,
-        Event.STOP: lifecycle.leave_unwritten,
-        Event.WENT_QUIET: lifecycle.retry,
-        Event.INPUT_ENDED: closing.left,
-        Event.MICROPHONE_LOST: lifecycle.unwritten_microphone,
+        Event.HEARD: Row(lifecycle.retry, to(Mode.RECORDING)),
+        Event.WENT_QUIET: Row(lifecycle.retry, to(Mode.RECORDING)),
+        Event.STOP: Row(lifecycle.leave_unwritten, STAY | to(Mode.NEW)),
+        Event.INPUT_ENDED: _LEFT,
+        Event.MICROPHONE_LOST: Row(lifecycle.unwritten_microphone, STAY),
     },
     Mode.ENDED: {
-        Event.INPUT_ENDED: lifecycle.over,
+        Event.INPUT_ENDED: Row(lifecycle.over, STAY),
     },
 }

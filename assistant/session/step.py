@@ -63,10 +63,10 @@ def _understood(turn: Turn, fact: Heard) -> Turn:
 
 
 def handle(turn: Turn, mode: Mode, event: Event) -> Result:
-    """Answer one event by its row of the table.
+    """Answer one event by its row of the table; a yes to a command with a typing slip is that command, a mode below.
 
     Raises:
-        DefectError: the table has no such row.
+        DefectError: the table has no such row, or the answer leads where the row does not say.
     """
     overlay = turn.state.dialog.overlay
     if mode is Mode.CONFIRM and event is Event.YES and overlay is not None and overlay.candidate is not None:
@@ -74,10 +74,12 @@ def handle(turn: Turn, mode: Mode, event: Event) -> Result:
         if candidate.outcome is Outcome.COMMAND:
             obeyed = replace(turn.talking(overlay=None), understood=replace(candidate, confirm=False))
             return handle(obeyed, mode_of(turn.context, obeyed.state), event_of_speech(obeyed.meant))
-    handler = TABLE[mode].get(event)
-    if handler is None:
+    row = TABLE[mode].get(event)
+    if row is None:
         raise DefectError(
             f"The fact '{turn.fact.kind}' ({event}) cannot come in the mode '{mode}' of the phase "
             f"'{turn.state.phase}'; the state stays as it was."
         )
-    return handler(turn)
+    result = row.handler(turn)
+    row.check(turn, mode, event, result)
+    return result

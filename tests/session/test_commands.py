@@ -124,6 +124,12 @@ def test_a_note_comes_back_to_the_prompt(phase: str) -> None:
     assert dialog.prompt == prompt
 
 
+def test_note_said_twice_asks_for_one_note() -> None:
+    dialog = at("finding").dialog(["note", "note", "green powder"])
+    assert [one.text for one in dialog.decisions if isinstance(one, NoteTaken)] == ["green powder"]
+    assert dialog.prompt == "check:sensor ohms:left"
+
+
 @pytest.mark.parametrize("phase", PHASES)
 def test_stop_ends_only_after_a_yes(phase: str) -> None:
     dialog = at(phase)

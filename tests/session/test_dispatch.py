@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 from functools import cache
+from typing import cast
 
 import pytest
 
@@ -36,6 +37,7 @@ from assistant.session.events import COMMANDS, Event
 from assistant.session.prompts import mode_of
 from assistant.session.questions import expectation
 from assistant.session.step import handle, step
+from assistant.session.transition import Relative, Row, to
 from assistant.session.turn import Turn
 from tests.session.conversation import TO_FINDING, Conversation, context
 
@@ -170,6 +172,16 @@ def test_what_is_not_in_the_table_is_our_bug(mode: Mode) -> None:
         with pytest.raises(DefectError, match=rf"'{fact.kind}'.*mode '{mode}'"):
             step(dialog.context, before, fact)
         assert dialog.now is before
+
+
+def test_an_answer_that_leads_where_its_row_does_not_say_is_our_bug(monkeypatch: pytest.MonkeyPatch) -> None:
+    """At once and once recorded: the error names event and both modes, and nothing is written."""
+    dialog = way_to(Mode.CHECK)
+    rows = cast("dict[Event, Row]", TABLE[Mode.CHECK])
+    for event, words, reached in ((Event.STOP, "stop", Mode.STOP), (Event.HOLD, "hold on", Mode.HELD)):
+        monkeypatch.setitem(rows, event, replace(rows[event], at_once=to(Relative.STAY), recorded=to(Relative.STAY)))
+        with pytest.raises(DefectError, match=rf"'{event}' in the mode 'check' led to the mode '{reached}'"):
+            step(dialog.context, dialog.now, Heard(1, (Hypothesis(words),)))
 
 
 def test_every_mode_that_asks_takes_every_command() -> None:

@@ -133,6 +133,8 @@ def note(turn: Turn) -> Result:
     if text:
         return record(turn, (NoteTaken(text),), Say("noted"), keep=True)
     under = turn.state.dialog.overlay
+    if under is not None and under.mode is Mode.NOTE:
+        return reask(turn)
     return lay(turn, Overlay(Mode.NOTE, Say("note"), under=under))
 
 
@@ -150,7 +152,7 @@ def stop(turn: Turn) -> Result:
 
 
 def go_on(turn: Turn) -> Result:
-    """No to the end, or to a note: the prompt below comes again."""
+    """No to the end, to a note or to a skip: the prompt below comes again."""
     return lift(turn, Say("going_on"))
 
 
@@ -192,8 +194,3 @@ def _skip(turn: Turn, reason: str) -> Result:
     if asked.mode is Mode.PUT_BACK:
         return record(turn, (skipped, ending(context, turn.state)), says)
     return record(turn, (skipped,), says)
-
-
-def not_skipped(turn: Turn) -> Result:
-    """No, or scratch that, where the reason was asked: it is not passed by."""
-    return lift(turn, Say("going_on"))

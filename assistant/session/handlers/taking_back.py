@@ -42,8 +42,6 @@ def withdraw(turn: Turn) -> Result:
     state, dialog = turn.state, turn.state.dialog
     if turn.meant.withdrawn:
         return reask(turn.talking(overlay=None), Say("dropped"))
-    if dialog.overlay is not None:
-        return lift(turn, Say("dropped"))
     last = _named(state, dialog.revisit) if dialog.revisit else last_answer(state)
     if last is None:
         return reask(turn, Say("nothing_to_take_back"))
@@ -80,10 +78,7 @@ def _title(turn: Turn, last: Answered) -> str:
 
 def go_back(turn: Turn) -> Result:
     """The previous question again; its answer stands until a new one is given."""
-    dialog = turn.state.dialog
-    if dialog.overlay is not None:
-        return lift(turn, Say("dropped"))
-    last = last_answer(turn.state, before=dialog.revisit)
+    last = last_answer(turn.state, before=turn.state.dialog.revisit)
     if last is None:
         return reask(turn, Say("nothing_before"))
     back = turn.talking(revisit=last.prompt, revisit_because="went back", misses=0, reminded=False)
