@@ -9,9 +9,9 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
-from html import escape
 
 from assistant.procedure.model import Check, LimitSet, Procedure, Question, When
+from assistant.svg import Drawing
 
 COLUMNS = 3
 """Boxes side by side: a band fits the width of a printed page."""
@@ -23,7 +23,15 @@ LETTER = 6.9
 """Room that one letter takes at most on average at 11 pixels, so that no line leaves its box."""
 INDENT = 10
 """How much further in a line stands that goes on the one above, in pixels."""
-INK, PAPER, RULE, SHADE = "#24312e", "#fcfaf4", "#8a9a94", "#e8eee6"
+STYLE = """
+svg text.head { font-size: 19px; } svg text.band { font-size: 13px; font-weight: 700; }
+.paper { fill: #fcfaf4; } .box { fill: #fff; stroke: #8a9a94; } .back { fill: #e8eee6; }
+.flow { fill: none; stroke: #24312e; stroke-width: 2; }
+@media screen and (prefers-color-scheme: dark) {
+.paper { fill: #071216; } .box { fill: #071216; stroke: #7d979e; } .back { fill: #1a2f38; } .flow { stroke: #eef3f4; }
+}
+"""
+"""Classes of this drawing beside those of all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,68 +53,57 @@ class _Band:
 def draw_procedure(procedure: Procedure) -> str:
     """The procedure as one SVG document."""
     width = 2 * MARGIN + COLUMNS * WIDTH + (COLUMNS - 1) * GAP
-    body: list[str] = []
+    drawing = Drawing(
+        width,
+        0,
+        f"{procedure.title}: the procedure as a drawing",
+        told=f"{len(procedure.checks)} checks, {len(procedure.faults)} faults, {len(procedure.fixes)} fixes. "
+        "Bands from top to bottom: what is settled first, checks by what must be opened, fixes with the faults they "
+        "cure, the proof.",
+        style=STYLE,
+        fixed=True,
+    )
+    paper = drawing.rect(0, 0, width, 0, "paper")
     y = float(MARGIN + 22)
-    body.append(f'<text class="head" x="{MARGIN}" y="{y:.0f}">{escape(procedure.title)}</text>')
+    drawing.text(MARGIN, y, procedure.title, "head")
     for line in _wrapped(procedure.summary, width - 2 * MARGIN):
         y += LINE + 2
-        body.append(f'<text x="{MARGIN}" y="{y:.0f}">{escape(line)}</text>')
+        drawing.text(MARGIN, y, line)
     y += 18
     bands = [band for band in _bands(procedure) if band.boxes]
     for number, band in enumerate(bands):
-        drawn, below = _band(band, y)
-        body += drawn
-        y = below
+        y = _band(drawing, band, y)
         if number < len(bands) - 1:
             middle = width / 2
-            body.append(f'<path class="flow" d="M{middle:.0f} {y:.0f}v14m-5 -5l5 5l5 -5"/>')
+            drawing.line(middle, y, middle, y + 14, "flow")
+            drawing.polyline([(middle - 5, y + 9), (middle, y + 14), (middle + 5, y + 9)], "flow")
             y += 22
-    height = y + MARGIN
-    told = (
-        f"{len(procedure.checks)} checks, {len(procedure.faults)} faults, {len(procedure.fixes)} fixes. "
-        "Bands from top to bottom: what is settled first, checks by what must be opened, fixes with the faults they "
-        "cure, the proof."
-    )
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height:.0f}" width="{width}" '
-        f'height="{height:.0f}" role="img" aria-labelledby="title told">\n'
-        f'<title id="title">{escape(procedure.title)}: the procedure as a drawing</title>\n'
-        f'<desc id="told">{escape(told)}</desc>\n'
-        f"<style>text{{font:11px 'DejaVu Sans',Verdana,sans-serif;fill:{INK}}}.head{{font-size:19px}}"
-        f".band{{font-size:13px;font-weight:bold}}.name{{font-weight:bold}}.box{{fill:#fff;stroke:{RULE}}}"
-        f".back{{fill:{SHADE}}}.flow{{fill:none;stroke:{INK};stroke-width:2}}</style>\n"
-        f'<rect class="paper" width="{width}" height="{height:.0f}" fill="{PAPER}"/>\n'
-        + "\n".join(body)
-        + "\n</svg>\n"
-    )
+    drawing.height = y + MARGIN
+    paper.set("height", f"{drawing.height:.0f}")
+    return drawing.svg() + "\n"
 
 
-def _band(band: _Band, top: float) -> tuple[list[str], float]:
-    """A band drawn from ``top``, and where it ends."""
+def _band(drawing: Drawing, band: _Band, top: float) -> float:
+    """Draw a band from ``top``; where it ends."""
+    back = drawing.rect(MARGIN - 6, top, COLUMNS * WIDTH + (COLUMNS - 1) * GAP + 12, 0, "back", rx="3")
     titled = _wrapped(band.title, COLUMNS * WIDTH, 0.78)
-    heading = [
-        f'<text class="band" x="{MARGIN + PAD}" y="{top + 20 + 17 * number:.0f}">{escape(line)}</text>'
-        for number, line in enumerate(titled)
-    ]
+    for number, line in enumerate(titled):
+        drawing.text(MARGIN + PAD, top + 20 + 17 * number, line, "band")
     wrapped = [(_wrapped(box.title, WIDTH - 2 * PAD, 0.92), _body(box)) for box in band.boxes]
     y = top + 15 + 17 * len(titled)
-    drawn: list[str] = []
     for start in range(0, len(wrapped), COLUMNS):
         row = wrapped[start : start + COLUMNS]
         height = max(len(title) + len(lines) for title, lines in row) * LINE + 2 * PAD
         for column, (title, lines) in enumerate(row):
             x = MARGIN + column * (WIDTH + GAP)
-            drawn.append(f'<rect class="box" x="{x}" y="{y:.0f}" width="{WIDTH}" height="{height:.0f}" rx="3"/>')
+            drawing.rect(x, y, WIDTH, height, "box", rx="3")
             for number, line in enumerate([*title, *lines]):
-                kind = ' class="name"' if number < len(title) else ""
-                at = y + PAD + 10 + number * LINE
                 # a line that goes on stands further in: spaces alone would not show
                 left = x + PAD + (INDENT if line.startswith(" ") else 0)
-                drawn.append(f'<text{kind} x="{left}" y="{at:.0f}">{escape(line.strip())}</text>')
+                drawing.text(left, y + PAD + 10 + number * LINE, line.strip(), "b" if number < len(title) else "")
         y += height + 10
-    width = COLUMNS * WIDTH + (COLUMNS - 1) * GAP + 12
-    back = f'<rect class="back" x="{MARGIN - 6}" y="{top:.0f}" width="{width}" height="{y - top:.0f}" rx="3"/>'
-    return [back, *heading, *drawn], y + 6
+    back.set("height", f"{y - top:.0f}")
+    return y + 6
 
 
 def _body(box: _Box) -> list[str]:

@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
-from html import escape
-
 from assistant.diagnosis.fault_model import FaultModel, Suspect, Task
 from assistant.procedure.model import Procedure
+from assistant.svg import Drawing, titled
 
 _CELL = 20
 _LEFT = 260
 _TOP = 340
-_INKS = {
-    "low": "#2b6ca3",
-    "high": "#b4541a",
-    "over_range": "#5b2a86",
-    "unsteady": "#8a7d2c",
-    "other": "#2f7d5b",
+STYLE = """
+svg text { font-size: 12px; } svg text.head { font-size: 16px; }
+.paper { fill: #fbfaf6; } .usual { fill: none; stroke: #d8d4c8; }
+.low { fill: #2b6ca3; stroke: #2b6ca3; } .high { fill: #b4541a; stroke: #b4541a; }
+.over_range { fill: #5b2a86; stroke: #5b2a86; } .unsteady { fill: #8a7d2c; stroke: #8a7d2c; }
+.other { fill: #2f7d5b; stroke: #2f7d5b; }
+@media screen and (prefers-color-scheme: dark) {
+.paper { fill: #071216; } .usual { stroke: #33474d; }
+.low { fill: #7db7e8; stroke: #7db7e8; } .high { fill: #f0a070; stroke: #f0a070; }
+.over_range { fill: #c79bf0; stroke: #c79bf0; } .unsteady { fill: #e0d27a; stroke: #e0d27a; }
+.other { fill: #7fd0ac; stroke: #7fd0ac; }
 }
+"""
 """Colors chosen to differ in lightness too, so that the picture survives a black-and-white printer."""
 _WORDS = {
     "low": "reads low",
@@ -34,42 +39,32 @@ def draw(seen: FaultModel, procedure: Procedure) -> str:
     """
     checks = [check for check in procedure.checks if check.name in seen.checks]
     faults = [fault for fault in procedure.faults if fault.name in seen.faults]
-    width = _LEFT + _CELL * len(checks) + 170
+    width = max(_LEFT + _CELL * len(checks) + 170, 720)
     height = _TOP + _CELL * len(faults) + 70
-    body: list[str] = []
+    drawing = Drawing(width, height, f"{procedure.title}: faults against checks", style=STYLE, fixed=True)
+    drawing.rect(0, 0, width, height, "paper")
+    drawing.text(20, 26, f"{procedure.title}: what each fault shows", "head")
     for column, check in enumerate(checks):
         x = _LEFT + column * _CELL + 14
-        body.append(f'<text transform="translate({x} {_TOP - 8}) rotate(-60)">{escape(check.title)}</text>')
+        drawing.text(0, 0, check.title, transform=f"translate({x} {_TOP - 8}) rotate(-60)")
     for row, fault in enumerate(faults):
         y = _TOP + row * _CELL
-        body.append(f'<text x="{_LEFT - 8}" y="{y + 15}" text-anchor="end">{escape(fault.title)}</text>')
+        drawing.text(_LEFT - 8, y + 15, fault.title, anchor="end")
         for column, check in enumerate(checks):
             outcome, chance = _unusual(seen, fault.name, check.name)
             x = _LEFT + column * _CELL
             if chance < 0.05:
-                body.append(f'<rect x="{x + 1}" y="{y + 1}" width="18" height="18" fill="none" stroke="#d8d4c8"/>')
+                drawing.rect(x + 1, y + 1, 18, 18, "usual")
                 continue
-            ink = _INKS.get(outcome, _INKS["other"])
-            said = f"{fault.title}: {check.title}: {outcome.replace('_', ' ')}, {chance:.0%}"
-            body.append(
-                f'<rect x="{x + 1}" y="{y + 1}" width="18" height="18" fill="{ink}" fill-opacity="{chance:.2f}" '
-                f'stroke="{ink}"><title>{escape(said)}</title></rect>'
-            )
-    y = height - 34
-    x = 20
+            kind = outcome if outcome in _WORDS else "other"
+            field = drawing.rect(x + 1, y + 1, 18, 18, kind, fill_opacity=f"{chance:.2f}")
+            titled(field, f"{fault.title}: {check.title}: {outcome.replace('_', ' ')}, {chance:.0%}")
+    x, y = 20, height - 34
     for kind, words in _WORDS.items():
-        body.append(f'<rect x="{x}" y="{y}" width="14" height="14" fill="{_INKS[kind]}"/>')
-        body.append(f'<text x="{x + 20}" y="{y + 12}">{words}</text>')
+        drawing.rect(x, y, 14, 14, kind)
+        drawing.text(x + 20, y + 12, words)
         x += 40 + 7 * len(words)
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{max(width, 720)}" height="{height}" '
-        f'font-family="DejaVu Sans, Verdana, sans-serif" font-size="12" role="img" '
-        f'aria-label="{escape(procedure.title)}: faults against checks">\n'
-        f'<rect width="100%" height="100%" fill="#fbfaf6"/>\n'
-        f'<text x="20" y="26" font-size="16">{escape(procedure.title)}: what each fault shows</text>\n'
-        + "\n".join(body)
-        + "\n</svg>\n"
-    )
+    return drawing.svg() + "\n"
 
 
 def _unusual(seen: FaultModel, fault: str, check: str) -> tuple[str, float]:

@@ -27,9 +27,9 @@ from assistant.records.report.page import html_report
 from assistant.records.report.path import path_of
 from assistant.records.report.pdf import as_pdf
 from assistant.records.report.pictures import reading_pictures, trend_picture
-from assistant.records.report.svg import round_ticks, tick_text
 from assistant.records.summary.collect import summarize
 from assistant.records.summary.summary import Reading
+from assistant.svg import round_ticks, tick_text
 from tests.records.samples import observed, write_scene
 from tests.records.units import play_unit
 

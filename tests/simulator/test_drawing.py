@@ -65,7 +65,7 @@ def test_every_line_stays_in_its_box(name: str) -> None:
     inside = 0
     for text in root.iter(f"{SVG}text"):
         x, y, long = float(text.get("x", "0")), float(text.get("y", "0")), len(text.text or "")
-        wide = 7.6 if text.get("class") == "name" else 6.9
+        wide = 7.6 if text.get("class") == "b" else 6.9
         for left, top, right, bottom in boxes:
             if left <= x <= right and top <= y <= bottom:
                 inside += 1

@@ -12,12 +12,12 @@ import argparse
 import tempfile
 import textwrap
 from contextlib import ExitStack
-from html import escape
 from pathlib import Path
 
 from assistant.commands.lead.demo import run_scene
 from assistant.display.terminal import PERSON, Screen
 from assistant.scenes import load_scene
+from assistant.svg import Drawing
 
 WIDTH = 960
 LINE = 610
@@ -48,40 +48,41 @@ def turns_of(scene: str) -> list[tuple[float, str, str]]:
         return screen.turns
 
 
+STYLE = """
+svg text { font-family: Georgia, "DejaVu Serif", serif; font-size: 16px; fill: #16324a; }
+svg text.head { font-size: 18px; } svg text.them { fill: #7a3b00; font-style: italic; }
+svg text.clock { font-size: 12px; fill: #5c6b76; }
+.paper { fill: #f7f4ec; } .cord { stroke: #16324a; stroke-width: 2; } .answer { fill: #7a3b00; }
+@media screen and (prefers-color-scheme: dark) {
+svg text { fill: #d3e4ef; } svg text.them { fill: #f0bd8c; } svg text.clock { fill: #b6c4c9; }
+.paper { fill: #0c1c23; } .cord { stroke: #d3e4ef; } .answer { fill: #f0bd8c; }
+}
+"""
+
+
 def draw(turns: list[tuple[float, str, str]], title: str) -> str:
     """The turns as an SVG picture."""
+    drawing = Drawing(WIDTH, 0, title, style=STYLE, fixed=True)
+    paper = drawing.rect(0, 0, WIDTH, 0, "paper")
+    drawing.text(30, 38, title, "head")
+    cord = drawing.line(LINE, 54, LINE, 54, "cord")
     y = 78
-    body: list[str] = []
     for at, speaker, text in turns:
         ours = speaker != PERSON
         lines = textwrap.wrap(text, 62 if ours else 28)
-        x, anchor = (LINE - 34, "end") if ours else (LINE + 34, "start")
-        ink = "#16324a" if ours else "#7a3b00"
         for number, line in enumerate(lines):
-            body.append(
-                f'<text x="{x}" y="{y + number * LEADING}" text-anchor="{anchor}" fill="{ink}"'
-                f"{'' if ours else ' font-style=' + chr(34) + 'italic' + chr(34)}>{escape(line)}</text>"
-            )
+            x, kind, anchor = (LINE - 34, "", "end") if ours else (LINE + 34, "them", "start")
+            drawing.text(x, y + number * LEADING, line, kind, anchor)
         if ours:
-            body.append(f'<line x1="{LINE - 22}" y1="{y - 6}" x2="{LINE}" y2="{y - 6}" stroke="#16324a"/>')
+            drawing.line(LINE - 22, y - 6, LINE, y - 6, "cord", stroke_width="1")
         else:
-            clock = f"{int(at) // 60}:{int(at) % 60:02d}"
-            body.append(f'<path d="M{LINE} {y - 14} l8 8 l-8 8 l-8 -8 z" fill="#7a3b00"/>')
-            body.append(
-                f'<text x="{LINE - 14}" y="{y - 1}" text-anchor="end" class="clock" fill="#5c6b76">{clock}</text>'
-            )
+            drawing.polygon([(LINE, y - 14), (LINE + 8, y - 6), (LINE, y + 2), (LINE - 8, y - 6)], "answer")
+            drawing.text(LINE - 14, y - 1, f"{int(at) // 60}:{int(at) % 60:02d}", "clock", "end")
         y += len(lines) * LEADING + GAP
-    height = y + 14
-    size = f'width="{WIDTH}" height="{height}" viewBox="0 0 {WIDTH} {height}"'
-    return f"""<svg xmlns="http://www.w3.org/2000/svg" {size}
- font-family="Georgia, 'DejaVu Serif', serif" font-size="16" role="img" aria-label="{escape(title)}">
-<style>.clock {{ font-size: 12px; font-style: normal }}</style>
-<rect width="{WIDTH}" height="{height}" fill="#f7f4ec"/>
-<text x="30" y="38" font-size="18" fill="#16324a">{escape(title)}</text>
-<line x1="{LINE}" y1="54" x2="{LINE}" y2="{height - 14}" stroke="#16324a" stroke-width="2"/>
-{chr(10).join(body)}
-</svg>
-"""
+    drawing.height = y + 14
+    paper.set("height", str(drawing.height))
+    cord.set("y2", str(y))
+    return drawing.svg() + "\n"
 
 
 def main() -> None:

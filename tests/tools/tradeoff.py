@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from html import escape
+
+from assistant.svg import Drawing
 
 _WIDTH, _HEIGHT, _LEFT, _TOP, _RIGHT, _BOTTOM = 760, 440, 70, 50, 170, 60
+STYLE = "svg text { font-size: 12px; } svg text.head { font-size: 15px; }"
 _INK = ("#1b4965", "#c1440e", "#7a9e3b", "#6a4c93", "#b8860b", "#2a9d8f", "#8d5a4a", "#555555", "#d1495b")
 
 
@@ -31,38 +33,34 @@ def draw(points: Sequence[Point], goal: float = 0.3) -> str:
     def place(asked: float, wrong: float) -> tuple[float, float]:
         return _LEFT + wide * asked / 100, _TOP + high * (1 - wrong / most)
 
-    size = f'width="{_WIDTH}" height="{_HEIGHT}"'
-    title = "What caution costs: answers asked about, and wrong values accepted"
-    out = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" {size} font-family="sans-serif" font-size="12">',
-        f'<rect {size} fill="white"/><text x="{_LEFT}" y="26" font-size="15">{title}</text>',
-    ]
+    drawing = Drawing(
+        _WIDTH, _HEIGHT, "What caution costs: answers asked about, and wrong values accepted", style=STYLE, fixed=True
+    )
+    drawing.rect(0, 0, _WIDTH, _HEIGHT, "paper")
+    drawing.text(_LEFT, 26, "What caution costs: answers asked about, and wrong values accepted", "head")
     for asked in range(0, 101, 20):
         x, y = place(asked, 0)
-        out.append(f'<line x1="{x:.0f}" y1="{_TOP}" x2="{x:.0f}" y2="{y:.0f}" stroke="#e4e4e4"/>')
-        out.append(f'<text x="{x:.0f}" y="{y + 18:.0f}" text-anchor="middle">{asked} %</text>')
+        drawing.line(x, _TOP, x, y, "rule")
+        drawing.text(x, y + 18, f"{asked} %", anchor="middle")
     step = 1 if most <= 8 else 2
     for wrong in range(0, int(most) + 1, step):
         x, y = place(0, wrong)
-        out.append(f'<line x1="{x:.0f}" y1="{y:.0f}" x2="{x + wide:.0f}" y2="{y:.0f}" stroke="#e4e4e4"/>')
-        out.append(f'<text x="{x - 8:.0f}" y="{y + 4:.0f}" text-anchor="end">{wrong} %</text>')
+        drawing.line(x, y, x + wide, y, "rule")
+        drawing.text(x - 8, y + 4, f"{wrong} %", anchor="end")
     x, y = place(0, goal)
-    out.append(
-        f'<line x1="{x:.0f}" y1="{y:.0f}" x2="{x + wide:.0f}" y2="{y:.0f}" stroke="black" stroke-dasharray="5 4"/>'
-    )
-    out.append(f'<text x="{x + wide + 6:.0f}" y="{y + 4:.0f}">goal {goal:g} %</text>')
+    drawing.line(x, y, x + wide, y, "axis", stroke_dasharray="5 4")
+    drawing.text(x + wide + 6, y + 4, f"goal {goal:g} %")
     for number, condition in enumerate(dict.fromkeys(point.condition for point in points)):
         ink = _INK[number % len(_INK)]
         line = sorted((p for p in points if p.condition == condition), key=lambda p: p.scale)
-        path = " ".join("{:.1f},{:.1f}".format(*place(point.asked, point.wrong)) for point in line)
-        out.append(f'<polyline points="{path}" fill="none" stroke="{ink}" stroke-width="1.5"/>')
-        for point in line:
-            x, y = place(point.asked, point.wrong)
-            fill = ink if point.scale == 1.0 else "white"
-            out.append(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4" fill="{fill}" stroke="{ink}"/>')
+        marks = [place(point.asked, point.wrong) for point in line]
+        drawing.polyline(marks, "", fill="none", stroke=ink, stroke_width="1.5")
+        for point, (x, y) in zip(line, marks, strict=True):
+            drawing.circle(x, y, 4, "", fill=ink if point.scale == 1.0 else "white", stroke=ink)
         y = _TOP + 18 * number + 10
-        out.append(f'<text x="{_WIDTH - _RIGHT + 26}" y="{y + 20}" fill="{ink}">{escape(condition)}</text>')
-    out.append(f'<text x="{_LEFT + wide / 2:.0f}" y="{_HEIGHT - 14}" text-anchor="middle">answers asked about</text>')
-    out.append(f'<text x="18" y="{_TOP + high / 2:.0f}" transform="rotate(-90 18 {_TOP + high / 2:.0f})" '
-               'text-anchor="middle">wrong and accepted</text></svg>')  # fmt: skip
-    return "\n".join(out) + "\n"
+        drawing.rect(_WIDTH - _RIGHT + 22, y + 11, 10, 10, "", fill=ink)
+        drawing.text(_WIDTH - _RIGHT + 38, y + 20, condition)
+    drawing.text(_LEFT + wide / 2, _HEIGHT - 14, "answers asked about", anchor="middle")
+    turned = f"rotate(-90 18 {_TOP + high / 2:.0f})"
+    drawing.text(18, _TOP + high / 2, "wrong and accepted", anchor="middle", transform=turned)
+    return drawing.svg() + "\n"

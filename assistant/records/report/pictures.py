@@ -10,9 +10,9 @@ from assistant.messages import Grade
 from assistant.messages.decisions import Observed
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.records.report.path import Point, likeliest
-from assistant.records.report.svg import Drawing, clip, round_ticks, tick_text
 from assistant.records.summary.layout import shown, unit_words
 from assistant.records.summary.summary import Reading
+from assistant.svg import Drawing, clip, round_ticks, tick_text
 
 Scale = Callable[[float], float]
 _WIDTH = 720.0
@@ -66,7 +66,7 @@ def _picture(title: str, group: list[Reading], vocabulary: Vocabulary | None) ->
     _limits(drawing, group[0].observed, across, bottom)
     for tick in round_ticks(low, high):
         drawing.line(across(tick), bottom, across(tick), bottom + 4, "axis")
-        drawing.text(across(tick), bottom + 16, tick_text(tick), "t", "middle")
+        drawing.text(across(tick), bottom + 16, tick_text(tick), "", "middle")
     drawing.line(_LEFT, bottom, _WIDTH - _RIGHT, bottom, "axis")
     several = len({reading.repairs_before for reading in rows}) > 1
     before: tuple[str, float] | None = None
@@ -76,11 +76,11 @@ def _picture(title: str, group: list[Reading], vocabulary: Vocabulary | None) ->
         if one.place != (rows[number - 1].observed.place if number else one.place):
             drawing.line(8, y - _ROW / 2, _WIDTH - 8, y - _ROW / 2, "rule")
         when = "" if not several else (" · after repair" if reading.repairs_before else " · before")
-        drawing.text(_LEFT - 8, y + 4, clip(f"{one.place or 'unit'}{when}", 32), "t", "end")
-        drawing.text(_WIDTH - _RIGHT + 8, y + 4, clip(f"{one.number}: {_told(one, vocabulary)}", 26), "t b")
+        drawing.text(_LEFT - 8, y + 4, clip(f"{one.place or 'unit'}{when}", 32), "", "end")
+        drawing.text(_WIDTH - _RIGHT + 8, y + 4, clip(f"{one.number}: {_told(one, vocabulary)}", 26), "b")
         x = _mark(drawing, one, across, y)
         if before and before[0] == (one.place or "") and several and x is not None:
-            drawing.path(
+            drawing.polyline(
                 [(before[1], y - _ROW + 6), (before[1], y - _ROW / 2), (x, y - _ROW / 2), (x, y - 6)], "step"
             )
         before = (one.place or "", x) if x is not None else None
@@ -123,22 +123,22 @@ def _mark(drawing: Drawing, one: Observed, across: Scale, y: float) -> float | N
     if ends is None:
         x = _WIDTH - _RIGHT - 6
         if one.display == "over_range":
-            drawing.shape([(x - 7, y - 6), (x + 6, y), (x - 7, y + 6)], kind)
+            drawing.polygon([(x - 7, y - 6), (x + 6, y), (x - 7, y + 6)], f"mark {kind}")
         else:
-            drawing.text(x, y + 4, "?", f"t {kind}", "middle")
+            drawing.text(x, y + 4, "?", kind, "middle")
         return None
-    drawing.line(across(ends[0]), y, across(ends[1]), y, f"whisker {kind}")
+    drawing.line(across(ends[0]), y, across(ends[1]), y, f"mark {kind}")
     for end in ends:
-        drawing.line(across(end), y - 4, across(end), y + 4, f"whisker {kind}")
+        drawing.line(across(end), y - 4, across(end), y + 4, f"mark {kind}")
     x = across(sum(ends) / 2)
     if one.value is None:
         return x
     if kind == "good":
-        drawing.circle(x, y, 5, kind)
+        drawing.circle(x, y, 5, f"mark {kind}")
     elif kind == "bad":
-        drawing.shape([(x - 5, y - 5), (x + 5, y - 5), (x + 5, y + 5), (x - 5, y + 5)], kind)
+        drawing.polygon([(x - 5, y - 5), (x + 5, y - 5), (x + 5, y + 5), (x - 5, y + 5)], f"mark {kind}")
     else:
-        drawing.shape([(x, y - 6), (x + 6, y), (x, y + 6), (x - 6, y)], kind)
+        drawing.polygon([(x, y - 6), (x + 6, y), (x, y + 6), (x - 6, y)], f"mark {kind}")
     return x
 
 
@@ -154,12 +154,12 @@ def path_picture(points: tuple[Point, ...]) -> str:
         x = left + column * number
         if point.repair:
             drawing.rect(x, 16, column, row * len(titles) + 8, "work")
-        drawing.text(x + column / 2, 12, point.label, "t b" if point.repair else "t", "middle")
+        drawing.text(x + column / 2, 12, point.label, "b" if point.repair else "", "middle")
     for line, title in enumerate(titles):
         base = 22 + row * (line + 1) - 4
         words = textwrap.wrap(title, 36)[:2]
         for part, text in enumerate(words):
-            drawing.text(left - 8, base - 2 - 12 * (len(words) - 1 - part), text, "t", "end")
+            drawing.text(left - 8, base - 2 - 12 * (len(words) - 1 - part), text, "", "end")
         drawing.line(left, base, left + column * len(points), base, "axis")
         for number, point in enumerate(points):
             share = point.shares.get(title, 0.0)
@@ -188,15 +188,15 @@ def trend_picture(title: str, rows: Sequence[tuple[str, float, str]], low: float
         edge = up(high) if high is not None else upper
         drawing.rect(left, edge, right - left, (up(low) if low is not None else lower) - edge, "window")
     for tick in round_ticks(bottom, top, 5):
-        drawing.text(left - 8, up(tick) + 4, tick_text(tick), "t", "end")
+        drawing.text(left - 8, up(tick) + 4, tick_text(tick), "", "end")
         drawing.line(left - 4, up(tick), left, up(tick), "axis")
     drawing.line(left, upper, left, lower, "axis")
     step = (right - left) / max(1, len(rows))
     places = [(left + step * (number + 0.5), up(value)) for number, (_, value, _) in enumerate(rows)]
-    drawing.path(places, "trend")
+    drawing.polyline(places, "trend")
     every = max(1, len(rows) // 8)
     for number, ((x, y), (day, _, kind)) in enumerate(zip(places, rows, strict=True)):
-        drawing.circle(x, y, 4.5, kind)
+        drawing.circle(x, y, 4.5, f"mark {kind}")
         if number % every == 0:
-            drawing.text(x, lower + 18, day, "t", "middle")
+            drawing.text(x, lower + 18, day, "", "middle")
     return drawing.svg()
