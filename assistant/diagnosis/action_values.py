@@ -1,6 +1,6 @@
-"""What each next check or fix is worth, in expected minutes to a proven cure, for many situations side by side.
+"""What each next check or fix is worth, in expected minutes to a proven cure, for many beliefs side by side.
 
-The looking ahead comes to a few dozen situations at a time that differ only in their weights and in what is done and
+The looking ahead comes to a few dozen beliefs at a time that differ only in their weights and in what is done and
 open. Their arrays lie side by side, so that the work for all of them is one pass over the memory.
 """
 
@@ -11,41 +11,35 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from assistant.diagnosis.base_policy import base_minutes, blind_minutes, entropy, entropy_without, rate_of
+from assistant.diagnosis.base_policy import base_minutes, blind_minutes, entropy, entropy_without, nat_price
+from assistant.diagnosis.constants import CONDEMN_FLOOR, GROUND_NATS, TRY_FLOOR, WIDTH
 from assistant.diagnosis.likelihood import Flags, Floats
 from assistant.diagnosis.problem import Belief, Problem
 
-CONDEMN_FLOOR = 0.3
-"""A check that condemns counts only while its suspects keep this share: one slip against much else is no ground."""
-TRY_FLOOR = 0.02
-"""Share below which no fix is worth its proof."""
-WIDTH = 24
-"""Candidates valued at the first look, when there are more."""
-
 
 @dataclass(frozen=True, eq=False)
-class Valued:
-    """Actions with what they are worth, joint with the probability of their situation."""
+class ActionValues:
+    """Actions with what they are worth, joint with the probability of their belief."""
 
     checks: Floats
     """Expected minutes of each candidate; infinite where it cannot be done or cannot change anything, shape
-    (situations, candidates)."""
+    (beliefs, candidates)."""
     rows: Floats
-    """Expected minutes after each of the board's rows, shape (situations, rows)."""
+    """Expected minutes after each of the problem's rows, shape (beliefs, rows)."""
     fixes: Floats
-    """Expected minutes of each group's fix; infinite where not allowed, shape (situations, groups)."""
+    """Expected minutes of each group's fix; infinite where not allowed, shape (beliefs, groups)."""
     told: Flags
-    """True where some check tells, shape (situations,)."""
+    """True where some check tells, shape (beliefs,)."""
 
     @property
     def least(self) -> Floats:
-        """The least of each situation; infinite where nothing is left to do, shape (situations,)."""
+        """The least of each belief; infinite where nothing is left to do, shape (beliefs,)."""
         both = np.minimum(self.checks.min(axis=1, initial=np.inf), self.fixes.min(axis=1, initial=np.inf))
         return np.asarray(both, dtype=np.float64)
 
 
-class ActionValues:
-    """Situations of one board side by side.
+class BeliefBatch:
+    """Beliefs of one problem side by side.
 
     Args:
         problem: their problem.
@@ -55,7 +49,7 @@ class ActionValues:
     def __init__(self, problem: Problem, beliefs: Sequence[Belief]) -> None:
         self.problem = problem
         self.weights = np.array([one.weights for one in beliefs]).T
-        self.licensed = np.array([one.licensed for one in beliefs]).T
+        self.condemned = np.array([one.condemned for one in beliefs]).T
         self.opened = np.array([one.opened for one in beliefs])
         self.left = np.array([one.left for one in beliefs])
         costs = [problem.costs(one) for one in beliefs]
@@ -67,17 +61,17 @@ class ActionValues:
         self.chance = self.joint.sum(axis=0)
         self.unknown: Floats | None = None
 
-    def rated(self) -> None:
-        """Charge the minutes a nat that the candidates of the first situation ask for."""
+    def priced(self) -> None:
+        """Charge the minutes a nat that the candidates of the first belief ask for."""
         if not len(self.problem.tasks):
             return
         self.unknown = entropy(self.joint)
         mass = max(float(self.mass[0]), 1e-300)
         after = np.add.reduceat(self.unknown[0], self.problem.row_starts)
         gain = np.where(self.left[0], (float(entropy(self.masses[:, 0])) - after) / mass, 0.0)
-        self.problem = replace(self.problem, rate=rate_of(self.minutes[0], gain))
+        self.problem = replace(self.problem, nat_price=nat_price(self.minutes[0], gain))
 
-    def valued(self, width: int = WIDTH) -> Valued:
+    def valued(self, width: int = WIDTH) -> ActionValues:
         """What every action is worth when the base policy follows.
 
         Where there are many candidates, only ``width`` of them are valued: those that promise the most by a cheaper
@@ -85,7 +79,7 @@ class ActionValues:
         """
         checks, rows = self._checks(width)
         told = np.asarray(np.isfinite(checks).any(axis=1))
-        return Valued(checks, rows, self._fixes(told), told)
+        return ActionValues(checks, rows, self._fixes(told), told)
 
     def _checks(self, width: int) -> tuple[Floats, Floats]:
         problem = self.problem
@@ -102,14 +96,18 @@ class ActionValues:
         of_rows = problem.row_task[row]
         pair = number[side, of_rows]
         fix = problem.cure_minutes(self.needs[branch, task] | self.opened[branch])[:, pair]
-        waits = self._wait_minutes()
-        if waits is not None:
-            fix += np.maximum(waits[:, side] - problem.waits[:, of_rows] * problem.own_minutes[of_rows], 0.0)
+        precedence = self._precedence_minutes()
+        if precedence is not None:
+            fix += np.maximum(
+                precedence[:, side] - problem.fix_precedence[:, of_rows] * problem.own_minutes[of_rows], 0.0
+            )
         joint = self.joint[:, side, row]
-        if problem.rate is None:
+        if problem.nat_price is None:
             after = blind_minutes(joint, fix)
         else:
-            after = base_minutes(joint, fix, problem.rate, None if self.unknown is None else self.unknown[side, row])
+            after = base_minutes(
+                joint, fix, problem.nat_price, None if self.unknown is None else self.unknown[side, row]
+            )
             last = (self.left.sum(axis=1) == 1)[side]
             if last.any():
                 after[last] = blind_minutes(joint[:, last], fix[:, last])
@@ -124,9 +122,9 @@ class ActionValues:
         mass = np.maximum(self.mass, 1e-300)[:, None]
         before = self.masses / mass[:, 0]
         grounds = joint >= CONDEMN_FLOOR * chance
-        grounds &= problem.row_licenses[:, None, :]
+        grounds &= problem.row_condemns[:, None, :]
         group, side, row = np.nonzero(grounds)
-        fresh = ~(self.licensed | problem.free[:, None])[group, side]
+        fresh = ~(self.condemned | problem.free[:, None])[group, side]
         news = np.zeros(chance.shape)
         news[side[fresh], row[fresh]] = chance[side[fresh], row[fresh]]
         moved = before[:, :, None] * chance
@@ -134,8 +132,8 @@ class ActionValues:
         np.abs(moved, out=moved)
         news += moved.sum(axis=0) / 2
         telling = np.add.reduceat(news, problem.row_starts, axis=1) > problem.telling * mass
-        if problem.waits.any():
-            telling |= (before >= TRY_FLOOR).T @ problem.waits
+        if problem.fix_precedence.any():
+            telling |= (before >= TRY_FLOOR).T @ problem.fix_precedence
         telling &= self.left
         many = np.flatnonzero(telling.sum(axis=1) > width)
         if not len(many):
@@ -146,7 +144,7 @@ class ActionValues:
         ]
         ground = np.zeros(chance.shape)
         np.maximum.at(ground, (side, row), joint[group, side, row])
-        plain = gain + np.add.reduceat(ground[many], problem.row_starts, axis=1) / (4 * mass[many])
+        plain = gain + GROUND_NATS * np.add.reduceat(ground[many], problem.row_starts, axis=1) / mass[many]
         picked = np.zeros(plain.shape, dtype=np.bool_)
         wanted = ((plain / np.maximum(self.minutes[many], 0.1), width - width // 3), (plain, width // 3))
         for promise, count in wanted:
@@ -162,15 +160,17 @@ class ActionValues:
         if not allowed.any():
             return expected
         now = problem.cure_minutes(self.opened)
-        waits = self._wait_minutes()
+        precedence = self._precedence_minutes()
         fix = (
-            np.broadcast_to(problem.closed[:, None], now.shape) if waits is None else problem.closed[:, None] + waits
+            np.broadcast_to(problem.closed[:, None], now.shape)
+            if precedence is None
+            else problem.closed[:, None] + precedence
         )
         after = np.zeros(allowed.shape)
-        blind = ~told if problem.rate is not None else np.ones_like(told)
-        if problem.rate is not None:
+        blind = ~told if problem.nat_price is not None else np.ones_like(told)
+        if problem.nat_price is not None:
             cost = self.masses * fix
-            after = cost.sum(axis=0) - cost + problem.rate * entropy_without(self.masses)
+            after = cost.sum(axis=0) - cost + problem.nat_price * entropy_without(self.masses)
         group, side = np.nonzero(allowed & blind)
         if len(group):
             rest = self.masses[:, side]
@@ -181,26 +181,26 @@ class ActionValues:
         return expected
 
     def allowed(self) -> Flags:
-        """Groups whose fix may be done now, shape (groups, situations)."""
+        """Groups whose fix may be done now, shape (groups, beliefs)."""
         problem = self.problem
         share = self.masses / np.maximum(self.mass * (1.0 + problem.stuck / max(1.0 - problem.stuck, 1e-9)), 1e-300)
-        pointed = self.licensed & (share >= CONDEMN_FLOOR)
+        pointed = self.condemned & (share >= CONDEMN_FLOOR)
         pointed |= problem.free[:, None] | ((share >= problem.threshold) & ~problem.tried[:, None])
         pointed &= share >= TRY_FLOOR
-        if problem.waits.any():
-            pointed &= ~(problem.waits @ self.left.T)
+        if problem.fix_precedence.any():
+            pointed &= ~(problem.fix_precedence @ self.left.T)
         return np.asarray(pointed)
 
-    def _wait_minutes(self) -> Floats | None:
+    def _precedence_minutes(self) -> Floats | None:
         """Minutes of the checks that must still come before each group's fix; None where none must."""
-        waits = self.problem.waits
-        if not waits.any():
+        precedence = self.problem.fix_precedence
+        if not precedence.any():
             return None
-        return np.asarray(waits.astype(np.float64) @ (self.left * self.problem.own_minutes).T)
+        return np.asarray(precedence.astype(np.float64) @ (self.left * self.problem.own_minutes).T)
 
 
 def _screened(joint: Floats) -> Floats:
-    """Entropy as ``basis.entropy`` has it, with no more digits than a screen needs."""
+    """Entropy as ``base_policy.entropy`` has it, with no more digits than a screen needs."""
     single = joint.astype(np.float32)
     total = single.sum(axis=0)
     logs = np.log(np.maximum(single, np.float32(1e-30)))

@@ -1,4 +1,4 @@
-"""What a situation is worth before looking further: the right fix, and finding out which one it is.
+"""What a belief is worth before looking further: the right fix, and finding out which one it is.
 
 Whoever has a fault pays for its fix, with what must still be opened and the proof; nobody gets round that. Finding
 out is charged by the entropy of the groups (suspects with one cure), in minutes a nat: the rate at which the best
@@ -10,16 +10,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from assistant.diagnosis.constants import DEARER, GAIN_FLOOR, NAT_MINUTES
 from assistant.diagnosis.likelihood import Floats
 
-GIVE_UP = 120.0
-"""Minutes charged where nothing allowed is left: the unit goes to another shop. From memory, no source."""
-DEARER = 2.0
-"""The checks to come cost this many times the minutes a nat of the best one at hand: the best is taken first."""
 LEAST = 1e-300
 """Stands for nothing where a logarithm is taken."""
-RATE = (4.0, 15.0)
-"""Least and most minutes charged a nat."""
 
 
 def entropy(joint: Floats) -> Floats:
@@ -37,17 +32,17 @@ def entropy_without(masses: Floats) -> Floats:
     return np.asarray(rest * np.log(np.maximum(rest, LEAST)) - (logs.sum(axis=0) - logs), dtype=np.float64)
 
 
-def base_minutes(joint: Floats, fix: Floats, rate: float, unknown: Floats | None = None) -> Floats:
+def base_minutes(joint: Floats, fix: Floats, price: float, unknown: Floats | None = None) -> Floats:
     """Expected minutes of each column, joint with its probability, while there are checks that tell.
 
     Args:
         joint: weight of each group, shape (groups, columns).
         fix: minutes of each fix with its openings and the proof, same shape or one column.
-        rate: minutes a nat.
+        price: minutes a nat.
         unknown: entropy of each column, where it is known already.
     """
     unknown = entropy(joint) if unknown is None else unknown
-    return np.asarray((joint * fix).sum(axis=0) + rate * unknown, dtype=np.float64)
+    return np.asarray((joint * fix).sum(axis=0) + price * unknown, dtype=np.float64)
 
 
 def blind_minutes(joint: Floats, fix: Floats) -> Floats:
@@ -59,10 +54,10 @@ def blind_minutes(joint: Floats, fix: Floats) -> Floats:
     return np.asarray((before * np.take_along_axis(price, order, axis=0)).sum(axis=0), dtype=np.float64)
 
 
-def rate_of(minutes: Floats, gain: Floats) -> float:
+def nat_price(minutes: Floats, gain: Floats) -> float:
     """Minutes a nat, from what the candidates cost and what each takes from the entropy."""
-    telling = gain > 0.02
+    telling = gain > GAIN_FLOOR
     if not telling.any():
-        return RATE[1]
+        return NAT_MINUTES[1]
     best = float((minutes[telling] / gain[telling]).min())
-    return min(max(DEARER * best, RATE[0]), RATE[1])
+    return min(max(DEARER * best, NAT_MINUTES[0]), NAT_MINUTES[1])

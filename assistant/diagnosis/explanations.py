@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from assistant.diagnosis.constants import EVEN, NAMED
 from assistant.diagnosis.fault_model import FaultModel, Opening
 from assistant.diagnosis.likelihood import Floats
 from assistant.diagnosis.progress import Progress
@@ -11,7 +12,7 @@ from assistant.diagnosis.progress import Progress
 
 def because_check(
     fault_model: FaultModel,
-    shares: Floats,
+    posterior: Floats,
     task: int,
     minutes: float,
     accesses: tuple[Opening, ...],
@@ -19,11 +20,11 @@ def because_check(
 ) -> str:
     """Why this check: what it splits, in how many minutes, behind what; or which check it must come before."""
     if aim is not None and aim != task:
-        pair = _split(fault_model, shares, aim)
+        pair = _split(fault_model, posterior, aim)
         title = fault_model.checks[fault_model.tasks[aim].check].title
         return f"It comes before {title}" + (f", which splits {pair[0]} from {pair[1]}." if pair else ".")
     effort = f"in {_minutes(minutes)} {_behind(accesses)}"
-    pair = _split(fault_model, shares, task)
+    pair = _split(fault_model, posterior, task)
     if pair is None:
         return f"It narrows down what is left {effort}."
     return f"It splits {pair[0]} from {pair[1]} {effort}."
@@ -43,12 +44,12 @@ def because_fix(
     return f"Little else is left but {title}: {round(100 * probability)} in 100."
 
 
-def because_none(fault_model: FaultModel, shares: Floats, progress: Progress) -> str:
+def because_none(fault_model: FaultModel, posterior: Floats, progress: Progress) -> str:
     """Why there is nothing left to do."""
     if not fault_model.suspects:
         return "Nothing in this procedure can be wrong on this unit."
-    order = np.argsort(-np.round(shares, 9), kind="stable")
-    titles = [fault_model.titles[int(number)] for number in order[:2] if shares[number] > 0.05]
+    order = np.argsort(-np.round(posterior, EVEN), kind="stable")
+    titles = [fault_model.titles[int(number)] for number in order[:2] if posterior[number] > NAMED]
     left = " or ".join(titles) if titles else "many faults"
     if progress.skipped or progress.declined:
         return f"It may be {left}, and what would settle it was skipped or declined."
@@ -65,12 +66,12 @@ def _condemned_by(fault_model: FaultModel, cure: int, progress: Progress) -> str
     return ""
 
 
-def _split(fault_model: FaultModel, shares: Floats, task: int) -> tuple[str, str] | None:
+def _split(fault_model: FaultModel, posterior: Floats, task: int) -> tuple[str, str] | None:
     """The likeliest suspects of the two outcomes that part the most weight."""
     shown = fault_model.tables[task].chance.argmax(axis=0)
-    falling = np.argsort(-np.round(shares, 9), kind="stable")
+    falling = np.argsort(-np.round(posterior, EVEN), kind="stable")
     outcomes, first_of, numbers = np.unique(shown[falling], return_index=True, return_inverse=True)
-    masses = np.bincount(numbers, weights=shares[falling])
+    masses = np.bincount(numbers, weights=posterior[falling])
     order = sorted(range(len(outcomes)), key=lambda outcome: (-masses[outcome], first_of[outcome]))
     if len(order) < 2:
         return None

@@ -1,7 +1,7 @@
 """What of a procedure applies on this unit: suspects, tasks, cures, openings and the numbers between them.
 
-A view is built from a procedure and the facts answered so far, and holds no history. Minutes are floats; arrays are
-indexed by the position of the suspect, task, cure or opening in its tuple, which is file order.
+A fault model is built from a procedure and the facts answered so far, and holds no history. Minutes are floats;
+arrays are indexed by the position of the suspect, task, cure or opening in its tuple, which is file order.
 """
 
 from __future__ import annotations
@@ -14,13 +14,13 @@ import numpy as np
 import numpy.typing as npt
 
 from assistant.diagnosis.conditions import assumed_facts, known_facts, may_hold, minutes_of
-from assistant.diagnosis.likelihood import Flags, Floats, Table, slip_of, table_of
+from assistant.diagnosis.likelihood import Flags, Floats, Table, misread_rate, table_of
 from assistant.diagnosis.prior import prior_weight
 from assistant.errors import DefectError
 from assistant.procedure.model import Access, Check, Fault, Fix, Procedure
 
 Indexes = npt.NDArray[np.int64]
-Before = tuple[tuple[int, ...], ...]
+Precedence = tuple[tuple[int, ...], ...]
 """Tasks that come first: one of each inner tuple must be answered, or all of it skipped."""
 
 
@@ -88,7 +88,7 @@ class FaultModel:
     """Minutes of each fix, without access and proof."""
     cure_openings: Flags
     """Openings that each cure needs, shape (cures, openings)."""
-    cure_after: tuple[Before, ...]
+    cure_precedence: tuple[Precedence, ...]
     """What comes before each cure."""
     tasks: tuple[Task, ...]
     """Every check at every position it applies to."""
@@ -96,7 +96,7 @@ class FaultModel:
     """Minutes of each check, without access."""
     task_openings: Flags
     """Openings that each task needs, shape (tasks, openings)."""
-    task_after: tuple[Before, ...]
+    task_precedence: tuple[Precedence, ...]
     """What comes before each task."""
     openings: tuple[Opening, ...]
     """Every opening that a task or a cure needs, those needed by others first."""
@@ -176,7 +176,7 @@ def _kept(key: _Key) -> FaultModel:
 
 
 class _Builder:
-    """Gathers the parts of one view."""
+    """Gathers the parts of one fault model."""
 
     def __init__(self, procedure: Procedure, facts: dict[str, str]) -> None:
         self.procedure = procedure
@@ -222,11 +222,13 @@ class _Builder:
             cure_of=cure_of,
             cure_minutes=np.array([fix.minutes for fix in fixes], dtype=np.float64),
             cure_openings=_flags(cure_sets, openings),
-            cure_after=tuple(_after(fix.after, cure.place, tasks) for fix, cure in zip(fixes, cures, strict=True)),
+            cure_precedence=tuple(
+                _after(fix.after, cure.place, tasks) for fix, cure in zip(fixes, cures, strict=True)
+            ),
             tasks=tasks,
             task_minutes=np.array([by_name[task.check].minutes for task in tasks], dtype=np.float64),
             task_openings=_flags(task_sets, openings),
-            task_after=tuple(_after(by_name[task.check].after, task.place, tasks) for task in tasks),
+            task_precedence=tuple(_after(by_name[task.check].after, task.place, tasks) for task in tasks),
             openings=openings,
             opening_minutes=np.array(list(self.openings.values()), dtype=np.float64),
             tables=tuple(self.table(by_name[task.check], task.place, pairs) for task in tasks),
@@ -247,7 +249,7 @@ class _Builder:
 
     def table(self, check: Check, place: str | None, pairs: tuple[tuple[Fault, str | None], ...]) -> Table:
         places = self.places.get(check.each, ()) if check.each is not None else ()
-        return table_of(check, place, places, pairs, slip_of(self.procedure, check))
+        return table_of(check, place, places, pairs, misread_rate(self.procedure, check))
 
     def cures(self, pairs: tuple[tuple[Fault, str | None], ...]) -> tuple[tuple[Cure, ...], Indexes]:
         numbers: dict[Cure, int] = {}
@@ -294,7 +296,7 @@ def _flags(sets: list[frozenset[Opening]], openings: tuple[Opening, ...]) -> Fla
     return flags
 
 
-def _after(names: tuple[str, ...], place: str | None, tasks: tuple[Task, ...]) -> Before:
+def _after(names: tuple[str, ...], place: str | None, tasks: tuple[Task, ...]) -> Precedence:
     """For each check that comes first, its task at the same place, or all of its tasks when one side has no place."""
     groups = (
         tuple(

@@ -1,8 +1,8 @@
 """What each suspect would make a check show: P(outcome | suspect, task).
 
 A fault that a check names shows its outcome with probability 1 - e, a fault that it does not name shows the check's
-``otherwise``; e, the slip of the hand, is shared evenly by the other outcomes. An entry of several outcomes with
-probabilities d(o) is slipped the same way: (1 - e) d(o) + e (1 - d(o)) / (K - 1) for K outcomes.
+``otherwise``; e, the rate of misreading, is shared evenly by the other outcomes. An entry of several outcomes with
+probabilities d(o) is misread the same way: (1 - e) d(o) + e (1 - d(o)) / (K - 1) for K outcomes.
 """
 
 from __future__ import annotations
@@ -39,12 +39,12 @@ class Table:
     differs: Flags
     """True for a suspect whose column is not the base, shape (suspects,)."""
     declared: Floats
-    """As the file declares it, without slips, shape (outcomes, suspects)."""
+    """As the file declares it, without misreadings, shape (outcomes, suspects)."""
     plain: Floats
     """What the file declares when no fault that the check names is there, shape (outcomes,)."""
 
     def shown_by(self, suspects: Sequence[int]) -> Floats:
-        """Outcome probabilities without slips when all of these suspects are real, shape (outcomes,).
+        """Outcome probabilities without misreadings when all of these suspects are real, shape (outcomes,).
 
         Those show whose column differs from the base; where several do, any of them.
         """
@@ -64,7 +64,7 @@ def outcomes_of(check: Check, places: tuple[str, ...]) -> tuple[str, ...]:
     return (*places, *(name for name in names if name not in places)) if check.kind == "place" else names
 
 
-def slip_of(procedure: Procedure, check: Check) -> float:
+def misread_rate(procedure: Procedure, check: Check) -> float:
     """Chance of a wrong outcome of this check."""
     return procedure.slip if check.slip is None else check.slip
 
@@ -92,7 +92,7 @@ def table_of(
     place: str | None,
     places: tuple[str, ...],
     suspects: tuple[tuple[Fault, str | None], ...],
-    slip: float,
+    misread_rate: float,
 ) -> Table:
     """The likelihoods of one check at one place, for (fault, place) pairs in the order of the columns."""
     outcomes = outcomes_of(check, places)
@@ -108,7 +108,13 @@ def table_of(
     points = (declared > 0) & named & (declared > plain[:, None])
     differs = np.asarray(np.abs(declared - plain[:, None]).max(axis=0, initial=0.0) > 1e-12)
     return Table(
-        outcomes, slipped(declared, slip), points, slipped(plain[:, None], slip)[:, 0], differs, declared, plain
+        outcomes,
+        misread(declared, misread_rate),
+        points,
+        misread(plain[:, None], misread_rate)[:, 0],
+        differs,
+        declared,
+        plain,
     )
 
 
@@ -119,25 +125,25 @@ def _entry(check: Check, place: str | None, fault: Fault, where: str | None) -> 
 
 def _resolved(entry: str | dict[str, float], where: str | None, row_of: dict[str, int]) -> dict[str, float]:
     """Outcome to probability, with ``here`` replaced by the suspect's own place."""
-    shares = {entry: 1.0} if isinstance(entry, str) else entry
-    if HERE in shares and HERE not in row_of and where is not None:
-        return {(where if name == HERE else name): share for name, share in shares.items()}
-    return shares
+    chances = {entry: 1.0} if isinstance(entry, str) else entry
+    if HERE in chances and HERE not in row_of and where is not None:
+        return {(where if name == HERE else name): share for name, share in chances.items()}
+    return chances
 
 
-def _declared(shares: dict[str, float], row_of: dict[str, int]) -> Floats:
+def _declared(chances: dict[str, float], row_of: dict[str, int]) -> Floats:
     """Column of declared probabilities; even when nothing in it is an outcome of this check."""
     column = np.zeros(len(row_of))
-    for name, share in shares.items():
+    for name, share in chances.items():
         if name in row_of:
             column[row_of[name]] += float(share)
     total = column.sum()
     return column / total if total > 0 else np.full(len(row_of), 1.0 / max(1, len(row_of)))
 
 
-def slipped(declared: Floats, slip: float) -> Floats:
-    """Columns of outcome probabilities, each summing to 1, with the slip of the hand mixed in."""
+def misread(declared: Floats, misread_rate: float) -> Floats:
+    """Columns of outcome probabilities, each summing to 1, with the rate of misreading mixed in."""
     count = declared.shape[0]
     if count < 2:
         return declared
-    return np.asarray((1 - slip) * declared + slip * (1 - declared) / (count - 1), dtype=np.float64)
+    return np.asarray((1 - misread_rate) * declared + misread_rate * (1 - declared) / (count - 1), dtype=np.float64)

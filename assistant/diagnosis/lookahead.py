@@ -1,4 +1,4 @@
-"""The best next action on a board, looking one or two actions ahead over the base policy.
+"""The best next action of a problem, looking one or two actions ahead over the base policy.
 
 How far is a matter of size, never of the clock, so that the same inputs give the same choice on every machine.
 """
@@ -10,35 +10,24 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from assistant.diagnosis.action_values import ActionValues, Valued
-from assistant.diagnosis.base_policy import GIVE_UP
+from assistant.diagnosis.action_values import ActionValues, BeliefBatch
+from assistant.diagnosis.constants import (
+    BEAM,
+    CELLS,
+    DEEP_BEAM,
+    GIVE_UP,
+    HOPELESS,
+    LIKELY,
+    NARROW,
+    OVERHEAD,
+    SMALL,
+    TAIL,
+    TIE,
+    TINY,
+    WORK,
+)
 from assistant.diagnosis.likelihood import Floats
 from assistant.diagnosis.problem import Belief, Problem
-
-WORK = 1_000_000
-"""Cells (rows x suspects) that the second look may touch, so that a step takes some tens of milliseconds."""
-CELLS = 400_000
-"""Cells (rows x suspects x situations) worked on at once, so that they stay near the processor."""
-OVERHEAD = 20_000
-"""What one branch costs beside its cells, in cells."""
-BEAM = 6
-"""Checks at most that are looked at twice."""
-SMALL = 4_000
-"""Cells up to which a problem is small."""
-TINY = 150
-"""Cells up to which a third look is taken."""
-DEEP_BEAM = 3
-"""Checks at most that the third look takes."""
-HOPELESS = (1.5, 1.12)
-"""Checks worth this many times the best at the first look are not looked at twice, on small and other problems."""
-NARROW = 8
-"""Candidates valued at the second look, when there are more."""
-LIKELY = 0.01
-"""Outcomes below this share of the branch are not looked at twice."""
-TAIL = 1e-4
-"""Suspects below this share of a branch are left out of its second look."""
-TIE = 1e-9
-"""Expected minutes closer than this are equal: file order decides."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +39,7 @@ class Best:
     group: int | None
     """Group whose fix to do next."""
     minutes: float
-    """Expected minutes to a proven cure, joint with the probability of the situation."""
+    """Expected minutes to a proven cure, joint with the probability of the belief."""
     aim: int | None = None
     """Candidate for whose sake ``task`` comes first, when it must; else ``task`` itself."""
 
@@ -60,28 +49,28 @@ def best_of(problem: Problem, belief: Belief) -> Best:
     if not len(problem.groups):
         return Best(None, None, 0.0)
     belief = replace(belief, costs=problem.costs(belief))
-    action_values = ActionValues(replace(problem, rate=None) if problem.rows.size < TINY else problem, [belief])
+    action_values = BeliefBatch(replace(problem, nat_price=None) if problem.rows.size < TINY else problem, [belief])
     if problem.rows.size >= TINY:
-        action_values.rated()
+        action_values.priced()
     valued = action_values.valued()
     if valued.told[0] and problem.rows.size < WORK // 8:
-        looks = 2 if problem.rows.size < TINY else 1
-        valued = _again(action_values.problem, [belief], valued, looks, BEAM)
+        depth = 2 if problem.rows.size < TINY else 1
+        valued = _again(action_values.problem, [belief], valued, depth, BEAM)
     return _least(problem, belief, valued.checks[0], valued.fixes[0])
 
 
-def least_minutes(problem: Problem, beliefs: Sequence[Belief], looks: int = 1) -> Floats:
-    """Expected minutes of each when the best action is taken, ``looks`` actions deep, and the base policy follows."""
+def least_minutes(problem: Problem, beliefs: Sequence[Belief], depth: int = 1) -> Floats:
+    """Expected minutes of each when the best action is taken, ``depth`` actions deep, and the base policy follows."""
     if not beliefs:
         return np.zeros(0)
     at_once = max(1, CELLS // max(1, problem.rows.size))
     if len(beliefs) > at_once:
         parts = [beliefs[start : start + at_once] for start in range(0, len(beliefs), at_once)]
-        return np.concatenate([least_minutes(problem, part, looks) for part in parts])
+        return np.concatenate([least_minutes(problem, part, depth) for part in parts])
     near, there = problem.narrowed(beliefs, TAIL)
-    valued = ActionValues(near, there).valued(NARROW)
-    if looks > 1:
-        valued = _again(near, there, valued, looks - 1, DEEP_BEAM)
+    valued = BeliefBatch(near, there).valued(NARROW)
+    if depth > 1:
+        valued = _again(near, there, valued, depth - 1, DEEP_BEAM)
     least = valued.least
     for number in np.flatnonzero(~np.isfinite(least)).tolist():
         least[number] = give_up_minutes(problem, beliefs[number])
@@ -93,7 +82,7 @@ def give_up_minutes(problem: Problem, belief: Belief) -> float:
     return GIVE_UP * (float(belief.weights.sum()) + problem.stuck_mass(belief))
 
 
-def _again(problem: Problem, beliefs: Sequence[Belief], valued: Valued, looks: int, beam: int) -> Valued:
+def _again(problem: Problem, beliefs: Sequence[Belief], valued: ActionValues, depth: int, beam: int) -> ActionValues:
     """Values of the best few actions with the best single action on each outcome; the others are left out."""
     checks, fixes = valued.checks.copy(), valued.fixes.copy()
     later: list[Belief] = []
@@ -120,7 +109,7 @@ def _again(problem: Problem, beliefs: Sequence[Belief], valued: Valued, looks: i
                 if after.weights.sum() > TAIL * mass:
                     of_fixes.append((len(later), number, group))
                     later.append(after)
-    least = least_minutes(problem, later, looks)
+    least = least_minutes(problem, later, depth)
     for values, places in ((checks, of_checks), (fixes, of_fixes)):
         for place, side, column in places:
             values[side, column] += least[place]

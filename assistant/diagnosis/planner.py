@@ -1,6 +1,6 @@
 """What to do next: the check or the fix with the least expected minutes to a proven cure.
 
-Every action is valued by what it costs and by the base policy (see ``outlook``) on each outcome; the best few are
+Every action is valued by what it costs and by the base policy (see ``base_policy``) on each outcome; the best few are
 then valued again with the best single action on each outcome instead. A part is replaced only when a check has
 condemned it or the suspicion of its cure passed the procedure's threshold. Ties break by file order.
 """
@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from assistant.diagnosis.constants import AGAIN, DOUBTFUL, EVEN, LAST_RESORT, THOROUGH
 from assistant.diagnosis.explanations import because_check, because_fix, because_none
 from assistant.diagnosis.fault_model import Cure, FaultModel, Indexes, Opening, Suspect, Task
 from assistant.diagnosis.likelihood import Flags
@@ -23,22 +24,8 @@ from assistant.diagnosis.progress import Progress, progress_of
 __all__ = ["Choice", "GiveUp", "NextCheck", "NextFix", "Progress", "choose", "progress_of", "whats_left"]
 
 
-LAST_RESORT = 1 / 3
-"""Share from which a repair that uses up no part is done when no check is left that tells."""
-
-THOROUGH = 1e-4
-"""Expected move of the shares from which a check is still asked before giving up."""
-
-
-AGAIN = 0.01
-"""Expected move of the shares from which an answered check is taken once more before giving up."""
-
 LOOK_AGAIN = "No other check is left. It is taken once more, to see whether the hand slipped."
 """Reason of a check that is asked a second time because nothing else tells."""
-
-DOUBTFUL = 0.02
-"""Share that speaks against a part from which the reading that condemned it is taken once more: a slip of the hand
-could have made it. Below it a second look costs more minutes than the few good parts that it saves."""
 
 DECIDES = "Taken once more: much hangs on it, and the hand may have slipped."
 """Reason of a check that is asked a second time because that tells more a minute than any other."""
@@ -97,11 +84,11 @@ def choose(fault_model: FaultModel, weights: Mapping[Suspect, float], progress: 
 
     Args:
         fault_model: what applies on the unit.
-        weights: weight of each suspect, from ``suspects.weigh``.
+        weights: weight of each suspect, from ``posterior.posterior``.
         progress: what was done so far.
     """
-    shares = np.array([weights.get(suspect, 0.0) for suspect in fault_model.suspects], dtype=np.float64)
-    problem, start = lay_out(fault_model, shares, progress)
+    posterior = np.array([weights.get(suspect, 0.0) for suspect in fault_model.suspects], dtype=np.float64)
+    problem, start = lay_out(fault_model, posterior, progress)
     best = best_of(problem, start)
     if best.task is None and best.group is None:
         # before giving up: checks that tell little, and likely repairs that use up no part
@@ -110,7 +97,7 @@ def choose(fault_model: FaultModel, weights: Mapping[Suspect, float], progress: 
         problem = replace(problem, free=problem.free | repairs, telling=THOROUGH)
         best = best_of(problem, start)
     if best.task is None and best.group is None and _something_shown(fault_model, progress):
-        problem, start = lay_out(fault_model, shares, progress, again=True)
+        problem, start = lay_out(fault_model, posterior, progress, again=True)
         best = best_of(replace(problem, telling=AGAIN), start)
         if best.task is not None:
             return _taken_again(fault_model, int(problem.tasks[best.task]), progress, LOOK_AGAIN)
@@ -124,15 +111,15 @@ def choose(fault_model: FaultModel, weights: Mapping[Suspect, float], progress: 
         accesses = fault_model.unopened(fault_model.task_openings[number], progress.opened)
         minutes = float(fault_model.task_minutes[number]) + _opening_minutes(fault_model, accesses)
         aim = None if best.aim is None else int(problem.tasks[best.aim])
-        because = because_check(fault_model, shares, number, minutes, accesses, aim)
+        because = because_check(fault_model, posterior, number, minutes, accesses, aim)
         return NextCheck(fault_model.tasks[number], minutes, accesses, because)
     if best.group is not None:
         number = int(problem.groups[best.group])
         cured = np.flatnonzero(fault_model.cure_of == number)
-        likeliest = int(cured[np.argmax(np.round(shares[cured], 9))])
-        probability = float(shares[cured].sum())
+        likeliest = int(cured[np.argmax(np.round(posterior[cured], EVEN))])
+        probability = float(posterior[cured].sum())
         accesses = fault_model.unopened(fault_model.cure_openings[number], progress.opened)
-        condemned = bool(start.licensed[best.group])
+        condemned = bool(start.condemned[best.group])
         again = _to_take_again(fault_model, number, probability, progress) if condemned else None
         if again is not None:
             return _taken_again(fault_model, again, progress, TAKEN_AGAIN)
@@ -145,11 +132,11 @@ def choose(fault_model: FaultModel, weights: Mapping[Suspect, float], progress: 
             accesses,
             because_fix(fault_model, number, likeliest, probability, condemned, progress),
         )
-    return GiveUp(because_none(fault_model, shares, progress))
+    return GiveUp(because_none(fault_model, posterior, progress))
 
 
 def whats_left(fault_model: FaultModel, weights: Mapping[Suspect, float], limit: int = 5) -> list[tuple[str, float]]:
-    """The likeliest suspects by title with place, and their shares, falling; ties in file order."""
+    """The likeliest suspects by title with place, and their probabilities, falling; ties in file order."""
     share = {suspect: weights.get(suspect, 0.0) for suspect in fault_model.suspects}
     order = sorted(
         fault_model.suspects, key=lambda suspect: (-round(share[suspect], 9), fault_model.suspect_index[suspect])
@@ -158,7 +145,7 @@ def whats_left(fault_model: FaultModel, weights: Mapping[Suspect, float], limit:
 
 
 def _to_take_again(fault_model: FaultModel, cure: int, share: float, progress: Progress) -> int | None:
-    """The reading that condemned a part, while it was taken only once and a slip could explain it.
+    """The reading that condemned a part, while it was taken only once and a misreading could explain it.
 
     The cheapest of several; none for an adjustment, a repair without a part, or a part that may be tried.
     """
@@ -192,11 +179,11 @@ def _something_shown(fault_model: FaultModel, progress: Progress) -> bool:
 def _last_resort(problem: Problem, belief: Belief) -> int | None:
     """The likeliest group, where the procedure lets its part go on that suspicion because no check is left."""
     least = problem.fault_model.procedure.last_resort
-    shares = problem.grouped(belief.weights) / max(float(belief.weights.sum()), 1e-300)
-    open_groups = ~(problem.waits & belief.left).any(axis=1) & ~problem.tried
-    if least is None or not (open_groups & (shares >= least)).any():
+    posterior = problem.grouped(belief.weights) / max(float(belief.weights.sum()), 1e-300)
+    open_groups = ~(problem.fix_precedence & belief.left).any(axis=1) & ~problem.tried
+    if least is None or not (open_groups & (posterior >= least)).any():
         return None
-    return int(np.argmax(np.where(open_groups, np.round(shares, 9), 0.0)))
+    return int(np.argmax(np.where(open_groups, np.round(posterior, EVEN), 0.0)))
 
 
 def _done(fault_model: FaultModel, groups: Indexes, progress: Progress) -> Flags:

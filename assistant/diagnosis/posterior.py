@@ -5,9 +5,9 @@ fault explains the evidence, pairs of faults are weighed beside them, and each s
 
 What stands:
 
-* the last observation of a task under the same conditions; showing the same again speaks against a slip of the hand
-  and says nothing else new (see ``looks``), unless the check is repeatable (an intermittent), where every answer
-  counts;
+* the last observation of a task under the same conditions; showing the same again speaks against a misreading
+  and says nothing else new (see ``repeat_likelihood``), unless the check is repeatable (an intermittent), where every
+  answer counts;
 * nothing that was withdrawn;
 * what a fix touched (observations of a check that names a fault which that fix cures, at its place) counts no more if
   the fix mended something: it was said about a unit that is no longer so. If the fix was done for nothing, it still
@@ -21,19 +21,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from assistant.diagnosis.constants import NOT_CURED, SECOND_FAULT, SURPRISE
 from assistant.diagnosis.fault_model import Cure, FaultModel, Suspect, Task
-from assistant.diagnosis.likelihood import Flags, Floats, counted_as, slip_of, slipped
+from assistant.diagnosis.likelihood import Flags, Floats, counted_as, misread, misread_rate
 from assistant.messages.decisions import Decision, FixDone, ObservationWithdrawn, Observed
-
-NOT_CURED = 0.05
-"""Share of its prior that a fault keeps after its fix: the new part is bad, or the repair did not take. From memory,
-no source: about one repair in twenty comes back. Two such fixes in a row leave a quarter of a percent."""
-SECOND_FAULT = 0.05
-"""Prior share of units with two faults at once; from memory, no source. Small, so that one slip is believed before a
-second fault, and two readings that agree are believed before two slips."""
-SURPRISE = 3.0
-"""Natural log of how much worse the best single fault explains the evidence than each reading's own best suspect
-does; above it (20 to 1) pairs are weighed."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,14 +32,14 @@ class Evidence:
     """One observation that stands, as the planner and the weights use it."""
 
     task: int
-    """Position of its task in the view."""
+    """Position of its task in the fault model."""
     weights: Mapping[str, float]
     """Outcome to probability, with outcomes renamed as they count; sums to 1."""
     observed: Observed
     """Where it comes from."""
     times: int = 1
     """How often in a row this task showed this outcome since a fix last touched it: a second look is no new
-    evidence about the unit, but it tells a fault from a slip of the hand."""
+    evidence about the unit, but it tells a fault from a misreading."""
 
     @property
     def outcome(self) -> str:
@@ -120,7 +111,7 @@ def fixed(events: Sequence[Decision]) -> tuple[Cure, ...]:
     return tuple(Cure(event.fix, event.place) for event in events if isinstance(event, FixDone))
 
 
-def weigh(
+def posterior(
     fault_model: FaultModel,
     events: Sequence[Decision],
     prior_factors: Mapping[tuple[str, str | None], float] | None = None,
@@ -143,16 +134,16 @@ def _after_fixes(
     cures: Sequence[Cure],
     factors: Mapping[tuple[str, str | None], float] | None,
 ) -> Floats:
-    """Shares of all suspects, whether a fix mended a first of two faults or was done for nothing.
+    """Posterior of all suspects, whether a fix mended a first of two faults or was done for nothing.
 
     One fault all along: every observation counts, and each fix done was the wrong one or did not take. Or one fix
     mended a fault and a second one is left: what that fix touched counts for the first fault alone.
     """
     if not dropped:
-        return weights_of(fault_model, evidence, cures, factors)[0]
+        return posterior_given(fault_model, evidence, cures, factors)[0]
     every = [item.evidence for item in dropped]
-    shares, level = weights_of(fault_model, [*every, *evidence], cures, factors)
-    parts = [(shares, level + float(np.log(1 - SECOND_FAULT)))]
+    chances, level = posterior_given(fault_model, [*every, *evidence], cures, factors)
+    parts = [(chances, level + float(np.log(1 - SECOND_FAULT)))]
     for number, cure in enumerate(cures):
         touched = touched_tasks(fault_model, cure)
         gone = [item.evidence for item in dropped if item.after <= number and touched[item.evidence.task]]
@@ -163,27 +154,27 @@ def _after_fixes(
         shown = np.array([np.log(np.maximum(_column(fault_model, item), 1e-300)) for item in gone]).sum(axis=0)
         first = float(np.logaddexp.reduce((np.log(np.maximum(before, 1e-300)) + shown)[own]))
         left = [item for item in every if not any(item is other for other in gone)]
-        shares, level = weights_of(fault_model, [*left, *evidence], cures, factors)
-        parts.append((shares, level + first + float(np.log(SECOND_FAULT))))
+        chances, level = posterior_given(fault_model, [*left, *evidence], cures, factors)
+        parts.append((chances, level + first + float(np.log(SECOND_FAULT))))
     top = max(level for _, level in parts)
-    mixed = np.sum([shares * np.exp(level - top) for shares, level in parts], axis=0)
+    mixed = np.sum([chances * np.exp(level - top) for chances, level in parts], axis=0)
     return np.asarray(mixed / mixed.sum(), dtype=np.float64)
 
 
-def weights_of(
+def posterior_given(
     fault_model: FaultModel,
     evidence: Sequence[Evidence],
     cures: Sequence[Cure] = (),
     prior_factors: Mapping[tuple[str, str | None], float] | None = None,
 ) -> tuple[Floats, float]:
-    """The same from evidence and the cures done, as an array in the view's order; with the log of its chance."""
+    """The same from evidence and the cures done, as an array in file order; with the log of its chance."""
     priors = _priors(fault_model, cures, prior_factors or {})
     if not evidence or not len(priors):
         return priors, 0.0
     shown = np.array([_column(fault_model, item) for item in evidence])
     logs = np.log(np.maximum(shown, 1e-300))
     total = logs.sum(axis=0)
-    singles, level = _shares(np.log(np.maximum(priors, 1e-300)) + total)
+    singles, level = _normalized(np.log(np.maximum(priors, 1e-300)) + total)
     alive = priors > 0
     surprise = float(logs[:, alive].max(axis=1).sum() - total[alive].max()) if alive.any() else 0.0
     if surprise < SURPRISE:
@@ -222,16 +213,16 @@ def _evidence(fault_model: FaultModel, event: Observed) -> Evidence | None:
     return Evidence(number, {name: share / total for name, share in weights.items()}, event)
 
 
-def looks(fault_model: FaultModel, item: Evidence) -> Floats:
+def repeat_likelihood(fault_model: FaultModel, item: Evidence) -> Floats:
     """P(what was observed | what is really there to be seen), for every outcome of its check.
 
-    What is there stays; each look slips anew. So a second look that shows the same makes a slip much less likely and
-    says nothing more about faults that show it now and then.
+    What is there stays; each look may be misread anew. So a second look that shows the same makes a misreading much
+    less likely and says nothing more about faults that show it now and then.
     """
     table = fault_model.tables[item.task]
     count = len(table.outcomes)
-    shown = slipped(
-        np.eye(count), slip_of(fault_model.procedure, fault_model.checks[fault_model.tasks[item.task].check])
+    shown = misread(
+        np.eye(count), misread_rate(fault_model.procedure, fault_model.checks[fault_model.tasks[item.task].check])
     )
     seen = np.zeros(count)
     for name, share in item.weights.items():
@@ -243,20 +234,20 @@ def looks(fault_model: FaultModel, item: Evidence) -> Floats:
 
 def _column(fault_model: FaultModel, item: Evidence) -> Floats:
     """P(what was observed | suspect) for every suspect."""
-    return np.asarray(looks(fault_model, item) @ fault_model.tables[item.task].declared, dtype=np.float64)
+    return np.asarray(repeat_likelihood(fault_model, item) @ fault_model.tables[item.task].declared, dtype=np.float64)
 
 
 def _base(fault_model: FaultModel, item: Evidence) -> float:
     """P(what was observed) when no fault that the check names is there."""
-    return float(looks(fault_model, item) @ fault_model.tables[item.task].plain)
+    return float(repeat_likelihood(fault_model, item) @ fault_model.tables[item.task].plain)
 
 
-def _shares(logs: Floats) -> tuple[Floats, float]:
-    """Log weights brought to shares that sum to 1, and the log of their sum."""
+def _normalized(logs: Floats) -> tuple[Floats, float]:
+    """Log weights brought to probabilities that sum to 1, and the log of their sum."""
     top = float(logs.max())
-    shares = np.exp(logs - top)
-    total = float(shares.sum())
-    return shares / total, top + float(np.log(total))
+    chances = np.exp(logs - top)
+    total = float(chances.sum())
+    return chances / total, top + float(np.log(total))
 
 
 def _with_pairs(
@@ -289,7 +280,7 @@ def _with_pairs(
             np.where(first_differs, first, np.where(second_differs, second, base[number])),
         )
         score += np.log(np.maximum(both, 1e-300))
-    pairs, pair_level = _shares(score.reshape(-1))
+    pairs, pair_level = _normalized(score.reshape(-1))
     pairs = pairs.reshape(ways.shape)
     by_class = (pairs.sum(axis=1) + pairs.sum(axis=0)) / 2
     shared = np.divide(by_class, mass, out=np.zeros_like(mass), where=mass > 0)[classes] * priors

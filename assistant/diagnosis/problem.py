@@ -1,10 +1,11 @@
 """The numbers of a problem, and what a check or a fix leads to.
 
 A ``Problem`` holds the numbers of one problem that do not change while looking ahead; a ``Belief`` holds those that
-do. Weights in a situation are joint with what led there: they sum to the probability of getting there, so expected
+do. Weights in a belief are joint with what led there: they sum to the probability of getting there, so expected
 minutes of branches simply add up.
 
-The planner looks ahead over a base policy (see ``basis``); ``valuing`` says what each next action is worth.
+The planner looks ahead over a base policy (see ``base_policy``); ``action_values`` says what each next action is
+worth.
 """
 
 from __future__ import annotations
@@ -14,20 +15,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from assistant.diagnosis.base_policy import RATE
+from assistant.diagnosis.constants import NAT_MINUTES, TELLING
 from assistant.diagnosis.fault_model import FaultModel, Indexes
 from assistant.diagnosis.likelihood import Flags, Floats
-
-SURE = 0.9
-"""Probability of an outcome from which it counts as condemning; a reading too close to call condemns nothing."""
-NEGLIGIBLE = 1e-7
-"""Share below which a suspect is left out of the looking ahead (never out of the weights)."""
-TELLING = 0.002
-"""Expected move of the shares (total variation) below which a check tells nothing worth asking."""
-TRIES = 2
-"""Times that one fix is done at most."""
-ASKED = 2
-"""Times that a repeatable check is asked at most on the same evidence."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,7 +28,7 @@ class Belief:
     """Joint weight of each live suspect; the sum is the probability of this branch."""
     opened: Flags
     """What is open."""
-    licensed: Flags
+    condemned: Flags
     """Groups that a check has condemned or pointed at."""
     left: Flags
     """Candidate tasks that can still be done."""
@@ -53,13 +43,13 @@ class Problem:
     fault_model: FaultModel
     """Where it comes from."""
     suspects: Indexes
-    """Live suspects by position in the view, sorted by group."""
+    """Live suspects by position in the fault model, sorted by group."""
     group_of: Indexes
     """Group of each live suspect, rising."""
     starts: Indexes
     """First live suspect of each group."""
     groups: Indexes
-    """Cure of each group by position in the view."""
+    """Cure of each group by position in the fault model."""
     stuck: float
     """Share of suspects whose fix is not to be had."""
     closed: Floats
@@ -72,15 +62,15 @@ class Problem:
     """Groups whose fix replaces no part."""
     tried: Flags
     """Groups whose fix was done already and did not cure: done again only when a check points at it again."""
-    waits: Flags
+    fix_precedence: Flags
     """Candidates that must come before each group's fix, shape (groups, candidates)."""
     tasks: Indexes
-    """Candidate tasks by position in the view, in file order."""
+    """Candidate tasks by position in the fault model, in file order."""
     own_minutes: Floats
     """Minutes of each candidate alone."""
     own_needs: Flags
     """Openings of each candidate alone, shape (candidates, openings)."""
-    before: Flags
+    check_precedence: Flags
     """Candidates that must come before each candidate, shape (candidates, candidates)."""
     rows: Floats
     """Likelihoods of all candidates' outcomes, those that say the same taken together as one row of their table;
@@ -89,11 +79,11 @@ class Problem:
     """Candidate of each row."""
     row_starts: Indexes
     """First row of each candidate."""
-    row_licenses: Flags
+    row_condemns: Flags
     """Groups that each row condemns or points at, shape (groups, rows)."""
     threshold: float
     """Share above which a part may be replaced without a check that condemned it."""
-    rate: float | None = RATE[1]
+    nat_price: float | None = NAT_MINUTES[1]
     """Minutes charged for a nat of what is not known yet; None: as if no check were left."""
     telling: float = TELLING
     """Expected move of the shares below which a check is not asked."""
@@ -114,7 +104,7 @@ class Problem:
         if belief.costs is not None:
             return belief.costs
         needs, minutes = self.own_needs, self.own_minutes
-        ahead = self.before & belief.left
+        ahead = self.check_precedence & belief.left
         waiting = np.flatnonzero(ahead.any(axis=1))
         if len(waiting):
             counted = ahead[waiting].astype(np.float64)
@@ -125,8 +115,8 @@ class Problem:
 
     def first_of(self, belief: Belief, task: int) -> int:
         """The candidate to do first for this one: itself, or the first of those that must still come before it."""
-        ahead = np.flatnonzero(self.before[task] & belief.left)
-        return next((int(other) for other in ahead if not (self.before[other] & belief.left).any()), task)
+        ahead = np.flatnonzero(self.check_precedence[task] & belief.left)
+        return next((int(other) for other in ahead if not (self.check_precedence[other] & belief.left).any()), task)
 
     def cure_minutes(self, opened: Flags) -> Floats:
         """Minutes of each group's fix with its openings and the proof, shape (groups,); one column for each row of
@@ -144,13 +134,13 @@ class Problem:
 
     def branches(self, belief: Belief, task: int, rows: Iterable[int]) -> Iterator[Belief]:
         """The branches in which a candidate shows the outcome of one of its rows."""
-        left = belief.left & ~self.before[task]
+        left = belief.left & ~self.check_precedence[task]
         left[task] = False
         after = replace(belief, opened=belief.opened | self.costs(belief)[0][task], left=left, costs=None)
         after = replace(after, costs=self.costs(after))
         for row in rows:
-            licensed = belief.licensed | self.row_licenses[:, row]
-            yield replace(after, weights=belief.weights * self.rows[:, row], licensed=licensed)
+            condemned = belief.condemned | self.row_condemns[:, row]
+            yield replace(after, weights=belief.weights * self.rows[:, row], condemned=condemned)
 
     def after_fix(self, belief: Belief, group: int) -> Belief:
         """The branch in which a fix did not cure: its suspects are out and everything is closed again."""
@@ -184,11 +174,11 @@ class Problem:
             free=self.free[groups],
             repairs=self.repairs[groups],
             tried=self.tried[groups],
-            waits=self.waits[groups],
+            fix_precedence=self.fix_precedence[groups],
             rows=self.rows[live],
-            row_licenses=self.row_licenses[groups],
+            row_condemns=self.row_condemns[groups],
         )
         return problem, [
-            replace(one, weights=row, licensed=one.licensed[groups])
+            replace(one, weights=row, condemned=one.condemned[groups])
             for one, row in zip(beliefs, weights, strict=True)
         ]

@@ -1,4 +1,4 @@
-"""Laying out the board: which suspects, cures and checks matter now, and their numbers side by side."""
+"""Laying out the problem: which suspects, cures and checks matter now, and their numbers side by side."""
 
 from __future__ import annotations
 
@@ -9,24 +9,25 @@ from functools import lru_cache
 
 import numpy as np
 
-from assistant.diagnosis.fault_model import Before, FaultModel, Indexes
-from assistant.diagnosis.likelihood import Flags, Floats, slip_of, slipped
-from assistant.diagnosis.posterior import Evidence, looks
-from assistant.diagnosis.problem import ASKED, NEGLIGIBLE, SURE, TRIES, Belief, Problem
+from assistant.diagnosis.constants import ASKED, CONDEMNS, NEGLIGIBLE, POINTS, TRIES
+from assistant.diagnosis.fault_model import FaultModel, Indexes, Precedence
+from assistant.diagnosis.likelihood import Flags, Floats, misread, misread_rate
+from assistant.diagnosis.posterior import Evidence, repeat_likelihood
+from assistant.diagnosis.problem import Belief, Problem
 from assistant.diagnosis.progress import Progress
 
 
 def lay_out(
     fault_model: FaultModel, weights: Floats, done: Progress, *, again: bool = False
 ) -> tuple[Problem, Belief]:
-    """The problem that is left, and the situation it starts from.
+    """The problem that is left, and the belief it starts from.
 
     Args:
         fault_model: what applies on the unit.
-        weights: weight of each suspect, in the view's order.
+        weights: weight of each suspect, in the fault model's order.
         done: what was done so far.
-        again: every check answered once may be taken once more, against a slip of the hand; else only those that
-            showed a fault, where a slip of the hand would cost the most and a second look tells the most.
+        again: every check answered once may be taken once more, against a misreading; else only those that
+            showed a fault, where a misreading would cost the most and a second look tells the most.
     """
     barred = _barred(fault_model, done)
     live = np.flatnonzero((weights > NEGLIGIBLE) & ~barred[fault_model.cure_of])
@@ -36,8 +37,8 @@ def lay_out(
     twice = _taken_once(fault_model, done, every=again)
     tasks = np.array(sorted({*_candidates(fault_model, done).tolist(), *twice}), dtype=np.int64)
     answered = _answered(fault_model, done)
-    before = _before(fault_model, tasks, answered)
-    rows, row_task, licenses = _rows(fault_model, tasks, live, groups, twice)
+    check_precedence = _check_precedence(fault_model, tasks, answered)
+    rows, row_task, condemns = _rows(fault_model, tasks, live, groups, twice)
     opened = np.array([opening in done.opened for opening in fault_model.openings], dtype=np.bool_)
     saved = fault_model.cure_openings[groups] * fault_model.opening_minutes
     problem = Problem(
@@ -52,29 +53,29 @@ def lay_out(
         free=_free(fault_model, groups, done),
         repairs=~_parts(fault_model)[groups],
         tried=_tried(fault_model, groups, done),
-        waits=_waits(fault_model, tasks, groups, answered),
+        fix_precedence=_fix_precedence(fault_model, tasks, groups, answered),
         tasks=tasks,
         own_minutes=fault_model.task_minutes[tasks],
         own_needs=fault_model.task_openings[tasks],
-        before=before,
+        check_precedence=check_precedence,
         rows=rows,
         row_task=row_task,
         row_starts=np.flatnonzero(np.diff(row_task, prepend=-1)).astype(np.int64),
-        row_licenses=licenses,
+        row_condemns=condemns,
         threshold=fault_model.procedure.replace_above - 1e-6,
     )
     start = Belief(
-        weights[live], opened, licensed_groups(fault_model, groups, done), np.ones(len(tasks), dtype=np.bool_)
+        weights[live], opened, condemned_groups(fault_model, groups, done), np.ones(len(tasks), dtype=np.bool_)
     )
     return problem, start
 
 
-def licensed_groups(fault_model: FaultModel, groups: Indexes, done: Progress) -> Flags:
+def condemned_groups(fault_model: FaultModel, groups: Indexes, done: Progress) -> Flags:
     """Groups that standing evidence condemns (a part) or points at (a repair without one)."""
-    licensed = np.zeros(len(fault_model.cures), dtype=np.bool_)
+    condemned = np.zeros(len(fault_model.cures), dtype=np.bool_)
     for item in done.evidence:
-        licensed |= condemned_by(fault_model, item)
-    return licensed[groups]
+        condemned |= condemned_by(fault_model, item)
+    return condemned[groups]
 
 
 def condemned_by(fault_model: FaultModel, item: Evidence) -> Flags:
@@ -82,8 +83,8 @@ def condemned_by(fault_model: FaultModel, item: Evidence) -> Flags:
     row = fault_model.tables[item.task].row(item.outcome)
     if row is None:
         return np.zeros(len(fault_model.cures), dtype=np.bool_)
-    shown = _licenses(fault_model, item.task)[row]
-    return np.asarray(shown & (item.weights[item.outcome] >= np.where(_parts(fault_model), SURE, 0.5)))
+    shown = _condemns(fault_model, item.task)[row]
+    return np.asarray(shown & (item.weights[item.outcome] >= np.where(_parts(fault_model), CONDEMNS, POINTS)))
 
 
 @lru_cache(maxsize=32)
@@ -137,10 +138,10 @@ def _repeatable(fault_model: FaultModel) -> Flags:
     return np.array([fault_model.checks[task.check].repeatable for task in fault_model.tasks], dtype=np.bool_)
 
 
-def _missing(before: Before, number_of: Sequence[int], answered: Sequence[bool]) -> list[int]:
+def _missing(precedence: Precedence, number_of: Sequence[int], answered: Sequence[bool]) -> list[int]:
     """Candidates that must come first: of each group of alternatives the first, unless one is answered."""
     missing = []
-    for group in before:
+    for group in precedence:
         if any(answered[task] for task in group):
             continue
         first = next((number_of[task] for task in group if number_of[task] >= 0), None)
@@ -149,31 +150,31 @@ def _missing(before: Before, number_of: Sequence[int], answered: Sequence[bool])
     return missing
 
 
-def _before(fault_model: FaultModel, tasks: Indexes, answered: Flags) -> Flags:
+def _check_precedence(fault_model: FaultModel, tasks: Indexes, answered: Flags) -> Flags:
     number_of, known = _numbers(fault_model, tasks), answered.tolist()
-    before = np.zeros((len(tasks), len(tasks)), dtype=np.bool_)
+    precedence = np.zeros((len(tasks), len(tasks)), dtype=np.bool_)
     found: dict[int, list[int]] = {}
     for number, task in enumerate(tasks.tolist()):
-        if fault_model.task_after[task]:
-            found[number] = _missing(fault_model.task_after[task], number_of, known)
+        if fault_model.task_precedence[task]:
+            found[number] = _missing(fault_model.task_precedence[task], number_of, known)
     for number, first in found.items():
         waiting, seen = list(first), {number}
         while waiting:
             other = waiting.pop()
             if other not in seen:
                 seen.add(other)
-                before[number, other] = True
+                precedence[number, other] = True
                 waiting += found.get(other, ())
-    return before
+    return precedence
 
 
-def _waits(fault_model: FaultModel, tasks: Indexes, groups: Indexes, answered: Flags) -> Flags:
+def _fix_precedence(fault_model: FaultModel, tasks: Indexes, groups: Indexes, answered: Flags) -> Flags:
     number_of, known = _numbers(fault_model, tasks), answered.tolist()
-    waits = np.zeros((len(groups), len(tasks)), dtype=np.bool_)
+    precedence = np.zeros((len(groups), len(tasks)), dtype=np.bool_)
     for number, group in enumerate(groups.tolist()):
-        if fault_model.cure_after[group]:
-            waits[number, _missing(fault_model.cure_after[group], number_of, known)] = True
-    return waits
+        if fault_model.cure_precedence[group]:
+            precedence[number, _missing(fault_model.cure_precedence[group], number_of, known)] = True
+    return precedence
 
 
 def _numbers(fault_model: FaultModel, tasks: Indexes) -> list[int]:
@@ -184,7 +185,7 @@ def _numbers(fault_model: FaultModel, tasks: Indexes) -> list[int]:
 
 
 @lru_cache(maxsize=4096)
-def _licenses(fault_model: FaultModel, task: int) -> Flags:
+def _condemns(fault_model: FaultModel, task: int) -> Flags:
     """Cures that outcomes of a task condemn (a part) or point at (a repair), shape (outcomes, cures)."""
     table = fault_model.tables[task]
     check = fault_model.checks[fault_model.tasks[task].check]
@@ -200,31 +201,31 @@ def _licenses(fault_model: FaultModel, task: int) -> Flags:
 
 @dataclass(frozen=True, eq=False)
 class _Whole:
-    """Rows of all tasks over all suspects, which depend on nothing but the view.
+    """Rows of all tasks over all suspects, which depend on nothing but the fault model.
 
-    Shapes: rows (suspects, rows), task (rows,), licenses (cures, rows).
+    Shapes: rows (suspects, rows), task (rows,), condemns (cures, rows).
     """
 
     rows: Floats
     task: Indexes
-    licenses: Flags
+    condemns: Flags
 
 
 @lru_cache(maxsize=32)
 def _whole(fault_model: FaultModel) -> _Whole:
     rows: list[Floats] = []
     row_task: list[int] = []
-    licenses: list[Flags] = []
+    condemns: list[Flags] = []
     for task, table in enumerate(fault_model.tables):
-        shown = _licenses(fault_model, task)
+        shown = _condemns(fault_model, task)
         for merged in _same(table.chance, shown):
             rows.append(table.chance[merged].sum(axis=0))
-            licenses.append(shown[merged[0]])
+            condemns.append(shown[merged[0]])
             row_task.append(task)
     return _Whole(
         np.ascontiguousarray(np.array(rows).reshape(-1, len(fault_model.suspects)).T),
         np.array(row_task, dtype=np.int64),
-        np.ascontiguousarray(np.array(licenses, dtype=np.bool_).reshape(-1, len(fault_model.cures)).T),
+        np.ascontiguousarray(np.array(condemns, dtype=np.bool_).reshape(-1, len(fault_model.cures)).T),
     )
 
 
@@ -237,13 +238,13 @@ def _rows(
     number_of[tasks] = np.arange(len(tasks))
     row_task = number_of[whole.task]
     kept = np.flatnonzero(row_task >= 0)
-    rows, licenses = whole.rows[live], whole.licenses[groups]
+    rows, condemns = whole.rows[live], whole.condemns[groups]
     if len(kept) < len(row_task):
-        rows, row_task, licenses = rows[:, kept], row_task[kept], licenses[:, kept]
+        rows, row_task, condemns = rows[:, kept], row_task[kept], condemns[:, kept]
     for task, item in twice.items():
         of_task = row_task == number_of[task]
         rows[:, of_task] = _second_look(fault_model, item, int(of_task.sum()))[:, live].T
-    return rows, row_task, licenses
+    return rows, row_task, condemns
 
 
 def _taken_once(fault_model: FaultModel, done: Progress, *, every: bool) -> dict[int, Evidence]:
@@ -263,15 +264,17 @@ def _taken_once(fault_model: FaultModel, done: Progress, *, every: bool) -> dict
 def _second_look(fault_model: FaultModel, item: Evidence, count: int) -> Floats:
     """P(a second look's outcome | suspect, what the first look showed), in the rows of ``_whole``."""
     table = fault_model.tables[item.task]
-    there = looks(fault_model, item)[:, None] * table.declared
+    there = repeat_likelihood(fault_model, item)[:, None] * table.declared
     there /= np.maximum(there.sum(axis=0), 1e-300)
-    shown = slipped(there, slip_of(fault_model.procedure, fault_model.checks[fault_model.tasks[item.task].check]))
-    merged = _same(table.chance, _licenses(fault_model, item.task))
+    shown = misread(
+        there, misread_rate(fault_model.procedure, fault_model.checks[fault_model.tasks[item.task].check])
+    )
+    merged = _same(table.chance, _condemns(fault_model, item.task))
     return np.array([shown[rows].sum(axis=0) for rows in merged]).reshape(count, -1)
 
 
 def _same(chance: Floats, shown: Flags) -> Sequence[list[int]]:
     kept: dict[bytes, list[int]] = {}
-    for row, (likelihood, licensed) in enumerate(zip(chance, shown, strict=True)):
-        kept.setdefault(np.round(likelihood, 12).tobytes() + licensed.tobytes(), []).append(row)
+    for row, (likelihood, condemned) in enumerate(zip(chance, shown, strict=True)):
+        kept.setdefault(np.round(likelihood, 12).tobytes() + condemned.tobytes(), []).append(row)
     return list(kept.values())

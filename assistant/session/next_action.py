@@ -9,7 +9,7 @@ from assistant.diagnosis.conditions import assumed_facts, may_hold
 from assistant.diagnosis.fault_model import Cure, FaultModel, Opening, Suspect, Task, fault_model
 from assistant.diagnosis.planner import Choice, choose
 from assistant.diagnosis.planner import whats_left as likeliest
-from assistant.diagnosis.posterior import touched_tasks, weigh
+from assistant.diagnosis.posterior import posterior, touched_tasks
 from assistant.diagnosis.progress import Progress, progress_of
 from assistant.messages.decisions import AccessOpened, FixDone, Observed, PutBackDone
 from assistant.session.context import Context
@@ -25,7 +25,7 @@ def view_of(context: Context, state: State) -> FaultModel:
 
 def shares(context: Context, state: State) -> dict[Suspect, float]:
     """Share of each suspect, with what the unit's history says."""
-    weights = weigh(view_of(context, state), state.work)
+    weights = posterior(view_of(context, state), state.work)
     factors = {(one.fault, one.place): one.times for one in state.history} or context.weights
     if not factors:
         return weights

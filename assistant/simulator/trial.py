@@ -13,7 +13,7 @@ import numpy as np
 
 from assistant.diagnosis.fault_model import Cure, FaultModel, Suspect, Task, fault_model
 from assistant.diagnosis.planner import Choice, NextCheck, NextFix, choose
-from assistant.diagnosis.posterior import Dropped, Evidence, gathered, weigh
+from assistant.diagnosis.posterior import Dropped, Evidence, gathered, posterior
 from assistant.diagnosis.progress import Progress, progress_of, prompt_of
 from assistant.messages import Outcome, Understanding
 from assistant.messages.decisions import AccessOpened, Decision, FixDone, Observed, ProofFinished, Skipped
@@ -115,7 +115,7 @@ class Leader:
         key = (facts, _situation(done, gathered(seen, events)[1] if done.tried else ()))
 
         def work_out() -> tuple[dict[Suspect, float], Choice]:
-            weights = weigh(seen, events)
+            weights = posterior(seen, events)
             return weights, choose(seen, weights, done)
 
         return self._kept.get(key, work_out)

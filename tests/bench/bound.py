@@ -13,7 +13,7 @@ from math import prod
 import numpy as np
 
 from assistant.diagnosis.conditions import may_hold, surely_holds
-from assistant.diagnosis.fault_model import Before, FaultModel, Suspect
+from assistant.diagnosis.fault_model import FaultModel, Precedence, Suspect
 from assistant.diagnosis.likelihood import Flags, Floats
 from assistant.procedure.model import Fault, Procedure
 
@@ -55,7 +55,7 @@ def _times(fault: Fault, name: str, facts: dict[str, str]) -> float:
     return prod(factor.times for factor in fault.factors if name in factor.when and surely_holds(factor.when, facts))
 
 
-def _closure(seen: FaultModel, before: Before) -> Flags:
+def _closure(seen: FaultModel, before: Precedence) -> Flags:
     """Checks that must come first, with those before them; of alternatives none counts, which is the less."""
     found = np.zeros(len(seen.tasks), dtype=np.bool_)
     waiting = [group[0] for group in before if len(group) == 1]
@@ -63,7 +63,7 @@ def _closure(seen: FaultModel, before: Before) -> Flags:
         task = waiting.pop()
         if not found[task]:
             found[task] = True
-            waiting += [group[0] for group in seen.task_after[task] if len(group) == 1]
+            waiting += [group[0] for group in seen.task_precedence[task] if len(group) == 1]
     return found
 
 
@@ -96,9 +96,9 @@ class Relaxed:
         self.cure_needs = seen.cure_openings[self.cure].astype(np.float64)
         self.cure_minutes = seen.cure_minutes[self.cure] + seen.proof_minutes
         self.opening = seen.opening_minutes
-        self.first = np.array([_closure(seen, seen.task_after[task]) for task in range(len(seen.tasks))])
+        self.first = np.array([_closure(seen, seen.task_precedence[task]) for task in range(len(seen.tasks))])
         self.first = self.first.reshape(len(seen.tasks), -1)
-        self.due = np.array([_closure(seen, seen.cure_after[cure]) for cure in self.cure])
+        self.due = np.array([_closure(seen, seen.cure_precedence[cure]) for cure in self.cure])
         """Checks that must come before each suspect's fix, shape (suspects, checks)."""
         self.same_cure = self.cure[:, None] == self.cure[None, :]
 

@@ -10,11 +10,11 @@ import time
 
 import pytest
 
-from assistant.diagnosis.action_values import ActionValues
+from assistant.diagnosis.action_values import BeliefBatch
 from assistant.diagnosis.fault_model import fault_model
 from assistant.diagnosis.lookahead import Best, best_of
 from assistant.diagnosis.planner import NextCheck, choose, progress_of
-from assistant.diagnosis.posterior import weigh
+from assistant.diagnosis.posterior import posterior
 from assistant.diagnosis.problem import Belief, Problem
 from assistant.messages.decisions import Decision
 from assistant.procedure.load import load_procedure
@@ -30,10 +30,10 @@ def test_milliseconds_a_step_at_full_size() -> None:
     seen = fault_model(small, {})
     events: list[Decision] = []
     spent = []
-    choose(seen, weigh(seen, events), progress_of(seen, events))  # what a view works out once is not a step
+    choose(seen, posterior(seen, events), progress_of(seen, events))  # what a view works out once is not a step
     for number in range(1, 9):
         began = time.process_time()
-        choice = choose(seen, weigh(seen, events), progress_of(seen, events))
+        choice = choose(seen, posterior(seen, events), progress_of(seen, events))
         spent.append(1000 * (time.process_time() - began))
         if not isinstance(choice, NextCheck):
             break
@@ -46,7 +46,7 @@ def test_milliseconds_a_step_at_full_size() -> None:
 
 def by_file(problem: Problem, belief: Belief) -> Best:
     """A fixed order: the first fix that is allowed, else the first check of the file that is left."""
-    allowed = ActionValues(problem, [belief]).allowed()[:, 0].nonzero()[0]
+    allowed = BeliefBatch(problem, [belief]).allowed()[:, 0].nonzero()[0]
     if len(allowed):
         return Best(None, int(allowed[0]), 0.0)
     left = belief.left.nonzero()[0]

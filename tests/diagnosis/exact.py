@@ -11,7 +11,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from assistant.diagnosis.action_values import ActionValues
+from assistant.diagnosis.action_values import BeliefBatch
 from assistant.diagnosis.lookahead import Best, give_up_minutes
 from assistant.diagnosis.problem import Belief, Problem
 
@@ -61,7 +61,7 @@ class _Exact:
             for part in (
                 np.round(belief.weights / mass, 10),
                 belief.opened,
-                belief.licensed,
+                belief.condemned,
                 belief.left,
             )
         )
@@ -75,7 +75,7 @@ class _Exact:
         least = Best(None, None, float("inf"))
         minutes = self.problem.costs(belief)[1]
         for task in np.flatnonzero(belief.left):
-            if (self.problem.before[task] & belief.left).any():
+            if (self.problem.check_precedence[task] & belief.left).any():
                 continue
             rows = np.flatnonzero(self.problem.row_task == task)
             after = sum(self.best(self.problem.after_check(belief, int(row))).minutes for row in rows)
@@ -83,7 +83,7 @@ class _Exact:
             if total < least.minutes - 1e-9:
                 least = Best(int(task), None, total, int(task))
         now = self.problem.cure_minutes(belief.opened)
-        for group in np.flatnonzero(ActionValues(self.problem, [belief]).allowed()[:, 0]):
+        for group in np.flatnonzero(BeliefBatch(self.problem, [belief]).allowed()[:, 0]):
             after = self.best(self.problem.after_fix(belief, int(group))).minutes
             total = float(now[group]) + after / mass
             if total < least.minutes - 1e-9:

@@ -13,7 +13,7 @@ from random import Random
 
 from assistant.diagnosis.fault_model import Cure, FaultModel, Suspect, fault_model
 from assistant.diagnosis.planner import Choice, NextCheck, NextFix, choose
-from assistant.diagnosis.posterior import weigh
+from assistant.diagnosis.posterior import posterior
 from assistant.diagnosis.progress import progress_of, prompt_of
 from assistant.messages.decisions import (
     AccessOpened,
@@ -42,7 +42,7 @@ def walk(procedure: Procedure, seed: int) -> Iterator[str]:
     events: list[Decision] = []
     number = 0
     for _ in range(STEPS):
-        choice = choose(seen, weigh(seen, events), progress_of(seen, events))
+        choice = choose(seen, posterior(seen, events), progress_of(seen, events))
         yield line_of(choice)
         if not isinstance(choice, NextCheck | NextFix):
             return

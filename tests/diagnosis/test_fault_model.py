@@ -171,7 +171,7 @@ def test_every_column_of_likelihoods_sums_to_one_and_nothing_is_impossible() -> 
 def test_what_comes_before_is_taken_at_the_same_place() -> None:
     seen = fault_model(trailer(), {})
     number = seen.task_index[Task("own port", "right rear")]
-    assert seen.task_after[number] == ((seen.task_index[Task("ohms", "right rear")],),)
+    assert seen.task_precedence[number] == ((seen.task_index[Task("ohms", "right rear")],),)
 
 
 def test_same_input_gives_the_same_view() -> None:

@@ -23,7 +23,7 @@ from assistant.diagnosis.planner import (
     progress_of,
     whats_left,
 )
-from assistant.diagnosis.posterior import standing, weigh
+from assistant.diagnosis.posterior import posterior, standing
 from assistant.messages.decisions import (
     AccessOpened,
     Decision,
@@ -49,7 +49,7 @@ from tests.diagnosis.problems import (
 
 def next_of(small: Procedure, events: Sequence[Decision] = ()) -> Choice:
     seen = fault_model(small, {})
-    return choose(seen, weigh(seen, events), progress_of(seen, events))
+    return choose(seen, posterior(seen, events), progress_of(seen, events))
 
 
 def cost_of_order(chances: Sequence[float], minutes: Sequence[float]) -> float:
@@ -143,7 +143,7 @@ def test_observing_and_repairing_goes_by_probability_over_cost_of_observing() ->
         good = [
             int(row)
             for row in np.flatnonzero(problem.row_task == best.task)
-            if not problem.row_licenses[:, row].any()
+            if not problem.row_condemns[:, row].any()
         ]
         start = problem.after_check(start, good[0])
     assert order == ["B", "A", "C"]
@@ -392,7 +392,7 @@ def test_why_is_answered_in_the_words_of_the_trade() -> None:
 
 def test_whats_left_is_likeliest_first() -> None:
     seen = fault_model(parts(), {})
-    left = whats_left(seen, weigh(seen, []), 2)
+    left = whats_left(seen, posterior(seen, []), 2)
     assert [title for title, _ in left] == ["bad sensor", "bad wire"]
     assert [share for _, share in left] == pytest.approx([5 / 13, 4 / 13])
 
@@ -422,7 +422,7 @@ def test_a_surprising_reading_is_taken_once_more_before_all_else_is_searched() -
     small = rare_beside_dear_checks()
     seen = fault_model(small, {})
     events: list[Decision] = [observed(1, "port", "bad")]
-    assert weigh(seen, events)[Suspect("rare")] == pytest.approx(2 * 0.98 / (2 * 0.98 + 80 * 0.02))
+    assert posterior(seen, events)[Suspect("rare")] == pytest.approx(2 * 0.98 / (2 * 0.98 + 80 * 0.02))
     second = next_of(small, events)
     assert isinstance(second, NextCheck)
     assert (second.task, second.because) == (Task("port"), DECIDES)

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.diagnosis.fault_model import Suspect, fault_model
-from assistant.diagnosis.posterior import NOT_CURED, SECOND_FAULT, standing, weigh
+from assistant.diagnosis.posterior import NOT_CURED, SECOND_FAULT, posterior, standing
 from assistant.messages.decisions import Decision, FixDone, ObservationWithdrawn, Observed
 from assistant.procedure.model import Procedure
 from tests.diagnosis.problems import check, fault, fix, observed, procedure
@@ -38,7 +38,7 @@ SEEN = fault_model(four(), {})
 
 def test_one_observation_is_bayes_rule() -> None:
     # from memory, Bayes' rule by hand: 4 * .98, and 3, 2, 1 times .02
-    weights = weigh(SEEN, [observed(1, "one", "bad")])
+    weights = posterior(SEEN, [observed(1, "one", "bad")])
     total = 4 * 0.98 + 6 * 0.02
     assert [weights[suspect] for suspect in (A, B, C, D)] == pytest.approx(
         [4 * 0.98 / total, 3 * 0.02 / total, 2 * 0.02 / total, 1 * 0.02 / total]
@@ -46,23 +46,23 @@ def test_one_observation_is_bayes_rule() -> None:
 
 
 def test_a_reading_too_close_to_call_counts_by_its_probability() -> None:
-    even = weigh(SEEN, [observed(1, "one", {"good": 0.5, "bad": 0.5})])
+    even = posterior(SEEN, [observed(1, "one", {"good": 0.5, "bad": 0.5})])
     assert list(even.values()) == pytest.approx(SEEN.priors.tolist())
-    leaning = weigh(SEEN, [observed(1, "one", {"good": 0.3, "bad": 0.7})])
-    assert SEEN.priors[0] < leaning[A] < weigh(SEEN, [observed(1, "one", "bad")])[A]
+    leaning = posterior(SEEN, [observed(1, "one", {"good": 0.3, "bad": 0.7})])
+    assert SEEN.priors[0] < leaning[A] < posterior(SEEN, [observed(1, "one", "bad")])[A]
 
 
 def test_a_second_look_tells_a_fault_from_a_slip_and_the_last_answer_counts() -> None:
     # by hand: what is there stays, each look slips anew, so a slip would have to come twice
-    once = weigh(SEEN, [observed(1, "one", "bad")])
-    twice = weigh(SEEN, [observed(1, "one", "bad"), observed(2, "one", "bad")])
+    once = posterior(SEEN, [observed(1, "one", "bad")])
+    twice = posterior(SEEN, [observed(1, "one", "bad"), observed(2, "one", "bad")])
     assert twice[A] == pytest.approx(4 * 0.98**2 / (4 * 0.98**2 + 6 * 0.02**2))
-    assert weigh(SEEN, [observed(1, "one", "good"), observed(2, "one", "bad")]) == once
+    assert posterior(SEEN, [observed(1, "one", "good"), observed(2, "one", "bad")]) == once
 
 
 def test_a_repeatable_check_counts_every_time_and_works_now_never_clears() -> None:
-    once = weigh(SEEN, [observed(1, "wiggle", "good")])
-    twice = weigh(SEEN, [observed(1, "wiggle", "good"), observed(2, "wiggle", "good")])
+    once = posterior(SEEN, [observed(1, "wiggle", "good")])
+    twice = posterior(SEEN, [observed(1, "wiggle", "good"), observed(2, "wiggle", "good")])
     assert 0.02 < twice[D] < once[D] < 0.1
 
 
@@ -75,7 +75,7 @@ def test_other_conditions_make_another_observation() -> None:
 
 
 def test_a_withdrawn_observation_is_as_if_never_made() -> None:
-    weights = weigh(SEEN, [observed(1, "one", "bad"), ObservationWithdrawn(1, "scratch that")])
+    weights = posterior(SEEN, [observed(1, "one", "bad"), ObservationWithdrawn(1, "scratch that")])
     assert list(weights.values()) == pytest.approx(SEEN.priors.tolist())
 
 
@@ -93,7 +93,7 @@ def test_a_fix_drops_what_it_touched_only_as_far_as_it_mended_something() -> Non
     alone = [prior * four[n] * one[n] * (1 - SECOND_FAULT) for n, prior in enumerate(priors)]
     second = [prior * four[n] * SECOND_FAULT * 0.4 * 0.98 for n, prior in enumerate(priors)]
     parts = [first + other for first, other in zip(alone, second, strict=True)]
-    assert list(weigh(SEEN, events).values()) == pytest.approx([part / sum(parts) for part in parts])
+    assert list(posterior(SEEN, events).values()) == pytest.approx([part / sum(parts) for part in parts])
 
 
 def test_a_fix_that_was_for_nothing_leaves_what_was_seen_before_it() -> None:
@@ -105,7 +105,7 @@ def test_a_fix_that_was_for_nothing_leaves_what_was_seen_before_it() -> None:
         checks=[check("volts", 1, {"a": "bad", "b": "bad"})],
     )
     seen = fault_model(small, {})
-    weights = weigh(seen, [observed(1, "volts", "bad"), FixDone("mend a", None, "", None)])
+    weights = posterior(seen, [observed(1, "volts", "bad"), FixDone("mend a", None, "", None)])
     assert max(weights, key=lambda suspect: weights[suspect]) == Suspect("b")
 
 
@@ -123,25 +123,25 @@ def test_a_fix_drops_only_its_own_place() -> None:
 
 
 def test_two_faults_at_once_are_believed_when_two_readings_ask_for_them() -> None:
-    single = weigh(SEEN, [observed(1, "one", "bad"), observed(2, "four", "good")])
+    single = posterior(SEEN, [observed(1, "one", "bad"), observed(2, "four", "good")])
     assert single[A] > 0.97
-    pair = weigh(SEEN, [observed(1, "one", "bad"), observed(2, "four", "bad"), observed(3, "three", "bad")])
+    pair = posterior(SEEN, [observed(1, "one", "bad"), observed(2, "four", "bad"), observed(3, "three", "bad")])
     assert pair[C] > 0.1
     assert pair[A] > pair[C] > 10 * max(pair[B], pair[D])
 
 
 def test_one_odd_reading_is_a_slip_before_it_is_a_second_fault() -> None:
-    weights = weigh(SEEN, [observed(1, "one", "bad"), observed(2, "three", "good")])
+    weights = posterior(SEEN, [observed(1, "one", "bad"), observed(2, "three", "good")])
     assert weights[A] == max(weights.values())
 
 
 def test_an_outcome_or_check_that_the_procedure_lacks_says_nothing() -> None:
-    weights = weigh(SEEN, [observed(1, "one", "purple"), observed(2, "no such check", "bad")])
+    weights = posterior(SEEN, [observed(1, "one", "purple"), observed(2, "no such check", "bad")])
     assert list(weights.values()) == pytest.approx(SEEN.priors.tolist())
 
 
 def test_history_multiplies_priors() -> None:
-    weights = weigh(SEEN, [], {("c", None): 5.0})
+    weights = posterior(SEEN, [], {("c", None): 5.0})
     assert weights[C] == pytest.approx(10 / 18)
 
 
@@ -168,7 +168,7 @@ def _events(answers: list[tuple[str, float]], fixes: list[str]) -> list[Decision
 def test_weights_sum_to_one_and_no_suspect_is_negative_or_lost(
     answers: list[tuple[str, float]], fixes: list[str]
 ) -> None:
-    weights = weigh(SEEN, _events(answers, fixes))
+    weights = posterior(SEEN, _events(answers, fixes))
     assert set(weights) == set(SEEN.suspects)
     assert all(math.isfinite(share) and share > 0 for share in weights.values())
     assert sum(weights.values()) == pytest.approx(1.0)
@@ -184,4 +184,4 @@ def test_order_of_independent_observations_does_not_matter(order: list[tuple[str
         observed(4, "four", "bad"),
     ]
     shuffled = [observed(number + 1, name, outcome) for number, (name, outcome) in enumerate(order)]
-    assert weigh(SEEN, shuffled) == pytest.approx(weigh(SEEN, fixed))
+    assert posterior(SEEN, shuffled) == pytest.approx(posterior(SEEN, fixed))

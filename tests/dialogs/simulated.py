@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from assistant.diagnosis.fault_model import FaultModel, Suspect, fault_model
 from assistant.diagnosis.planner import GiveUp, NextCheck, choose, progress_of
-from assistant.diagnosis.posterior import weigh
+from assistant.diagnosis.posterior import posterior
 from assistant.messages.decisions import AccessOpened, Decision, FixDone, Observed, ProofFinished
 from assistant.procedure.model import Check, Procedure
 
@@ -40,7 +40,7 @@ def run(procedure: Procedure, facts: Mapping[str, str], hidden: Suspect, longest
     seen: FaultModel = fault_model(procedure, facts)
     done, events, number = Run(), list[Decision](), 0
     for _ in range(longest):
-        choice = choose(seen, weigh(seen, events), progress_of(seen, events))
+        choice = choose(seen, posterior(seen, events), progress_of(seen, events))
         if isinstance(choice, GiveUp):
             return done
         done.minutes += choice.minutes

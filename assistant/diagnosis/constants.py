@@ -1,0 +1,125 @@
+"""Every tuned constant of the planner, in one table.
+
+Each says what it means with its unit, where its value comes from, and what it costs to change it: a measured figure
+where there is one, else 'not measured'. What a procedure may set for itself (misread rate, threshold, last resort)
+stands in its file.
+"""
+
+from __future__ import annotations
+
+# --- Posterior -------------------------------------------------------------------------------------------------
+
+NOT_CURED = 0.05
+"""Share of its prior that a fault keeps after its fix: the new part is bad, or the repair did not take. Two such
+fixes in a row leave a quarter of a percent. Source: from memory, about one repair in twenty comes back. Cost: not
+measured."""
+SECOND_FAULT = 0.05
+"""Prior share of units with two faults at once. Small, so that one misreading is believed before a second fault, and
+two readings that agree are believed before two misreadings. Source: from memory. Cost: not measured."""
+SURPRISE = 3.0
+"""Nats by which the best single fault explains the evidence worse than each reading's own best suspect does; above it
+(20 to 1) pairs are weighed. Source: chosen, so that one misreading alone (4 nats at 2 in 100) is enough. Cost: not
+measured; weighing pairs always takes longer and changes little below it."""
+
+# --- What may be done ------------------------------------------------------------------------------------------
+
+CONDEMNS = 0.9
+"""Probability of an outcome from which it counts as condemning a part; a reading too close to call condemns nothing.
+Source: chosen. Cost: not measured."""
+POINTS = 0.5
+"""Probability of an outcome from which it points at a repair that uses up no part. Source: chosen. Cost: not
+measured."""
+CONDEMN_FLOOR = 0.3
+"""A check that condemns counts only while its suspects keep this probability: one misreading against much else is no
+ground. Source: chosen. Cost: not measured."""
+TRY_FLOOR = 0.02
+"""Probability below which no fix is worth its proof. Source: chosen. Cost: not measured."""
+DOUBTFUL = 0.02
+"""Probability that speaks against a part from which the reading that condemned it is taken once more: a misreading
+could have made it. Below it a second look costs more minutes than the few good parts that it saves. Source: trials of
+all procedures with slips; the figures were not kept. Cost: not measured."""
+TRIES = 2
+"""Times that one fix is done at most. Source: chosen; a third would be at a quarter of a percent (see ``NOT_CURED``).
+Cost: not measured."""
+ASKED = 2
+"""Times that a repeatable check is asked at most on the same evidence. Source: chosen. Cost: not measured."""
+
+# --- Before giving up ------------------------------------------------------------------------------------------
+
+LAST_RESORT = 1 / 3
+"""Probability from which a repair that uses up no part is done when no check is left that tells. Source: chosen.
+Cost: not measured."""
+THOROUGH = 1e-4
+"""Expected move of the posterior (total variation) from which a check is still asked before giving up. Source:
+chosen. Cost: not measured."""
+AGAIN = 0.01
+"""Expected move of the posterior from which an answered check is taken once more before giving up. Source: chosen.
+Cost: not measured."""
+GIVE_UP = 120.0
+"""Minutes charged where nothing allowed is left: the unit goes to another shop. Source: from memory. Cost: not
+measured."""
+
+# --- Base policy: what a belief is worth before looking further -------------------------------------------------
+
+DEARER = 2.0
+"""The checks to come cost this many times the minutes a nat of the best one at hand: the best is taken first. Source:
+tuned on the procedures. Cost: not measured."""
+NAT_MINUTES = (4.0, 15.0)
+"""Least and most minutes charged for a nat of what is not known yet. Source: tuned on the procedures. Cost: with a
+most of 30, 2.4 ± 0.7 minutes less on a trailer, 3.9 ± 1.9 on a tractor, nothing elsewhere (simulated units)."""
+GAIN_FLOOR = 0.02
+"""Nats below which a check's gain does not set the price of a nat. Source: chosen. Cost: not measured."""
+
+# --- Which checks are valued -----------------------------------------------------------------------------------
+
+TELLING = 0.002
+"""Expected move of the posterior (total variation) below which a check tells nothing worth asking. Source: chosen.
+Cost: not measured."""
+GROUND_NATS = 0.25
+"""Nats that the chance of condemning the right part adds to a check's promise while candidates are screened. Source:
+chosen. Cost: not measured."""
+WIDTH = 24
+"""Candidates valued at the first look, when there are more. Source: the time of a step. Cost: not measured."""
+NARROW = 8
+"""Candidates valued at the second look, when there are more. Source: the time of a step. Cost: not measured."""
+
+# --- How far the look-ahead goes: a matter of size, never of the clock ------------------------------------------
+
+WORK = 1_000_000
+"""Cells (rows x suspects) that the second look may touch; above an eighth of it there is none. Source: the time of a
+step, some tens of milliseconds. Cost: without the second look 2.2 minutes more (simulated trailers)."""
+CELLS = 400_000
+"""Cells (rows x suspects x beliefs) worked on at once, so that they stay near the processor. Source: timed. Cost:
+time only."""
+OVERHEAD = 20_000
+"""What one branch costs beside its cells, in cells. Source: timed. Cost: time only."""
+BEAM = 6
+"""Checks at most that are looked at twice. Source: the time of a step. Cost: not measured."""
+TINY = 150
+"""Cells up to which a third look is taken. Source: the time of a step. Cost: not measured."""
+SMALL = 4_000
+"""Cells up to which a problem is small (see ``HOPELESS``). Source: the time of a step. Cost: not measured."""
+DEEP_BEAM = 3
+"""Checks at most that the third look takes. Source: the time of a step. Cost: not measured."""
+HOPELESS = (1.5, 1.12)
+"""Checks worth this many times the best at the first look are not looked at twice, on small and other problems.
+Source: the time of a step. Cost: not measured."""
+LIKELY = 0.01
+"""Outcomes below this share of the branch are not looked at twice. Source: the time of a step. Cost: not measured."""
+TAIL = 1e-4
+"""Suspects below this share of a branch are left out of its second look. Source: the time of a step. Cost: not
+measured."""
+NEGLIGIBLE = 1e-7
+"""Probability below which a suspect is left out of the look-ahead, never out of the posterior. Source: the time of a
+step. Cost: not measured."""
+
+# --- Equal values ----------------------------------------------------------------------------------------------
+
+TIE = 1e-9
+"""Expected minutes closer than this are equal, and file order decides: the same choice on every machine. Source: the
+precision of the arithmetic. Cost: none."""
+EVEN = 9
+"""Decimal places to which probabilities are rounded before the likeliest is named, for the same reason. Source: the
+precision of the arithmetic. Cost: none."""
+NAMED = 0.05
+"""Probability above which a suspect is named when nothing is left to do. Source: chosen. Cost: words only."""
