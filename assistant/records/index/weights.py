@@ -4,8 +4,8 @@ The factors, and why (all from judgement; common practice, no source):
 
 * ``REPLACED`` 0.4: a part that was replaced, and its repair confirmed, within the last ``FRESH_DAYS`` is less likely
   to be bad again at that place than one that nobody touched. Not far less: new parts fail early, and some repairs do
-  not take (about one in twenty; see ``diagnosis.constants.NOT_CURED``). It fades with time: the factor goes back to 1 in
-  equal steps of its logarithm over a year.
+  not take (about one in twenty; see ``diagnosis.constants.NOT_CURED``). It fades with time: the factor goes back to 1
+  in equal steps of its logarithm over a year.
 * ``COMEBACK`` 3.0: the same complaint within ``COMEBACK_DAYS`` of work at a place makes every other fault of that
   place more likely: what was mended was perhaps not what was wrong.
 * ``REPEATED`` 2.0: a fault that was confirmed at the same place twice or more in the last two years has something
