@@ -15,6 +15,9 @@ import click
 from assistant.diagnosis.fault_model import Suspect
 from assistant.errors import OperatorError
 from assistant.messages import Choice, Expectation, Expects, Understanding
+from assistant.numerals.vocabulary import Vocabulary
+from assistant.phrasing.clarifying import clarified
+from assistant.phrasing.phrase import phrase
 
 _PLAIN_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)")
 
@@ -134,8 +137,9 @@ def _over_range(value: object) -> Literal["good", "bad", ""]:
     raise OperatorError(f"'over_range' is {value!r}.", remedy="Say good or bad, or leave it out.")
 
 
-def understanding_fields(meant: Understanding) -> dict[str, Any]:
+def understanding_fields(meant: Understanding, vocabulary: Vocabulary) -> dict[str, Any]:
     """An understanding as JSON fields; numbers are strings in plain notation."""
+    asked = phrase(clarified(meant.ask), vocabulary) if meant.ask is not None else None
     return {
         "outcome": meant.outcome.value,
         "value": plain(meant.value),
@@ -149,7 +153,7 @@ def understanding_fields(meant: Understanding) -> dict[str, Any]:
         "approximate": meant.approximate,
         "withdrawn": [plain(value) for value in meant.withdrawn],
         "confirm": meant.confirm,
-        "ask": meant.ask,
+        "ask": asked.spoken if asked is not None else "",
         "reason": meant.reason,
         "heard": meant.heard,
     }

@@ -14,6 +14,7 @@ from assistant.messages.decisions import Observed, Phase
 from assistant.numerals.readback import show_value
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.phrase import phrase
+from assistant.phrasing.verdicts import remark_of
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import State
@@ -154,7 +155,7 @@ def reading(one: Observed, vocabulary: Vocabulary) -> dict[str, Any]:
             word = "bad"
         if one.display and grade == "close":
             word = "no verdict"
-        remark = one.verdict.remark
+        remark = remark_of(one.verdict)
     return {
         "number": one.number,
         "title": f"{one.title}, {one.place}" if one.place else one.title,

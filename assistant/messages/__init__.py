@@ -4,6 +4,7 @@ All of it is frozen. Readings, limits and uncertainties are ``Decimal``; weights
 are ``float``.
 """
 
+from assistant.messages.clarifying import Ask, Clarification
 from assistant.messages.effects import Finish, Listen, LookUp, Say, Slot, Wait
 from assistant.messages.facts import (
     Began,
@@ -29,11 +30,14 @@ from assistant.messages.hearing import (
     Understanding,
 )
 from assistant.messages.history import HistoryWeight
-from assistant.messages.judging import Grade, Limits, Verdict
+from assistant.messages.judging import Basis, Grade, Limits, Remark, RemarkKind, Verdict
 
 __all__ = [
+    "Ask",
+    "Basis",
     "Began",
     "Choice",
+    "Clarification",
     "Command",
     "Expectation",
     "Expects",
@@ -53,6 +57,8 @@ __all__ = [
     "Outcome",
     "RecordFailed",
     "Recorded",
+    "Remark",
+    "RemarkKind",
     "Resumed",
     "Say",
     "Slot",

@@ -7,6 +7,8 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Literal
 
+from assistant.messages.clarifying import Clarification
+
 
 class Command(StrEnum):
     """What a person can say at any prompt, by canonical name."""
@@ -133,8 +135,8 @@ class Understanding:
     """Values taken back inside the same utterance ('eleven hundred, I mean twelve hundred')."""
     confirm: bool = False
     """True when a yes is needed before it counts."""
-    ask: str = ""
-    """The question to speak; empty when nothing needs asking."""
+    ask: Clarification | None = None
+    """What to ask; None when nothing needs asking."""
     reason: str = ""
     """Why it is asked or not understood, as a short name: ``two_meanings``, ``twin``, ``odd``, ``leftover``."""
     said_at: tuple[int, int] | None = None

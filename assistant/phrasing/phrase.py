@@ -77,12 +77,36 @@ def _slot(say: Say, name: str, spec: str, vocabulary: Vocabulary) -> tuple[str, 
         if spec.startswith("limit"):
             return show_value(value, named, vocabulary), _limit(value, named, vocabulary)
         return show_value(value, named, vocabulary), spell_value(value, named, vocabulary)
+    if spec == "or" and isinstance(value, tuple):
+        return _either(value, say.slots.get("unit"), vocabulary)
+    if spec == "comma" and isinstance(value, tuple):
+        listed = ", ".join(str(item) for item in value)
+        return listed, prose(listed, vocabulary)
+    if spec == "plural":
+        known = vocabulary.unit(str(value)) if value else None
+        name = known.plural if known is not None else str(value or "")
+        return name, name
     if spec == "id":
         return str(value), spell_identifier(str(value), vocabulary)
     if spec == "whole" and isinstance(value, int):
         return str(value), whole(value)
     text = _text(value)
     return text, prose(text, vocabulary)
+
+
+def _either(several: tuple[str, ...] | tuple[Decimal, ...], unit: Slot, vocabulary: Vocabulary) -> tuple[str, str]:
+    """Names or values that compete; the last value names the unit for all."""
+    named = unit if isinstance(unit, str) else None
+    shown, spoken = [], []
+    for at, one in enumerate(several):
+        if isinstance(one, Decimal):
+            with_unit = named if at + 1 == len(several) else None
+            shown.append(show_value(one, with_unit, vocabulary))
+            spoken.append(spell_value(one, with_unit, vocabulary))
+        else:
+            shown.append(str(one))
+            spoken.append(prose(str(one), vocabulary))
+    return ", or ".join(shown), ", or ".join(spoken)
 
 
 def _limit(value: Decimal, unit: str | None, vocabulary: Vocabulary) -> str:

@@ -2,11 +2,14 @@
 
 A slot is written ``{name}`` for text, ``{name:unit}`` for a number with the unit of the slot ``unit``,
 ``{name:bare}`` for a number alone, ``limit`` and ``limit_unit`` for limits, which may be said in hundreds,
-``{name:whole}`` for a small count, ``{name:id}`` for a unit number. No phrase begins with a number: the first word
+``{name:whole}`` for a small count, ``{name:id}`` for a unit number, ``{name:or}`` and ``{name:comma}`` for several
+names or values, ``{name:plural}`` for the name of a unit. No phrase begins with a number: the first word
 after silence is easily lost, and it might be the sign.
 """
 
 from __future__ import annotations
+
+from assistant.messages import RemarkKind
 
 PHRASES: dict[str, str] = {
     # Beginning and end
@@ -110,10 +113,25 @@ PHRASES: dict[str, str] = {
     "lowest_highest": "Lowest, then highest, please.",
     "highest": "And the highest?",
     # Questions about an answer
-    "sure": "{text}",
     "is_it_value": "I have {value:unit}. Is that right?",
     "is_it": "You said {text}. Is that right?",
     "is_it_identifier": "Unit {text:id}. Is that right?",
+    "is_it_over_range": "Over range, O L. Is that right?",
+    "is_it_right": "Is that right?",
+    "which_value": "Did you mean {values:or}?",
+    "which_name": "Did you mean {items:or}?",
+    "which_one": "Which one do you mean?",
+    "did_you_mean_that": "Did you mean that?",
+    "was_it_yes_or_no": "Was that a yes or a no?",
+    "alone_one": "A one on its own at the left, or one point something?",
+    "shown_exactly": "What does it show exactly?",
+    "just_reading": "Just the reading, please, in {unit:plural}.",
+    "wrong_unit": "You said {said:plural}. This reading is in {unit:plural}. Say it again.",
+    "one_at_a_time": "I heard several numbers. One at a time, please.",
+    "impossible_range": "Above {low:bare} and below {high:bare} cannot both be. What does it show?",
+    "one_of": "Please say one of: {items:comma}.",
+    "one_of_more": "Please say one of: {items:comma}. Say go on for the rest.",
+    "digit_by_digit": "Say the unit number digit by digit, please.",
     "which_two": "Did you mean {first:unit}, or {second:unit}?",
     "condemns_value": "I have {value:unit}. That would condemn a part. Is it right? Yes or no.",
     "condemns_over_range": "Over range. That would condemn a part. Is it right? Yes or no.",
@@ -123,7 +141,7 @@ PHRASES: dict[str, str] = {
     "declines": "You said {text}. Then this procedure does not fit. Is that right? Yes or no.",
     "yes_or_no": "Yes or no, please.",
     "dropped": "Dropped.",
-    "incomplete": "I have the first part only. Say the whole of it.",
+    "incomplete": "I have the first part. Say the whole reading, please.",
     "again": "Say that again, please.",
     "missed": "I missed that twice. Come closer, or say it shorter. Typing works too.",
     "missed_number": "I missed that twice. Try 'reading', then the number. Typing works too.",
@@ -183,3 +201,17 @@ PHRASES: dict[str, str] = {
     "nothing_left": "Nothing is suspected any more.",
 }
 """Key to phrase."""
+
+REMARKS: dict[RemarkKind, str] = {
+    RemarkKind.BY_SIZE: "It read below zero, so its size counts.",
+    RemarkKind.SWAPPED: "Negative: are the leads swapped?",
+    RemarkKind.SWAPPED_OR_POWERED: "Negative: are the leads swapped? Or is there power on this circuit?",
+    RemarkKind.BELOW_LEADS: "Less than the leads alone: touch the tips together and read the leads again.",
+    RemarkKind.OUTSIDE_USUAL: "Good, but outside the usual {low} to {high}.",
+    RemarkKind.BELOW_USUAL: "Good, but below the usual {low}.",
+    RemarkKind.ABOVE_USUAL: "Good, but above the usual {high}.",
+    RemarkKind.HOLD_FIRMLY: "Hold the tips firmly; if it still wanders, wiggle the wire.",
+    RemarkKind.CHECK_METER: "Check that the meter is on and its battery good.",
+    RemarkKind.NOT_CORRECTED: "Not corrected for the temperature of the winding, which is not known.",
+}
+"""Remark of a verdict to its sentence."""

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal, InvalidOperation
 
-from assistant.messages import Grade, Limits, Outcome, Say, Understanding, Verdict
+from assistant.messages import Grade, Limits, Outcome, Remark, RemarkKind, Say, Understanding, Verdict
 from assistant.messages.decisions import Observed
+from assistant.phrasing.verdicts import remark_of, remarked
 from assistant.procedure.model import Check
 from assistant.session.conditions import is_ac, limits_of
 from assistant.session.context import Context
@@ -22,8 +23,6 @@ CLOSE_TO_LIMIT = Decimal("0.25")
 """Within this share of a limit the missing temperature of a winding matters: 80 degrees Celsius add 24 percent."""
 SELF_MADE = "perhaps self-made by"
 """Condition of a code that appeared after something that can set codes; such a code says half as much."""
-BY_SIZE = "It read below zero, so its size counts."
-NOT_CORRECTED = "Not corrected for the temperature of the winding, which is not known."
 
 
 def number_fact(state: State, name: str) -> Decimal | None:
@@ -59,7 +58,7 @@ def verdict_of(context: Context, state: State, check: Check, place: str | None, 
         approximate=meant.approximate,
     )
     if limits.copper and coil is None:
-        return replace(verdict, remark=f"{verdict.remark} {NOT_CORRECTED}".strip())
+        return replace(verdict, remarks=(*verdict.remarks, Remark(RemarkKind.NOT_CORRECTED)))
     return verdict
 
 
@@ -123,7 +122,7 @@ def observed(
         # Swapped leads turn only the sign: the size of the reading is what counts, and it never passes by its sign.
         counted = replace(meant, value=-meant.value)
         weighed = verdict_of(context, state, check, place, counted)
-        verdict = replace(weighed, remark=f"{BY_SIZE} {weighed.remark}".strip())
+        verdict = replace(weighed, remarks=(Remark(RemarkKind.BY_SIZE), *weighed.remarks))
     return Observed(
         number=state.count + 1,
         check=check.name,
@@ -186,10 +185,14 @@ def read_back(before: tuple[Observed, ...], seen: Observed) -> tuple[Say, ...]:
 
 def _spoken_remark(before: tuple[Observed, ...], seen: Observed, verdict: Verdict) -> str:
     """The remark without what was said before in this session and would change nothing here."""
-    said = any(one.verdict is not None and NOT_CORRECTED in one.verdict.remark for one in before)
+    said = any(one.verdict is not None and remarked(one.verdict, RemarkKind.NOT_CORRECTED) for one in before)
     value = seen.value
     near = value is not None and _within(seen.limit_low, seen.limit_high, value, CLOSE_TO_LIMIT)
-    return verdict.remark.replace(NOT_CORRECTED, "").strip() if said and not near else verdict.remark
+    if said and not near:
+        verdict = replace(
+            verdict, remarks=tuple(one for one in verdict.remarks if one.name is not RemarkKind.NOT_CORRECTED)
+        )
+    return remark_of(verdict)
 
 
 def _step(value: Decimal) -> Decimal:

@@ -9,13 +9,12 @@ from rapidfuzz import fuzz
 from assistant.messages import Choice, Expectation, Outcome, Understanding
 from assistant.numerals.tokenizer import UNKNOWN, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
+from assistant.understanding import clarifications
 from assistant.understanding.commands import command_of
 
 _ACCEPT = 86.0
 _ASK = 70.0
 _MARGIN = 12.0
-NAMED = 4
-"""Choices that are named when none was understood; the others follow on 'go on'."""
 
 
 def understand_choice(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
@@ -73,7 +72,7 @@ def _closest(text: str, said: str, choices: Sequence[Choice]) -> Understanding:
     rivals = [other for score, other in scored[1:] if best - score < _MARGIN and score >= _ASK]
     if rivals:
         return _ask(text, [choice, *rivals])
-    ask = f"Did you mean {choice.name}?"
+    ask = clarifications.which_name(choice.name)
     if best >= _ACCEPT:
         return Understanding(Outcome.CHOICE, text, choice=choice.name, confirm=True, ask=ask, reason="close")
     return Understanding(Outcome.CHOOSE, text, ask=ask, reason="close")
@@ -84,13 +83,9 @@ def _chosen(text: str, name: str) -> Understanding:
 
 
 def _ask(text: str, choices: Sequence[Choice]) -> Understanding:
-    names = ", or ".join(choice.name for choice in choices[:3])
-    return Understanding(Outcome.CHOOSE, text, ask=f"Did you mean {names}?", reason="two_meanings")
+    ask = clarifications.which_name(*(choice.name for choice in choices[:3]))
+    return Understanding(Outcome.CHOOSE, text, ask=ask, reason="two_meanings")
 
 
 def _unknown(text: str, choices: Sequence[Choice]) -> Understanding:
-    names = ", ".join(choice.name for choice in choices[:NAMED])
-    ask = f"Please say one of: {names}." if choices else "Say that again, please."
-    if len(choices) > NAMED:
-        ask += " Say go on for the rest."
-    return Understanding(Outcome.NOT_UNDERSTOOD, text, ask=ask, reason="leftover")
+    return Understanding(Outcome.NOT_UNDERSTOOD, text, ask=clarifications.one_of(choices), reason="leftover")

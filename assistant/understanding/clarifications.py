@@ -1,54 +1,66 @@
-"""The questions that understanding may ask: short, and digit by digit where it matters."""
+"""The questions that understanding may ask, as values; their sentences are in ``phrasing``."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
 
-from assistant.numerals.readback import spell_digits, spell_identifier, spell_value
-from assistant.numerals.vocabulary import Vocabulary
+from assistant.messages import Ask, Choice, Clarification
+from assistant.numerals.units import Unit
+
+NAMED = 4
+"""Choices that are named when none was understood; the others follow on 'go on'."""
+
+ALONE_ONE = Clarification(Ask.ALONE_ONE)
+ONE_AT_A_TIME = Clarification(Ask.ONE_AT_A_TIME)
+LOW_HIGH = Clarification(Ask.LOWEST_HIGHEST)
+REST = Clarification(Ask.INCOMPLETE)
+AGAIN = Clarification(Ask.AGAIN)
+SHOWN_EXACTLY = Clarification(Ask.SHOWN_EXACTLY)
+YES_OR_NO = Clarification(Ask.WAS_IT_YES_OR_NO)
+DIGIT_BY_DIGIT = Clarification(Ask.DIGIT_BY_DIGIT)
+OVER_RANGE = Clarification(Ask.IS_IT_OVER_RANGE)
+IS_IT_RIGHT = Clarification(Ask.IS_IT_RIGHT)
 
 
-def which(values: Sequence[Decimal], unit: str | None, vocabulary: Vocabulary) -> str:
-    """Names the competing values: 'One zero point five ohms, or one zero five ohms?'."""
-    spoken = [spell_digits(value) for value in values[:-1]] + [spell_value(values[-1], unit, vocabulary)]
-    return sentence(f"Did you mean {', or '.join(spoken)}?")
+def which(values: Sequence[Decimal], unit: str | None) -> Clarification:
+    """Names the competing values."""
+    return Clarification(Ask.WHICH_VALUE, tuple(values), unit)
 
 
-def right(value: Decimal, unit: str | None, vocabulary: Vocabulary) -> str:
-    """Asks for a yes: 'I have one two four zero ohms. Is that right?'."""
-    return f"I have {spell_value(value, unit, vocabulary)}. Is that right?"
+def right(value: Decimal, unit: str | None) -> Clarification:
+    """Asks for a yes."""
+    return Clarification(Ask.IS_IT_VALUE, (value,), unit)
 
 
-def exact(value: Decimal, unit: str | None, vocabulary: Vocabulary) -> str:
+def exact(value: Decimal, unit: str | None) -> Clarification:
     """Asks for the exact figure near a limit."""
-    return f"About {spell_value(value, unit, vocabulary)}. What does it show exactly?"
+    return Clarification(Ask.EXACT, (value,), unit)
 
 
-def again(unit: str | None, vocabulary: Vocabulary) -> str:
+def again(unit: Unit | None) -> Clarification:
     """Asks for the reading alone."""
-    known = vocabulary.unit(unit)
-    return f"Just the reading, please, in {known.plural}." if known and known.plural else "Say that again, please."
+    return Clarification(Ask.JUST_READING, unit=unit.name) if unit and unit.plural else AGAIN
 
 
-def wrong_unit(said: str, unit: str, vocabulary: Vocabulary) -> str:
+def wrong_unit(said: str, unit: str) -> Clarification:
     """A reading in a unit that does not fit the prompt."""
-    return (
-        f"You said {vocabulary.units[said].plural}. This reading is in {vocabulary.units[unit].plural}. Say it again."
-    )
+    return Clarification(Ask.WRONG_UNIT, unit=unit, said_unit=said)
 
 
-ALONE_ONE = "A one on its own at the left, or one point something?"
-ONE_AT_A_TIME = "I heard several numbers. One at a time, please."
-LOW_HIGH = "Lowest, then highest, please."
-REST = "I have the first part. Say the whole reading, please."
-
-
-def sentence(text: str) -> str:
-    """With a capital first letter."""
-    return text[:1].upper() + text[1:]
-
-
-def unit_number(identifier: str, vocabulary: Vocabulary) -> str:
+def unit_number(identifier: str) -> Clarification:
     """Asks for a yes to a unit number."""
-    return f"Unit {spell_identifier(identifier, vocabulary)}. Is that right?"
+    return Clarification(Ask.IS_IT_IDENTIFIER, names=(identifier,))
+
+
+def which_name(*names: str) -> Clarification:
+    """Names the choices or the form of the command that may have been meant."""
+    return Clarification(Ask.WHICH_NAME, names=names)
+
+
+def one_of(choices: Sequence[Choice]) -> Clarification:
+    """Names the first choices of the prompt."""
+    if not choices:
+        return AGAIN
+    names = tuple(choice.name for choice in choices[:NAMED])
+    return Clarification(Ask.ONE_OF_MORE if len(choices) > NAMED else Ask.ONE_OF, names=names)

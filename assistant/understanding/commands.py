@@ -9,6 +9,7 @@ from rapidfuzz import fuzz, process
 from assistant.messages import Command, Outcome, Understanding
 from assistant.numerals.tokenizer import BREAK, UNKNOWN, WORD, Item
 from assistant.numerals.vocabulary import Kind, Vocabulary
+from assistant.understanding import clarifications
 
 _CLOSE_ENOUGH = 88
 _SHORTEST = 4
@@ -62,5 +63,10 @@ def _slip(text: str, vocabulary: Vocabulary) -> Understanding | None:
     if any(names[form] != name for form, _, _ in best[1:]):
         return None
     return Understanding(
-        Outcome.COMMAND, text, command=Command(name), confirm=True, reason="slip", ask=f"Did you mean {best[0][0]}?"
+        Outcome.COMMAND,
+        text,
+        command=Command(name),
+        confirm=True,
+        reason="slip",
+        ask=clarifications.which_name(best[0][0]),
     )

@@ -79,7 +79,7 @@ def joined(before: Understanding, words: str, expectation: Expectation, vocabula
     together = understand(f"{before.heard} {words}", expectation, vocabulary)
     if together.outcome is not Outcome.READING or together.value is None:
         return alone
-    ask = clarifications.right(together.value, expectation.unit, vocabulary)
+    ask = clarifications.right(together.value, expectation.unit)
     return replace(together, confirm=True, reason=together.reason or "joined", ask=together.ask or ask)
 
 

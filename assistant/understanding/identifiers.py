@@ -7,10 +7,10 @@ import re
 from assistant.messages import Expectation, Outcome, Understanding
 from assistant.numerals.tokenizer import scan
 from assistant.numerals.vocabulary import Vocabulary
+from assistant.understanding import clarifications
 from assistant.understanding.commands import command_of
 
 _WRITTEN = re.compile(r"[A-Za-z0-9][A-Za-z0-9./-]*\Z")
-_ASK = "Say the unit number digit by digit, please."
 
 
 def understand_identifier(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
@@ -27,7 +27,9 @@ def understand_identifier(text: str, expectation: Expectation, vocabulary: Vocab
         return command
     found = spelled(words, written, vocabulary)
     if found is None or not any(mark.isalnum() for mark in found):
-        return command or Understanding(Outcome.NOT_UNDERSTOOD, text, ask=_ASK, reason="leftover")
+        return command or Understanding(
+            Outcome.NOT_UNDERSTOOD, text, ask=clarifications.DIGIT_BY_DIGIT, reason="leftover"
+        )
     return Understanding(Outcome.IDENTIFIER, text, identifier=found)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.messages import Command, Expectation, Expects, Hypothesis, Outcome, Understanding
+from assistant.messages import Clarification, Command, Expectation, Expects, Hypothesis, Outcome, Understanding
 from assistant.numerals.tokenizer import scan
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding import clarifications
@@ -18,8 +18,6 @@ from assistant.understanding.identifiers import understand_identifier
 from assistant.understanding.number_spans import tidy
 from assistant.understanding.readings import understand_reading
 from assistant.understanding.rescoring import Candidate, Judged, Policy, candidate, doubt, is_part, judge, policy_of
-
-_YES_NO = "Was that a yes or a no?"
 
 
 def interpret(
@@ -82,7 +80,7 @@ def understand(text: str, expectation: Expectation, vocabulary: Vocabulary) -> U
         if command and not command.confirm and command.note is None:
             return command
         return Understanding(Outcome.NOTE, text, note=text.strip())
-    return command or Understanding(Outcome.NOT_UNDERSTOOD, text, reason="leftover", ask="Say that again, please.")
+    return command or Understanding(Outcome.NOT_UNDERSTOOD, text, reason="leftover", ask=clarifications.AGAIN)
 
 
 def _cut_short(first: Understanding, judged: Judged, policy: Policy) -> bool:
@@ -97,17 +95,19 @@ def _confirmed(found: Understanding, reason: str, expectation: Expectation, voca
         return found
     if expectation.expects is Expects.CHOICE and found.command in (Command.YES, Command.NO):
         # there a yes is an answer, and a yes to 'did you mean yes?' would be taken for one
-        return Understanding(Outcome.NOT_UNDERSTOOD, found.heard, unit=expectation.unit, reason=reason, ask=_YES_NO)
+        return Understanding(
+            Outcome.NOT_UNDERSTOOD, found.heard, unit=expectation.unit, reason=reason, ask=clarifications.YES_OR_NO
+        )
     return replace(found, confirm=True, reason=found.reason or reason, ask=_ask(found, expectation.unit, vocabulary))
 
 
-def _ask(found: Understanding, unit: str | None, vocabulary: Vocabulary) -> str:
+def _ask(found: Understanding, unit: str | None, vocabulary: Vocabulary) -> Clarification:
     if isinstance(found.value, Decimal):
-        return clarifications.right(found.value, unit, vocabulary)
+        return clarifications.right(found.value, unit)
     if found.identifier:
-        return clarifications.unit_number(found.identifier, vocabulary)
+        return clarifications.unit_number(found.identifier)
     if found.choice:
-        return f"Did you mean {found.choice}?"
+        return clarifications.which_name(found.choice)
     if found.command:
-        return f"Did you mean {vocabulary.commands[found.command.value][0]}?"
-    return "Is that right?"
+        return clarifications.which_name(vocabulary.commands[found.command.value][0])
+    return clarifications.IS_IT_RIGHT

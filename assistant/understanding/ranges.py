@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
-from assistant.messages import Outcome, Understanding
+from assistant.messages import Ask, Clarification, Outcome, Understanding
 from assistant.numerals.number_parser import split_values
-from assistant.numerals.readback import spell_digits
 from assistant.numerals.tokenizer import BREAK, NUMBER_KINDS, Item
 from assistant.numerals.units import Unit
 from assistant.numerals.vocabulary import Kind, Vocabulary
@@ -40,7 +39,7 @@ def range_of(text: str, items: Sequence[Item], settler: Settler, vocabulary: Voc
             Outcome.RANGE, text, unit=unit, low_end=min(ends), high_end=max(ends), confirm=True,
             ask=clarifications.LOW_HIGH, reason="range",
         )  # fmt: skip
-    return _refuse(text, settler, vocabulary)
+    return _refuse(text, settler)
 
 
 def _one_end(text: str, items: Sequence[Item], settler: Settler, said: Unit | None) -> Understanding:
@@ -53,9 +52,9 @@ def _one_end(text: str, items: Sequence[Item], settler: Settler, said: Unit | No
     return Understanding(Outcome.UNSTEADY, text, unit=unit, values=found[:1])
 
 
-def _refuse(text: str, settler: Settler, vocabulary: Vocabulary) -> Understanding:
+def _refuse(text: str, settler: Settler) -> Understanding:
     unit = settler.expectation.unit
-    ask = clarifications.again(unit, vocabulary)
+    ask = clarifications.again(settler.unit)
     return Understanding(Outcome.NOT_UNDERSTOOD, text, unit=unit, ask=ask, reason="leftover")
 
 
@@ -122,9 +121,9 @@ def _above_below(text: str, items: Sequence[Item], settler: Settler, said: Unit 
     low, high = ends.get(Kind.ABOVE), ends.get(Kind.BELOW)
     unit = settler.expectation.unit
     if low is not None and high is not None and low >= high:
-        ask = f"Above {spell_digits(low)} and below {spell_digits(high)} cannot both be. What does it show?"
+        ask = Clarification(Ask.IMPOSSIBLE_RANGE, (low, high), unit)
         return Understanding(Outcome.NOT_UNDERSTOOD, text, unit=unit, ask=ask, reason="impossible_range")
-    ask = "What does it show exactly?"
+    ask = clarifications.SHOWN_EXACTLY
     if low is None and high is None:
         return Understanding(Outcome.NOT_UNDERSTOOD, text, unit=unit, ask=ask, reason="leftover")
     return Understanding(Outcome.RANGE, text, unit=unit, low_end=low, high_end=high, confirm=True, ask=ask)

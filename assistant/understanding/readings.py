@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.messages import Command, Expectation, Outcome, Understanding
+from assistant.messages import Clarification, Command, Expectation, Outcome, Understanding
 from assistant.numerals.number_parser import split_values
 from assistant.numerals.tokenizer import BREAK, NUMBER_KINDS, UNKNOWN, WORD, Item, scan
 from assistant.numerals.units import Unit
@@ -132,7 +132,7 @@ class _Reader:
         condemns = self.expectation.over_range == "bad" or (
             not self.expectation.over_range and self.expectation.high is not None
         )
-        ask = "Over range, O L. Is that right?" if condemns or unknown else ""
+        ask = clarifications.OVER_RANGE if condemns or unknown else None
         return self._make(Outcome.OVER_RANGE, confirm=condemns or unknown, ask=ask)
 
     def _runs(self, runs: Sequence[Run], approximate: bool) -> Understanding:
@@ -151,7 +151,7 @@ class _Reader:
         said = self._fitting(run.unit) or self._unsaid_unit(run)
         if run.unit and not said and self.unit:
             refused = self._refuse("unit")
-            return replace(refused, ask=clarifications.wrong_unit(run.unit.name, self.unit.name, self.vocabulary))
+            return replace(refused, ask=clarifications.wrong_unit(run.unit.name, self.unit.name))
         if self._is_lone_one(run):
             return self._make(Outcome.CHOOSE, values=(Decimal(1),), ask=clarifications.ALONE_ONE, reason="lone_one")
         settled = self.settler.settle(run.items, said)
@@ -163,16 +163,16 @@ class _Reader:
 
     def _single(self, run: Run, said: Unit | None, value: Decimal, why: str, approximate: bool) -> Understanding:
         outside = self.settler.side(value) != "inside"
-        ask = ""
+        ask: Clarification | None = None
         if not why and approximate and self.settler.near_limit(value):
-            why, ask = "approximate", clarifications.exact(value, self.expectation.unit, self.vocabulary)
+            why, ask = "approximate", clarifications.exact(value, self.expectation.unit)
         if not why and outside:
             why = "condemns"
         if not why and self.settler.dangerous_twin(run.items, said, value) is not None:
             why = "twin"
         return self._make(
             Outcome.READING, value=value, values=(value,), approximate=approximate, confirm=bool(why), reason=why,
-            ask=ask or (self._right(value) if why else ""), said_at=(run.items[0].start, run.items[-1].end),
+            ask=ask or (self._right(value) if why else None), said_at=(run.items[0].start, run.items[-1].end),
         )  # fmt: skip
 
     def _no_value(self, run: Run, said: Unit | None) -> Understanding:
@@ -204,16 +204,14 @@ class _Reader:
         return replace(found, confirm=True, reason="unknown_word", ask=self._right(found.value))
 
     def _choose(self, values: Sequence[Decimal], reason: str) -> Understanding:
-        ask = clarifications.which(list(values), self.expectation.unit, self.vocabulary)
+        ask = clarifications.which(values, self.expectation.unit)
         return self._make(Outcome.CHOOSE, values=tuple(values), ask=ask, reason=reason)
 
-    def _right(self, value: Decimal) -> str:
-        return clarifications.right(value, self.expectation.unit, self.vocabulary)
+    def _right(self, value: Decimal) -> Clarification:
+        return clarifications.right(value, self.expectation.unit)
 
     def _refuse(self, reason: str) -> Understanding:
-        return self._make(
-            Outcome.NOT_UNDERSTOOD, reason=reason, ask=clarifications.again(self.expectation.unit, self.vocabulary)
-        )
+        return self._make(Outcome.NOT_UNDERSTOOD, reason=reason, ask=clarifications.again(self.unit))
 
     def _make(self, outcome: Outcome, **fields: object) -> Understanding:
         return Understanding(outcome, self.text, unit=self.expectation.unit, **fields)  # type: ignore[arg-type]

@@ -7,12 +7,13 @@ zero and the limits themselves are inclusive. All comparisons are exact decimals
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal, localcontext
 from statistics import NormalDist
 
 from assistant.errors import OperatorError
-from assistant.messages import Grade, Limits, Verdict
-from assistant.verdict.reasons import against, amount, corrections, remarks, sentence
+from assistant.messages import Basis, Grade, Limits, Remark, RemarkKind, Verdict
+from assistant.verdict.remarks import remarks
 from assistant.verdict.uncertainty import DIGITS, Accuracy
 
 COPPER_ZERO = Decimal("234.5")
@@ -87,9 +88,6 @@ def judge(
         grade = _grade(judged, limits, expanded)
         if swapped and grade is Grade.GOOD and _grade(-judged, limits, expanded) is not Grade.GOOD:
             grade = Grade.TOO_CLOSE
-    taken_off = lead_ohms if limits.small_ohms else None
-    brought = coil_celsius if limits.copper else None
-    made = corrections(value, judged, unit, taken_off, brought)
     return Verdict(
         grade,
         expanded,
@@ -97,8 +95,16 @@ def judge(
         low,
         high,
         judged,
-        sentence(made, unit, limits, grade, expanded, swapped=swapped),
-        remarks(judged, unit, limits, grade, swapped=swapped, short=short),
+        basis=Basis(
+            unit,
+            value,
+            limit_low=limits.low,
+            limit_high=limits.high,
+            lead_ohms=lead_ohms if limits.small_ohms else None,
+            coil_celsius=coil_celsius if limits.copper else None,
+            swapped=swapped,
+        ),
+        remarks=remarks(judged, unit, limits, grade, swapped=swapped, short=short),
     )
 
 
@@ -115,37 +121,32 @@ def judge_display(
     Args:
         display: ``over_range``, ``unsteady``, ``range`` or ``nothing``.
         limits: ``over_range`` in them says whether over range is good (insulation) or bad (a coil).
-        unit: for the sentence only.
+        unit: unit of the limits and of the ends, by its name in ``grammars/units.toml``.
         low_end: lower end of an unsteady reading.
         high_end: upper end of an unsteady reading.
 
     Raises:
         OperatorError: there is no such display.
     """
-    wanted = against(limits, unit)
+    basis = Basis(unit, None, display, limits.low, limits.high, low_end=low_end, high_end=high_end)
     if display == "over_range":
         if limits.over_range == "good":
-            return _special(Grade.GOOD, 1.0, "The meter shows over range, an open circuit: good here.")
+            return _special(Grade.GOOD, 1.0, replace(basis, open_circuit=True))
         if limits.over_range == "bad":
-            return _special(Grade.BAD_HIGH, 0.0, f"The meter shows over range, an open circuit, {wanted}: bad.")
+            return _special(Grade.BAD_HIGH, 0.0, replace(basis, open_circuit=True))
         if limits.low is None and limits.high is not None:
-            return _special(Grade.BAD_HIGH, 0.0, f"The meter shows over range, {wanted}: bad.")
-        text = f"The meter shows over range, {wanted}: turn to a higher range and read again."
-        return _special(Grade.TOO_CLOSE, 0.5, text)
+            return _special(Grade.BAD_HIGH, 0.0, basis)
+        return _special(Grade.TOO_CLOSE, 0.5, basis)
     if display in ("unsteady", "range"):
-        between = ""
-        if low_end is not None and high_end is not None:
-            between = f" between {amount(low_end)} and {amount(high_end, unit)}"
-        text = f"The reading wanders{between}, {wanted}: no single value to judge."
-        return _special(Grade.TOO_CLOSE, 0.5, text, "Hold the tips firmly; if it still wanders, wiggle the wire.")
+        return _special(Grade.TOO_CLOSE, 0.5, basis, RemarkKind.HOLD_FIRMLY)
     if display == "nothing":
-        text = "The display shows nothing, so there is nothing to judge."
-        return _special(Grade.TOO_CLOSE, 0.5, text, "Check that the meter is on and its battery good.")
+        return _special(Grade.TOO_CLOSE, 0.5, basis, RemarkKind.CHECK_METER)
     raise OperatorError(f"'{display}' is not a display.", remedy="It is over_range, unsteady, range or nothing.")
 
 
-def _special(grade: Grade, chance: float, reason: str, remark: str = "") -> Verdict:
-    return Verdict(grade, Decimal(0), chance, None, None, None, reason, remark)
+def _special(grade: Grade, chance: float, basis: Basis, kind: RemarkKind | None = None) -> Verdict:
+    remark = (Remark(kind),) if kind is not None else ()
+    return Verdict(grade, Decimal(0), chance, None, None, None, basis=basis, remarks=remark)
 
 
 def _check_arguments(value: Decimal, limits: Limits, lead_ohms: Decimal | None) -> None:

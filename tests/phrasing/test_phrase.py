@@ -10,7 +10,8 @@ from string import Formatter
 import pytest
 
 from assistant.errors import DefectError
-from assistant.messages import Say
+from assistant.messages import Ask, Clarification, Say
+from assistant.phrasing.clarifying import clarified
 from assistant.phrasing.phrase import phrase, prose
 from assistant.phrasing.sentences import PHRASES
 from tests.session.conversation import vocabulary
@@ -66,7 +67,8 @@ def test_every_key_that_the_engine_says_is_a_phrase_and_none_is_left_over() -> N
     source = "\n".join(path.read_text(encoding="utf-8") for path in files)
     words = set(re.findall(r'"([a-z_]+)"', source))
     said = set(re.findall(r'Say\(\s*"([a-z_]+)"', source))
-    assert said <= set(PHRASES)
+    words |= {ask.value for ask in Ask}
+    assert said | {ask.value for ask in Ask} <= set(PHRASES)
     unused = {key for key in PHRASES if key not in words and not key.startswith(("at_", "now_"))}
     assert not unused
 
@@ -138,3 +140,47 @@ def test_an_unknown_phrase_or_a_missing_slot_is_our_bug() -> None:
         phrase(Say("nonsense"), vocabulary())
     with pytest.raises(DefectError, match="lacks its slot 'text'"):
         phrase(Say("ask"), vocabulary())
+
+
+@pytest.mark.parametrize(
+    ("asked", "shown", "spoken"),
+    [
+        (
+            Clarification(Ask.WHICH_VALUE, (Decimal("10.5"), Decimal(105)), "ohm"),
+            "Did you mean 10.5, or 105 ohms?",
+            "Did you mean one zero point five, or one zero five ohms?",
+        ),
+        (Clarification(Ask.WHICH_NAME, names=("skip",)), "Did you mean skip?", "Did you mean skip?"),
+        (
+            Clarification(Ask.JUST_READING, unit="ohm"),
+            "Just the reading, please, in ohms.",
+            "Just the reading, please, in ohms.",
+        ),
+        (
+            Clarification(Ask.WRONG_UNIT, unit="ohm", said_unit="V"),
+            "You said volts. This reading is in ohms. Say it again.",
+            "You said volts. This reading is in ohms. Say it again.",
+        ),
+        (
+            Clarification(Ask.ONE_OF, names=("in", "out")),
+            "Please say one of: in, out.",
+            "Please say one of: in, out.",
+        ),
+        (
+            Clarification(Ask.IMPOSSIBLE_RANGE, (Decimal(2000), Decimal(900)), "ohm"),
+            "Above 2,000 and below 900 cannot both be. What does it show?",
+            "Above two zero zero zero and below nine zero zero cannot both be. What does it show?",
+        ),
+    ],
+)
+def test_a_clarification_is_shown_with_figures_and_spoken_in_words(
+    asked: Clarification, shown: str, spoken: str
+) -> None:
+    found = phrase(clarified(asked), vocabulary())
+    assert (found.shown, found.spoken) == (shown, spoken)
+
+
+@pytest.mark.parametrize("ask", list(Ask))
+def test_every_clarification_has_its_sentence(ask: Ask) -> None:
+    values = (Decimal(2), Decimal(1))
+    assert phrase(clarified(Clarification(ask, values, "ohm", "V", ("one", "two"))), vocabulary()).spoken

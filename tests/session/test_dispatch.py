@@ -11,7 +11,9 @@ import pytest
 
 from assistant.errors import DefectError
 from assistant.messages import (
+    Ask,
     Began,
+    Clarification,
     Command,
     Fact,
     Finish,
@@ -40,6 +42,10 @@ from assistant.session.step import handle, step
 from assistant.session.transition import Relative, Row, to
 from assistant.session.turn import Turn
 from tests.session.conversation import TO_FINDING, Conversation, context
+
+_WHICH = Clarification(Ask.WHICH_VALUE, (Decimal(15), Decimal(105)), "ohm")
+_REST = Clarification(Ask.INCOMPLETE)
+_HELP = Clarification(Ask.WHICH_NAME, names=("help",))
 
 OHMS = (*TO_FINDING, "next", "yes", "0.05", "yes")
 FIX = (*OHMS, "over range", "yes", "yes", "next")
@@ -75,9 +81,13 @@ MEANT: dict[Event, Understanding] = {
     ),
     Event.READING: Understanding(Outcome.READING, "1180", value=Decimal(1180), unit="ohm"),
     Event.CHOOSE: Understanding(
-        Outcome.CHOOSE, "ten five", values=(Decimal(15), Decimal(105)), unit="ohm", ask="Which?"
+        Outcome.CHOOSE,
+        "ten five",
+        values=(Decimal(15), Decimal(105)),
+        unit="ohm",
+        ask=_WHICH,
     ),
-    Event.INCOMPLETE: Understanding(Outcome.INCOMPLETE, "twelve point", unit="ohm", ask="And the rest?"),
+    Event.INCOMPLETE: Understanding(Outcome.INCOMPLETE, "twelve point", unit="ohm", ask=_REST),
     Event.RANGE: Understanding(
         Outcome.RANGE, "900 to 2000", unit="ohm", low_end=Decimal(900), high_end=Decimal(2000)
     ),
@@ -89,7 +99,7 @@ MEANT: dict[Event, Understanding] = {
     Event.IDENTIFIER: Understanding(Outcome.IDENTIFIER, "zero four", identifier="04"),
     Event.WORDS: Understanding(Outcome.NOTE, "green powder", note="green powder"),
     Event.NOT_UNDERSTOOD: Understanding(Outcome.NOT_UNDERSTOOD, "mumble"),
-    Event.SLIP: Understanding(Outcome.COMMAND, "sto", command=Command.HELP, confirm=True, ask="Did you mean help?"),
+    Event.SLIP: Understanding(Outcome.COMMAND, "sto", command=Command.HELP, confirm=True, ask=_HELP),
     **{event: Understanding(Outcome.COMMAND, event.value, command=Command(event.value)) for event in COMMANDS},
 }
 

@@ -37,6 +37,7 @@ from assistant.messages.decisions import (
     Remarked,
     Skipped,
 )
+from assistant.phrasing.verdicts import remark_of
 from assistant.session.fold import fold
 from assistant.session.step import step
 from tests.session.conversation import TO_FINDING, Conversation, context, keys
@@ -143,7 +144,7 @@ def test_copper_without_its_temperature_says_so() -> None:
     dialog = Conversation().begin().dialog(lines)
     seen = dialog.now.observations[-1]
     assert seen.verdict is not None
-    assert "Not corrected for the temperature" in seen.verdict.remark
+    assert "Not corrected for the temperature" in remark_of(seen.verdict)
     assert seen.verdict.corrected == Decimal(1180)
 
 

@@ -11,6 +11,7 @@ from assistant.diagnosis.fault_model import Suspect, Task
 from assistant.messages import Outcome, Resumed, Say, Understanding, WentQuiet
 from assistant.messages.decisions import CautionAcknowledged, CheckChosen, FixDone, Observed, ProofFinished
 from assistant.phrasing.phrase import phrase
+from assistant.phrasing.verdicts import remark_of
 from assistant.procedure.model import Check, Procedure
 from assistant.session.conditions import ask_check, is_ac, resolution_at
 from assistant.session.context import Context
@@ -127,7 +128,7 @@ def test_the_missing_temperature_is_said_once_and_again_near_a_limit() -> None:
     assert "Not corrected" not in dialog.text(dialog.hear("correction 1190"))
     verdict = dialog.now.observations[-1].verdict
     assert verdict is not None
-    assert "Not corrected" in verdict.remark
+    assert "Not corrected" in remark_of(verdict)
     assert "Not corrected" in dialog.text(dialog.hear("correction 860"))
 
 

@@ -9,7 +9,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.catalog import load_vocabulary
-from assistant.messages import Choice, Command, Expectation, Expects, Hypothesis, Outcome, Understanding
+from assistant.messages import (
+    Ask,
+    Choice,
+    Clarification,
+    Command,
+    Expectation,
+    Expects,
+    Hypothesis,
+    Outcome,
+    Understanding,
+)
 from assistant.understanding.interpret import interpret
 
 VOCABULARY = load_vocabulary()
@@ -41,7 +51,7 @@ def test_a_clear_best_hypothesis_is_taken() -> None:
 def test_a_near_rival_with_another_value_asks_for_a_yes() -> None:
     found = heard(("twelve fifteen", 0.0), ("twelve fifty", -0.5))
     assert (found.value, found.confirm, found.reason) == (1215, True, "rival")
-    assert found.ask == "I have one two one five ohms. Is that right?"
+    assert found.ask == Clarification(Ask.IS_IT_VALUE, (Decimal(1215),), "ohm")
 
 
 def test_a_near_rival_with_the_same_value_does_not() -> None:

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from assistant.catalog import load_vocabulary
-from assistant.messages import Expectation, Expects, Hypothesis, Outcome, Understanding
+from assistant.messages import Ask, Clarification, Expectation, Expects, Hypothesis, Outcome, Understanding
 from assistant.understanding.interpret import interpret
 
 TABLE = Path(__file__).parent.parent / "data" / "meaning_numbers.tsv"
@@ -101,4 +101,4 @@ def test_a_follow_up_picks_one_of_the_values_just_named(said: str, picked: str) 
 )
 def test_an_unsteady_reading_cut_before_its_second_end_is_no_answer(words: str) -> None:
     found = interpret([Hypothesis(words)], Expectation(Expects.READING, unit="ohm"), load_vocabulary())
-    assert (found.outcome, found.ask) == (Outcome.INCOMPLETE, "Lowest, then highest, please.")
+    assert (found.outcome, found.ask) == (Outcome.INCOMPLETE, Clarification(Ask.LOWEST_HIGHEST))

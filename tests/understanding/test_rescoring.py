@@ -8,7 +8,17 @@ from decimal import Decimal
 import pytest
 
 from assistant.catalog import load_vocabulary
-from assistant.messages import Choice, Command, Expectation, Expects, Hypothesis, Outcome, Understanding
+from assistant.messages import (
+    Ask,
+    Choice,
+    Clarification,
+    Command,
+    Expectation,
+    Expects,
+    Hypothesis,
+    Outcome,
+    Understanding,
+)
 from assistant.understanding.answer_prior import usual
 from assistant.understanding.interpret import candidates_of, interpret, understand
 from assistant.understanding.rescoring import NEVER, Judged, Policy, doubt, is_part, judge, policy_of
@@ -115,7 +125,7 @@ def test_a_doubtful_yes_where_yes_is_a_choice_is_said_again() -> None:
     prompt = Expectation(Expects.CHOICE, choices=(Choice("drum brakes"), Choice("disc brakes")))
     found = heard(("yes", 0.0), ("yes quiet", -0.2), ("quiet", -0.3), prompt=prompt)
     assert found.outcome is Outcome.NOT_UNDERSTOOD
-    assert found.ask == "Was that a yes or a no?"
+    assert found.ask == Clarification(Ask.WAS_IT_YES_OR_NO)
 
 
 def test_a_beginning_is_not_taken_for_the_part_of_it_that_is_an_answer() -> None:

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from assistant.errors import OperatorError
 from assistant.messages import Grade, Limits
+from assistant.phrasing.verdicts import reason_of, remark_of
 from assistant.verdict import Accuracy, judge, judge_display, looks_swapped, parse_accuracy, to_reference
 
 D = Decimal
@@ -98,7 +99,7 @@ def test_a_sensor_near_its_upper_limit_is_too_close() -> None:
     assert found.guarded_high == pytest.approx(D("2970.16"), abs=D("0.01"))
     assert found.guarded_low == pytest.approx(D("729.84"), abs=D("0.01"))
     assert found.probability_good == pytest.approx(0.90997, abs=1e-5)
-    assert found.reason == "2980 ohms, give or take 30, against 700 to 3000 ohms: too close to call."
+    assert reason_of(found) == "2980 ohms, give or take 30, against 700 to 3000 ohms: too close to call."
 
 
 def test_a_module_supply_above_its_guarded_limit_is_good() -> None:
@@ -108,7 +109,7 @@ def test_a_module_supply_above_its_guarded_limit_is_good() -> None:
     assert found.guarded_low == pytest.approx(D("9.5786"), abs=D("0.0001"))
     assert found.guarded_high is None
     assert found.probability_good == pytest.approx(0.99886, abs=1e-5)
-    assert found.reason == "9.62 V, give or take 0.079, against at least 9.5 V: good."
+    assert reason_of(found) == "9.62 V, give or take 0.079, against at least 9.5 V: good."
 
 
 EDGES = [
@@ -164,7 +165,7 @@ def test_each_edge_of_the_guard_band(value: str, grade: Grade) -> None:
 def test_a_meter_too_coarse_for_the_limits_says_so() -> None:
     found = judge(D("0.3"), "ohm", between("0.2", "0.4"), parse_accuracy("1%+5", D("0.1")))
     assert found.grade is CLOSE
-    assert "not fine enough" in found.reason
+    assert "not fine enough" in reason_of(found)
 
 
 READINGS = st.decimals("-5000", "5000", places=2)
@@ -265,7 +266,7 @@ def test_temperature_can_turn_a_verdict() -> None:
     assert (cold.grade, warm.grade) == (HIGH, GOOD)
     assert warm.corrected is not None
     assert round(warm.corrected, 2) == D("1416.51")
-    assert "brought from 35 to 20 degrees Celsius, is 1417 ohms" in warm.reason
+    assert "brought from 35 to 20 degrees Celsius, is 1417 ohms" in reason_of(warm)
 
 
 def test_the_uncertainty_is_brought_to_20_celsius_too() -> None:
@@ -285,8 +286,8 @@ def test_temperature_is_left_alone_where_no_coil_is_measured() -> None:
 def test_lead_resistance_is_taken_off_low_ohms(value: str, lead: str, corrected: str, remark: str) -> None:
     found = judge(D(value), "ohm", between(None, "0.5", small_ohms=True), lead_ohms=D(lead))
     assert found.corrected == D(corrected)
-    assert remark in found.remark
-    assert bool(found.remark) == bool(remark)
+    assert remark in remark_of(found)
+    assert bool(found.remarks) == bool(remark)
 
 
 def test_leads_are_left_alone_where_ohms_are_large() -> None:
@@ -314,7 +315,7 @@ def test_impossible_temperatures_are_refused(celsius: str) -> None:
 )  # fmt: skip
 def test_outside_the_usual_window_is_good_with_a_remark(value: str, remark: str) -> None:
     limits = between("700", "3000", usual_low=D(900), usual_high=D(1400))
-    assert judge(D(value), "ohm", limits).remark == remark
+    assert remark_of(judge(D(value), "ohm", limits)) == remark
 
 
 @pytest.mark.parametrize(
@@ -336,7 +337,7 @@ def test_negative_readings_ask_about_the_leads(
     limits = between(low, high)
     found = judge(D(value), unit, limits)
     assert found.grade is grade
-    assert ("leads swapped" in found.remark) is swapped
+    assert ("leads swapped" in remark_of(found)) is swapped
     assert looks_swapped(D(value), unit, limits) is swapped
 
 
@@ -358,12 +359,12 @@ def test_negative_readings_ask_about_the_leads(
 def test_special_displays(display: str, limits: Limits, grade: Grade, chance: float) -> None:
     found = judge_display(display, limits)
     assert (found.grade, found.probability_good, found.corrected) == (grade, chance, None)
-    assert found.reason.endswith((".", ": bad."))
+    assert reason_of(found).endswith((".", ": bad."))
 
 
 def test_an_unsteady_reading_names_its_ends() -> None:
     found = judge_display("unsteady", between("700", "3000"), "ohm", low_end=D(400), high_end=D(2000))
-    assert "between 400 and 2000 ohms" in found.reason
+    assert "between 400 and 2000 ohms" in reason_of(found)
 
 
 def test_other_displays_are_refused() -> None:

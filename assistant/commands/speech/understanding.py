@@ -22,6 +22,9 @@ from assistant.errors import OperatorError
 from assistant.messages import Hypothesis, Limits, Understanding
 from assistant.numerals.readback import show_value
 from assistant.numerals.vocabulary import Vocabulary
+from assistant.phrasing.clarifying import clarified
+from assistant.phrasing.phrase import phrase
+from assistant.phrasing.verdicts import reason_of, remark_of
 from assistant.understanding.interpret import interpret
 from assistant.verdict.judge import judge
 from assistant.verdict.uncertainty import Accuracy, parse_accuracy
@@ -67,8 +70,8 @@ def print_understanding(meant: Understanding, vocabulary: Vocabulary) -> None:
         parts.append("taken back " + ", ".join(str(plain(value)) for value in meant.withdrawn))
     if meant.approximate:
         parts.append("approximate")
-    if meant.ask:
-        parts.append(f"asks     {meant.ask}")
+    if meant.ask is not None:
+        parts.append(f"asks     {phrase(clarified(meant.ask), vocabulary).spoken}")
     elif meant.confirm:
         parts.append("asks     a yes before it counts")
     click.echo("\n".join(parts))
@@ -86,7 +89,7 @@ def understand(words: str | None, as_json: bool, batch: str | None, **options: A
         if not isinstance(said, str):
             raise OperatorError("'said' is missing.", remedy='Give the words, such as {"said": "eleven eighty"}.')
         expectation = expectation_from(job, vocabulary.units)
-        return understanding_fields(interpret((Hypothesis(said),), expectation, vocabulary))
+        return understanding_fields(interpret((Hypothesis(said),), expectation, vocabulary), vocabulary)
 
     if batch:
         _finish_batch(run_batch(batch, answer))
@@ -96,7 +99,7 @@ def understand(words: str | None, as_json: bool, batch: str | None, **options: A
     expectation = expectation_from(job_from(**options), vocabulary.units)
     meant = interpret((Hypothesis(words),), expectation, vocabulary)
     if as_json:
-        write_json(understanding_fields(meant))
+        write_json(understanding_fields(meant, vocabulary))
     else:
         print_understanding(meant, vocabulary)
 
@@ -123,7 +126,7 @@ def hear(file: str | None, as_json: bool, batch: str | None, **options: Any) -> 
             meant = interpret(hearing.hypotheses, expectation, vocabulary, snr_db=hearing.snr_db)
             snr = hearing.snr_db
             return {
-                **understanding_fields(meant),
+                **understanding_fields(meant, vocabulary),
                 "alternatives": [{"words": h.words, "score": round(h.score, 3)} for h in hearing.hypotheses],
                 "snr_db": None if snr is None else round(snr, 1),
                 "warnings": list(hearing.warnings),
@@ -184,14 +187,14 @@ def judge_command(value: Decimal, unit: str, accuracy: str | None, as_json: bool
                 "guarded_low": plain(verdict.guarded_low),
                 "guarded_high": plain(verdict.guarded_high),
                 "corrected": plain(verdict.corrected),
-                "reason": verdict.reason,
-                "remark": verdict.remark,
+                "reason": reason_of(verdict),
+                "remark": remark_of(verdict),
             }
         )
         return
-    click.echo(f"{verdict.grade.value}: {verdict.reason}")
-    if verdict.remark:
-        click.echo(verdict.remark)
+    click.echo(f"{verdict.grade.value}: {reason_of(verdict)}")
+    if verdict.remarks:
+        click.echo(remark_of(verdict))
 
 
 def _finish_batch(failed: int) -> None:

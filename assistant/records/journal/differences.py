@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import fields, is_dataclass
+from dataclasses import fields, is_dataclass, replace
 from decimal import Decimal
 from typing import Any
 
+from assistant.messages import Verdict
 from assistant.messages.decisions import Decision
 
 _CLOSE = 1e-9
@@ -45,11 +46,20 @@ def _fields(one: Any, other: Any) -> list[str]:
     return [each.name for each in fields(one) if not _equal(getattr(one, each.name), getattr(other, each.name))]
 
 
+def _told_alike(recorded: Verdict, today: Verdict) -> Verdict:
+    """Today's verdict in the form of the recorded one: a record of format 1 or 2 has its words, and no more."""
+    if recorded.basis is not None:
+        return today
+    return replace(today, reason=recorded.reason, remark=recorded.remark, basis=None, remarks=())
+
+
 def _equal(one: Any, other: Any) -> bool:
     if isinstance(one, float) or isinstance(other, float):
         if not isinstance(one, int | float) or not isinstance(other, int | float):
             return False
         return math.isclose(one, other, rel_tol=_CLOSE, abs_tol=_CLOSE)
+    if isinstance(one, Verdict) and isinstance(other, Verdict):
+        return not _fields(_told_alike(other, one), _told_alike(one, other))
     if is_dataclass(one) and type(one) is type(other):
         return not _fields(one, other)
     if isinstance(one, Mapping) and isinstance(other, Mapping):

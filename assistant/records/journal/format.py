@@ -28,9 +28,10 @@ from assistant.messages import Fact, HistoryWeight, Say, Slot
 from assistant.messages.decisions import Decision
 from assistant.verdict.uncertainty import Meter
 
-FORMAT = 2
+FORMAT = 3
 """Number of the format that this version writes. 2 added the unit's history as an entry (``history_told`` and
-``history_taken``), ``asks_history`` in the header and the alternatives of an answer."""
+``history_taken``), ``asks_history`` in the header and the alternatives of an answer. 3 has what a verdict was made
+of and its remarks as values (``basis``, ``remarks``); before, they were sentences (``reason``, ``remark``)."""
 
 
 @dataclass(frozen=True, slots=True)

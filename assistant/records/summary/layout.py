@@ -9,6 +9,7 @@ from decimal import Decimal
 from assistant.messages import Grade
 from assistant.messages.decisions import Observed
 from assistant.numerals.vocabulary import Vocabulary
+from assistant.phrasing.verdicts import remark_of
 from assistant.verdict.uncertainty import rounded
 
 WIDTH = 100
@@ -115,7 +116,7 @@ def graded(observed: Observed) -> str:
         return ""
     if observed.display and verdict.grade is not Grade.GOOD:
         return "bad" if verdict.grade is not Grade.TOO_CLOSE else "no verdict"
-    remark = " (remark)" if verdict.remark else ""
+    remark = " (remark)" if remark_of(verdict) else ""
     return _GRADES[verdict.grade] + remark
 
 
@@ -146,8 +147,9 @@ def under(observed: Observed, vocabulary: Vocabulary | None) -> list[str]:
             parts.append(f"{spread} ({observed.meter})" if observed.meter else spread)
         elif observed.meter:
             parts.append(observed.meter)
-        if verdict.remark:
-            parts.append(verdict.remark.rstrip("."))
+        remark = remark_of(verdict)
+        if remark:
+            parts.append(remark.rstrip("."))
     if observed.limit_source:
         parts.append(f"limits: {observed.limit_source}")
     return parts

@@ -6,13 +6,14 @@ from dataclasses import replace
 
 from assistant.messages import Expects, Heard, Outcome, Say, Understanding
 from assistant.messages.decisions import Remarked
+from assistant.phrasing.clarifying import clarified
 from assistant.phrasing.speech_chunks import pieces
 from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.handlers.facts import answer_fact
 from assistant.session.handlers.finding import answer_check, confirm, doubt
 from assistant.session.handlers.proving import answer_proof
 from assistant.session.turn import Result, Turn, lay, lift, reask, record, stay
-from assistant.understanding.choices import NAMED
+from assistant.understanding.clarifications import NAMED
 
 NOISY_DECIBELS = 10.0
 """Below this signal-to-noise ratio noise is named as the reason; measured, see the design's section on hearing."""
@@ -26,8 +27,8 @@ def answer(turn: Turn) -> Result:
         if doubted is not None:
             return doubted
     if meant.confirm:
-        plain = meant.value is not None or not meant.ask
-        question = _is_it(turn, meant) if plain else Say("sure", {"text": meant.ask})
+        asked = None if meant.value is not None else meant.ask
+        question = _is_it(turn, meant) if asked is None else clarified(asked)
         return confirm(turn, meant, question, meant.reason or "unsure")
     return _accept(turn, meant, confirmed=False)
 
@@ -77,14 +78,14 @@ def choose(turn: Turn) -> Result:
     if len(values) == 2:
         question = Say("which_two", {"first": values[0], "second": values[1], "unit": unit})
     else:
-        question = Say("sure", {"text": meant.ask or "Which one do you mean?"})
+        question = clarified(meant.ask) if meant.ask is not None else Say("which_one")
     return lay(turn, Overlay(Mode.CHOOSE, question, values=values, asked_for=meant.reason or "two_meanings"))
 
 
 def incomplete(turn: Turn) -> Result:
     """Only part of a number came."""
     meant = turn.meant
-    return stay(turn.talking(overlay=None), Say("sure", {"text": meant.ask}) if meant.ask else Say("incomplete"))
+    return stay(turn.talking(overlay=None), clarified(meant.ask) if meant.ask is not None else Say("incomplete"))
 
 
 def misunderstood(turn: Turn) -> Result:
@@ -100,8 +101,8 @@ def misunderstood(turn: Turn) -> Result:
             return reask(after, Say("noisy"))
         wants_number = turn.expectation is not None and turn.expectation.expects is Expects.READING
         return reask(after, Say("missed_number" if wants_number else "missed"))
-    if meant.ask:
-        return stay(after.talking(rest=_not_named(turn)), Say("sure", {"text": meant.ask}))
+    if meant.ask is not None:
+        return stay(after.talking(rest=_not_named(turn)), clarified(meant.ask))
     return reask(after, Say("again"))
 
 

@@ -15,6 +15,8 @@ from assistant.messages.decisions import (
     PhaseEntered,
     Remarked,
 )
+from assistant.phrasing.clarifying import clarified
+from assistant.phrasing.verdicts import reason_of
 from assistant.procedure.model import Check
 from assistant.session.advance import move_on, searching
 from assistant.session.conditions import limits_of
@@ -25,6 +27,7 @@ from assistant.session.observations import near_limit, observed, read_back, say_
 from assistant.session.outcomes import outcome_of
 from assistant.session.surveying import READ_AGAIN
 from assistant.session.turn import Result, Turn, lay, reask, record, stay
+from assistant.understanding.clarifications import SHOWN_EXACTLY
 
 ONCE_MORE = "The first reading was too close to call."
 """Reason of a check that is asked once more: its first reading stands until the second replaces it."""
@@ -87,7 +90,7 @@ def _once_more(turn: Turn, check: Check, meant: Understanding, verdict: Verdict)
 
     While an earlier answer is being asked again, that one stands and the first try is only a remark.
     """
-    reason, place = verdict.reason, turn.asked.place
+    reason, place = reason_of(verdict), turn.asked.place
     shown = "over range" if meant.value is None else f"{meant.value:f} {check.unit or ''}".strip()
     says = (
         say_value(meant.value, check.unit, "over_range" if meant.value is None else "", None, None),
@@ -188,7 +191,7 @@ def spread(turn: Turn) -> Result:
         question = Say("moving", {"low": meant.low_end, "high": meant.high_end, "unit": unit})
         return confirm(turn, moving, question, "range")
     if meant.low_end is not None or meant.high_end is not None:
-        return stay(turn.talking(overlay=None), Say("sure", {"text": meant.ask or "What does it show exactly?"}))
+        return stay(turn.talking(overlay=None), clarified(meant.ask or SHOWN_EXACTLY))
     return lay(turn, Overlay(Mode.SPREAD, Say("lowest_highest"), asked_for="range"))
 
 

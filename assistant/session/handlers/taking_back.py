@@ -11,6 +11,7 @@ from assistant.messages.decisions import (
     Phase,
     PhaseEntered,
 )
+from assistant.phrasing.clarifying import clarified
 from assistant.session.advance import searching
 from assistant.session.context import Context
 from assistant.session.fold import Answered, State, identity
@@ -138,4 +139,4 @@ def replacement(turn: Turn) -> Result | None:
 def did_you_mean(turn: Turn) -> Result:
     """A command with a typing slip: asked about before it is obeyed."""
     meant = turn.meant
-    return confirm(turn, meant, Say("sure", {"text": meant.ask or "Did you mean that?"}), "slip")
+    return confirm(turn, meant, clarified(meant.ask) if meant.ask is not None else Say("did_you_mean_that"), "slip")

@@ -1,0 +1,26 @@
+"""What to say for a question about an answer."""
+
+from __future__ import annotations
+
+from assistant.messages import Ask, Clarification, Say, Slot
+
+
+def clarified(what: Clarification) -> Say:
+    """The phrase of a clarification with its slots."""
+    slots: dict[str, Slot] = {"unit": what.unit}
+    match what.ask:
+        case Ask.IS_IT_VALUE | Ask.EXACT:
+            slots["value"] = what.values[0]
+        case Ask.WHICH_VALUE:
+            slots["values"] = what.values
+        case Ask.IMPOSSIBLE_RANGE:
+            slots["low"], slots["high"] = what.values
+        case Ask.IS_IT_IDENTIFIER:
+            slots["text"] = what.names[0]
+        case Ask.WRONG_UNIT:
+            slots["said"] = what.said_unit
+        case Ask.WHICH_NAME | Ask.ONE_OF | Ask.ONE_OF_MORE:
+            slots["items"] = what.names
+        case _:
+            pass
+    return Say(what.ask.value, slots)
