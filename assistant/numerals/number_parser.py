@@ -1,4 +1,4 @@
-"""Number words -> every exact value they can mean.
+"""Number words -> every span of them with every value it can mean, in one pass over the items of an utterance.
 
 Grammar of one number, after the sign::
 
@@ -8,28 +8,28 @@ Grammar of one number, after the sign::
     fraction = [whole "and"] [group] denominator [scale]
     group    = digit | teen | tens [digit]
 
-A run of groups is read side by side ('eleven eighty' is 1180), never summed. A run that is no single number has no
-meaning here; ``split_values`` then says which values it may hold, and nobody glues them.
+A row of groups is read side by side ('eleven eighty' is 1180), never summed. A span that is no single number has no
+meaning; it then says which values it may hold, and nobody glues them.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
-from operator import mul
 from typing import NamedTuple
 
 from assistant.numerals.figures import as_words, figure_values
-from assistant.numerals.plain import Read
-from assistant.numerals.shapes import learn, repeats
-from assistant.numerals.tokenizer import NUMBER_KINDS, Item, scan
-from assistant.numerals.units import shift_point
-from assistant.numerals.vocabulary import Vocabulary
+from assistant.numerals.tokenizer import BREAK, NUMBER_KINDS, Item
+from assistant.numerals.units import Unit, shift_point
+from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.numerals.wholes import Token, fraction, groups_of, shape_of, whole
+
+_MOST_WORDS_SPLIT = 14
+"""A longer span is not split: no two readings have that many words."""
 
 
 class Meaning(NamedTuple):
-    """One value that a run of number words can mean."""
+    """One value that a span of number words can mean."""
 
     value: Decimal
     """Exact, with trailing zeros as said."""
@@ -37,62 +37,137 @@ class Meaning(NamedTuple):
     """'' plain, 'implied' a point left out; the rest want a yes: 'unusual', 'homophone', 'repeat', 'comma'."""
 
 
-def parser(vocabulary: Vocabulary, *, implied: bool = False) -> Read:
-    """A function from a phrase to every value it can mean as one number; to none when it holds anything else.
+class NumberSpan(NamedTuple):
+    """Number words in a row, the unit said with them, and what they can mean."""
+
+    items: tuple[Item, ...]
+    """The words used."""
+    unit: Unit | None
+    """The unit behind the words, or in front of them when there is none behind."""
+    meanings: tuple[Meaning, ...]
+    """Every value as one number, in that unit, plainest first, each value once."""
+    several: tuple[Decimal, ...]
+    """Without a meaning: the values of the several plain numbers that the words are; empty when that is not clear."""
+    at: int = 0
+    """Place of the first word among the items of the utterance."""
+
+
+def number_spans(
+    items: Sequence[Item], vocabulary: Vocabulary, prompt: Unit | None, *, implied: bool
+) -> list[NumberSpan]:
+    """Every span of number words in an utterance with its unit and its values.
 
     Args:
+        items: the utterance from the tokenizer.
         vocabulary: the compiled grammars.
-        implied: whether a left-out point is usual here ('twelve six' for 12.6).
+        prompt: the unit asked for, None for a bare number.
+        implied: whether a left-out point is usual at this prompt ('twelve six' for 12.6).
+    """
+    spans: list[NumberSpan] = []
+    current: list[Item] = []
+    start = 0
+    leading: Unit | None = None
+
+    def close(behind: Unit | None) -> None:
+        nonlocal leading
+        if current:
+            words, unit = _with_denominator(tuple(current), behind or leading, vocabulary, prompt)
+            spans.append(span_of(words, unit, implied=points_left_out(unit, prompt, implied), at=start))
+            leading = None
+            current.clear()
+        elif behind:
+            leading = behind
+
+    for at, item in enumerate(items):
+        if item.kind in NUMBER_KINDS:
+            start = start if current else at
+            current.append(item)
+        else:
+            close(vocabulary.units[item.value] if item.kind == Kind.UNIT else None)
+    close(None)
+    if leading and len(spans) == 1 and spans[0].unit is None:
+        implied = points_left_out(leading, prompt, implied)
+        spans = [span_of(spans[0].items, leading, implied=implied, at=spans[0].at)]
+    return spans
+
+
+def number_pairs(
+    items: Sequence[Item], vocabulary: Vocabulary, prompt: Unit | None, unit: Unit | None, *, implied: bool
+) -> list[tuple[tuple[NumberSpan, ...], NumberSpan]]:
+    """Every way to read items as the two ends of a range, divided by 'to', by an 'and', or by nothing at all.
+
+    Args:
+        items: the utterance from the tokenizer.
+        vocabulary: the compiled grammars.
+        prompt: the unit asked for, None for a bare number.
+        unit: the unit of an end that is said without one, None for that of the prompt.
+        implied: whether a left-out point is usual at this prompt.
 
     Returns:
-        A function that takes the phrase, heard or typed, and gives pairs as in ``Meaning``.
+        First ends and second end of each way. There are two first ends where a scale may belong to both ends
+        ('between nine and eleven hundred'): first with it, then without.
     """
-    return vocabulary.plain.reader(implied=implied, otherwise=lambda words: _by_shape(words, vocabulary, implied))
-
-
-def _by_shape(words: str, vocabulary: Vocabulary, implied: bool) -> list[Meaning]:
-    """By the shape of plain number words, else the long way."""
-    quick = vocabulary.quick
-    fine, values = "", []
-    try:
-        for word in words.split():
-            kind, value = quick[word]
-            fine += kind
-            values.append(value)
-    except KeyError:
-        return _long_way(words, vocabulary, implied)
-    if values and values.count(values[0]) > 1 and repeats(list(zip(fine, values, strict=True))):
-        return _long_way(words, vocabulary, implied)
-    table = vocabulary.shapes["implied" if implied else ""]
-    try:
-        forms = table[fine]
-    except KeyError:
-        forms = learn(fine, implied, vocabulary, lambda tokens: _all(tokens, implied))
-    if forms is None:
-        return _long_way(words, vocabulary, implied)
-    if len(forms) == 1 and not forms[0][2]:
-        factors, constant, _, why = forms[0]
-        return [Meaning(Decimal(sum(map(mul, factors, values), constant)), why)]
-    found: list[Meaning] = []
-    for factors, constant, places, why in forms:
-        exact = Decimal(sum(map(mul, factors, values), constant))
-        found.append(Meaning(exact.scaleb(-places) if places else exact, why))
+    body = [item for item in items if item.kind in NUMBER_KINDS or item.kind in (Kind.TO, Kind.UNIT, BREAK)]
+    cuts = [at for at, item in enumerate(body) if item.kind == Kind.TO]
+    cuts = cuts or [at for at, item in enumerate(body) if item.kind == "A"]
+    found: list[tuple[tuple[NumberSpan, ...], NumberSpan]] = []
+    for cut in cuts:
+        low, high = _numbers(body[:cut]), _numbers(body[cut + 1 :])
+        if any(item.kind not in NUMBER_KINDS for item in (*low, *high)):
+            continue
+        firsts = [low]
+        if low and high and high[-1].kind in "HKk" and all(item.kind in "DTY" for item in low):
+            firsts.insert(0, [*low, high[-1]])
+        first_unit, second_unit = (_own_unit(part, vocabulary, prompt) or unit for part in (body[:cut], body[cut:]))
+        first_implied, second_implied = (points_left_out(one, prompt, implied) for one in (first_unit, second_unit))
+        lows = tuple(span_of(first, first_unit, implied=first_implied) for first in firsts)
+        found.append((lows, span_of(high, second_unit, implied=second_implied)))
+    if not cuts:
+        several = _several(_numbers(body), points_left_out(unit, prompt, implied))
+        if len(several) == 2:
+            first, second = (NumberSpan((), unit, (Meaning(value, ""),), ()) for value in several)
+            found.append(((first,), second))
     return found
 
 
-def _long_way(words: str, vocabulary: Vocabulary, implied: bool) -> list[Meaning]:
-    items = scan(words, vocabulary)
-    if not items or any(item.kind not in NUMBER_KINDS for item in items):
-        return []
-    return meanings(items, implied=implied)
+def _numbers(items: Sequence[Item]) -> list[Item]:
+    return [item for item in items if item.kind != Kind.UNIT]
 
 
-def _all(tokens: list[Token], implied: bool) -> list[Meaning]:
-    return meanings([Item(kind, value, "", 0, 0) for kind, value in tokens], implied=implied)
+def _own_unit(items: Sequence[Item], vocabulary: Vocabulary, prompt: Unit | None) -> Unit | None:
+    """The unit said last, when it fits the prompt."""
+    units = [vocabulary.units[item.value] for item in items if item.kind == Kind.UNIT]
+    return next((unit for unit in reversed(units) if prompt and unit.dimension == prompt.dimension), None)
 
 
-def meanings(run: Sequence[Item], *, implied: bool) -> list[Meaning]:
-    """Every value that a run of number items can mean as one number, plainest first, each value once."""
+def span_of(words: Sequence[Item], unit: Unit | None, *, implied: bool, at: int = 0) -> NumberSpan:
+    """Number words as one span, whatever stands around them."""
+    found = tuple(_meanings(words, implied))
+    return NumberSpan(tuple(words), unit, found, () if found else _several(words, implied), at)
+
+
+def points_left_out(said: Unit | None, prompt: Unit | None, implied: bool) -> bool:
+    """Whether a left-out point is usual with the unit that was said; ``implied`` is whether it is at the prompt."""
+    if said is None or prompt is None or said is prompt or said.dimension != prompt.dimension:
+        return implied
+    return said.implied_point
+
+
+def _with_denominator(
+    words: tuple[Item, ...], unit: Unit | None, vocabulary: Vocabulary, prompt: Unit | None
+) -> tuple[tuple[Item, ...], Unit | None]:
+    """'seven thirty seconds' is a fraction of an inch: the unit becomes a denominator; thousandths become a unit."""
+    length = prompt is not None and prompt.dimension == "length"
+    if length and unit is None and len(words) > 1 and words[-1].kind == "F" and words[-1].value == 1000:
+        return words[:-1], vocabulary.unit("thou")
+    counted = prompt is unit and all(item.kind != "A" for item in words)
+    if unit and unit.name == "32nds" and not counted and words[-1].kind not in "FG":
+        last = words[-1]
+        return (*words, Item("F", 32, "", last.end, last.end)), vocabulary.unit("in")
+    return words, unit
+
+
+def _meanings(run: Sequence[Item], implied: bool) -> list[Meaning]:
     tokens: list[Token] = [(item.kind, item.value) for item in run]
     negative = False
     if tokens and tokens[0][0] == "S":
@@ -112,27 +187,29 @@ def meanings(run: Sequence[Item], *, implied: bool) -> list[Meaning]:
     return list(unique.values())
 
 
-def split_values(run: Sequence[Item], *, implied: bool) -> list[Decimal]:
+def _several(run: Sequence[Item], implied: bool) -> tuple[Decimal, ...]:
     """The values of a run that is several plain numbers: the split into fewest; empty when there is none or two."""
-    count = min(len(run), 14)
+    count = len(run)
+    if count > _MOST_WORDS_SPLIT:
+        return ()
     best: list[list[list[Decimal]]] = [[] for _ in range(count + 1)]
     best[0] = [[]]
     for end in range(1, count + 1):
         for start in range(end):
             if not best[start] or (start and run[start].kind in "HKkA"):
                 continue
-            one = next((m.value for m in meanings(run[start:end], implied=implied) if m.why in ("", "comma")), None)
+            one = next((m.value for m in _meanings(run[start:end], implied) if m.why in ("", "comma")), None)
             if one is not None:
                 best[end] += [[*before, one] for before in best[start]]
         fewest = min(map(len, best[end]), default=0)
         best[end] = [split for split in best[end] if len(split) == fewest][:3]
     if len(best[count]) != 1:
-        return []
+        return ()
     kinds = [item.kind for item in run]
     half = len(kinds) // 2
     if not set(kinds) - set("DTY") and kinds[:half] != kinds[half:]:
-        return []  # 'fourteen six twenty one': nobody can tell where one number ends
-    return best[count][0]
+        return ()  # 'fourteen six twenty one': nobody can tell where one number ends
+    return tuple(best[count][0])
 
 
 def _variants(tokens: list[Token]) -> list[tuple[list[Token], str]]:
@@ -194,7 +271,7 @@ def _one(tokens: list[Token], implied: bool) -> list[tuple[Decimal, str]]:
         if direct is not None:
             return direct
         words = as_words(tokens)
-        spaced = set(kinds) == {"G"} and any(value[0] > 9 for _, value in tokens)
+        spaced = set(kinds) == {"G"} and any(figure.value > 9 for _, figure in tokens)
         found = _one(words, implied) if words else []
         return [(value, why or ("unusual" if spaced else "")) for value, why in found]
     if "S" in kinds or "M" in kinds:

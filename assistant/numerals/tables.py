@@ -186,18 +186,3 @@ class Reader:
 def _fraction(text: Any) -> Fraction:
     top, _, bottom = str(text).partition("/")
     return Fraction(top) / Fraction(bottom or "1")
-
-
-def quick_words(numbers: Mapping[str, tuple[str, Any]]) -> dict[str, tuple[str, int]]:
-    """Plain number words with a class so fine that a row of classes fixes how its values add up.
-
-    Z zero, D digit, t ten, T teen, Y tens, H hundred, P point, A and; a scale by its power: m thousand, g million.
-    """
-    quick: dict[str, tuple[str, int]] = {}
-    for word, (kind, value) in numbers.items():
-        if kind in "DTYHPA":
-            fine = {("D", 0): "Z", ("T", 10): "t"}.get((kind, value), kind)
-            quick[word] = (fine, value)
-        elif kind == "K" and value in (3, 6):
-            quick[word] = ("m" if value == 3 else "g", value)
-    return quick

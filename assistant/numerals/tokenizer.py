@@ -14,6 +14,18 @@ from typing import Any, NamedTuple
 from assistant.numerals.vocabulary import Kind, Vocabulary
 
 
+class Figure(NamedTuple):
+    """A typed figure."""
+
+    value: Decimal
+    """What it stands for alone."""
+    form: str
+    """'' whole or with a decimal point, 'grouped' by thousands, 'comma' when a decimal comma was read, 'short' when
+    a letter stood for the point."""
+    digits: str
+    """As written, with the zeros in front: what follows a point, or a thousand, needs them."""
+
+
 class Item(NamedTuple):
     """One thing found in a text."""
 
@@ -165,7 +177,7 @@ def _shorthand(found: re.Match[str], vocabulary: Vocabulary) -> list[Item]:
     """'1k8' is 1.8 k, '4R7' 4.7 ohms, '5V2' 5.2 volts."""
     start, end, scale = found.start(), found.end(), found["scale"]
     value = Decimal(f"{found['before']}.{found['after']}")
-    pieces = [Item("G", (value, "short"), found.group(), start, end)]
+    pieces = [Item("G", Figure(value, "short", ""), found.group(), start, end)]
     if scale in vocabulary.typed_scales:
         pieces.append(Item("k", vocabulary.typed_scales[scale], scale, end, end))
     elif scale in vocabulary.unit_typed:
@@ -174,12 +186,13 @@ def _shorthand(found: re.Match[str], vocabulary: Vocabulary) -> list[Item]:
 
 
 def _figure(written: str, start: int, end: int) -> Item:
-    """A figure with its flavour: '' plain, 'comma' when a decimal comma was read, which wants a yes."""
     if re.fullmatch(r"[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?", written):
-        return Item("G", (Decimal(written.replace(",", "")), "grouped"), written, start, end)
+        digits = written.replace(",", "")
+        return Item("G", Figure(Decimal(digits), "grouped", digits), written, start, end)
     if "," in written:
-        return Item("G", (Decimal(written.replace(".", "").replace(",", ".")), "comma"), written, start, end)
-    return Item("G", (Decimal(written), ""), written, start, end)
+        digits = written.replace(".", "").replace(",", ".")
+        return Item("G", Figure(Decimal(digits), "comma", digits), written, start, end)
+    return Item("G", Figure(Decimal(written), "", written), written, start, end)
 
 
 def _word(written: str, start: int, end: int, before: list[Item], vocabulary: Vocabulary) -> list[Item]:

@@ -1,4 +1,4 @@
-"""The lexicon: everything that people say, compiled once from the tables in ``grammars/``.
+"""The vocabulary: everything that people say, compiled once from the tables in ``grammars/``.
 
 Single number words are looked up in ``numbers``; everything else (units, commands, displays, words around a
 reading) in ``phrases``, longest form first.
@@ -13,8 +13,7 @@ from enum import StrEnum
 from typing import Any
 
 from assistant.errors import DocumentError
-from assistant.numerals.plain import Plain
-from assistant.numerals.tables import Reader, quick_words
+from assistant.numerals.tables import Reader
 from assistant.numerals.units import Unit, names_of
 
 
@@ -43,12 +42,6 @@ class Kind(StrEnum):
 NumberWord = tuple[str, Any]
 """Class of a number word and its value: D digit, T teen, Y tens, H hundred, K scale, k shorthand scale, F
 denominator, P point, A and, X article, S sign, M double or triple."""
-
-Form = tuple[tuple[int, ...], int, int, str]
-"""Factors of the values, what is added, decimal places, and why a yes is wanted."""
-
-Shapes = dict[str, tuple[Form, ...] | None]
-"""Row of fine classes -> its meanings as sums; None where they depend on more than the classes."""
 
 PhraseTable = dict[str, tuple[tuple[tuple[str, ...], Kind, str], ...]]
 """First word -> (words, kind, payload), longest first."""
@@ -84,12 +77,6 @@ class Vocabulary:
     """Words that may stand before a unit number, longest first."""
     identifier_marks: dict[str, str]
     """Spoken mark -> the mark."""
-    quick: dict[str, tuple[str, int]]
-    """Plain number words -> fine class and value, see ``shapes``."""
-    plain: Plain
-    """Pieces of the plainest number phrases."""
-    shapes: dict[str, Shapes]
-    """What ``shapes`` has learned about rows of classes, without and with implied points; filled as they come."""
     unsaid: dict[str, str]
     """Word the speech model lacks -> words it has for it."""
     deciding: dict[str, float] = field(default_factory=dict)
@@ -114,7 +101,6 @@ class Vocabulary:
         marks = reader.marks("spelling", "marks", {"dash": "-", "slash": "/"})
         unsaid = reader.texts("spelling", "unsaid")
         deciding = reader.measures("deciding")
-        quick = quick_words(numbers)
         if reader.findings:
             raise DocumentError("grammars", reader.findings)
         typed = {form: unit.name for unit in units.values() for form in (*unit.typed, unit.name)}
@@ -133,9 +119,6 @@ class Vocabulary:
             letter_names=letter_names,
             identifier_carriers=tuple(sorted((tuple(form.split()) for form in carriers), key=len, reverse=True)),
             identifier_marks=marks,
-            quick=quick,
-            plain=Plain(quick),
-            shapes={"": {}, "implied": {}},
             unsaid=unsaid,
             deciding=deciding,
         )

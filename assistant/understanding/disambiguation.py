@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from assistant.messages import Expectation
-from assistant.numerals.number_parser import Meaning, meanings
+from assistant.numerals.number_parser import Meaning, NumberSpan, points_left_out, span_of
 from assistant.numerals.tokenizer import Item
 from assistant.numerals.units import Unit, convert
 
@@ -23,7 +23,7 @@ _NEAR = Decimal("0.05")
 
 @dataclass(frozen=True, slots=True)
 class Settled:
-    """What a run of number words came down to."""
+    """What a span of number words came down to."""
 
     values: tuple[Decimal, ...]
     """The meanings that compete, in the prompt's unit; one when it is clear."""
@@ -42,11 +42,10 @@ class Settler:
         if unit and unit.whole:
             self.implied = False
 
-    def settle(self, run: Sequence[Item], said: Unit | None) -> Settled:
-        """The competing values of one run of number items, said with a unit or without."""
-        implied = self.implied if said is None or said is self.unit else said.implied_point
-        found = [Meaning(self._bring(m.value, said), m.why) for m in meanings(run, implied=implied)]
-        if said and said.factor != (self.unit.factor if self.unit else 1) and any(item.kind == "k" for item in run):
+    def settle(self, span: NumberSpan, said: Unit | None) -> Settled:
+        """The competing values of number words, said with a unit or without."""
+        found = [Meaning(self.bring(m.value, said), m.why) for m in span.meanings]
+        if said and said.factor != (self.unit.factor if self.unit else 1) and any(i.kind == "k" for i in span.items):
             found = [Meaning(stripped(m.value), m.why) for m in found]
         return self.weigh(found)
 
@@ -61,7 +60,12 @@ class Settler:
         plain = [meaning for meaning in found if not meaning.why] or list(found)
         return Settled(tuple(meaning.value for meaning in plain), "odd" if len(plain) == 1 else "two_meanings")
 
-    def _bring(self, value: Decimal, said: Unit | None) -> Decimal:
+    def fitting(self, said: Unit | None) -> Unit | None:
+        """The unit that was said, None when it is of another dimension than the prompt's."""
+        return said if said and self.unit and said.dimension == self.unit.dimension else None
+
+    def bring(self, value: Decimal, said: Unit | None) -> Decimal:
+        """A value in the prompt's unit."""
         return convert(value, said, self.unit) if said and self.unit else value
 
     def plausible(self, value: Decimal) -> bool:
@@ -87,11 +91,13 @@ class Settler:
         ends = (self.expectation.low, self.expectation.high)
         return any(end is not None and abs(value - end) <= max(abs(end) * _NEAR, Decimal(0)) for end in ends)
 
-    def dangerous_twin(self, run: Sequence[Item], said: Unit | None, value: Decimal) -> Decimal | None:
+    def dangerous_twin(self, span: NumberSpan, said: Unit | None, value: Decimal) -> Decimal | None:
         """A teen/ty twin of the words that the meter could show and the limits would judge otherwise."""
-        side = self.side(value)
-        for twin_run in twins(run):
-            for twin in self.settle(twin_run, said).values:
+        if self.expectation.low is None and self.expectation.high is None:
+            return None
+        side, implied = self.side(value), points_left_out(said, self.unit, self.implied)
+        for words in twins(span.items):
+            for twin in self.settle(span_of(words, said, implied=implied), said).values:
                 if self.plausible(twin) and self.side(twin) != side:
                     return twin
         return None

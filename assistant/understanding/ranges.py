@@ -6,14 +6,16 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from assistant.messages import Ask, Clarification, Outcome, Understanding
-from assistant.numerals.number_parser import split_values
-from assistant.numerals.tokenizer import BREAK, NUMBER_KINDS, Item
+from assistant.numerals.number_parser import NumberSpan, number_pairs, number_spans
+from assistant.numerals.tokenizer import NUMBER_KINDS, Item
 from assistant.numerals.units import Unit
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
 from assistant.understanding.disambiguation import Settler
 
 _MARKS = frozenset({Kind.UNSTEADY, Kind.BETWEEN, Kind.TO, Kind.ABOVE, Kind.BELOW})
+
+_SIDES = frozenset({Kind.ABOVE, Kind.BELOW})
 
 
 def range_of(text: str, items: Sequence[Item], settler: Settler, vocabulary: Vocabulary) -> Understanding | None:
@@ -26,13 +28,13 @@ def range_of(text: str, items: Sequence[Item], settler: Settler, vocabulary: Voc
         items = [item._replace(kind="F", value=32) if item.value == "32nds" else item for item in items]
     said = _unit_of(items, settler, vocabulary)
     if Kind.ABOVE in kinds or Kind.BELOW in kinds:
-        return _above_below(text, items, settler, said)
-    ends = _ends(items, settler, said)
+        return _above_below(text, items, settler, said, vocabulary)
+    ends = _ends(items, settler, said, vocabulary)
     if Kind.UNSTEADY in kinds:
         if ends:
             return Understanding(Outcome.UNSTEADY, text, unit=unit, low_end=min(ends), high_end=max(ends))
         if any(kind in NUMBER_KINDS for kind in kinds):
-            return _one_end(text, items, settler, said)
+            return _one_end(text, items, settler, said, vocabulary)
         return Understanding(Outcome.UNSTEADY, text, unit=unit)
     if ends:
         return Understanding(
@@ -42,13 +44,15 @@ def range_of(text: str, items: Sequence[Item], settler: Settler, vocabulary: Voc
     return _refuse(text, settler)
 
 
-def _one_end(text: str, items: Sequence[Item], settler: Settler, said: Unit | None) -> Understanding:
+def _one_end(
+    text: str, items: Sequence[Item], settler: Settler, said: Unit | None, vocabulary: Vocabulary
+) -> Understanding:
     unit = settler.expectation.unit
     between = any(item.kind == Kind.BETWEEN or item.text.endswith("between") for item in items)
     if between or items[-1].kind in ("A", Kind.TO):
         return Understanding(Outcome.INCOMPLETE, text, unit=unit, ask=clarifications.LOW_HIGH, reason="incomplete")
-    run = [item for item in items if item.kind in NUMBER_KINDS]
-    found = settler.settle(run, said).values
+    spans = number_spans(items, vocabulary, settler.unit, implied=settler.implied)
+    found = settler.settle(spans[0], settler.fitting(spans[0].unit) or said).values if len(spans) == 1 else ()
     return Understanding(Outcome.UNSTEADY, text, unit=unit, values=found[:1])
 
 
@@ -60,64 +64,46 @@ def _refuse(text: str, settler: Settler) -> Understanding:
 
 def _unit_of(items: Sequence[Item], settler: Settler, vocabulary: Vocabulary) -> Unit | None:
     """The unit said last, when it fits the prompt."""
-    for item in reversed(items):
-        if item.kind == Kind.UNIT:
-            found = vocabulary.units[item.value]
-            if settler.unit and found.dimension == settler.unit.dimension:
-                return found
-    return None
+    units = [vocabulary.units[item.value] for item in items if item.kind == Kind.UNIT]
+    return next((unit for unit in map(settler.fitting, reversed(units)) if unit), None)
 
 
-def _ends(items: Sequence[Item], settler: Settler, said: Unit | None) -> tuple[Decimal, Decimal] | None:
-    """Both ends, divided by 'to', or by the one 'and' that leaves a number on either side."""
-    body = [item for item in items if item.kind in NUMBER_KINDS or item.kind == Kind.TO or item.kind == BREAK]
-    cuts = [at for at, item in enumerate(body) if item.kind == Kind.TO]
-    if not cuts:
-        cuts = [at for at, item in enumerate(body) if item.kind == "A"]
+def _ends(
+    items: Sequence[Item], settler: Settler, said: Unit | None, vocabulary: Vocabulary
+) -> tuple[Decimal, Decimal] | None:
+    """Both ends in the prompt's unit, the first way whose ends the meter could show."""
     pairs: list[tuple[Decimal, Decimal]] = []
-    for cut in cuts:
-        low_part, high_part = body[:cut], body[cut + 1 :]
-        high = _end(high_part, settler, said)
-        low = _end([*low_part, *_shared_scale(low_part, high_part)], settler, said)
+    for firsts, second in number_pairs(items, vocabulary, settler.unit, said, implied=settler.implied):
+        high, low = _end(second, settler), _end(firsts[0], settler)
         if low is not None and high is not None and low > high:
-            low = _end(low_part, settler, said)  # 'ninety seven and one hundred': the hundred is the second's alone
+            low = _end(firsts[-1], settler)  # 'ninety seven and one hundred': the hundred is the second's alone
         if low is not None and high is not None:
             pairs.append((low, high))
-    if not pairs and not cuts:
-        values = split_values(body, implied=settler.implied)
-        pairs = [(values[0], values[1])] if len(values) == 2 else []
     plausible = [pair for pair in pairs if settler.plausible(pair[0]) and settler.plausible(pair[1])]
     best = plausible or pairs
     return best[0] if best else None
 
 
-def _shared_scale(low: Sequence[Item], high: Sequence[Item]) -> list[Item]:
-    """'between nine and eleven hundred': the hundred belongs to both ends."""
-    if high and high[-1].kind in "HKk" and low and all(item.kind in "DTY" for item in low):
-        return [high[-1]]
-    return []
-
-
-def _end(part: Sequence[Item], settler: Settler, said: Unit | None) -> Decimal | None:
-    if any(item.kind not in NUMBER_KINDS for item in part):
-        return None
-    values = settler.settle(part, said).values
+def _end(span: NumberSpan, settler: Settler) -> Decimal | None:
+    values = settler.settle(span, span.unit).values
     return values[0] if len(values) == 1 else None
 
 
-def _above_below(text: str, items: Sequence[Item], settler: Settler, said: Unit | None) -> Understanding:
+def _above_below(
+    text: str, items: Sequence[Item], settler: Settler, said: Unit | None, vocabulary: Vocabulary
+) -> Understanding:
     ends: dict[str, Decimal] = {}
-    mark, run = "", list[Item]()
-    for item in [*items, Item("END", None, "", 0, 0)]:
-        if item.kind in (Kind.ABOVE, Kind.BELOW, "END"):
-            while run and run[-1].kind == "A":
-                run.pop()
-            found = settler.settle(run, said).values if run else ()
-            if mark and found:
-                ends[mark] = found[0]
-            mark, run = item.kind, []
-        elif item.kind in NUMBER_KINDS:
-            run.append(item)
+    follows = [item.kind for item in items[1:]] + [Kind.BELOW]
+    items = [  # 'above nine hundred and below twelve hundred': that 'and' belongs to no number
+        item for item, kind in zip(items, follows, strict=True) if item.kind != "A" or kind not in _SIDES
+    ]
+    spans = number_spans(items, vocabulary, settler.unit, implied=settler.implied)
+    marks = [at for at, item in enumerate(items) if item.kind in _SIDES]
+    for mark, following in zip(marks, [*marks[1:], len(items)], strict=True):
+        behind = [span for span in spans if mark < span.at < following]
+        found = settler.settle(behind[0], settler.fitting(behind[0].unit) or said).values if len(behind) == 1 else ()
+        if found:
+            ends[items[mark].kind] = found[0]
     low, high = ends.get(Kind.ABOVE), ends.get(Kind.BELOW)
     unit = settler.expectation.unit
     if low is not None and high is not None and low >= high:

@@ -11,14 +11,14 @@ from dataclasses import replace
 from decimal import Decimal
 
 from assistant.messages import Clarification, Command, Expectation, Outcome, Understanding
-from assistant.numerals.number_parser import split_values
+from assistant.numerals.number_parser import NumberSpan, number_spans
 from assistant.numerals.tokenizer import BREAK, NUMBER_KINDS, UNKNOWN, WORD, Item, scan
 from assistant.numerals.units import Unit
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
 from assistant.understanding.commands import command_of
 from assistant.understanding.disambiguation import Settler
-from assistant.understanding.number_spans import Run, join_thousands, runs_of, tidy, unknown_inside
+from assistant.understanding.number_spans import join_thousands, tidy, unknown_inside
 from assistant.understanding.ranges import range_of
 
 _TAKING_BACK = {Command.WITHDRAW, Command.CORRECTION, Command.NO}
@@ -79,20 +79,17 @@ class _Reader:
         return replace(found, withdrawn=withdrawn, command=marker)
 
     def _values(self, items: Sequence[Item]) -> tuple[Decimal, ...]:
-        found = [
-            self.settler.settle(run.items, self._fitting(run.unit))
-            for run in runs_of(items, self.vocabulary, self.unit)
-        ]
+        found = [self.settler.settle(span, self.settler.fitting(span.unit)) for span in self._spans(items)]
         return tuple(settled.values[0] for settled in found if settled.values)
 
-    def _fitting(self, said: Unit | None) -> Unit | None:
-        return said if said and self.unit and said.dimension == self.unit.dimension else None
+    def _spans(self, items: Sequence[Item]) -> list[NumberSpan]:
+        return number_spans(items, self.vocabulary, self.unit, implied=self.settler.implied)
 
-    def _unsaid_unit(self, run: Run) -> Unit | None:
+    def _unsaid_unit(self, span: NumberSpan) -> Unit | None:
         """'one point two k' is ohms at a prompt for kilohms, and '5/32' inches at one for 32nds."""
-        if run.unit or not self.unit or self.unit.factor == 1:
+        if span.unit or not self.unit or self.unit.factor == 1:
             return None
-        kinds = {item.kind for item in run.items}
+        kinds = {item.kind for item in span.items}
         if "R" in kinds and self.unit.dimension == "length":
             return self.vocabulary.unit("in")
         if "k" not in kinds:
@@ -112,19 +109,19 @@ class _Reader:
         if unknown_inside(items):
             return self._refuse("unknown_word")
         displays = {item.kind for item in items} & {Kind.OVER_RANGE, Kind.NOTHING}
-        runs = runs_of(items, self.vocabulary, self.unit)
+        spans = self._spans(items)
         if displays:
-            return self._display(displays, runs, items)
-        if not runs:
+            return self._display(displays, spans, items)
+        if not spans:
             return self._refuse("unknown_word" if any(item.kind == UNKNOWN for item in items) else "leftover")
         approximate = any(item.kind == Kind.APPROXIMATE for item in items)
-        found = self._runs(runs, approximate)
+        found = self._values_of(spans, approximate)
         if joined and found.value is not None and not found.confirm:
             found = replace(found, confirm=True, reason="unusual", ask=self._right(found.value))
         return self._beside_unknown(found, items)
 
-    def _display(self, displays: set[str], runs: Sequence[Run], items: Sequence[Item]) -> Understanding:
-        if runs or len(displays) > 1:
+    def _display(self, displays: set[str], spans: Sequence[NumberSpan], items: Sequence[Item]) -> Understanding:
+        if spans or len(displays) > 1:
             return self._refuse("leftover")
         unknown = any(item.kind == UNKNOWN for item in items)
         if Kind.NOTHING in displays:
@@ -135,59 +132,60 @@ class _Reader:
         ask = clarifications.OVER_RANGE if condemns or unknown else None
         return self._make(Outcome.OVER_RANGE, confirm=condemns or unknown, ask=ask)
 
-    def _runs(self, runs: Sequence[Run], approximate: bool) -> Understanding:
-        if len(runs) == 1:
-            return self._run(runs[0], approximate)
-        found = [self._run(run, approximate) for run in runs]
+    def _values_of(self, spans: Sequence[NumberSpan], approximate: bool) -> Understanding:
+        if len(spans) == 1:
+            return self._value_of(spans[0], approximate)
+        found = [self._value_of(span, approximate) for span in spans]
         values = [one.value for one in found]
         if len(set(values)) == 1 and values[0] is not None:
             return replace(found[0], confirm=True, reason="repeat", ask=self._right(values[0]))
-        if len(runs) == 2 and None not in values:
+        if len(spans) == 2 and None not in values:
             return self._choose([value for value in values if value is not None], "two_values")
         return replace(self._refuse("several_values"), ask=clarifications.ONE_AT_A_TIME)
 
-    def _run(self, run: Run, approximate: bool) -> Understanding:
-        """One run of number words."""
-        said = self._fitting(run.unit) or self._unsaid_unit(run)
-        if run.unit and not said and self.unit:
+    def _value_of(self, span: NumberSpan, approximate: bool) -> Understanding:
+        """One span of number words."""
+        said = self.settler.fitting(span.unit) or self._unsaid_unit(span)
+        if span.unit and not said and self.unit:
             refused = self._refuse("unit")
-            return replace(refused, ask=clarifications.wrong_unit(run.unit.name, self.unit.name))
-        if self._is_lone_one(run):
+            return replace(refused, ask=clarifications.wrong_unit(span.unit.name, self.unit.name))
+        if self._is_lone_one(span):
             return self._make(Outcome.CHOOSE, values=(Decimal(1),), ask=clarifications.ALONE_ONE, reason="lone_one")
-        settled = self.settler.settle(run.items, said)
+        settled = self.settler.settle(span, said)
         if not settled.values:
-            return self._no_value(run, said)
+            return self._no_value(span)
         if len(settled.values) > 1:
             return self._choose(settled.values, "two_meanings")
-        return self._single(run, said, settled.values[0], settled.why, approximate)
+        return self._single(span, said, settled.values[0], settled.why, approximate)
 
-    def _single(self, run: Run, said: Unit | None, value: Decimal, why: str, approximate: bool) -> Understanding:
+    def _single(
+        self, span: NumberSpan, said: Unit | None, value: Decimal, why: str, approximate: bool
+    ) -> Understanding:
         outside = self.settler.side(value) != "inside"
         ask: Clarification | None = None
         if not why and approximate and self.settler.near_limit(value):
             why, ask = "approximate", clarifications.exact(value, self.expectation.unit)
         if not why and outside:
             why = "condemns"
-        if not why and self.settler.dangerous_twin(run.items, said, value) is not None:
+        if not why and self.settler.dangerous_twin(span, said, value) is not None:
             why = "twin"
         return self._make(
             Outcome.READING, value=value, values=(value,), approximate=approximate, confirm=bool(why), reason=why,
-            ask=ask or (self._right(value) if why else None), said_at=(run.items[0].start, run.items[-1].end),
+            ask=ask or (self._right(value) if why else None), said_at=(span.items[0].start, span.items[-1].end),
         )  # fmt: skip
 
-    def _no_value(self, run: Run, said: Unit | None) -> Understanding:
-        if run.items[-1].kind in _OPEN_ENDS:
+    def _no_value(self, span: NumberSpan) -> Understanding:
+        if span.items[-1].kind in _OPEN_ENDS:
             return self._make(Outcome.INCOMPLETE, ask=clarifications.REST, reason="incomplete")
-        implied = self.settler.implied if said is None else said.implied_point
-        values = split_values(run.items, implied=implied)
+        values = [self.settler.bring(value, self.settler.fitting(span.unit)) for value in span.several]
         if len(values) == 2 and values[0] != values[1]:
             return self._choose(values, "two_values")
         return replace(self._refuse("several_values"), ask=clarifications.ONE_AT_A_TIME)
 
-    def _is_lone_one(self, run: Run) -> bool:
-        if not self.unit or self.unit.dimension != "resistance" or run.unit or len(run.items) != 1:
+    def _is_lone_one(self, span: NumberSpan) -> bool:
+        if not self.unit or self.unit.dimension != "resistance" or span.unit or len(span.items) != 1:
             return False
-        item = run.items[0]
+        item = span.items[0]
         return (item.kind == "D" and item.value == 1) or (item.kind == "G" and item.text == "1")
 
     def _beside_unknown(self, found: Understanding, items: Sequence[Item]) -> Understanding:
