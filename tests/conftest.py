@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import NoReturn
 
 import pytest
+from hypothesis import settings
 
 from assistant import catalog
 from assistant.asr.recognizer import Recognizer
@@ -20,6 +21,9 @@ from assistant.setup.model import model_folder
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     # a shell starts what it runs in the background deaf to Ctrl-C, and programs under test would inherit that
     signal.signal(signal.SIGINT, signal.default_int_handler)
+
+settings.register_profile("untimed", deadline=None)  # a busy machine is no failure
+settings.load_profile("untimed")
 
 ROOT = Path(__file__).parent.parent
 STRICT = os.environ.get("LEADSMAN_STRICT") == "1"
