@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from assistant.diagnosis.fault_model import Suspect
 from assistant.messages import Say
 from assistant.messages.decisions import Decision, Ended, Ending, Phase, PhaseEntered, ProofFinished
 from assistant.phrasing.speech_chunks import pieces
 from assistant.session.advance import declined
 from assistant.session.context import Context
-from assistant.session.fold import State
-from assistant.session.next_action import put_back_items, view_of, whats_left
+from assistant.session.fold import State, results
+from assistant.session.next_action import put_back_items, whats_left
 from assistant.session.surveying import left_out, not_read, summary
 
 _PHASES = {
@@ -63,8 +62,8 @@ def ended(context: Context, state: State, decision: Ended) -> tuple[Say, ...]:
     if causes:
         says += pieces("cause", "and_then", causes, "Correction.")
     if state.fixes:
-        done = [f"{fix.title}, {fix.place}" if fix.place else fix.title for fix in state.fixes]
-        says += pieces("correction", "and_then", tuple(dict.fromkeys(done)), "Correction.")
+        done = dict.fromkeys(fix.words() for fix in results(context, state).corrections)
+        says += pieces("correction", "and_then", tuple(done), "Correction.")
     match decision.ending:
         case Ending.CURED_AND_PROVEN:
             limits = context.procedure.proof.limits
@@ -105,11 +104,6 @@ def left(context: Context, state: State) -> tuple[Say, ...]:
 
 
 def causes_of(context: Context, state: State) -> tuple[str, ...]:
-    """Titles, with places, of the faults that fixes were done for."""
-    seen = view_of(context, state)
-    titles = []
-    for cause in state.causes:
-        suspect = Suspect(cause.fault, cause.place)
-        known = next((one.title for one in context.procedure.faults if one.name == cause.fault), cause.fault)
-        titles.append(seen.title(suspect) if suspect in seen.suspect_index else known)
-    return tuple(titles)
+    """Titles, with places, of the faults that were found, mended and verified."""
+    titles = {fault.name: fault.title for fault in context.procedure.faults}
+    return tuple(cause.words(titles) for cause in results(context, state).causes)

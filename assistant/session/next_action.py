@@ -11,7 +11,7 @@ from assistant.diagnosis.planner import Choice, choose
 from assistant.diagnosis.planner import whats_left as likeliest
 from assistant.diagnosis.posterior import posterior, touched_tasks
 from assistant.diagnosis.progress import Progress, progress_of
-from assistant.messages.decisions import AccessOpened, FixDone, Observed, PutBackDone
+from assistant.messages.decisions import AccessOpened, FixDone, Observed
 from assistant.session.context import Context
 from assistant.session.fold import State, identity
 from assistant.session.openings import access_named
@@ -138,18 +138,15 @@ def _handling(seen: FaultModel, state: State, task: Task, where: str | None) -> 
 def put_back_items(context: Context, state: State) -> tuple[str, ...]:
     """What is still to be put back: what was opened and done since it last was, then what holds for every session."""
     items: dict[str, None] = {}
-    never = True
-    for entry in state.work:
-        if isinstance(entry, PutBackDone):
-            items, never = {}, False
-            continue
-        if isinstance(entry, AccessOpened):
-            found: tuple[str, ...] = access_named(context, entry.access).put_back
-        elif isinstance(entry, FixDone):
-            found = context.fix(entry.fix).put_back
+    for entry in state.ledger.since_closed:
+        if isinstance(entry.decision, AccessOpened):
+            found: tuple[str, ...] = access_named(context, entry.decision.access).put_back
+        elif isinstance(entry.decision, FixDone):
+            found = context.fix(entry.decision.fix).put_back
         else:
             continue
-        items.update(dict.fromkeys(at(text, entry.place) for text in found))
+        items.update(dict.fromkeys(at(text, entry.decision.place) for text in found))
+    never = not state.ledger.of("put_back_done")
     if items or never:
         items.update(dict.fromkeys(context.procedure.put_back))
     return tuple(items)

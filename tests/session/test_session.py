@@ -38,7 +38,7 @@ from assistant.messages.decisions import (
     Skipped,
 )
 from assistant.phrasing.verdicts import remark_of
-from assistant.session.fold import fold
+from assistant.session.fold import apply, fold, results
 from assistant.session.step import step
 from tests.session.conversation import TO_FINDING, Conversation, context, keys
 
@@ -560,7 +560,7 @@ def test_a_reading_changed_after_the_proof_changes_the_record_only() -> None:
 def test_a_fix_that_did_not_help_is_no_cause() -> None:
     """It stays a correction; the cause is what was cured."""
     dialog = Conversation().begin().dialog(REPAIRED).dialog(["over range", "yes"])
-    assert dialog.now.causes == ()
+    assert results(dialog.context, dialog.now).causes == ()
     assert len(dialog.now.fixes) == 1
 
 
@@ -633,7 +633,7 @@ def test_lead_resistance_is_taken_off_small_ohms() -> None:
             "finds": {},
         }
     )
-    state = replace(dialog.now, facts={**dialog.now.facts, "lead ohms": "0.3"})
+    state = apply(dialog.context, dialog.now, FactAnswered("lead ohms", "0.3", "0.3"))
     meant = Understanding(Outcome.READING, "0.7", value=Decimal("0.7"), unit="ohm")
     assert verdict_of(dialog.context, state, check, None, meant).corrected == Decimal("0.4")
     assert verdict_of(dialog.context, dialog.now, check, None, meant).grade is Grade.BAD_HIGH

@@ -9,6 +9,7 @@ from functools import lru_cache
 from typing import Any
 
 from assistant.records.journal.format import Header
+from assistant.session.results import Checks
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,8 @@ class Titles:
     """Name to its sentence."""
     sound: Mapping[str, str] = field(default_factory=dict)
     """Check to the outcome that a sound unit shows; ``good`` where none is named."""
+    rules: Checks = field(default_factory=Checks)
+    """What the results of a session are told with."""
     survey: bool = False
     """True for a survey."""
     places: tuple[str, ...] = ()
@@ -62,6 +65,9 @@ def _titles(text: str, name: str) -> Titles:
         tables = {}
     proof = tables.get("proof")
     proof = proof if isinstance(proof, dict) else {}
+    checks = [row for row in _rows(tables.get("checks")) if {"name", "otherwise"} <= row.keys()]
+    sound = {str(row["name"]): str(row["otherwise"]) for row in checks}
+    places = tuple(str(row["name"]) for row in _rows(tables.get("places")) if "name" in row)
     identifiers = {
         str(row["name"]) for row in _rows(tables.get("facts")) if row.get("kind") == "identifier" and "name" in row
     }
@@ -75,13 +81,10 @@ def _titles(text: str, name: str) -> Titles:
         frozenset({"unit number", "unit"} & identifiers or identifiers or {"unit number", "unit"}),
         _named(tables.get("cautions"), "say"),
         _named(proof.get("steps"), "say"),
-        {
-            str(row["name"]): str(row["otherwise"])
-            for row in _rows(tables.get("checks"))
-            if {"name", "otherwise"} <= row.keys()
-        },
+        sound,
+        Checks(sound, frozenset(places)),
         tables.get("kind") == "survey",
-        tuple(str(row["name"]) for row in _rows(tables.get("places")) if "name" in row),
+        places,
     )
 
 

@@ -7,6 +7,9 @@ from dataclasses import dataclass, field
 
 from assistant.messages import HistoryWeight
 from assistant.messages.decisions import Observed
+from assistant.session.results import at_place
+
+__all__ = ["LEFT", "Reading", "Repair", "SessionSummary", "Timed", "at_place", "history_lines"]
 
 LEFT = "left"
 """Ending of a session that nobody ended."""
@@ -51,7 +54,7 @@ class Repair:
     @property
     def cause(self) -> str:
         """Fault and place."""
-        return f"{self.fault}, {self.place}" if self.place else self.fault
+        return at_place(self.fault, self.place)
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +126,8 @@ class SessionSummary:
     """Names of the procedure's places, in its order."""
     sound: Mapping[str, str] = field(default_factory=dict)
     """Check to the outcome that a sound unit shows; ``good`` where none is named."""
+    causes: tuple[str, ...] = ()
+    """Every fault whose fix was verified, in the order of the fixes."""
 
     @property
     def cause(self) -> str:
@@ -130,14 +135,9 @@ class SessionSummary:
         return "; ".join(self.causes)
 
     @property
-    def causes(self) -> tuple[str, ...]:
-        """Every fault whose fix was confirmed, in the order of the repairs."""
-        return tuple(dict.fromkeys(repair.cause for repair in self.repairs if repair.confirmed))
-
-    @property
     def correction(self) -> tuple[str, ...]:
         """What was done, one phrase a repair."""
-        return tuple(f"{one.title}, {one.place}" if one.place else one.title for one in self.repairs)
+        return tuple(at_place(one.title, one.place) for one in self.repairs)
 
     @property
     def parts(self) -> tuple[str, ...]:
@@ -156,8 +156,3 @@ def history_lines(weights: Sequence[HistoryWeight], titles: Mapping[str, str]) -
         reason = f" ({because.rstrip('.')})" if because else ""
         lines.append(f"suspicion times {times:g}{where}{reason}: {', '.join(names)}")
     return lines
-
-
-def at_place(title: str, place: str | None) -> str:
-    """A title with its place."""
-    return f"{title}, {place}" if place else title

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from assistant.errors import DefectError
 from assistant.messages import Finish, HistoryTold, MicrophoneLost, RecordFailed, Say, Wait
 from assistant.messages.decisions import Effect, FixChosen, Held, HistoryTaken, Phase, Released
 from assistant.session.dialog_state import Mode
+from assistant.session.fold import apply_all
 from assistant.session.observations import say_value
 from assistant.session.prompts import unit_to_look_up
 from assistant.session.questions import listening, question
@@ -43,7 +42,7 @@ def resumed(turn: Turn) -> Result:
         says.append(Say("if_changed"))
     decisions = (Released(),) if state.held else ()
     awake = turn.talking(live=True)
-    after = replace(awake.state, held=False)
+    after = apply_all(turn.context, awake.state, decisions)
     says += question(turn.context, after, full=True)
     return record(awake, decisions, *says, ask=False)
 

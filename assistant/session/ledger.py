@@ -1,0 +1,294 @@
+"""The rules by which decisions add up: what stands, what was taken back, what is open. One set for every reader.
+
+A running session, a session taken up again and a record on disk are all folded by ``Ledger.take``. What a word can
+take back (a reading, a fact, a step of the proof) is taken back here; what was done to the unit (something opened, a
+fix, what was put back) stays, whatever is said later.
+
+Decisions are told apart by their ``kind`` alone, so that a record read by the fast decoder, whose decisions are
+stand-ins with the same fields, is folded by the same rules.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from copy import copy
+from dataclasses import dataclass, field
+from typing import Any, NamedTuple
+
+from assistant.messages import HistoryWeight
+from assistant.messages.decisions import (
+    CautionAcknowledged,
+    CheckChosen,
+    Decision,
+    Ended,
+    FactAnswered,
+    FactWithdrawn,
+    FixChosen,
+    FixDone,
+    HistoryTaken,
+    NoteTaken,
+    ObservationWithdrawn,
+    Observed,
+    Phase,
+    PhaseEntered,
+    ProofFinished,
+    ProofStepDone,
+    Skipped,
+)
+
+
+class Numbered(NamedTuple):
+    """A decision and its place in the session."""
+
+    number: int
+    """Counts every decision of the session from 0."""
+    decision: Any
+    """The decision."""
+
+
+class TakenBack(NamedTuple):
+    """An observation that was taken back."""
+
+    number: int
+    """Place of the observation in the session."""
+    observed: Observed
+    """The observation."""
+    because: str
+    """Why; never ''."""
+
+
+UNIT_NUMBER = "unit number"
+"""Name of the fact that holds the number of the truck or trailer."""
+Key = tuple[str, str | None]
+"""A name with its place."""
+
+
+@dataclass(slots=True)
+class Ledger:
+    """What was decided so far, as it stands now.
+
+    Values in it are replaced and never changed in place, so that a shallow copy (``after``) is a snapshot; ``take``
+    changes the ledger itself, for a reader that needs no snapshots.
+    """
+
+    count: int = 0
+    """Decisions taken in."""
+    phase: Phase = Phase.CAUTIONS
+    """Which part of the session it entered last."""
+    entered: bool = False
+    """True once a part was entered."""
+    held: bool = False
+    """True while everything but 'resume' is ignored."""
+    facts: Mapping[str, Numbered] = field(default_factory=dict)
+    """Fact to the decision that answered it; 'not sure' is an answer."""
+    known: Mapping[str, str] = field(default_factory=dict)
+    """Facts and their values, those known before the session began among them."""
+    standing: tuple[Numbered, ...] = ()
+    """What counts for finding the fault, in order: observations that stand, openings, work done and declined,
+    prompts passed by, what was put back, proofs."""
+    taken_back: tuple[TakenBack, ...] = ()
+    """Observations that were taken back, in the order of the taking back."""
+    proposed: Mapping[Key, FixChosen] = field(default_factory=dict)
+    """(fix, place) to the proposal that was not yet done."""
+    answers: tuple[FixChosen | None, ...] = ()
+    """For each fix done the proposal that it answers; None when nobody proposed it."""
+    path: tuple[Numbered, ...] = ()
+    """Checks in the order chosen."""
+    cautions: tuple[Numbered, ...] = ()
+    """Cautions acknowledged, in order."""
+    notes: tuple[Numbered, ...] = ()
+    """Free speech kept."""
+    proof: tuple[Numbered, ...] = ()
+    """Steps of the running proof."""
+    last_proof: tuple[Numbered, ...] = ()
+    """Steps of the proof that came to its end last, until the next one begins."""
+    proof_end: ProofFinished | None = None
+    """How the last proof came out, until the next one begins."""
+    unproven: str = ""
+    """Why the cure could not be proven, '' while it still can."""
+    history: tuple[HistoryWeight, ...] | None = None
+    """What the history of the unit told in the session changes; None when none was looked up in it."""
+    history_of: str = ""
+    """Number of the unit whose history was looked up, '' before."""
+    ended: Ended | None = None
+    """How it ended."""
+
+    def take(self, decision: Decision) -> None:
+        """Take in one decision."""
+        rule = _RULES.get(decision.kind)
+        if rule is not None:
+            rule(self, decision)
+        self.count += 1
+
+    def after(self, decision: Decision) -> Ledger:
+        """The ledger after one decision; this one stays as it is."""
+        later = copy(self)
+        later.take(decision)
+        return later
+
+    @property
+    def work(self) -> tuple[Decision, ...]:
+        """``standing`` without the numbers."""
+        return tuple(entry.decision for entry in self.standing)
+
+    def of(self, kind: str) -> tuple[Numbered, ...]:
+        """What stands of one kind, in order."""
+        return tuple(entry for entry in self.standing if entry.decision.kind == kind)
+
+    @property
+    def open_now(self) -> tuple[Numbered, ...]:
+        """Openings made since everything was closed last."""
+        return tuple(entry for entry in self.since_closed if entry.decision.kind == "access_opened")
+
+    @property
+    def since_closed(self) -> tuple[Numbered, ...]:
+        """What stands since everything was closed last: by the put-back list, or by a proof, which moves the unit."""
+        for index in range(len(self.standing) - 1, -1, -1):
+            if self.standing[index].decision.kind in ("put_back_done", "proof_finished"):
+                return self.standing[index + 1 :]
+        return self.standing
+
+    def add(self, decision: Decision) -> None:
+        """Let a decision stand."""
+        self.standing = (*self.standing, Numbered(self.count, decision))
+
+    def answered(self, prompt: str) -> None:
+        """A prompt that is answered after all was not passed by."""
+        if any(entry.decision.kind == "skipped" for entry in self.standing):
+            self.drop(lambda one: one.kind == "skipped" and one.prompt == prompt)
+
+    def drop(self, goes: Callable[[Any], bool]) -> None:
+        """Keep only the decisions that do not go."""
+        self.standing = tuple(entry for entry in self.standing if not goes(entry.decision))
+
+
+def identity(kind: str, name: str, place: str | None = None) -> str:
+    """Identity of a prompt, such as ``check:sensor ohms:left rear``."""
+    return f"{kind}:{name}:{place}" if place else f"{kind}:{name}"
+
+
+def _phase_entered(ledger: Ledger, one: PhaseEntered) -> None:
+    ledger.phase, ledger.entered = one.phase, True
+    if one.phase == Phase.PROVING:
+        ledger.proof, ledger.last_proof, ledger.proof_end, ledger.unproven = (), (), None, ""
+        ledger.drop(lambda entry: entry.kind == "skipped" and entry.prompt.startswith("proof:"))
+
+
+def _caution(ledger: Ledger, one: CautionAcknowledged) -> None:
+    ledger.cautions = (*ledger.cautions, Numbered(ledger.count, one))
+
+
+def _fact(ledger: Ledger, one: FactAnswered) -> None:
+    ledger.facts = {**ledger.facts, one.fact: Numbered(ledger.count, one)}
+    ledger.known = {**ledger.known, one.fact: one.value}
+
+
+def _fact_withdrawn(ledger: Ledger, one: FactWithdrawn) -> None:
+    kind, _, step = one.fact.partition(":")
+    if kind == "proof" and step:
+        ledger.proof = tuple(entry for entry in ledger.proof if entry.decision.step != step)
+        return
+    ledger.facts = {name: entry for name, entry in ledger.facts.items() if name != one.fact}
+    ledger.known = {name: value for name, value in ledger.known.items() if name != one.fact}
+    ledger.answered(identity("fact", one.fact))
+    if one.fact == UNIT_NUMBER:
+        ledger.history_of, ledger.history = "", None if ledger.history is None else ()
+
+
+def _opened(ledger: Ledger, one: Any) -> None:
+    ledger.answered(identity("access", one.access, one.place))
+    ledger.add(one)
+
+
+def _check_chosen(ledger: Ledger, one: CheckChosen) -> None:
+    ledger.path = (*ledger.path, Numbered(ledger.count, one))
+
+
+def _observed(ledger: Ledger, one: Observed) -> None:
+    ledger.answered(identity("check", one.check, one.place))
+    ledger.add(one)
+
+
+def _withdrawn(ledger: Ledger, one: ObservationWithdrawn) -> None:
+    """Every reading of this number: a journal that was tampered with may hold it twice."""
+    gone = [
+        TakenBack(entry.number, entry.decision, one.because or "taken back")
+        for entry in ledger.standing
+        if entry.decision.kind == "observed" and entry.decision.number == one.number
+    ]
+    ledger.taken_back = (*ledger.taken_back, *gone)
+    ledger.drop(lambda entry: entry.kind == "observed" and entry.number == one.number)
+
+
+def _skipped(ledger: Ledger, one: Skipped) -> None:
+    ledger.add(one)
+    if one.prompt.startswith("proof:"):
+        step = one.prompt.removeprefix("proof:")
+        ledger.unproven = ledger.unproven or f"{step} was skipped: {one.reason}"
+
+
+def _fix_chosen(ledger: Ledger, one: FixChosen) -> None:
+    ledger.proposed = {**ledger.proposed, (one.fix, one.place): one}
+
+
+def _fix_done(ledger: Ledger, one: FixDone) -> None:
+    key = (one.fix, one.place)
+    ledger.add(one)
+    ledger.answers = (*ledger.answers, ledger.proposed.get(key))
+    ledger.proposed = {name: chosen for name, chosen in ledger.proposed.items() if name != key}
+    ledger.unproven = ""
+
+
+def _proof_step(ledger: Ledger, one: ProofStepDone) -> None:
+    others = tuple(entry for entry in ledger.proof if entry.decision.step != one.step)
+    ledger.proof = (*others, Numbered(ledger.count, one))
+
+
+def _proof_finished(ledger: Ledger, one: ProofFinished) -> None:
+    ledger.add(one)
+    ledger.last_proof, ledger.proof, ledger.proof_end, ledger.unproven = ledger.proof, (), one, ""
+
+
+def _note(ledger: Ledger, one: NoteTaken) -> None:
+    ledger.notes = (*ledger.notes, Numbered(ledger.count, one))
+
+
+def _held(ledger: Ledger, _: Any) -> None:
+    ledger.held = True
+
+
+def _released(ledger: Ledger, _: Any) -> None:
+    ledger.held = False
+
+
+def _history(ledger: Ledger, one: HistoryTaken) -> None:
+    ledger.history_of, ledger.history = one.unit, one.weights
+
+
+def _ended(ledger: Ledger, one: Ended) -> None:
+    ledger.ended = one
+
+
+_RULES: Mapping[str, Callable[[Ledger, Any], None]] = {
+    "phase_entered": _phase_entered,
+    "caution_acknowledged": _caution,
+    "fact_answered": _fact,
+    "fact_withdrawn": _fact_withdrawn,
+    "access_opened": _opened,
+    "check_chosen": _check_chosen,
+    "observed": _observed,
+    "observation_withdrawn": _withdrawn,
+    "skipped": _skipped,
+    "fix_chosen": _fix_chosen,
+    "fix_done": _fix_done,
+    "fix_declined": Ledger.add,
+    "put_back_done": Ledger.add,
+    "proof_step_done": _proof_step,
+    "proof_finished": _proof_finished,
+    "note_taken": _note,
+    "held": _held,
+    "released": _released,
+    "history_taken": _history,
+    "ended": _ended,
+}
+"""Kind of decision to its rule; ``remarked`` changes nothing."""

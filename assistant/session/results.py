@@ -1,0 +1,328 @@
+"""What a session amounts to, as values: causes, corrections, readings, what is left open, how it ended.
+
+Everything that tells a session reads these: speech, screens, transcript, report, index, export. Names are the
+procedure's; titles and sentences are made from them elsewhere.
+
+A fix is **verified** in one of two ways:
+
+* *measured*: a reading that was not good before it is good after it, at the place of the fix;
+* *proven*: a proof passed after it, and no proof failed between. A proof that failed says that something is still
+  wrong: a fix before it that no reading speaks for may have been done for nothing.
+
+It is **in vain** when such a reading is still not good after it, and none of them became good. A good reading counts
+for the last fix that it speaks of, one that is not good for each of them. A reading too close to call that is more
+likely good than not says nothing; readings that were taken back count for nothing. A **cause** is a fault whose fix
+is verified.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from assistant.messages import Grade, HistoryWeight
+from assistant.messages.decisions import Ended, FixChosen, FixDone, Observed, ProofFinished
+from assistant.procedure.model import Procedure
+from assistant.session.ledger import Key, Ledger, Numbered
+
+
+class Verified(StrEnum):
+    """How a fix was shown to have helped."""
+
+    NOT = ""
+    MEASURED = "measured"
+    PROVEN = "proven"
+
+
+class Shows(StrEnum):
+    """What an observation says about the unit."""
+
+    GOOD = "good"
+    BAD = "bad"
+    NOTHING = "nothing"
+    """Too close to call, and more likely good than not."""
+
+
+@dataclass(frozen=True, slots=True)
+class Checks:
+    """What of a procedure the results are told with; empty where the procedure is lost."""
+
+    sound: Mapping[str, str] = field(default_factory=dict)
+    """Check to the outcome that a sound unit shows; ``good`` where none is named."""
+    places: frozenset[str] = frozenset()
+    """Names of places, which some checks give as their answer."""
+
+    def shows(self, seen: Observed) -> Shows:
+        """What an observation says about the unit: its verdict, or without one its likeliest outcome."""
+        likeliest = max(seen.weights, key=lambda name: seen.weights[name]) if seen.weights else ""
+        sound = likeliest in ("good", self.sound.get(seen.check, "good"))
+        if seen.verdict is None:
+            return Shows.GOOD if sound else Shows.BAD
+        if seen.verdict.grade == Grade.GOOD:
+            return Shows.GOOD
+        return Shows.NOTHING if sound and seen.verdict.grade == Grade.TOO_CLOSE else Shows.BAD
+
+
+def checks_of(procedure: Procedure) -> Checks:
+    """The same of a procedure that was read and found sound."""
+    return Checks(
+        {check.name: check.otherwise for check in procedure.checks},
+        frozenset(place.name for place in procedure.places),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One observation of the session."""
+
+    number: int
+    """Its place among the session's decisions."""
+    observed: Observed
+    """The observation."""
+    withdrawn: str = ""
+    """Why it was taken back, '' when it stands."""
+    repairs_before: int = 0
+    """Fixes done before it: readings of one check with different counts are 'before' and 'after'."""
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """A fix that was done, and what followed."""
+
+    number: int
+    """Its place among the session's decisions."""
+    done: FixDone
+    """The work."""
+    chosen: FixChosen | None
+    """The proposal that it answers: the fault, and whether a check had condemned it. None: nobody proposed it."""
+    verified: Verified = Verified.NOT
+    """How it was shown to have helped."""
+    by: int | None = None
+    """Place of the reading or the proof that showed it, None when nothing did."""
+    in_vain: bool = False
+    """True when what was not good before it was still not good afterwards."""
+
+    @property
+    def fault(self) -> str:
+        """Name of the fault that it answers, '' when nobody proposed it."""
+        return self.chosen.fault if self.chosen is not None else ""
+
+    @property
+    def condemned(self) -> bool:
+        """True when a check had condemned what it mended."""
+        return self.chosen is not None and self.chosen.condemned
+
+    @property
+    def title(self) -> str:
+        """The work, such as ``sensor replaced``."""
+        return self.done.title or self.done.fix
+
+    def words(self) -> str:
+        """The work with its place."""
+        return at_place(self.title, self.done.place)
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """A fault that was found, mended and verified."""
+
+    fault: str
+    """Name of the fault, '' when nobody proposed the fix."""
+    place: str | None
+    """Where, None for the whole unit."""
+    fix: FixDone
+    """The fix that mended it."""
+    condemned: bool
+    """True when a check had condemned it, False when it was suspected."""
+    verified: Verified
+    """How its fix was verified."""
+    by: int | None
+    """Place of the reading or the proof that verified it."""
+
+    def words(self, titles: Mapping[str, str]) -> str:
+        """The fault's title, by its name in ``titles``, and the place; the work where nobody proposed it."""
+        return at_place(titles.get(self.fault, self.fault) or self.fix.title or self.fix.fix, self.place)
+
+
+@dataclass(frozen=True, slots=True)
+class Results:
+    """What a session amounts to."""
+
+    causes: tuple[Cause, ...]
+    """Faults whose fix was verified, each once, in the order of the fixes."""
+    corrections: tuple[Correction, ...]
+    """Fixes done, in order."""
+    readings: tuple[Reading, ...]
+    """Every observation, those taken back too, in order."""
+    suspected: tuple[FixChosen, ...]
+    """Proposals that a check had condemned and that were not done."""
+    opened: tuple[Numbered, ...]
+    """Everything that was opened."""
+    open_now: tuple[Numbered, ...]
+    """What is open now."""
+    declined: tuple[Numbered, ...]
+    """Fixes that the person would not do."""
+    skipped: tuple[Numbered, ...]
+    """Prompts passed by and not answered later."""
+    notes: tuple[Numbered, ...]
+    """Free speech kept."""
+    cautions: tuple[Numbered, ...]
+    """Cautions acknowledged."""
+    path: tuple[Numbered, ...]
+    """Checks in the order chosen."""
+    facts: tuple[Numbered, ...]
+    """Facts about the unit as they stand."""
+    proof: tuple[Numbered, ...]
+    """Steps of the running proof, else of the last one."""
+    last_proof: ProofFinished | None
+    """How the last proof came out; None when none did, or another one is running."""
+    history: tuple[HistoryWeight, ...] | None
+    """What the history of the unit told in the session changes, None when none was looked up in it."""
+    ending: Ended | None
+    """How it ended, None when it was left."""
+
+    @property
+    def standing(self) -> tuple[Observed, ...]:
+        """The last observation of each check and place that was not taken back."""
+        last: dict[Key, Observed] = {}
+        for reading in self.readings:
+            if not reading.withdrawn:
+                last[(reading.observed.check, reading.observed.place)] = reading.observed
+        return tuple(last.values())
+
+
+def results_of(ledger: Ledger, checks: Checks) -> Results:
+    """What the decisions so far amount to."""
+    corrections = _corrections(ledger, checks)
+    return Results(
+        causes=_causes(corrections),
+        corrections=corrections,
+        readings=_readings(ledger),
+        suspected=tuple(chosen for chosen in ledger.proposed.values() if chosen.condemned),
+        opened=ledger.of("access_opened"),
+        open_now=ledger.open_now,
+        declined=ledger.of("fix_declined"),
+        skipped=ledger.of("skipped"),
+        notes=ledger.notes,
+        cautions=ledger.cautions,
+        path=ledger.path,
+        facts=tuple(ledger.facts.values()),
+        proof=ledger.proof or ledger.last_proof,
+        last_proof=ledger.proof_end,
+        history=ledger.history,
+        ending=ledger.ended,
+    )
+
+
+def _readings(ledger: Ledger) -> tuple[Reading, ...]:
+    fixes = [entry.number for entry in ledger.of("fix_done")]
+
+    def repairs_before(number: int) -> int:
+        return sum(fix < number for fix in fixes)
+
+    found = [
+        Reading(entry.number, entry.decision, "", repairs_before(entry.number)) for entry in ledger.of("observed")
+    ]
+    found += [Reading(one.number, one.observed, one.because, repairs_before(one.number)) for one in ledger.taken_back]
+    return tuple(sorted(found, key=lambda reading: reading.number))
+
+
+class _Judged:
+    """A fix while the readings and the proofs after it are gone through."""
+
+    def __init__(self, entry: Numbered, chosen: FixChosen | None, before: Mapping[Key, Observed]) -> None:
+        self.number, self.chosen = entry.number, chosen
+        self.done: FixDone = entry.decision
+        self.before = dict(before)
+        """The last reading of each check and place before it."""
+        self.good: dict[Key, int] = {}
+        """Checks that are good after it, and the place of that reading."""
+        self.bad: set[Key] = set()
+        """Checks that are still not good after it."""
+        self.lost = False
+        """True when a proof failed after it."""
+        self.proof: int | None = None
+        """Place of the passed proof that speaks for it."""
+
+    @property
+    def in_vain(self) -> bool:
+        return bool(self.bad) and not self.good
+
+    def correction(self) -> Correction:
+        """What came of it."""
+        if self.proof is not None and not self.in_vain:
+            return Correction(self.number, self.done, self.chosen, Verified.PROVEN, self.proof)
+        if self.good:
+            return Correction(self.number, self.done, self.chosen, Verified.MEASURED, max(self.good.values()))
+        return Correction(self.number, self.done, self.chosen, in_vain=self.in_vain)
+
+
+def _corrections(ledger: Ledger, checks: Checks) -> tuple[Correction, ...]:
+    judged: list[_Judged] = []
+    last: dict[Key, Observed] = {}
+    for entry in ledger.standing:
+        one = entry.decision
+        if one.kind == "observed":
+            if judged:
+                _measured(judged, entry, checks)
+            last[(one.check, one.place)] = one
+        elif one.kind == "fix_done":
+            judged.append(_Judged(entry, ledger.answers[len(judged)], last))
+        elif one.kind == "proof_finished":
+            _proved(judged, entry)
+    return tuple(fix.correction() for fix in judged)
+
+
+def _measured(judged: list[_Judged], entry: Numbered, checks: Checks) -> None:
+    """Book a reading after a fix: good for the last fix that it speaks of, not good for each of them."""
+    seen, key = entry.decision, (entry.decision.check, entry.decision.place)
+    shows = checks.shows(seen)
+    for fix in reversed(judged):
+        if not _speaks_of(fix, seen, shows, checks):
+            continue
+        if shows is Shows.GOOD:
+            fix.good[key] = entry.number
+            fix.bad.discard(key)
+            return
+        if shows is Shows.BAD:
+            fix.good.pop(key, None)
+            fix.bad.add(key)
+
+
+def _speaks_of(fix: _Judged, seen: Observed, shows: Shows, checks: Checks) -> bool:
+    """True when a reading shows whether a fix before it helped."""
+    before = fix.before.get((seen.check, seen.place))
+    if before is None:
+        # The reading before it was taken back or is lost; one that was asked because of the fix was not good then.
+        return seen.proof and fix.done.place in (seen.place, seen.choice)
+    if checks.shows(before) is not Shows.BAD:
+        return False
+    if seen.place is not None or fix.done.place is None:
+        return fix.done.place == seen.place
+    # Asked once for the whole unit, and the fix has a place: the answer may name a place, as a code does.
+    if shows is Shows.BAD:
+        return seen.choice == fix.done.place
+    return before.choice == fix.done.place or before.choice not in checks.places
+
+
+def _proved(judged: list[_Judged], entry: Numbered) -> None:
+    for fix in judged:
+        if not entry.decision.passed:
+            fix.lost = True
+        elif not fix.lost:
+            fix.proof = entry.number
+
+
+def _causes(corrections: Iterable[Correction]) -> tuple[Cause, ...]:
+    found: dict[tuple[str, str | None], Cause] = {}
+    for one in corrections:
+        if one.verified is not Verified.NOT:
+            cause = Cause(one.fault, one.done.place, one.done, one.condemned, one.verified, one.by)
+            found.setdefault((one.fault or one.done.fix, one.done.place), cause)
+    return tuple(found.values())
+
+
+def at_place(title: str, place: str | None) -> str:
+    """A title with its place."""
+    return f"{title}, {place}" if place else title
