@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from assistant.errors import DefectError
+from assistant.messages.decisions import Released
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
-from assistant.session.fold import State
+from assistant.session.fold import State, apply
 from assistant.session.prompts import ENDED, asked_now, main, mode_of
 from assistant.session.turn import Result, Turn
 
@@ -83,7 +84,7 @@ def _meant_by(relative: Relative, context: Context, state: State, mode: Mode) ->
         case Relative.STAY:
             return (mode,)
         case Relative.BELOW if state.held:
-            return (mode_of(context, replace(state, held=False)),)
+            return (mode_of(context, apply(context, state, Released())),)
         case Relative.BELOW:
             under = dialog.overlay.under if dialog.overlay is not None else None
             return (mode_of(context, replace(state, dialog=replace(dialog, overlay=under))),)
