@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Protocol
 
 from assistant.audio.sound import Samples
 from assistant.messages import Expectation, Fact, Heard, Hearing
 from assistant.phrasing.phrase import Sentence
+from assistant.records.report.talk import Turn
 from assistant.session.context import Context
 from assistant.session.fold import State
 
@@ -54,14 +55,15 @@ class RecordRow:
 
 
 @dataclass(frozen=True, slots=True)
-class PastTurn:
-    """Something said before, as the record has it."""
+class RecordPage:
+    """One record, ready to be shown."""
 
-    at: float
-    """Seconds since the session began."""
-    who: str
-    """``us`` or ``you``."""
-    text: str
+    title: str
+    """Unit and procedure."""
+    html: str
+    """The record as one element; its texts are escaped."""
+    left: bool
+    """True when nobody ended the session."""
 
 
 class Hears(Protocol):
@@ -137,7 +139,7 @@ class Opened:
     """Seconds since it began."""
     opening: Fact | None
     """The first fact; None for a new session."""
-    past: tuple[PastTurn, ...]
+    past: tuple[Turn, ...]
     """What was said before it was taken up again."""
     make_loop: Callable[[Ear, Teller], Runs]
     """Puts the loop together once there is an ear and a teller."""
@@ -169,8 +171,8 @@ class Shop(Protocol):
         """Every record, newest first."""
         ...
 
-    def record(self, session_id: str) -> dict[str, Any] | None:
-        """One record as plain data for showing, None when there is none of that identity."""
+    def record(self, session_id: str) -> RecordPage | None:
+        """One record to show, None when there is none of that identity."""
         ...
 
     def left(self, procedure: str, unit: str) -> LeftOffer | None:

@@ -9,6 +9,8 @@ from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any
 
+from jinja2 import Environment
+from markupsafe import Markup
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.middleware import Middleware
@@ -18,6 +20,7 @@ from starlette.routing import Route, WebSocketRoute
 
 from assistant.audio.vad import Voice, make_voice
 from assistant.errors import LeadsmanError
+from assistant.records.report.page import style_sheet
 from assistant.web.limits import Buckets
 from assistant.web.middleware import Guard, cookie_header, token_in
 from assistant.web.pairing import LOCK_SECONDS, Entry, Pairing
@@ -81,9 +84,11 @@ def make_app(house: House, rates: Buckets | None = None) -> Starlette:
         await run_in_threadpool(house.bays.close)
 
     files = {path.name: (path.read_bytes(), _KINDS[path.suffix]) for path in ASSETS.iterdir() if path.is_file()}
+    files["record.css"] = (style_sheet().encode(), _KINDS[".css"])
     app = Starlette(
         routes=[
             *_pages(files),
+            Route("/record/{id}", _record(house, files["record.html"][0].decode()), methods=["GET"]),
             Route("/api/pair", _pair(house), methods=["POST"]),
             Route("/api/unpair", _unpair(house), methods=["POST"]),
             Route("/api/stay", _json(lambda _: {"paired": house.pairing is not None}), methods=["GET"]),
@@ -91,7 +96,6 @@ def make_app(house: House, rates: Buckets | None = None) -> Starlette:
             Route("/api/start", _json(lambda asked: _start(house, asked)), methods=["POST"]),
             Route("/api/resume", _json(lambda asked: _resume(house, asked)), methods=["POST"]),
             Route("/api/leave", _json(lambda asked: _leave(house, asked)), methods=["POST"]),
-            Route("/api/record/{id}", _json(lambda asked: _record(house, asked)), methods=["GET"]),
             WebSocketRoute(
                 "/api/talk/{id}", talk(house.bays, house.hearing, house.deaf_because, house.detector, house.pairing)
             ),
@@ -117,8 +121,6 @@ def _pages(files: Mapping[str, tuple[bytes, str]]) -> list[Route]:
         "/": "home.html",
         "/pair": "pair.html",
         "/session/{id}": "session.html",
-        "/record/{id}": "record.html",
-        "/record/{id}/print": "print.html",
     }
     routes = [Route(path, _file(*files[name]), methods=["GET"]) for path, name in pages.items()]
     assets = [name for name in files if not name.endswith(".html")]
@@ -265,12 +267,28 @@ def _leave(house: House, asked: Asked) -> dict[str, Any]:
     return {"left": True}
 
 
-def _record(house: House, asked: Asked) -> dict[str, Any]:
-    found = house.shop.record(asked["id"])
-    if found is None:
-        raise RefusedError(404, "There is no record of that session.")
-    bay = house.bays.find(asked["id"])
-    return {**found, "running": bay is not None and bay.running}
+def _record(house: House, template: str) -> Callable[[Request], Awaitable[Response]]:
+    """One record as a whole page: text becomes markup on this side only, by an engine that escapes it."""
+    page = Environment(autoescape=True).from_string(template)
+
+    def made(asked: Asked) -> str:
+        found = house.shop.record(asked["id"])
+        if found is None:
+            raise RefusedError(404, "There is no record of that session.")
+        bay = house.bays.find(asked["id"])
+        resumable = found.left or (bay is not None and bay.running)
+        return page.render(title=found.title, record=Markup(found.html), resumable=resumable)  # noqa: S704 - escaped
+
+    async def give(request: Request) -> Response:
+        try:
+            status, content = 200, await run_in_threadpool(made, await _fields(request))
+        except RefusedError as refused:
+            status, content = refused.status, page.render(title="Record", trouble=refused.text)
+        except LeadsmanError as error:
+            status, content = 409, page.render(title="Record", trouble=str(error))
+        return Response(content, status, headers={"content-type": _KINDS[".html"]})
+
+    return give
 
 
 def _key(asked: Asked) -> str:

@@ -339,7 +339,7 @@ def test_a_number_told_inside_the_session_brings_its_history(tmp_path: Path) -> 
     text = transcript(second, catalog.load_vocabulary())
     assert "suspicion times 3" in text
     assert "history of unit 4019" in text
-    assert "Suspicion times 3" in html_report(summary, (), catalog.load_vocabulary())
+    assert "Suspicion times 3" in html_report(summary, catalog.load_vocabulary())
     (tmp_path / FOLDER / FILE).unlink()
     assert replay(second, context_from(second.header)).same
 

@@ -10,9 +10,10 @@ import pytest
 
 from assistant.messages import Grade
 from assistant.messages.decisions import Observed
-from assistant.records.report.survey import positions_html
+from assistant.records.report.page import record_html
 from assistant.records.summary.layout import WIDTH
 from assistant.records.summary.positions import Cell, PositionsTable, positions_text, table_of
+from assistant.records.summary.summary import Reading, SessionSummary
 from tests.records.samples import observed
 
 PLACES = ("left front", "right front", "left rear", "right rear")
@@ -40,6 +41,18 @@ def made(*readings: Observed) -> PositionsTable:
     table = table_of(readings, Order())
     assert table is not None
     return table
+
+
+def page_of(*readings: Observed) -> str:
+    """A survey's record as the page shows it."""
+    order = Order()
+    return record_html(
+        SessionSummary(
+            "20260101-000000-abc", "2026-01-01T08:00:00+00:00", "survey", "a survey", "", "7", True, "", "", "",
+            readings=tuple(Reading(60.0, one) for one in readings), survey=True, checks=tuple(order.checks),
+            places=tuple(order.places), sound=order.sound,
+        )
+    )  # fmt: skip
 
 
 def test_rows_and_columns_stand_in_the_procedures_order_however_the_person_walked() -> None:
@@ -89,12 +102,12 @@ def test_what_is_read_once_is_no_row_of_its_own() -> None:
     assert table.found == "2 read: 1 good, 1 not good"
     alone = made(once)
     assert positions_text(alone).splitlines() == ["Every position", " pressure: 96 psi"]
-    assert "<table" not in positions_html(alone)
+    assert '<table class="positions"' not in page_of(once)
 
 
 def test_nothing_read_is_no_table() -> None:
     assert table_of((), Order()) is None
-    assert positions_html(None) == ""
+    assert "Every position" not in page_of()
 
 
 def test_many_checks_with_long_titles_stay_within_the_width_and_lose_no_word() -> None:
@@ -131,10 +144,12 @@ class Tags(HTMLParser):
 def test_the_page_has_the_same_table_and_escapes_what_people_wrote() -> None:
     reading = replace(ohms("left rear", "4210", Grade.BAD_HIGH), title="<b>resistance</b>")
     page = Tags()
-    page.feed(positions_html(made(reading, look("left rear", "damaged"))))
+    html = page_of(reading, look("left rear", "damaged"))
+    page.feed(html.partition('<table class="positions">')[2].partition("</table>")[0])
     assert page.opened.count("tr") == 2
     assert "b" not in page.opened
-    assert {"Left rear", "4210 !", "damaged !", "! not good."} <= set(page.text)
+    assert {"Left rear", "4210 !", "damaged !"} <= set(page.text)
+    assert '<p class="key">! not good.</p>' in html
     assert any("<b>resistance</b>" in text for text in page.text)
 
 

@@ -10,12 +10,12 @@ import re
 import zlib
 from dataclasses import replace
 from decimal import Decimal
-from html import escape
 from html.parser import HTMLParser
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import pytest
+from markupsafe import escape
 
 from assistant.composition import context_from
 from assistant.errors import OperatorError
@@ -23,10 +23,11 @@ from assistant.messages import Grade
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.records.journal.reader import Session, parse
 from assistant.records.report.data import COLUMNS, as_csv, as_json, as_text
-from assistant.records.report.page import html_report
+from assistant.records.report.page import Kept, Told, html_report, record_html
 from assistant.records.report.path import path_of
 from assistant.records.report.pdf import as_pdf
 from assistant.records.report.pictures import reading_pictures, trend_picture
+from assistant.records.report.talk import turns_of
 from assistant.records.summary.collect import summarize
 from assistant.records.summary.summary import Reading
 from assistant.svg import round_ticks, tick_text
@@ -44,8 +45,12 @@ def session(tmp_path_factory: pytest.TempPathFactory) -> Session:
 
 @pytest.fixture(scope="module")
 def html(session: Session, vocabulary: Vocabulary) -> str:
+    return html_report(summarize(session), vocabulary, told_of(session))
+
+
+def told_of(session: Session) -> Told:
     path = path_of(session, context_from(session.header))
-    return html_report(summarize(session), path, vocabulary, technician="Pat Example")
+    return Told(path, turns_of(session), "Pat Example", [Kept(1.5, "ready", "private/x/sound/1.flac")])
 
 
 class Checker(HTMLParser):
@@ -72,7 +77,7 @@ def test_nothing_is_fetched_and_every_tag_closes(html: str) -> None:
     checker = Checker()
     checker.feed(html)
     assert checker.open == []
-    assert checker.fetched == []
+    assert checker.fetched == ["audio src"]
     assert "url(" not in html
     assert "@import" not in html
     assert "<script" not in html
@@ -88,10 +93,12 @@ def test_everything_that_a_reader_looks_for_is_in_it(html: str, session: Session
     ):  # fmt: skip
         assert words in html, words
     for sentence in one.not_proven:
-        assert escape(sentence) in html
+        assert str(escape(sentence)) in html
     for caution in one.cautions:
-        assert escape(caution.detail) in html
-    assert html.count("<tr><td class='n'>") == len(one.readings)
+        assert str(escape(caution.detail)) in html
+    assert html.count('<td class="n">') == len(one.readings)
+    for turn in turns_of(session):
+        assert str(escape(turn.text)) in html
 
 
 def test_text_of_people_is_escaped(tmp_path: Path) -> None:
@@ -100,6 +107,19 @@ def test_text_of_people_is_escaped(tmp_path: Path) -> None:
     assert "<script>" not in page
     assert "&lt;script&gt;" in page
     assert "Unit &lt;b&gt;&amp;" in page
+
+
+def test_the_page_shows_the_same_record_without_a_style_or_a_script_in_it(
+    html: str, session: Session, vocabulary: Vocabulary
+) -> None:
+    """The page's policy forbids both; what stands in the file and on the page is the same element."""
+    fragment = record_html(summarize(session), vocabulary, told_of(session))
+    checker = Checker()
+    checker.feed(fragment)
+    assert checker.open == []
+    for word in ("<style", " style=", "<script", "javascript:"):
+        assert word not in fragment
+    assert re.sub(r"<style>.*?</style>", "", html, flags=re.DOTALL).count(fragment) == 1
 
 
 def test_every_picture_is_whole_svg_with_its_marks_in_it(html: str) -> None:
@@ -125,7 +145,7 @@ def readings(*values: tuple[str, Grade, int]) -> list[Reading]:
 def test_before_and_after_stand_on_one_axis_with_their_limits(vocabulary: Vocabulary) -> None:
     made = reading_pictures(readings(("4210", Grade.BAD_HIGH, 0), ("1200", Grade.GOOD, 1)), vocabulary)
     assert [title for title, _ in made] == ["resistance at the sensor, ohms"]
-    picture = made[0][1]
+    picture = made[0][1].svg()
     assert "left rear · before" in picture
     assert "left rear · after repair" in picture
     assert picture.count('class="limit"') == 2
@@ -218,7 +238,7 @@ def test_pdf_pages_have_the_size_that_was_asked_for(
 ) -> None:
     """Points are a 72nd of an inch (ISO 32000); letter is 8.5 x 11 inches, A4 is 210 x 297 mm (ISO 216)."""
     summary = summarize(parse(write_scene(tmp_path).read_bytes(), "x"))
-    data = as_pdf(html_report(summary, (), vocabulary, paper_name=paper))
+    data = as_pdf(html_report(summary, vocabulary, paper=paper))
     assert data.startswith(b"%PDF-")
     plain = data
     for stream in re.findall(rb"stream\r?\n(.*?)\r?\nendstream", data, re.DOTALL):
@@ -244,6 +264,6 @@ def test_axis_numbers_are_round() -> None:
 
 
 def test_a_trend_shows_every_day() -> None:
-    picture = trend_picture("ohms", [("2026-01-01", 1100, "good"), ("2026-02-01", 3300, "bad")], 700, 3000)
+    picture = trend_picture("ohms", [("2026-01-01", 1100, "good"), ("2026-02-01", 3300, "bad")], 700, 3000).svg()
     assert picture.count("<circle") == 2
     assert "2026-02-01" in picture

@@ -55,7 +55,7 @@ def test_an_old_record_says_what_it_said(path: Path, vocabulary: Vocabulary) -> 
     assert missing(expected, json.loads(json.dumps(as_json(summary)))) == []
     assert bool(session.damage) == (not path.stem.endswith(("short", "session")))
     assert "Readings" in transcript(session, vocabulary)
-    assert html_report(summary, (), vocabulary).endswith("</html>\n")
+    assert html_report(summary, vocabulary).endswith("</html>\n")
 
 
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.stem)

@@ -137,12 +137,17 @@ def test_a_whole_session_typed_then_its_record_and_its_print(floor: Served) -> N
     expect(page.locator("#prompt")).to_have_text("Session over: cured and proven")
     expect(page.locator("#over-text")).to_contain_text("Cause: open wire, right.")
     page.click("#to-record")
-    expect(page.locator("#title")).to_have_text("Unit 4471: Lamp is dark")
-    expect(page.locator("#rows")).to_contain_text("open wire, right (repair proven)")
-    expect(page.locator("#readings li")).to_have_count(4)
+    expect(page).to_have_title("Unit 4471: Lamp is dark - Leadsman")
+    expect(page.locator(".three")).to_contain_text("Open wire, right")
+    expect(page.locator(".three")).to_contain_text("repair proven")
+    expect(page.locator(".readings tbody tr")).to_have_count(4)
+    page.evaluate("window.print = () => { window.printed = true; }")
     page.click("#print")
-    expect(page.locator("#readings tbody tr").first).to_be_visible()
-    page.click("#back")
+    assert page.evaluate("window.printed")
+    page.emulate_media(media="print")
+    expect(page.locator("header.head")).to_be_hidden()
+    expect(page.locator(".readings tbody tr").first).to_be_visible()
+    page.emulate_media(media="screen")
     page.click("text=All records")
     expect(page.locator("#records li")).to_contain_text("cured and proven: open wire, right")
     assert words_in_record(floor, session)[:4] == ["ready", "disc", "whole", "12.6"]
@@ -322,12 +327,18 @@ def look(page: Page, view: str) -> list[str]:
 
 
 def look_at_records(page: Page, floor: Served, session: str) -> list[str]:
-    """The same of the list of records, one record and its print view."""
+    """The same of the list of records, and one record on the screen and as it prints."""
     faults = []
-    for path in ("/", f"/record/{session}", f"/record/{session}/print"):
+    for path in ("/", f"/record/{session}"):
         page.goto(f"{floor.base}{path}")
-        page.locator("#records li, #talk li, #talk tr").first.wait_for()
+        page.locator("#records li, .talk li").first.wait_for()
         faults += look(page, path)
+    before = page.viewport_size
+    page.emulate_media(media="print")
+    page.set_viewport_size({"width": 717, "height": 960})  # what the margins leave of letter paper
+    faults += look(page, "print")
+    page.emulate_media(media="screen")
+    page.set_viewport_size(before or {"width": 717, "height": 960})
     return faults
 
 
@@ -390,7 +401,7 @@ def test_what_looks_like_markup_stays_text_on_every_view(floor: Served) -> None:
     page = floor.screen(**DESKTOP)
     session = floor.start(page, unit)
     answer(page, "Ready")
-    for path in ("/", f"/session/{session}", f"/record/{session}", f"/record/{session}/print"):
+    for path in ("/", f"/session/{session}", f"/record/{session}"):
         page.goto(f"{floor.base}{path}")
         page.get_by_text(unit).first.wait_for()
         assert page.locator("img[src='/x']").count() == 0

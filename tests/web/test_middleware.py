@@ -19,12 +19,11 @@ PRIVATE_PAGES = [
     "/",
     "/session/x",
     "/record/x",
-    "/record/x/print",
     "/assets/session.js",
     "/nothing/there",
     "/assets/../x",
 ]
-PRIVATE_GETS = ["/api/home", "/api/stay", "/api/record/x", "/api/nothing"]
+PRIVATE_GETS = ["/api/home", "/api/stay", "/api/nothing"]
 PRIVATE_POSTS = ["/api/start", "/api/resume", "/api/leave", "/api/unpair", "/api/nothing"]
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import json
+import re
 from pathlib import Path
 
 import pytest
@@ -109,7 +109,7 @@ def test_a_form_is_refused(floor: Floor) -> None:
 def test_an_identity_that_is_none_finds_nothing(floor: Floor, name: str) -> None:
     """Neither a path, nor a short form, nor the newest: 404, or 400 for signs that no name has."""
     floor.start()
-    answer = floor.client.get(f"/api/record/{name}")
+    answer = floor.client.get(f"/record/{name}")
     assert answer.status_code in (400, 404)
     assert "passwd" not in answer.text
     resumed = floor.post("/api/resume", {"id": name, "key": "key-resume"})
@@ -144,22 +144,26 @@ def test_pages_hold_no_inline_script_or_style_and_no_outside_address() -> None:
 
 
 def test_a_record_is_shown_as_it_was(floor: Floor) -> None:
-    """Head, readings and talk, as data; words that look like markup stay words."""
+    """Head, readings and talk; words that look like markup stay words, and nothing stands inline."""
     session = floor.start(unit="<b>7</b>")
     with floor.talk(session) as socket:
         line = Line(socket)
         for number, words in enumerate(["next", "disc", "whole", "12.6"], 1):
             line.answer(f"answer-{number}", line.standing(number), words)
         line.standing(5)
-    record = floor.client.get(f"/api/record/{session}").json()
-    assert record["unit"] == "<b>7</b>"
-    assert record["running"]
-    assert [one["text"] for one in record["readings"]] == ["whole", "12.6 volts"]
-    assert record["readings"][1]["verdict"] == "good"
-    assert {"label": "Complaint", "texts": ["Lamp is dark."]} in record["rows"]
-    said = [one["text"] for one in record["talk"] if one["who"] == "you"]
-    assert said == ["next", "disc", "whole", "12.6"]
-    json.dumps(record, allow_nan=False)
+    answer = floor.client.get(f"/record/{session}")
+    assert answer.headers["content-type"] == "text/html; charset=utf-8"
+    page = answer.text
+    assert "<h1>Unit &lt;b&gt;7&lt;/b&gt;</h1>" in page
+    assert "<b>7" not in page
+    assert '<button id="goon"' in page
+    assert re.findall(r'<td class="read short">([^<]*)</td>', page) == ["whole", "12.6 volts"]
+    assert re.findall(r'<td class="v (\w*)">([^<]*)</td>', page) == [("", ""), ("good", "good")]
+    assert "Lamp is dark." in page
+    assert re.findall(r"</b>“([^”]*)”", page) == ["next", "disc", "whole", "12.6"]
+    for word in (" style=", "<style", "onclick"):
+        assert word not in page
+    assert page.count("<script") == page.count('<script type="module" src="/assets/')
 
 
 def test_only_so_many_sessions_run_at_a_time(floor: Floor) -> None:

@@ -4,26 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
 from assistant import catalog
 from assistant.clock import Clock, SystemClock
 from assistant.commands.lead.left_open import left_open
+from assistant.commands.records.report import context_of
 from assistant.composition import Work, new_session, parse_temperature, resume_session
-from assistant.display.record_view import record_view
 from assistant.errors import DocumentError, OperatorError
 from assistant.loop import Loop, Writer
-from assistant.messages import Fact, Heard, Resumed
+from assistant.messages import Fact, Resumed
 from assistant.phrasing.phrase import phrase
 from assistant.procedure.load import list_procedures, load_procedure
-from assistant.records.journal.format import Entry
-from assistant.records.journal.reader import Session
 from assistant.records.journal.sound import NOTICE, SoundKeepingJournal
 from assistant.records.journal.writer import journal_path
+from assistant.records.report.page import Told, heading, record_html
+from assistant.records.report.path import path_of
+from assistant.records.report.talk import Turn, turns_of
 from assistant.records.store.ports import Store, find
+from assistant.records.summary.collect import summarize
 from assistant.records.summary.sessions import Summary, row_of
+from assistant.records.summary.summary import LEFT
 from assistant.setup.model import ModelIdentity
-from assistant.web.ports import Ear, LeftOffer, Offer, Opened, PastTurn, RecordRow, Runs, Teller
+from assistant.web.ports import Ear, LeftOffer, Offer, Opened, RecordPage, RecordRow, Runs, Teller
 
 _SAY = " Say yes or no."
 """What the page has buttons for."""
@@ -107,14 +109,19 @@ class ShopFloor:
         self._rows = fresh
         return [row for _, row in fresh.values()]
 
-    def record(self, session_id: str) -> dict[str, Any] | None:
-        """One record as plain data, None when there is none of exactly that identity."""
+    def record(self, session_id: str) -> RecordPage | None:
+        """One record to show, None when there is none of exactly that identity."""
         try:
             journal_path(Path(), session_id)  # refuses what is no identity
         except OperatorError:
             return None
         place = self._place_of(session_id)
-        return record_view(find(place, session_id), catalog.load_vocabulary()) if place is not None else None
+        if place is None:
+            return None
+        session = find(place, session_id)
+        one = summarize(session)
+        told = Told(path_of(session, context_of(session)), turns_of(session), place.technician(session_id))
+        return RecordPage(heading(one), record_html(one, catalog.load_vocabulary(), told), one.ending == LEFT)
 
     def left(self, procedure: str, unit: str) -> LeftOffer | None:
         """The newest session of a procedure that was left on this unit, None when no unit is named."""
@@ -145,7 +152,7 @@ class ShopFloor:
         place = self._place_of(session_id)
         if place is None:
             raise OperatorError(f"There is no session {session_id}.")
-        past = past_turns(find(place, session_id))
+        past = tuple(turn for turn in turns_of(find(place, session_id)) if turn.who != "mark")
         work, clock = resume_session(place, session_id, SystemClock)
         return self._opened(work, clock, Resumed(at=clock.now()), past)
 
@@ -154,7 +161,7 @@ class ShopFloor:
         places = [place for place in (self._store, self._before) if place is not None and session_id != "last"]
         return next((place for place in places if place.has(session_id)), None)
 
-    def _opened(self, work: Work, clock: Clock, opening: Fact | None, past: tuple[PastTurn, ...]) -> Opened:
+    def _opened(self, work: Work, clock: Clock, opening: Fact | None, past: tuple[Turn, ...]) -> Opened:
         def make_loop(ear: Ear, teller: Teller) -> Runs:
             writer: Writer = work.journal
             if self._sound is not None:
@@ -174,16 +181,3 @@ class ShopFloor:
             tuple(one for one in told if one),
             self._sound is not None,
         )
-
-
-def past_turns(session: Session) -> tuple[PastTurn, ...]:
-    """Both sides of the talk as a record has them."""
-    turns = []
-    for line in session.lines:
-        if not isinstance(line.body, Entry):
-            continue
-        fact = line.body.fact
-        if isinstance(fact, Heard) and fact.hypotheses:
-            turns.append(PastTurn(line.mono, "you", fact.hypotheses[0].words))
-        turns += [PastTurn(line.mono, "us", said) for said in line.body.said if said]
-    return tuple(turns)

@@ -179,7 +179,7 @@ def _picture(rows: list[Then]) -> str:
     last = rows[-1]
     marks = [(one.day, float(one.value), _MARKS.get(one.grade, "bad")) for one in rows]
     low, high = (None if limit is None else float(limit) for limit in (last.low, last.high))
-    return trend_picture(f"{last.title}, {last.place}", marks, low, high)
+    return trend_picture(f"{last.title}, {last.place}", marks, low, high).svg()
 
 
 def _most(connection: Connection, invented: bool, since: str, as_json: bool) -> None:

@@ -17,9 +17,10 @@ from assistant.errors import DocumentError, OperatorError
 from assistant.messages import Heard
 from assistant.records.journal.reader import Session
 from assistant.records.report.data import as_csv, as_json
-from assistant.records.report.page import Kept, html_report
+from assistant.records.report.page import Kept, Told, html_report
 from assistant.records.report.path import path_of
 from assistant.records.report.pdf import as_pdf
+from assistant.records.report.talk import turns_of
 from assistant.records.report.transcript import transcript
 from assistant.records.store.ports import Store, find
 from assistant.records.summary.collect import summarize
@@ -102,16 +103,17 @@ def _made(place: Store, session: Session, kind: str, paper: str, with_sound: boo
     technician = place.technician(summary.session_id)
     if kind == "text":
         return (transcript(session, vocabulary, alternatives=True) + "\n").encode()
-    path = path_of(session, _context(session))
+    path = path_of(session, context_of(session))
     if kind == "json":
         return (json.dumps(as_json(summary, path, technician), ensure_ascii=False, indent=2) + "\n").encode()
     if kind == "pdf":
-        return as_pdf(html_report(summary, path, vocabulary, technician=technician, paper_name=paper))
-    sounds = _sounds(place, session, with_sound, out)
-    return html_report(summary, path, vocabulary, technician=technician, sounds=sounds).encode()
+        return as_pdf(html_report(summary, vocabulary, Told(path, turns_of(session), technician), paper=paper))
+    told = Told(path, turns_of(session), technician, _sounds(place, session, with_sound, out))
+    return html_report(summary, vocabulary, told).encode()
 
 
-def _context(session: Session) -> Context | None:
+def context_of(session: Session) -> Context | None:
+    """What a record was worked with; None where its procedure is lost."""
     try:
         return context_from(session.header)
     except (OperatorError, DocumentError):

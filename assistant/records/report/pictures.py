@@ -21,7 +21,7 @@ _ROW = 20.0
 _KINDS = {Grade.GOOD: "good", Grade.BAD_LOW: "bad", Grade.BAD_HIGH: "bad", Grade.TOO_CLOSE: "close"}
 
 
-def reading_pictures(readings: Sequence[Reading], vocabulary: Vocabulary | None) -> list[tuple[str, str]]:
+def reading_pictures(readings: Sequence[Reading], vocabulary: Vocabulary | None) -> list[tuple[str, Drawing]]:
     """Title and picture of each kind of reading that has a number in it."""
     kinds: dict[tuple[str, str], list[Reading]] = {}
     for reading in readings:
@@ -52,7 +52,7 @@ def _judged(one: Observed) -> Decimal:
     return corrected if corrected is not None else one.value or Decimal(0)
 
 
-def _picture(title: str, group: list[Reading], vocabulary: Vocabulary | None) -> str:
+def _picture(title: str, group: list[Reading], vocabulary: Vocabulary | None) -> Drawing:
     places = list(dict.fromkeys(reading.observed.place or "" for reading in group))
     rows = sorted(group, key=lambda reading: (places.index(reading.observed.place or ""), reading.at))
     low, high = _domain([reading.observed for reading in group])
@@ -84,7 +84,7 @@ def _picture(title: str, group: list[Reading], vocabulary: Vocabulary | None) ->
                 [(before[1], y - _ROW + 6), (before[1], y - _ROW / 2), (x, y - _ROW / 2), (x, y - 6)], "step"
             )
         before = (one.place or "", x) if x is not None else None
-    return drawing.svg()
+    return drawing
 
 
 def _told(one: Observed, vocabulary: Vocabulary | None) -> str:
@@ -142,11 +142,11 @@ def _mark(drawing: Drawing, one: Observed, across: Scale, y: float) -> float | N
     return x
 
 
-def path_picture(points: tuple[Point, ...]) -> str:
-    """Shares of the likeliest suspects after each observation, one row a suspect; '' when nothing was observed."""
-    if len(points) < 2:
-        return ""
+def path_picture(points: tuple[Point, ...]) -> Drawing | None:
+    """Shares of the likeliest suspects after each observation, one row a suspect; None without either."""
     titles = likeliest(points)
+    if len(points) < 2 or not titles:
+        return None
     row, left = 30.0, 210.0
     column = min(64.0, (_WIDTH - left - 10) / len(points))
     drawing = Drawing(_WIDTH, 30 + row * len(titles) + 8, "Share of each suspect after every reading and repair")
@@ -167,12 +167,14 @@ def path_picture(points: tuple[Point, ...]) -> str:
             x = left + column * number
             if height >= 0.4:
                 drawing.rect(x + column * 0.14, base - height, column * 0.72, height, "share")
-            if share >= 0.1 and column >= 20:
+            if share >= 0.1 and column >= 14:
                 drawing.text(x + column / 2, base - height - 2, f"{100 * share:.0f}", "s", "middle")
-    return drawing.svg()
+    return drawing
 
 
-def trend_picture(title: str, rows: Sequence[tuple[str, float, str]], low: float | None, high: float | None) -> str:
+def trend_picture(
+    title: str, rows: Sequence[tuple[str, float, str]], low: float | None, high: float | None
+) -> Drawing:
     """Readings of one place over time: day, value, ``good``/``bad``/``close``; the window as a band."""
     values = [value for _, value, _ in rows] + [limit for limit in (low, high) if limit is not None]
     bottom, top = min(values), max(values)
@@ -199,4 +201,4 @@ def trend_picture(title: str, rows: Sequence[tuple[str, float, str]], low: float
         drawing.circle(x, y, 4.5, f"mark {kind}")
         if number % every == 0:
             drawing.text(x, lower + 18, day, "", "middle")
-    return drawing.svg()
+    return drawing

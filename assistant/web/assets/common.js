@@ -15,15 +15,6 @@ export function fill(element, ...children) {
   element.replaceChildren(...children.filter((child) => child !== null));
 }
 
-// A survey's table: a row for each position, a column for each check. Signs stand beside the colors.
-export function positions(table) {
-  const head = make("tr", {}, ...table.heads.map((text) => make("th", { scope: "col", text: sentence(text) })));
-  const body = table.rows.map((row) => make("tr", {}, make("th", { scope: "row", text: sentence(row.place) }),
-    ...row.cells.map((cell) => make("td", { class: cell.mark || null, text: cell.text }))));
-  const grid = body.length ? make("table", {}, make("thead", {}, head), make("tbody", {}, ...body)) : null;
-  return [grid, ...table.notes.map((text) => make("p", { text: sentence(text) }))];
-}
-
 export function newKey() {
   const bytes = crypto.getRandomValues(new Uint8Array(12));
   return Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
