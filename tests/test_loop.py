@@ -36,7 +36,7 @@ class Trace:
         self.events.append(("heard", fact.hypotheses[0].words))
 
     def listening(self, expectation: Expectation) -> None:
-        self.events.append(("listen", expectation.prompt))
+        self.events.append(("listen", str(expectation.prompt)))
 
 
 class FailingWriter:

@@ -29,7 +29,7 @@ from assistant.audio.framing import framed
 from assistant.audio.sound import RATE, Samples, Sound, read_sound
 from assistant.audio.vad import has_voice
 from assistant.errors import OperatorError
-from assistant.messages import Expectation, Expects, Hearing
+from assistant.messages import NO_PROMPT, Expectation, Expects, Hearing
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding.grammar_phrases import grammar_words, phrase_list
 
@@ -281,7 +281,7 @@ class Recognizer:
 
 def _key(expectation: Expectation) -> Expectation:
     """What two prompts with the same grammar have in common at least."""
-    return replace(expectation, prompt="", hint="")
+    return replace(expectation, prompt=NO_PROMPT, hint="")
 
 
 def _same_dither() -> None:

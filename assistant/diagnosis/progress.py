@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from assistant.diagnosis.fault_model import Cure, FaultModel, Opening, Task
 from assistant.diagnosis.posterior import Evidence, fixed, standing
+from assistant.messages import Prompt, PromptKind
 from assistant.messages.decisions import AccessOpened, Decision, FixDeclined, ProofFinished, Skipped
 
 
@@ -30,7 +31,7 @@ def progress(
     fault_model: FaultModel,
     events: Sequence[Decision],
     *,
-    skipped: Iterable[str] = (),
+    skipped: Iterable[Prompt] = (),
     declined: Iterable[tuple[str, str | None]] = (),
     opened: Iterable[tuple[str, str | None]] = (),
 ) -> Progress:
@@ -39,7 +40,7 @@ def progress(
     Args:
         fault_model: what applies on the unit.
         events: decisions in order; ``Observed``, ``ObservationWithdrawn`` and ``FixDone`` count.
-        skipped: identities of the prompts passed by; those of other prompts than checks are passed over.
+        skipped: the prompts passed by; those of other prompts than checks are passed over.
         declined: (fix, place) of the fixes that the person will not do now.
         opened: (access, place) of what is open now: opened since the last proof.
     """
@@ -70,13 +71,13 @@ def progress_of(fault_model: FaultModel, events: Sequence[Decision]) -> Progress
     )
 
 
-def prompt_of(item: Task | Cure | Opening) -> str:
-    """Identity of the prompt for a task, a cure or an opening, such as ``check:sensor ohms:left rear``."""
+def prompt_of(item: Task | Cure | Opening) -> Prompt:
+    """The prompt of a task, a cure or an opening."""
     match item:
         case Task(check=name):
-            kind = "check"
+            kind = PromptKind.CHECK
         case Cure(fix=name):
-            kind = "fix"
+            kind = PromptKind.FIX
         case Opening(access=name):
-            kind = "access"
-    return f"{kind}:{name}" if item.place is None else f"{kind}:{name}:{item.place}"
+            kind = PromptKind.ACCESS
+    return Prompt(kind, name, item.place)

@@ -70,7 +70,7 @@ def standing(context: Context, state: State, expectation: Expectation) -> dict[s
     """Everything that a screen shows of a session that waits for an answer."""
     mode = mode_of(context, state)
     return {
-        "prompt": expectation.prompt,
+        "prompt": str(expectation.prompt),
         "mode": str(mode),
         "expects": str(expectation.expects),
         "ask": asked(context, state),

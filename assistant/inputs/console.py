@@ -144,7 +144,7 @@ class TypedAnswers:
         """Give the next answer, or ``InputEnded`` after the last."""
         if self._script.ended:
             return InputEnded(self._now())
-        index = self._script.take(expectation.prompt)
+        index = self._script.take(str(expectation.prompt))
         return Heard(self._now(), (Hypothesis(self._answers[index]),), Source.TYPED)
 
     def close(self) -> None:

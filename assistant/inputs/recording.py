@@ -68,7 +68,7 @@ class RecordingEar:
         """
         if self._script.ended:
             return InputEnded(self._now())
-        path = self._files[self._script.take(expectation.prompt)]
+        path = self._files[self._script.take(str(expectation.prompt))]
         hearing = self._recognizer.hear_file(path, expectation)
         if self._notice is not None:
             for warning in hearing.warnings:

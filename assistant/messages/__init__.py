@@ -31,8 +31,11 @@ from assistant.messages.hearing import (
 )
 from assistant.messages.history import HistoryWeight
 from assistant.messages.judging import Basis, Grade, Limits, Remark, RemarkKind, Verdict
+from assistant.messages.prompts import NO_PROMPT, Overlaid, Prompt, PromptKind, check_prompt
+from assistant.messages.reasons import Reason, Why
 
 __all__ = [
+    "NO_PROMPT",
     "Ask",
     "Basis",
     "Began",
@@ -55,6 +58,10 @@ __all__ = [
     "LookUp",
     "MicrophoneLost",
     "Outcome",
+    "Overlaid",
+    "Prompt",
+    "PromptKind",
+    "Reason",
     "RecordFailed",
     "Recorded",
     "Remark",
@@ -67,4 +74,6 @@ __all__ = [
     "Verdict",
     "Wait",
     "WentQuiet",
+    "Why",
+    "check_prompt",
 ]

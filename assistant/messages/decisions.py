@@ -1,7 +1,8 @@
 """Decisions: the only things that change a session's state, written beside the fact that led to them.
 
-``engine.state.apply(state, decision)`` folds them; resuming a session is folding the written decisions, and replay
-compares them with what today's engine would decide.
+``session.fold.apply`` folds them; resuming a session is folding the written decisions, and replay compares them with
+what today's session would decide. They hold no sentence: why something was decided is a ``Reason``, what was asked a
+``Prompt``.
 """
 
 from __future__ import annotations
@@ -12,6 +13,8 @@ from enum import StrEnum
 from typing import Literal
 
 from assistant.messages import Fact, Finish, HistoryWeight, Listen, LookUp, Say, Verdict, Wait
+from assistant.messages.prompts import NO_PROMPT, Prompt
+from assistant.messages.reasons import Reason
 
 
 class Phase(StrEnum):
@@ -54,8 +57,8 @@ class CautionAcknowledged:
     caution: str
     place: str | None = None
     """Where the work is that it stands before, None for the whole unit."""
-    before: str = ""
-    """Identity of the prompt that it stands before, such as ``access:wheel up:left rear``."""
+    before: Prompt = NO_PROMPT
+    """The prompt that it stands before, such as ``access:wheel up:left rear``."""
     kind: Literal["caution_acknowledged"] = "caution_acknowledged"
 
 
@@ -81,14 +84,14 @@ class AccessOpened:
 
 @dataclass(frozen=True, slots=True)
 class CheckChosen:
-    """The engine chose the next check."""
+    """The next check was chosen."""
 
     check: str
     place: str | None
     minutes: float
     """Expected minutes with the access that it still needs."""
-    because: str
-    """One sentence for 'why?'."""
+    because: Reason
+    """For 'why?', and for what the answer is taken as."""
     kind: Literal["check_chosen"] = "check_chosen"
 
 
@@ -128,7 +131,7 @@ class ObservationWithdrawn:
     """An observation was taken back ('scratch that', or a correction)."""
 
     number: int
-    because: str
+    because: Reason
     kind: Literal["observation_withdrawn"] = "observation_withdrawn"
 
 
@@ -142,16 +145,17 @@ class FactWithdrawn:
 
 @dataclass(frozen=True, slots=True)
 class Skipped:
-    """A prompt was passed by, with the reason given. ``prompt`` is its identity."""
+    """A prompt was passed by."""
 
-    prompt: str
+    prompt: Prompt
     reason: str
+    """In the person's words, '' when none was given."""
     kind: Literal["skipped"] = "skipped"
 
 
 @dataclass(frozen=True, slots=True)
 class FixChosen:
-    """The engine proposed a fix."""
+    """A fix was proposed."""
 
     fix: str
     place: str | None
@@ -160,7 +164,8 @@ class FixChosen:
     probability: float
     condemned: bool
     """True when a check condemned it; False on suspicion or as a trial."""
-    because: str
+    because: Reason
+    """For 'why?'."""
     kind: Literal["fix_chosen"] = "fix_chosen"
 
 
@@ -182,6 +187,7 @@ class FixDeclined:
     fix: str
     place: str | None
     reason: str
+    """In the person's words, '' when none was given."""
     kind: Literal["fix_declined"] = "fix_declined"
 
 
@@ -196,11 +202,19 @@ class ProofStepDone:
 
 
 @dataclass(frozen=True, slots=True)
+class ProofStepWithdrawn:
+    """The answer of a step of the running proof was taken back."""
+
+    step: str
+    kind: Literal["proof_step_withdrawn"] = "proof_step_withdrawn"
+
+
+@dataclass(frozen=True, slots=True)
 class ProofFinished:
     """The proof came to its end; on failure the finding begins again with what is now known."""
 
     passed: bool
-    because: str
+    because: Reason
     kind: Literal["proof_finished"] = "proof_finished"
 
 
@@ -251,7 +265,7 @@ class Ended:
     """The session is over."""
 
     ending: Ending
-    because: str
+    because: Reason
     kind: Literal["ended"] = "ended"
 
 
@@ -259,7 +273,7 @@ class Ended:
 class Remarked:
     """Something the record should show that changes no state: a command, a question asked and its answer."""
 
-    what: str
+    what: Reason
     kind: Literal["remarked"] = "remarked"
 
 
@@ -277,6 +291,7 @@ Decision = (
     | FixDone
     | FixDeclined
     | ProofStepDone
+    | ProofStepWithdrawn
     | ProofFinished
     | PutBackDone
     | NoteTaken
@@ -290,7 +305,7 @@ Decision = (
 
 @dataclass(frozen=True, slots=True)
 class Record:
-    """Write one entry. The engine's replies wait for ``Recorded``."""
+    """Write one entry. The session's replies wait for ``Recorded``."""
 
     fact: Fact
     """The fact that led here, reduced to what was accepted: words that were not are left out."""

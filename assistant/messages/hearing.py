@@ -8,6 +8,7 @@ from enum import StrEnum
 from typing import Literal
 
 from assistant.messages.clarifying import Clarification
+from assistant.messages.prompts import NO_PROMPT, Prompt
 
 
 class Command(StrEnum):
@@ -58,8 +59,8 @@ class Expectation:
     """What could be said now: it shapes the recognizer, decides between meanings and words the question."""
 
     expects: Expects
-    prompt: str = ""
-    """Identity of the prompt, such as ``check:sensor ohms:left rear``; empty outside a session."""
+    prompt: Prompt = NO_PROMPT
+    """The prompt that is answered; ``NO_PROMPT`` outside a session."""
     unit: str | None = None
     """Unit of the reading, by its name in ``grammars/units.toml``."""
     span: tuple[Decimal, Decimal] | None = None

@@ -1,4 +1,4 @@
-"""Every phrase the tool says, by key. Short sentences, so that they can be stopped; the trade's words.
+"""Every phrase the tool says, by key, and every reason, by its name. Short sentences, so that they can be stopped.
 
 A slot is written ``{name}`` for text, ``{name:unit}`` for a number with the unit of the slot ``unit``,
 ``{name:bare}`` for a number alone, ``limit`` and ``limit_unit`` for limits, which may be said in hundreds,
@@ -10,6 +10,7 @@ after silence is easily lost, and it might be the sign.
 from __future__ import annotations
 
 from assistant.messages import RemarkKind
+from assistant.messages.reasons import Why
 
 PHRASES: dict[str, str] = {
     # Beginning and end
@@ -215,3 +216,39 @@ REMARKS: dict[RemarkKind, str] = {
     RemarkKind.NOT_CORRECTED: "Not corrected for the temperature of the winding, which is not known.",
 }
 """Remark of a verdict to its sentence."""
+
+NO_REASON_GIVEN = "no reason given"
+"""Where a person was asked for a reason and gave none."""
+
+REASONS: dict[Why, str] = {
+    Why.WRITTEN: "{text}",
+    Why.PLANNED: "{text}",
+    Why.IN_ORDER: "It is the next position in order.",
+    Why.SKIPPED_BEFORE: "It was skipped before.",
+    Why.ASKED_FOR: "You asked for it.",
+    Why.ASKED_FOR_AGAIN: "You asked for it again.",
+    Why.TOO_CLOSE: "The first reading was too close to call.",
+    Why.TAKEN_BACK: "The last answer was taken back.",
+    Why.AFTER_WORK: "Measured again after this work: {work}.",
+    Why.SCRATCHED: "taken back",
+    Why.WENT_BACK: "went back",
+    Why.CORRECTED: "correction",
+    Why.READ_ONCE_MORE: "read once more",
+    Why.READ_AGAIN: "read again",
+    Why.ALL_PASSED: "every step of the proof passed",
+    Why.STEP_FAILED: "{step}: {answer}",
+    Why.STEP_SKIPPED: "{step} was skipped: {reason}",
+    Why.DOES_NOT_FIT: "{text}",
+    Why.STOPPED: "the person stopped it",
+    Why.ALL_READ: "every position was read",
+    Why.NOT_READ: "not read: {items}",
+    Why.UNFINISHED: "it was left unfinished",
+    Why.ASKED_WHY: "asked why at {prompt}",
+    Why.ASKED_WHERE: "asked where we are",
+    Why.ASKED_WHATS_LEFT: "asked what is left",
+    Why.CONFIRMED: "asked to confirm ({doubt}): yes",
+    Why.REFUSED: "asked to confirm ({doubt}): no",
+    Why.STANDS_OUT: "{check}: {value} {unit} stands out from the others, whose middle is {middle}",
+    Why.SAYS_NOTHING: "{check}: {shown} said nothing for sure ({verdict}); asked once more",
+}
+"""Reason to its words; slots are named beside each reason. ``phrasing.reasons`` fills them in."""

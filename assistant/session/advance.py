@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from assistant.diagnosis.planner import GiveUp, NextCheck
 from assistant.errors import DefectError
+from assistant.messages import Reason, Why
 from assistant.messages.decisions import (
     CheckChosen,
     Decision,
@@ -36,7 +37,7 @@ def move_on(context: Context, state: State) -> tuple[Decision, ...]:
     """
     why = declined(context, state)
     if why and state.phase is Phase.FACTS:
-        return (Ended(Ending.STOPPED, why),)
+        return (Ended(Ending.STOPPED, Reason(Why.DOES_NOT_FIT, {"text": why})),)
     made: tuple[Decision, ...] = ()
     for _ in range(_MOST):
         if main(context, state) is not None:
@@ -82,22 +83,25 @@ def _choose(context: Context, state: State) -> tuple[Decision, ...]:
         return (PhaseEntered(Phase.CLOSING),)
     if fixes:
         for task in to_measure_again(context, state):
-            because = f"Measured again after this work: {fixes[-1].title}."
+            because = Reason(Why.AFTER_WORK, {"work": fixes[-1].title})
             return (CheckChosen(task.check, task.place, context.check(task.check).minutes, because),)
         return (PhaseEntered(Phase.PROVING),)
     choice = next_choice(context, state)
     if isinstance(choice, GiveUp):
         return (PhaseEntered(Phase.CLOSING),)
     if isinstance(choice, NextCheck):
-        chosen: Decision = CheckChosen(choice.task.check, choice.task.place, choice.minutes, choice.because)
+        chosen: Decision = CheckChosen(choice.task.check, choice.task.place, choice.minutes, _planned(choice.because))
         phase = Phase.FINDING
     else:
         cure = choice.cure
-        chosen = FixChosen(
-            cure.fix, cure.place, choice.suspect.fault, choice.probability, choice.condemned, choice.because
-        )
+        because = _planned(choice.because)
+        chosen = FixChosen(cure.fix, cure.place, choice.suspect.fault, choice.probability, choice.condemned, because)
         phase = Phase.REPAIRING
     return (chosen,) if state.phase is phase else (PhaseEntered(phase), chosen)
+
+
+def _planned(text: str) -> Reason:
+    return Reason(Why.PLANNED, {"text": text})
 
 
 def _proven(state: State) -> bool:
@@ -109,11 +113,11 @@ def _proven(state: State) -> bool:
 def _end_of_proof(state: State) -> tuple[Decision, ...]:
     failed = [step for step in state.proof if not step.passed]
     if failed:
-        because = f"{failed[0].step}: {failed[0].answer}"
+        because = Reason(Why.STEP_FAILED, {"step": failed[0].step, "answer": failed[0].answer})
         return (ProofFinished(passed=False, because=because), PhaseEntered(Phase.FINDING))
     if state.unproven:
         return (PhaseEntered(Phase.CLOSING),)
-    return (ProofFinished(passed=True, because="every step of the proof passed"), PhaseEntered(Phase.CLOSING))
+    return (ProofFinished(passed=True, because=Reason(Why.ALL_PASSED)), PhaseEntered(Phase.CLOSING))
 
 
 def ending(context: Context, state: State) -> Ended:
@@ -121,11 +125,12 @@ def ending(context: Context, state: State) -> Ended:
     if context.procedure.kind == "survey":
         missing = left_out(context, state)
         if missing:
-            return Ended(Ending.SURVEYED_IN_PART, f"not read: {'; '.join(missing)}")
-        return Ended(Ending.SURVEYED, "every position was read")
+            return Ended(Ending.SURVEYED_IN_PART, Reason(Why.NOT_READ, {"items": missing}))
+        return Ended(Ending.SURVEYED, Reason(Why.ALL_READ))
     if _proven(state):
         return Ended(Ending.CURED_AND_PROVEN, state.proofs[-1].because)
     if state.unproven and to_prove(context, state):
         return Ended(Ending.CURED_NOT_PROVEN, state.unproven)
     choice = next_choice(context, state)
-    return Ended(Ending.NOT_FOUND, choice.because if isinstance(choice, GiveUp) else "it was left unfinished")
+    because = _planned(choice.because) if isinstance(choice, GiveUp) else Reason(Why.UNFINISHED)
+    return Ended(Ending.NOT_FOUND, because)

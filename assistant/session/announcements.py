@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from assistant.messages import Say
+from assistant.messages import Say, Why
 from assistant.messages.decisions import Decision, Ended, Ending, Phase, PhaseEntered, ProofFinished
+from assistant.phrasing.reasons import reason_text
 from assistant.phrasing.speech_chunks import pieces
-from assistant.session.advance import declined
 from assistant.session.context import Context
 from assistant.session.fold import State, results
 from assistant.session.next_action import put_back_items, whats_left
@@ -27,7 +27,7 @@ def news(context: Context, before: State, after: State, decision: Decision) -> t
         case ProofFinished():
             if decision.passed:
                 return (Say("proven"),)
-            return (Say("not_cured", {"text": decision.because}),)
+            return (Say("not_cured", {"text": reason_text(decision.because)}),)
         case Ended():
             return ended(context, after, decision)
         case _:
@@ -70,15 +70,15 @@ def ended(context: Context, state: State, decision: Ended) -> tuple[Say, ...]:
             if limits:
                 says.append(Say("not_shown", {"text": limits}))
         case Ending.CURED_NOT_PROVEN:
-            says.append(Say("not_proven", {"text": decision.because}))
+            says.append(Say("not_proven", {"text": reason_text(decision.because)}))
         case Ending.NOT_FOUND:
-            says.append(Say("because", {"text": decision.because}))
+            says.append(Say("because", {"text": reason_text(decision.because)}))
             says += left(context, state)
         case Ending.SURVEYED_IN_PART:
             says += not_read(context, state)
         case Ending.STOPPED:
-            if decision.because == declined(context, state):
-                says.append(Say("because", {"text": decision.because}))
+            if decision.because.why is Why.DOES_NOT_FIT:
+                says.append(Say("because", {"text": reason_text(decision.because)}))
             items = put_back_items(context, state)
             if items and (state.fixes or state.opened):
                 says += pieces("put_back_reminder", "put_back_more", items, "Put back before it rolls.")

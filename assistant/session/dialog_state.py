@@ -8,13 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
-from assistant.messages import Heard, Say, Understanding
-from assistant.messages.decisions import Record
-
-if TYPE_CHECKING:
-    from assistant.session.state import State
+from assistant.messages import Heard, Prompt, Say, Understanding
+from assistant.messages.reasons import Why
 
 
 class Mode(StrEnum):
@@ -90,10 +86,10 @@ class DialogState:
     """True between ``Began`` or ``Resumed`` and the end of the input."""
     overlay: Overlay | None = None
     """The question laid over the main prompt, if any."""
-    revisit: str = ""
-    """Identity of an earlier prompt that is being asked again; '' for the main prompt."""
-    revisit_because: str = ""
-    """``correction`` or ``went back``."""
+    revisit: Prompt | None = None
+    """An earlier prompt that is being asked again, None for the main prompt."""
+    revisit_because: Why = Why.WENT_BACK
+    """CORRECTED or WENT_BACK."""
     misses: int = 0
     """How often running the answer was not understood."""
     reminded: bool = False
@@ -111,12 +107,4 @@ class DialogState:
     item: int | None = None
     """Which put-back item is being asked, None for a part of the list."""
     rest: tuple[Say, ...] = ()
-    """Pieces of a list that were not said yet; 'go on' says the next."""
-    waiting: Record | None = None
-    """The record that was sent and is not yet on disk."""
-    target: State | None = None
-    """The state once it is on disk."""
-    failed: bool = False
-    """True when the record could not be written."""
-    leaving: bool = False
-    """True when 'stop' was said while the record could not be written."""
+    """Chunks of a list that were not said yet; 'go on' says the next."""

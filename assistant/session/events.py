@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from assistant.messages import Command, Expectation, Expects, Fact, Outcome, Understanding
+from assistant.messages import Command, Expectation, Expects, Fact, Outcome, Overlaid, Understanding
 
 
 class Event(StrEnum):
@@ -91,7 +91,7 @@ def as_choice(meant: Understanding, expectation: Expectation) -> Understanding:
     """A yes or no as a choice, at a prompt whose answers they are."""
     if meant.outcome is not Outcome.COMMAND or meant.command not in (Command.YES, Command.NO):
         return meant
-    if expectation.expects is not Expects.CHOICE or expectation.prompt.startswith("confirm:"):
+    if expectation.expects is not Expects.CHOICE or expectation.prompt.overlaid is Overlaid.CONFIRM:
         return meant
     word = meant.command.value
     for choice in expectation.choices:

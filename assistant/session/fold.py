@@ -13,6 +13,7 @@ from dataclasses import replace
 from typing import Any, get_args
 
 from assistant.errors import DefectError
+from assistant.messages import Prompt, PromptKind, check_prompt
 from assistant.messages.decisions import (
     AccessOpened,
     CautionAcknowledged,
@@ -29,10 +30,11 @@ from assistant.messages.decisions import (
     Phase,
     PhaseEntered,
     ProofStepDone,
+    ProofStepWithdrawn,
     Skipped,
 )
 from assistant.session.context import Context
-from assistant.session.ledger import UNIT_NUMBER, Ledger, identity
+from assistant.session.ledger import UNIT_NUMBER, Ledger
 from assistant.session.openings import cautions_behind, left_to_open
 from assistant.session.results import Results, checks_of, results_of
 from assistant.session.state import (
@@ -58,7 +60,6 @@ __all__ = [
     "apply_all",
     "begin",
     "fold",
-    "identity",
     "results",
 ]
 _DECISIONS = frozenset(get_args(Decision))
@@ -118,31 +119,29 @@ def _phase_entered(context: Context, state: State, decision: PhaseEntered) -> St
 
 
 def _caution(_: Context, state: State, decision: CautionAcknowledged) -> State:
-    done = Answered("caution", identity("caution", decision.caution), decision.caution)
+    done = Answered(Prompt(PromptKind.CAUTION, decision.caution))
     return replace(
         state,
         acknowledged=state.acknowledged | {decision.caution},
         warned={**state.warned, decision.caution: decision.place or ""},
-        trail=_trail(state, done, again=False),
+        answer_history=(*_without(state, done.prompt), done),
     )
 
 
 def _fact(_: Context, state: State, decision: FactAnswered) -> State:
-    done = Answered("fact", identity("fact", decision.fact), decision.fact)
-    return replace(state, trail=_trail(state, done, again=False))
+    return _answered_once(state, Prompt(PromptKind.FACT, decision.fact))
 
 
 def _fact_withdrawn(_: Context, state: State, decision: FactWithdrawn) -> State:
-    of_proof = decision.fact.startswith("proof:")
-    prompt = decision.fact if of_proof else identity("fact", decision.fact)
-    trail = tuple(done for done in state.trail if done.prompt != prompt)
-    return replace(state, trail=trail, action=state.action if of_proof else None)
+    return replace(state, answer_history=_without(state, Prompt(PromptKind.FACT, decision.fact)), action=None)
+
+
+def _proof_step_withdrawn(_: Context, state: State, decision: ProofStepWithdrawn) -> State:
+    return replace(state, answer_history=_without(state, Prompt(PromptKind.PROOF, decision.step)))
 
 
 def _opened(_: Context, state: State, decision: AccessOpened) -> State:
-    return replace(
-        state, trail=_trail(state, Answered("access", identity("access", decision.access, decision.place)))
-    )
+    return _answered(state, Prompt(PromptKind.ACCESS, decision.access, decision.place))
 
 
 def _chosen(context: Context, state: State, decision: CheckChosen | FixChosen) -> State:
@@ -156,52 +155,55 @@ def _chosen(context: Context, state: State, decision: CheckChosen | FixChosen) -
 
 
 def _observed(_: Context, state: State, decision: Observed) -> State:
-    prompt = identity("check", decision.check, decision.place)
-    return replace(
-        state,
-        count=max(state.count, decision.number),
-        action=_unless(state, prompt),
-        trail=_trail(state, Answered("check", prompt, decision.check, decision.number)),
-    )
+    prompt = check_prompt(decision.check, decision.place)
+    counted = replace(state, count=max(state.count, decision.number), action=_unless(state, prompt))
+    return _answered(counted, prompt, decision.number)
 
 
 def _withdrawn(_: Context, state: State, decision: ObservationWithdrawn) -> State:
-    trail = tuple(done for done in state.trail if done.kind != "check" or done.number != decision.number)
-    return replace(state, trail=trail, action=None)
+    stands = (done for done in state.answer_history if not done.is_observation(decision.number))
+    return replace(state, answer_history=tuple(stands), action=None)
 
 
 def _skipped(_: Context, state: State, decision: Skipped) -> State:
-    if decision.prompt.startswith("proof:"):
+    if decision.prompt.kind is PromptKind.PROOF:
         return state
-    if decision.prompt.startswith("access:"):
+    if decision.prompt.kind is PromptKind.ACCESS:
         return replace(state, action=None)
     return replace(state, action=_unless(state, decision.prompt))
 
 
 def _fix_done(_: Context, state: State, decision: FixDone) -> State:
-    prompt = identity("fix", decision.fix, decision.place)
-    return replace(state, action=_unless(state, prompt), trail=_trail(state, Answered("fix", prompt)))
+    prompt = Prompt(PromptKind.FIX, decision.fix, decision.place)
+    return _answered(replace(state, action=_unless(state, prompt)), prompt)
 
 
 def _declined(_: Context, state: State, decision: FixDeclined) -> State:
-    return replace(state, action=_unless(state, identity("fix", decision.fix, decision.place)))
+    return replace(state, action=_unless(state, Prompt(PromptKind.FIX, decision.fix, decision.place)))
 
 
 def _proof_step(_: Context, state: State, decision: ProofStepDone) -> State:
-    done = Answered("proof", identity("proof", decision.step), decision.step)
-    return replace(state, trail=_trail(state, done, again=False))
+    return _answered_once(state, Prompt(PromptKind.PROOF, decision.step))
 
 
 def _ended(_: Context, state: State, __: Ended) -> State:
     return replace(state, action=None)
 
 
-def _trail(state: State, done: Answered, *, again: bool = True) -> tuple[Answered, ...]:
-    kept = state.trail if again else tuple(entry for entry in state.trail if entry.prompt != done.prompt)
-    return (*kept, done)
+def _answered(state: State, prompt: Prompt, number: int = 0) -> State:
+    return replace(state, answer_history=(*state.answer_history, Answered(prompt, number)))
 
 
-def _unless(state: State, prompt: str) -> CheckChosen | FixChosen | None:
+def _answered_once(state: State, prompt: Prompt) -> State:
+    """A prompt that was answered before stands in the history where it was answered last."""
+    return replace(state, answer_history=(*_without(state, prompt), Answered(prompt)))
+
+
+def _without(state: State, prompt: Prompt) -> tuple[Answered, ...]:
+    return tuple(done for done in state.answer_history if done.prompt != prompt)
+
+
+def _unless(state: State, prompt: Prompt) -> CheckChosen | FixChosen | None:
     """The chosen action, None when it is the one that this prompt stands for."""
     return None if state.action is not None and action_prompt(state.action) == prompt else state.action
 
@@ -220,6 +222,7 @@ _CHANGES: dict[type, Callable[[Context, State, Any], State]] = {
     FixDone: _fix_done,
     FixDeclined: _declined,
     ProofStepDone: _proof_step,
+    ProofStepWithdrawn: _proof_step_withdrawn,
     Ended: _ended,
 }
 """What decisions change beside the ledger."""

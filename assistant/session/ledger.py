@@ -15,7 +15,7 @@ from copy import copy
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
-from assistant.messages import HistoryWeight
+from assistant.messages import HistoryWeight, Prompt, PromptKind, Reason, Why, check_prompt
 from assistant.messages.decisions import (
     CautionAcknowledged,
     CheckChosen,
@@ -33,6 +33,7 @@ from assistant.messages.decisions import (
     PhaseEntered,
     ProofFinished,
     ProofStepDone,
+    ProofStepWithdrawn,
     Skipped,
 )
 
@@ -53,8 +54,8 @@ class TakenBack(NamedTuple):
     """Place of the observation in the session."""
     observed: Observed
     """The observation."""
-    because: str
-    """Why; never ''."""
+    because: Reason
+    """Why."""
 
 
 UNIT_NUMBER = "unit number"
@@ -104,8 +105,8 @@ class Ledger:
     """Steps of the proof that came to its end last, until the next one begins."""
     proof_end: ProofFinished | None = None
     """How the last proof came out, until the next one begins."""
-    unproven: str = ""
-    """Why the cure could not be proven, '' while it still can."""
+    unproven: Reason | None = None
+    """Why the repair could not be proven, None while it still can."""
     history: tuple[HistoryWeight, ...] | None = None
     """What the history of the unit told in the session changes; None when none was looked up in it."""
     history_of: str = ""
@@ -152,7 +153,7 @@ class Ledger:
         """Let a decision stand."""
         self.standing = (*self.standing, Numbered(self.count, decision))
 
-    def answered(self, prompt: str) -> None:
+    def answered(self, prompt: Prompt) -> None:
         """A prompt that is answered after all was not passed by."""
         if any(entry.decision.kind == "skipped" for entry in self.standing):
             self.drop(lambda one: one.kind == "skipped" and one.prompt == prompt)
@@ -162,16 +163,11 @@ class Ledger:
         self.standing = tuple(entry for entry in self.standing if not goes(entry.decision))
 
 
-def identity(kind: str, name: str, place: str | None = None) -> str:
-    """Identity of a prompt, such as ``check:sensor ohms:left rear``."""
-    return f"{kind}:{name}:{place}" if place else f"{kind}:{name}"
-
-
 def _phase_entered(ledger: Ledger, one: PhaseEntered) -> None:
     ledger.phase, ledger.entered = one.phase, True
     if one.phase == Phase.PROVING:
-        ledger.proof, ledger.last_proof, ledger.proof_end, ledger.unproven = (), (), None, ""
-        ledger.drop(lambda entry: entry.kind == "skipped" and entry.prompt.startswith("proof:"))
+        ledger.proof, ledger.last_proof, ledger.proof_end, ledger.unproven = (), (), None, None
+        ledger.drop(lambda entry: entry.kind == "skipped" and entry.prompt.kind is PromptKind.PROOF)
 
 
 def _caution(ledger: Ledger, one: CautionAcknowledged) -> None:
@@ -184,19 +180,15 @@ def _fact(ledger: Ledger, one: FactAnswered) -> None:
 
 
 def _fact_withdrawn(ledger: Ledger, one: FactWithdrawn) -> None:
-    kind, _, step = one.fact.partition(":")
-    if kind == "proof" and step:
-        ledger.proof = tuple(entry for entry in ledger.proof if entry.decision.step != step)
-        return
     ledger.facts = {name: entry for name, entry in ledger.facts.items() if name != one.fact}
     ledger.known = {name: value for name, value in ledger.known.items() if name != one.fact}
-    ledger.answered(identity("fact", one.fact))
+    ledger.answered(Prompt(PromptKind.FACT, one.fact))
     if one.fact == UNIT_NUMBER:
         ledger.history_of, ledger.history = "", None if ledger.history is None else ()
 
 
 def _opened(ledger: Ledger, one: Any) -> None:
-    ledger.answered(identity("access", one.access, one.place))
+    ledger.answered(Prompt(PromptKind.ACCESS, one.access, one.place))
     ledger.add(one)
 
 
@@ -205,14 +197,14 @@ def _check_chosen(ledger: Ledger, one: CheckChosen) -> None:
 
 
 def _observed(ledger: Ledger, one: Observed) -> None:
-    ledger.answered(identity("check", one.check, one.place))
+    ledger.answered(check_prompt(one.check, one.place))
     ledger.add(one)
 
 
 def _withdrawn(ledger: Ledger, one: ObservationWithdrawn) -> None:
     """Every reading of this number: a journal that was tampered with may hold it twice."""
     gone = [
-        TakenBack(entry.number, entry.decision, one.because or "taken back")
+        TakenBack(entry.number, entry.decision, one.because)
         for entry in ledger.standing
         if entry.decision.kind == "observed" and entry.decision.number == one.number
     ]
@@ -222,9 +214,9 @@ def _withdrawn(ledger: Ledger, one: ObservationWithdrawn) -> None:
 
 def _skipped(ledger: Ledger, one: Skipped) -> None:
     ledger.add(one)
-    if one.prompt.startswith("proof:"):
-        step = one.prompt.removeprefix("proof:")
-        ledger.unproven = ledger.unproven or f"{step} was skipped: {one.reason}"
+    if one.prompt.kind is PromptKind.PROOF:
+        skipped = Reason(Why.STEP_SKIPPED, {"step": one.prompt.name, "reason": one.reason})
+        ledger.unproven = ledger.unproven or skipped
 
 
 def _fix_chosen(ledger: Ledger, one: FixChosen) -> None:
@@ -236,7 +228,7 @@ def _fix_done(ledger: Ledger, one: FixDone) -> None:
     ledger.add(one)
     ledger.answers = (*ledger.answers, ledger.proposed.get(key))
     ledger.proposed = {name: chosen for name, chosen in ledger.proposed.items() if name != key}
-    ledger.unproven = ""
+    ledger.unproven = None
 
 
 def _proof_step(ledger: Ledger, one: ProofStepDone) -> None:
@@ -244,9 +236,13 @@ def _proof_step(ledger: Ledger, one: ProofStepDone) -> None:
     ledger.proof = (*others, Numbered(ledger.count, one))
 
 
+def _proof_step_withdrawn(ledger: Ledger, one: ProofStepWithdrawn) -> None:
+    ledger.proof = tuple(entry for entry in ledger.proof if entry.decision.step != one.step)
+
+
 def _proof_finished(ledger: Ledger, one: ProofFinished) -> None:
     ledger.add(one)
-    ledger.last_proof, ledger.proof, ledger.proof_end, ledger.unproven = ledger.proof, (), one, ""
+    ledger.last_proof, ledger.proof, ledger.proof_end, ledger.unproven = ledger.proof, (), one, None
 
 
 def _note(ledger: Ledger, one: NoteTaken) -> None:
@@ -284,6 +280,7 @@ _RULES: Mapping[str, Callable[[Ledger, Any], None]] = {
     "fix_declined": Ledger.add,
     "put_back_done": Ledger.add,
     "proof_step_done": _proof_step,
+    "proof_step_withdrawn": _proof_step_withdrawn,
     "proof_finished": _proof_finished,
     "note_taken": _note,
     "held": _held,

@@ -11,9 +11,10 @@ from assistant.diagnosis.planner import Choice, choose
 from assistant.diagnosis.planner import whats_left as likeliest
 from assistant.diagnosis.posterior import posterior, touched_tasks
 from assistant.diagnosis.progress import Progress, progress_of
+from assistant.messages import PromptKind, check_prompt
 from assistant.messages.decisions import AccessOpened, FixDone, Observed
 from assistant.session.context import Context
-from assistant.session.fold import State, identity
+from assistant.session.fold import State
 from assistant.session.openings import access_named
 from assistant.session.outcomes import is_fine
 
@@ -64,13 +65,8 @@ def _progress(state: State, seen: FaultModel) -> Progress:
 
 
 def _refused(state: State) -> frozenset[Opening]:
-    found = set()
-    for skip in state.skipped:
-        kind, _, rest = skip.prompt.partition(":")
-        if kind == "access":
-            name, _, place = rest.partition(":")
-            found.add(Opening(name, place or None))
-    return frozenset(found)
+    prompts = (skip.prompt for skip in state.skipped)
+    return frozenset(Opening(one.name, one.place) for one in prompts if one.kind is PromptKind.ACCESS)
 
 
 def to_prove(context: Context, state: State) -> tuple[FixDone, ...]:
@@ -110,7 +106,7 @@ def to_measure_again(context: Context, state: State) -> tuple[Task, ...]:
     standing = [
         task
         for task in left
-        if identity("check", task.check, task.place) not in skipped and not _left_to_proof(context, state, task)
+        if check_prompt(task.check, task.place) not in skipped and not _left_to_proof(context, state, task)
     ]
     return tuple(sorted(standing, key=lambda task: _handling(seen, state, task, where)))
 

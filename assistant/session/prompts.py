@@ -1,12 +1,6 @@
 """What is asked next, as a function of the recorded state: resuming asks the same as before.
 
-Identities of prompts (``Expectation.prompt``; demo scenes name their answers by them):
-
-``ready``; ``caution:<name>``; ``fact:<name>``; ``access:<name>[:<place>]``; ``check:<name>[:<place>]``;
-``fix:<name>[:<place>]``; ``proof:<step>``; ``close:put back`` (before the proof, and at the end what was opened after
-it); ``close:end``; ``caution:as before[:<place>]`` for cautions known from another place; laid over one of these
-``confirm:<prompt>``, ``choose:<prompt>`` and ``skip:<prompt>``; anywhere ``note``, ``stop`` and
-``held``; ``ended`` when it is over.
+The put-back list is asked before the proof, and at the end for what was opened after it.
 """
 
 from __future__ import annotations
@@ -15,17 +9,19 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from assistant.diagnosis.conditions import assumed_facts, may_hold
+from assistant.messages import Overlaid, Prompt, PromptKind
 from assistant.messages.decisions import FixChosen, Phase
 from assistant.procedure.model import Caution, ProofStep, Question, When
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
-from assistant.session.fold import NOT_SURE, UNIT_NUMBER, State, action_prompt, identity
+from assistant.session.fold import NOT_SURE, UNIT_NUMBER, State, action_prompt
 from assistant.session.next_action import put_back_items
 from assistant.session.openings import access_named, left_to_open
 
-CLOSE = "close:put back"
-END = "close:end"
+CLOSE = Prompt(PromptKind.CLOSE, "put back")
+END = Prompt(PromptKind.CLOSE, "end")
 AS_BEFORE = "as before"
+"""Stands for the name of a caution where all that are known from another place are asked at once."""
 UNIT_QUESTION = Question(
     name=UNIT_NUMBER, ask="What is the unit number?", kind="identifier", help="Say it digit by digit."
 )
@@ -38,7 +34,7 @@ class Asked:
 
     mode: Mode
     """READY, CAUTION, FACT, ACCESS, CHECK, FIX, PROOF, PUT_BACK, HELD or ENDED."""
-    prompt: str
+    prompt: Prompt
     """Its identity."""
     name: str = ""
     """Name of the caution, fact, access, check, fix or step."""
@@ -46,11 +42,23 @@ class Asked:
     """Where, for an access, a check or a fix, or for the work that a caution stands before."""
     names: tuple[str, ...] = ()
     """Cautions acknowledged before at another place, asked all at once."""
-    before: str = ""
-    """Identity of the prompt that a caution stands before."""
+    before: Prompt | None = None
+    """The prompt that a caution stands before."""
 
 
-ENDED = Asked(Mode.ENDED, "ended")
+ENDED = Asked(Mode.ENDED, Prompt(PromptKind.ENDED))
+_OVERLAID = {
+    Mode.CONFIRM: Overlaid.CONFIRM,
+    Mode.CHOOSE: Overlaid.CHOOSE,
+    Mode.SPREAD: Overlaid.CHOOSE,
+    Mode.REASON: Overlaid.SKIP,
+}
+_ALONE = {
+    Mode.NOTE: PromptKind.NOTE,
+    Mode.STOP: PromptKind.STOP,
+    Mode.HELD: PromptKind.HELD,
+    Mode.ENDED: PromptKind.ENDED,
+}
 
 
 def main(context: Context, state: State) -> Asked | None:
@@ -58,7 +66,7 @@ def main(context: Context, state: State) -> Asked | None:
     if state.ended is not None:
         return ENDED
     if unit_to_look_up(context, state):
-        return Asked(Mode.LOOK_UP, "history")
+        return Asked(Mode.LOOK_UP, Prompt(PromptKind.HISTORY))
     asked = {
         Phase.CAUTIONS: _beginning,
         Phase.FACTS: _facts,
@@ -104,7 +112,7 @@ def steps_left(context: Context, state: State) -> tuple[ProofStep, ...]:
         step
         for step in context.procedure.proof.steps
         if step.name not in done
-        and identity("proof", step.name) not in skipped
+        and Prompt(PromptKind.PROOF, step.name) not in skipped
         and holds(context, state, step.when)
         and (owed or not step.put_back)
     )
@@ -117,12 +125,14 @@ def caution_named(context: Context, name: str) -> Caution:
 
 def _beginning(context: Context, state: State) -> Asked | None:
     if not state.ready:
-        return Asked(Mode.READY, "ready")
+        return Asked(Mode.READY, Prompt(PromptKind.READY))
     first = (caution.name for caution in context.procedure.cautions if caution.first)
-    return _caution(context, state, first, None, "")
+    return _caution(context, state, first, None, None)
 
 
-def _caution(context: Context, state: State, names: Iterable[str], place: str | None, before: str) -> Asked | None:
+def _caution(
+    context: Context, state: State, names: Iterable[str], place: str | None, before: Prompt | None
+) -> Asked | None:
     """The first of these cautions that is new in this session; when none is, all that are due again, at once."""
     due = [
         name
@@ -131,17 +141,17 @@ def _caution(context: Context, state: State, names: Iterable[str], place: str | 
     ]
     for name in due:
         if name not in state.warned:
-            return Asked(Mode.CAUTION, identity("caution", name), name, place, before=before)
+            return Asked(Mode.CAUTION, Prompt(PromptKind.CAUTION, name), name, place, before=before)
     if not due:
         return None
-    prompt = identity("caution", AS_BEFORE, place)
+    prompt = Prompt(PromptKind.CAUTION, AS_BEFORE, place)
     return Asked(Mode.CAUTION, prompt, due[0], place, tuple(due), before)
 
 
 def _facts(context: Context, state: State) -> Asked | None:
     for question in questions(context):
         if question.name not in state.facts and holds(context, state, question.when):
-            return Asked(Mode.FACT, identity("fact", question.name), question.name)
+            return Asked(Mode.FACT, Prompt(PromptKind.FACT, question.name), question.name)
     return None
 
 
@@ -150,7 +160,7 @@ def _action(context: Context, state: State) -> Asked | None:
     if action is None:
         return None
     for opening in left_to_open(context, state.facts, state.opened, action):
-        prompt = identity("access", opening.access, opening.place)
+        prompt = Prompt(PromptKind.ACCESS, opening.access, opening.place)
         caution = _caution(context, state, access_named(context, opening.access).cautions, opening.place, prompt)
         return caution or Asked(Mode.ACCESS, prompt, opening.access, opening.place)
     prompt = action_prompt(action)
@@ -171,7 +181,7 @@ def _proof(context: Context, state: State) -> Asked | None:
     own = any(one.put_back for one in context.procedure.proof.steps)
     if step.put_back or (not own and put_back_items(context, state)):
         return Asked(Mode.PUT_BACK, CLOSE)
-    prompt = identity("proof", step.name)
+    prompt = Prompt(PromptKind.PROOF, step.name)
     return _caution(context, state, step.cautions, None, prompt) or Asked(Mode.PROOF, prompt, step.name)
 
 
@@ -186,19 +196,16 @@ def _closing(context: Context, state: State) -> Asked | None:
 def asked_now(context: Context, state: State) -> Asked:
     """The prompt that is asked: an earlier one that is being asked again, else the main one."""
     revisit = state.dialog.revisit
-    if revisit:
-        for done in reversed(state.trail):
-            if done.prompt == revisit:
-                place = revisit.removeprefix(f"{done.kind}:{done.key}").removeprefix(":") or None
-                return Asked(Mode(done.kind), revisit, done.key, place if done.kind == "check" else None)
+    if revisit is not None and any(done.prompt == revisit for done in state.answer_history):
+        return Asked(Mode(revisit.kind.value), revisit, revisit.name, revisit.place)
     return main(context, state) or ENDED
 
 
 def mode_of(context: Context, state: State) -> Mode:
     """What the session waits for; with an event it names one row of the table."""
     dialog = state.dialog
-    if dialog.waiting is not None:
-        return Mode.UNWRITTEN if dialog.failed else Mode.RECORDING
+    if state.pending is not None:
+        return Mode.UNWRITTEN if state.pending.failed else Mode.RECORDING
     if not dialog.live:
         return Mode.NEW
     if state.ended is not None:
@@ -210,11 +217,10 @@ def mode_of(context: Context, state: State) -> Mode:
     return asked_now(context, state).mode
 
 
-def prompt_name(context: Context, state: State) -> str:
-    """Identity of what is asked now, with the question laid over it."""
-    asked = asked_now(context, state).prompt
+def prompt_now(context: Context, state: State) -> Prompt:
+    """What is asked now, with the question laid over it."""
     mode = mode_of(context, state)
-    prefix = {Mode.CONFIRM: "confirm:", Mode.CHOOSE: "choose:", Mode.SPREAD: "choose:", Mode.REASON: "skip:"}
-    if mode in prefix:
-        return prefix[mode] + asked
-    return mode.value if mode in (Mode.NOTE, Mode.STOP, Mode.HELD, Mode.ENDED) else asked
+    if mode in _ALONE:
+        return Prompt(_ALONE[mode])
+    asked = asked_now(context, state).prompt
+    return asked.under(_OVERLAID[mode]) if mode in _OVERLAID else asked

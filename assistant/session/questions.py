@@ -8,6 +8,7 @@ from dataclasses import replace
 from assistant.messages import Choice, Expectation, Expects, Limits, Listen, LookUp, Say, Wait
 from assistant.messages.decisions import FixChosen
 from assistant.phrasing.breath import breaths
+from assistant.phrasing.reasons import reason_text
 from assistant.procedure.model import Option
 from assistant.session.conditions import ask_check, limits_of, resolution_at
 from assistant.session.context import Context
@@ -19,7 +20,7 @@ from assistant.session.prompts import (
     asked_now,
     caution_named,
     mode_of,
-    prompt_name,
+    prompt_now,
     question_named,
     unit_to_look_up,
 )
@@ -64,14 +65,14 @@ def _silence(context: Context, state: State) -> float | None:
 def expectation(context: Context, state: State) -> Expectation:
     """What could be said now."""
     mode = mode_of(context, state)
-    name = prompt_name(context, state)
+    prompt = prompt_now(context, state)
     if mode in (Mode.REASON, Mode.NOTE):
-        return Expectation(Expects.NOTE, name, hint="say it in your own words")
+        return Expectation(Expects.NOTE, prompt, hint="say it in your own words")
     if mode is Mode.STOP:
-        return Expectation(Expects.COMMAND, name, hint="yes or no")
+        return Expectation(Expects.COMMAND, prompt, hint="yes or no")
     if mode in (Mode.HELD, Mode.ENDED):
-        return Expectation(Expects.COMMAND, name, hint="resume")
-    below = replace(_expected(context, state, asked_now(context, state)), prompt=name, jumps=jumps(context, state))
+        return Expectation(Expects.COMMAND, prompt, hint="resume")
+    below = replace(_expected(context, state, asked_now(context, state)), prompt=prompt, jumps=jumps(context, state))
     overlay = state.dialog.overlay
     if mode is Mode.CHOOSE and overlay is not None:
         return replace(below, values=overlay.values)
@@ -241,5 +242,5 @@ def asks_itself(text: str) -> bool:
 def _ask_fix(context: Context, state: State, asked: Asked) -> tuple[Say, ...]:
     text = {"text": at(context.fix(asked.name).say, asked.place)}
     if isinstance(state.action, FixChosen):
-        return (Say("because", {"text": state.action.because}), Say("fix", text))
+        return (Say("because", {"text": reason_text(state.action.because)}), Say("fix", text))
     return (Say("fix", text),)

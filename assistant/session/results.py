@@ -21,7 +21,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from assistant.messages import Grade, HistoryWeight
+from assistant.messages import Grade, HistoryWeight, Reason
 from assistant.messages.decisions import Ended, FixChosen, FixDone, Observed, ProofFinished
 from assistant.procedure.model import Procedure
 from assistant.session.ledger import Key, Ledger, Numbered
@@ -80,8 +80,8 @@ class Reading:
     """Its place among the session's decisions."""
     observed: Observed
     """The observation."""
-    withdrawn: str = ""
-    """Why it was taken back, '' when it stands."""
+    withdrawn: Reason | None = None
+    """Why it was taken back, None when it stands."""
     repairs_before: int = 0
     """Fixes done before it: readings of one check with different counts are 'before' and 'after'."""
 
@@ -222,7 +222,7 @@ def _readings(ledger: Ledger) -> tuple[Reading, ...]:
         return sum(fix < number for fix in fixes)
 
     found = [
-        Reading(entry.number, entry.decision, "", repairs_before(entry.number)) for entry in ledger.of("observed")
+        Reading(entry.number, entry.decision, None, repairs_before(entry.number)) for entry in ledger.of("observed")
     ]
     found += [Reading(one.number, one.observed, one.because, repairs_before(one.number)) for one in ledger.taken_back]
     return tuple(sorted(found, key=lambda reading: reading.number))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from assistant.messages import HistoryWeight
+from assistant.messages import HistoryWeight, Prompt, PromptKind, Reason, check_prompt
 from assistant.messages.decisions import (
     CheckChosen,
     Decision,
@@ -16,10 +16,11 @@ from assistant.messages.decisions import (
     Phase,
     ProofFinished,
     ProofStepDone,
+    Record,
     Skipped,
 )
 from assistant.session.dialog_state import DialogState
-from assistant.session.ledger import Ledger, identity
+from assistant.session.ledger import Ledger
 
 NOT_SURE = "not sure"
 """Value of a fact that nobody could tell."""
@@ -33,19 +34,33 @@ COIL_TEMPERATURE = "coil temperature"
 class Answered:
     """One prompt that was answered, for 'go back' and 'scratch that'."""
 
-    kind: str
-    """``caution``, ``fact``, ``access``, ``check``, ``fix`` or ``proof``."""
-    prompt: str
-    """Identity of the prompt."""
-    key: str = ""
-    """Name of the fact or step."""
+    prompt: Prompt
+    """Of a caution, fact, access, check, fix or step of the proof."""
     number: int = 0
     """Number of the observation."""
+
+    def is_observation(self, number: int) -> bool:
+        """True for the answer that made the observation of this number."""
+        return self.prompt.kind is PromptKind.CHECK and self.number == number
+
+
+@dataclass(frozen=True, slots=True)
+class Pending:
+    """A record that was sent and is not yet on disk."""
+
+    record: Record
+    """What was sent."""
+    following: State
+    """The state once it is on disk."""
+    failed: bool = False
+    """True when it could not be written."""
+    leaving: bool = False
+    """True when 'stop' was said since."""
 
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """A session. All but ``dialog`` follows from the recorded decisions."""
+    """A session. All but ``dialog`` and ``pending`` follows from the recorded decisions."""
 
     ledger: Ledger = field(default_factory=Ledger)
     """What was decided, as it stands."""
@@ -57,12 +72,14 @@ class State:
     """Cautions acknowledged in this session, and the place ('' for the unit) where that was last."""
     action: CheckChosen | FixChosen | None = None
     """What was chosen and is not yet answered."""
-    trail: tuple[Answered, ...] = ()
+    answer_history: tuple[Answered, ...] = ()
     """Prompts answered, in order."""
     count: int = 0
     """Highest number given to an observation."""
     dialog: DialogState = field(default_factory=DialogState)
-    """The transient part."""
+    """The transient part: what is being asked right now."""
+    pending: Pending | None = None
+    """The record that must be on disk before anything else happens."""
 
     @property
     def phase(self) -> Phase:
@@ -91,8 +108,8 @@ class State:
         return tuple(entry.decision for entry in self.ledger.proof)
 
     @property
-    def unproven(self) -> str:
-        """Why the cure could not be proven, '' while it still can."""
+    def unproven(self) -> Reason | None:
+        """Why the repair could not be proven, None while it still can."""
         return self.ledger.unproven
 
     @property
@@ -142,11 +159,11 @@ class State:
 
     def settled(self) -> State:
         """This state without its transient part."""
-        return replace(self, dialog=DialogState())
+        return replace(self, dialog=DialogState(), pending=None)
 
 
-def action_prompt(action: CheckChosen | FixChosen) -> str:
-    """Identity of the prompt of a chosen action."""
+def action_prompt(action: CheckChosen | FixChosen) -> Prompt:
+    """The prompt of a chosen action."""
     if isinstance(action, CheckChosen):
-        return identity("check", action.check, action.place)
-    return identity("fix", action.fix, action.place)
+        return check_prompt(action.check, action.place)
+    return Prompt(PromptKind.FIX, action.fix, action.place)

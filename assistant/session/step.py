@@ -72,7 +72,7 @@ def handle(turn: Turn, mode: Mode, event: Event) -> Result:
     if mode is Mode.CONFIRM and event is Event.YES and overlay is not None and overlay.candidate is not None:
         candidate = overlay.candidate
         if candidate.outcome is Outcome.COMMAND:
-            obeyed = replace(turn.talking(overlay=None), understood=replace(candidate, confirm=False))
+            obeyed = replace(turn.with_dialog(overlay=None), understood=replace(candidate, confirm=False))
             return handle(obeyed, mode_of(turn.context, obeyed.state), event_of_speech(obeyed.meant))
     row = TABLE[mode].get(event)
     if row is None:

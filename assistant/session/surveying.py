@@ -9,12 +9,13 @@ from itertools import groupby
 from statistics import median
 
 from assistant.diagnosis.fault_model import Task
-from assistant.messages import Choice, Grade, Say
+from assistant.messages import NO_PROMPT, Choice, Grade, Prompt, PromptKind, Reason, Say, Why, check_prompt
 from assistant.messages.decisions import CheckChosen, Decision, Observed, Phase, Remarked, Skipped
+from assistant.messages.reasons import ReasonSlot
 from assistant.phrasing.breath import breaths
 from assistant.phrasing.speech_chunks import pieces
 from assistant.session.context import Context
-from assistant.session.fold import State, identity
+from assistant.session.fold import State
 from assistant.session.next_action import view_of
 from assistant.session.openings import left_to_open
 from assistant.session.outcomes import is_fine
@@ -27,10 +28,6 @@ FEWEST = 4
 """Good readings of one check that are needed before one of them can stand out."""
 UNKNOWN_METER = Decimal("0.1")
 """Share of the median that counts as the meter's uncertainty where no meter is named; common practice, no source."""
-IN_ORDER = "It is the next position in order."
-COME_BACK = "It was skipped before."
-ASKED_FOR = "You asked for it."
-READ_AGAIN = "You asked for it again."
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,9 +59,9 @@ def done_at(state: State) -> dict[Task, Observed]:
 
 def _passed_by(context: Context, state: State, task: Task) -> int:
     """How often a task was passed by: itself, or an opening that it needs."""
-    action = CheckChosen(task.check, task.place, 0.0, "")
-    shut = {identity("access", one.access, one.place) for one in left_to_open(context, state.facts, (), action)}
-    own = identity("check", task.check, task.place)
+    needed = left_to_open(context, state.facts, (), chosen(context, task, Why.IN_ORDER))
+    shut = {Prompt(PromptKind.ACCESS, one.access, one.place) for one in needed}
+    own = check_prompt(task.check, task.place)
     return sum(isinstance(one, Skipped) and (one.prompt == own or one.prompt in shut) for one in state.work)
 
 
@@ -73,20 +70,20 @@ def next_task(context: Context, state: State) -> CheckChosen | None:
     tasks = tasks_of(context, state)
     done = done_at(state)
     start = _last(state, tasks) + 1
-    for times, order, because in ((0, (*tasks[start:], *tasks[:start]), IN_ORDER), (1, tasks, COME_BACK)):
+    for times, order, why in ((0, (*tasks[start:], *tasks[:start]), Why.IN_ORDER), (1, tasks, Why.SKIPPED_BEFORE)):
         for task in order:
             if task not in done and _passed_by(context, state, task) == times:
-                return chosen(context, task, because)
+                return chosen(context, task, why)
     return None
 
 
 def _last(state: State, tasks: tuple[Task, ...]) -> int:
     """Number of the task that was answered or passed by last, -1 at the beginning."""
-    number = {identity("check", task.check, task.place): index for index, task in enumerate(tasks)}
+    number = {check_prompt(task.check, task.place): index for index, task in enumerate(tasks)}
     for entry in reversed(state.work):
-        prompt = ""
+        prompt = NO_PROMPT
         if isinstance(entry, Observed):
-            prompt = identity("check", entry.check, entry.place)
+            prompt = check_prompt(entry.check, entry.place)
         elif isinstance(entry, Skipped):
             prompt = entry.prompt
         if prompt in number:
@@ -94,9 +91,9 @@ def _last(state: State, tasks: tuple[Task, ...]) -> int:
     return -1
 
 
-def chosen(context: Context, task: Task, because: str) -> CheckChosen:
+def chosen(context: Context, task: Task, why: Why) -> CheckChosen:
     """The decision to read a task next."""
-    return CheckChosen(task.check, task.place, context.check(task.check).minutes, because)
+    return CheckChosen(task.check, task.place, context.check(task.check).minutes, Reason(why))
 
 
 def at_place(context: Context, state: State, place: str) -> CheckChosen | None:
@@ -106,7 +103,9 @@ def at_place(context: Context, state: State, place: str) -> CheckChosen | None:
         return None
     done = done_at(state)
     task = next((one for one in there if one not in done), None)
-    return chosen(context, there[0], READ_AGAIN) if task is None else chosen(context, task, ASKED_FOR)
+    if task is None:
+        return chosen(context, there[0], Why.ASKED_FOR_AGAIN)
+    return chosen(context, task, Why.ASKED_FOR)
 
 
 def jumps(context: Context, state: State) -> tuple[Choice, ...]:
@@ -178,13 +177,17 @@ def _judged(seen: Observed) -> Decimal:
 
 def remarks(state: State) -> tuple[Decision, ...]:
     """Remarks for the record on what stands out."""
-    return tuple(
-        Remarked(
-            f"{_named(one.seen.title, one.seen.place)}: {_judged(one.seen):f} {one.seen.unit or ''} stands out from "
-            f"the others, whose middle is {rounded_like(one.middle, _judged(one.seen)):f}"
-        )
-        for one in outliers(state)
-    )
+    return tuple(Remarked(Reason(Why.STANDS_OUT, _standing_out(one))) for one in outliers(state))
+
+
+def _standing_out(one: Outlier) -> dict[str, ReasonSlot]:
+    value = _judged(one.seen)
+    return {
+        "check": _named(one.seen.title, one.seen.place),
+        "value": f"{value:f}",
+        "unit": one.seen.unit or "",
+        "middle": f"{rounded_like(one.middle, value):f}",
+    }
 
 
 def summary(context: Context, state: State) -> tuple[Say, ...]:

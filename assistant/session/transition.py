@@ -63,8 +63,8 @@ class Row:
         """
         after, named = result[0], self.at_once
         reached = mode_of(turn.context, after)
-        if reached is Mode.RECORDING and reached not in named and after.dialog.target is not None:
-            reached, named = mode_of(turn.context, after.dialog.target), self.recorded
+        if reached is Mode.RECORDING and reached not in named and after.pending is not None:
+            reached, named = mode_of(turn.context, after.pending.following), self.recorded
         if reached in named:
             return
         if any(
@@ -91,4 +91,4 @@ def _meant_by(relative: Relative, context: Context, state: State, mode: Mode) ->
         case Relative.PROMPT:
             return asked_now(context, state).mode, (main(context, state) or ENDED).mode
         case Relative.WAITING:
-            return () if dialog.target is None else (mode_of(context, dialog.target),)
+            return () if state.pending is None else (mode_of(context, state.pending.following),)

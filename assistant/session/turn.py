@@ -19,6 +19,7 @@ from assistant.session.dialog_state import DialogState, Overlay
 from assistant.session.fold import State, apply_all
 from assistant.session.prompts import Asked, asked_now
 from assistant.session.questions import listening, question
+from assistant.session.state import Pending
 from assistant.understanding.interpret import understand
 
 ALTERNATIVES = 2
@@ -73,14 +74,18 @@ class Turn:
             return False
         return understand(words, self.expectation, self.context.vocabulary).outcome is not Outcome.NOT_UNDERSTOOD
 
-    def talking(self, **changes: object) -> Turn:
-        """The same turn with the transient part changed."""
-        return replace(self, state=talking(self.state, **changes))
+    def with_dialog(self, **changes: object) -> Turn:
+        """The same turn with what is being asked right now changed."""
+        dialog = replace(self.state.dialog, **changes)  # type: ignore[arg-type]
+        return replace(self, state=replace(self.state, dialog=dialog))
 
-
-def talking(state: State, **changes: object) -> State:
-    """A state with its transient part changed."""
-    return replace(state, dialog=replace(state.dialog, **changes))  # type: ignore[arg-type]
+    def with_pending(self, *, failed: bool, leaving: bool = False) -> Turn:
+        """The same turn with what is known of the record that is not yet on disk."""
+        pending = self.state.pending
+        if pending is None:
+            raise DefectError(f"No record waits in the fact '{self.fact.kind}'.")
+        changed = replace(pending, failed=failed, leaving=leaving)
+        return replace(self, state=replace(self.state, pending=changed))
 
 
 def stay(turn: Turn, *says: Say) -> Result:
@@ -96,13 +101,13 @@ def reask(turn: Turn, *says: Say, full: bool = False) -> Result:
 
 def lay(turn: Turn, overlay: Overlay, *says: Say) -> Result:
     """Lay a question over the prompt."""
-    return reask(turn.talking(overlay=overlay, misses=0, reminded=False), *says)
+    return reask(turn.with_dialog(overlay=overlay, misses=0, reminded=False), *says)
 
 
 def lift(turn: Turn, *says: Say) -> Result:
     """Take the question away and ask the one below again."""
     under = turn.state.dialog.overlay.under if turn.state.dialog.overlay is not None else None
-    return reask(turn.talking(overlay=under, misses=0), *says)
+    return reask(turn.with_dialog(overlay=under, misses=0), *says)
 
 
 def record(
@@ -132,7 +137,7 @@ def record(
         more = move_on(context, after)
         made += more
         after = apply_all(context, after, more)
-    after = replace(after, dialog=dialog or (state.dialog if keep else DialogState(live=True)))
+    after = replace(after, pending=None, dialog=dialog or (state.dialog if keep else DialogState(live=True)))
     replies = [*says]
     for decision in made:
         if isinstance(decision, PhaseEntered | ProofFinished | Ended):
@@ -141,5 +146,4 @@ def record(
         asked = question(context, after, full=full)
         replies += asked[-1:] if keep and not full else asked
     entry = Record(turn.accepted(), made, tuple(replies))
-    waiting = replace(state.dialog, waiting=entry, target=after, failed=False, leaving=False)
-    return replace(state, dialog=waiting), (entry,)
+    return replace(state, pending=Pending(entry, after)), (entry,)

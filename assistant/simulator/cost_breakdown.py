@@ -13,6 +13,7 @@ from enum import StrEnum
 import numpy as np
 
 from assistant.diagnosis.fault_model import Cure, Suspect, fault_model
+from assistant.messages import Prompt, PromptKind, check_prompt
 from assistant.messages.decisions import (
     AccessOpened,
     Decision,
@@ -109,31 +110,32 @@ def least(procedure: Procedure, facts: dict[str, str], faults: Iterable[Suspect]
     return float(seen.opening_minutes[needed].sum() + seen.cure_minutes[numbers].sum() + seen.proof_minutes)
 
 
-def minutes_of(procedure: Procedure, prompt: str) -> float:
-    """Working minutes that the answer to a prompt stands for, by the prompt's identity; 0.0 for a question."""
-    kind, _, rest = prompt.partition(":")
-    minutes: dict[str, dict[str, float]] = {
-        "check": {check.name: check.minutes for check in procedure.checks},
-        "access": {access.name: access.minutes for access in procedure.access},
-        "fix": {fix.name: fix.minutes for fix in procedure.fixes},
-        "proof": {step.name: step.minutes for step in procedure.proof.steps},
+def minutes_of(procedure: Procedure, prompt: Prompt) -> float:
+    """Working minutes that the answer to a prompt stands for; 0.0 for a question."""
+    if prompt.overlaid is not None:
+        return 0.0
+    minutes: dict[PromptKind, dict[str, float]] = {
+        PromptKind.CHECK: {check.name: check.minutes for check in procedure.checks},
+        PromptKind.ACCESS: {access.name: access.minutes for access in procedure.access},
+        PromptKind.FIX: {fix.name: fix.minutes for fix in procedure.fixes},
+        PromptKind.PROOF: {step.name: step.minutes for step in procedure.proof.steps},
     }
-    return minutes.get(kind, {}).get(rest.partition(":")[0], 0.0)
+    return minutes.get(prompt.kind, {}).get(prompt.name, 0.0)
 
 
-def differences(shown: Sequence[tuple[str, str]], decisions: Iterable[Decision]) -> tuple[str, ...]:
+def differences(shown: Sequence[tuple[Prompt, str]], decisions: Iterable[Decision]) -> tuple[str, ...]:
     """What was answered otherwise than the unit showed it, in words.
 
     Args:
-        shown: identity of the prompt and what the unit showed there, in order.
+        shown: the prompt and what the unit showed there, in order.
         decisions: what the session took the answers for.
     """
-    latest, told = dict[str, str](), list[str]()
+    latest, told = dict[Prompt, str](), list[str]()
     waiting = list(shown)
     for decision in decisions:
         if not isinstance(decision, Observed):
             continue
-        prompt = f"check:{decision.check}" + (f":{decision.place}" if decision.place is not None else "")
+        prompt = check_prompt(decision.check, decision.place)
         for number, (name, seen) in enumerate(waiting):
             if name == prompt:
                 latest[prompt] = seen

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from assistant.diagnosis.fault_model import Cure
 from assistant.errors import DefectError
-from assistant.messages import Began, Fact, Finish, Heard, Hypothesis, InputEnded, Listen, Recorded, Source
+from assistant.messages import (
+    Began,
+    Fact,
+    Finish,
+    Heard,
+    Hypothesis,
+    InputEnded,
+    Listen,
+    PromptKind,
+    Recorded,
+    Source,
+)
 from assistant.messages.decisions import Decision, Ending, FixDone, Record
 from assistant.session.context import Context
 from assistant.session.fold import begin
@@ -56,8 +67,8 @@ def follow(unit: SimulatedUnit, decisions: tuple[Decision, ...]) -> list[tuple[C
 
 
 def _answer(unit: SimulatedUnit, effect: Listen, answers: int) -> Fact:
-    kind = effect.expectation.prompt.partition(":")[0]
+    kind = effect.expectation.prompt.kind
     if answers > MOST:
         return InputEnded(at=0.0)
-    words = "next" if kind == "fix" else unit.answer(effect.expectation)
+    words = "next" if kind is PromptKind.FIX else unit.answer(effect.expectation)
     return Heard(0.0, (Hypothesis(words),), Source.TYPED)

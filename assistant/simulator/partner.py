@@ -7,7 +7,7 @@ from typing import Protocol
 
 from assistant.diagnosis.conditions import UNSURE
 from assistant.diagnosis.fault_model import Cure
-from assistant.messages import Expectation, Expects, Fact, Heard, Hypothesis, Source
+from assistant.messages import NO_PROMPT, Expectation, Expects, Fact, Heard, Hypothesis, Prompt, PromptKind, Source
 from assistant.messages.decisions import Decision, Record
 from assistant.simulator.led import follow
 from assistant.simulator.unit import SimulatedUnit
@@ -15,6 +15,7 @@ from assistant.simulator.units import MARKS
 
 SAME = "="
 """Typed instead of an answer: exactly what the unit shows."""
+_SHOWN = (PromptKind.CHECK, PromptKind.FACT, PromptKind.PROOF)
 
 
 class Person(Protocol):
@@ -57,32 +58,32 @@ class Partner:
         writer: Writer,
     ) -> None:
         self._unit, self._tell, self._now, self._person, self._writer = unit, tell, now, person, writer
-        self._told = ""
+        self._told = NO_PROMPT
         self._answer = "next"
         self.decisions: list[Decision] = []
         self.cures: list[Cure] = []
-        self.shown: list[tuple[str, str]] = []
+        self.shown: list[tuple[Prompt, str]] = []
 
     def show(self, expectation: Expectation) -> None:
         """Show what there is to see, before an answer is awaited: the loop calls it first."""
         if self._told == expectation.prompt:
             return
         self._told = expectation.prompt
-        kind = expectation.prompt.partition(":")[0]
-        self._answer = "next" if kind == "fix" else self._unit.answer(expectation)
-        if kind in {"check", "fact", "proof"} and (kind != "proof" or expectation.choices):
+        kind = None if expectation.prompt.overlaid is not None else expectation.prompt.kind
+        self._answer = "next" if kind is PromptKind.FIX else self._unit.answer(expectation)
+        if kind in _SHOWN and (kind is not PromptKind.PROOF or expectation.choices):
             self.shown.append((expectation.prompt, self._answer))
-            self._tell(shown_as(self._answer, expectation, fact=kind == "fact"))
+            self._tell(shown_as(self._answer, expectation, fact=kind is PromptKind.FACT))
 
     def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
         """Wait for the person, or answer what the unit shows."""
         self.show(expectation)
         if self._person is None:
-            self._told = ""
+            self._told = NO_PROMPT
             return Heard(self._now(), (Hypothesis(self._answer),), Source.TYPED)
         heard = self._person.listen(expectation, seconds)
         # after a silence the same prompt waits on: what it shows stands there already
-        self._told = "" if isinstance(heard, Heard) else expectation.prompt
+        self._told = NO_PROMPT if isinstance(heard, Heard) else expectation.prompt
         if isinstance(heard, Heard) and heard.hypotheses and heard.hypotheses[0].words.strip() == SAME:
             return Heard(heard.at, (Hypothesis(self._answer),), heard.source)
         return heard

@@ -15,7 +15,7 @@ from assistant.diagnosis.fault_model import Cure, FaultModel, Suspect, Task, fau
 from assistant.diagnosis.planner import Choice, NextCheck, NextFix, choose
 from assistant.diagnosis.posterior import Dropped, Evidence, gathered, posterior
 from assistant.diagnosis.progress import Progress, progress_of, prompt_of
-from assistant.messages import Outcome, Understanding
+from assistant.messages import Outcome, Reason, Understanding, Why
 from assistant.messages.decisions import AccessOpened, Decision, FixDone, Observed, ProofFinished, Skipped
 from assistant.procedure.model import Procedure
 from assistant.session.conditions import limits_of
@@ -167,7 +167,7 @@ def run_trial(
             _fix(seen, unit, choice, weights, trial)
             events.append(FixDone(choice.cure.fix, choice.cure.place, "", None))
             trial.minutes += seen.proof_minutes
-            events.append(ProofFinished(unit.cured, ""))
+            events.append(ProofFinished(unit.cured, Reason(Why.ALL_PASSED if unit.cured else Why.UNFINISHED)))
             if unit.cured:
                 trial.found = True
                 return trial

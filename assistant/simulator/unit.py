@@ -11,13 +11,10 @@ from assistant.diagnosis.conditions import UNSURE
 from assistant.diagnosis.fault_model import Cure, FaultModel, Suspect, Task, fault_model
 from assistant.diagnosis.likelihood import counted_as
 from assistant.errors import DefectError
-from assistant.messages import Expectation
+from assistant.messages import Expectation, Overlaid, Prompt, PromptKind
 from assistant.procedure.model import Check, LimitSet, Procedure
 from assistant.session.conditions import limits_of
 from assistant.simulator.units import draw_ends, draw_outcome, draw_slip, draw_value, with_meter
-
-OVERLAID = ("confirm", "choose", "skip")
-"""Prompts that are laid over another prompt and name it after a colon."""
 
 
 class SimulatedUnit:
@@ -63,9 +60,9 @@ class SimulatedUnit:
         self.slip = slip
         self.odd = dict(odd or {})
         self.fixes_done: list[Cure] = []
-        self.asked: list[str] = []
+        self.asked: list[Prompt] = []
         self._rng = Random(seed)  # noqa: S311 - a simulation, not a secret
-        self._answers: dict[str, str] = {}
+        self._answers: dict[Task, str] = {}
         self._shown: dict[Task, str] = {}
         self._last = ""
 
@@ -80,24 +77,25 @@ class SimulatedUnit:
         Raises:
             DefectError: the prompt is not one that a session asks.
         """
-        self.asked.append(expectation.prompt)
-        kind, _, rest = expectation.prompt.partition(":")
-        if kind in OVERLAID:
-            return {"confirm": "yes", "choose": self._last, "skip": "not on this unit"}[kind]
-        match kind:
-            case "caution":
+        prompt = expectation.prompt
+        self.asked.append(prompt)
+        if prompt.overlaid is not None:
+            overlaid = {Overlaid.CONFIRM: "yes", Overlaid.CHOOSE: self._last, Overlaid.SKIP: "not on this unit"}
+            return overlaid[prompt.overlaid]
+        match prompt.kind:
+            case PromptKind.CAUTION:
                 return "yes"
-            case "fact":
-                return self._fact(rest)
-            case "check":
-                self._last = self._check(rest)
+            case PromptKind.FACT:
+                return self._fact(prompt.name)
+            case PromptKind.CHECK:
+                self._last = self._check(Task(prompt.name, prompt.place))
                 return self._last
-            case "fix":
-                self._fix(rest)
+            case PromptKind.FIX:
+                self.fix(Cure(prompt.name, prompt.place))
                 return "next"
-            case "proof":
-                return self._proof(rest)
-            case "ready" | "access" | "close":
+            case PromptKind.PROOF:
+                return self._proof(prompt.name)
+            case PromptKind.READY | PromptKind.ACCESS | PromptKind.CLOSE:
                 return "next"
         raise DefectError(f"A simulated unit has no answer to the prompt '{expectation.prompt}'.")
 
@@ -148,14 +146,13 @@ class SimulatedUnit:
             return UNSURE
         return question.choices[0].name if question.choices else UNSURE
 
-    def _check(self, rest: str) -> str:
-        task = Task(*_split(rest, {check.name for check in self.procedure.checks}))
+    def _check(self, task: Task) -> str:
         check = next(check for check in self.procedure.checks if check.name == task.check)
         if not self.has(task):
             return "skip"
-        if check.repeatable or self.slip or rest not in self._answers:
-            self._answers[rest] = self._words(task)
-        return self._answers[rest]
+        if check.repeatable or self.slip or task not in self._answers:
+            self._answers[task] = self._words(task)
+        return self._answers[task]
 
     def _words(self, task: Task) -> str:
         check = next(check for check in self.procedure.checks if check.name == task.check)
@@ -186,23 +183,12 @@ class SimulatedUnit:
             typical = (bottom, top) if bottom < top else None
         return check.model_copy(update={"limits": limits, "typical": typical})
 
-    def _fix(self, rest: str) -> None:
-        self.fix(Cure(*_split(rest, {fix.name for fix in self.procedure.fixes})))
-
     def _proof(self, name: str) -> str:
         step = next(step for step in self.procedure.proof.steps if step.name == name)
         if step.kind == "do" or not step.choices:
             return "next"
         wanted = [option.name for option in step.choices if (option.name in step.passes) == self.cured]
         return wanted[0] if wanted else step.choices[0].name
-
-
-def _split(rest: str, names: set[str]) -> tuple[str, str | None]:
-    """Name and place of a prompt, where names may hold a colon themselves."""
-    if rest in names:
-        return rest, None
-    name, _, place = rest.rpartition(":")
-    return name, place
 
 
 def sixteenths(value: Decimal) -> str:

@@ -186,5 +186,5 @@ class PageEar:
 
     def _fits(self, answer: Answer) -> bool:
         """True for an answer to the prompt that stands."""
-        prompt = self._expectation.prompt if self._expectation is not None else ""
+        prompt = str(self._expectation.prompt) if self._expectation is not None else ""
         return answer.turn == self._turn and answer.prompt == prompt

@@ -16,7 +16,7 @@ from assistant.asr.recognizer import Recognizer
 from assistant.audio.sound import RATE, make_sound, read_sound
 from assistant.audio.vad import has_voice
 from assistant.errors import OperatorError
-from assistant.messages import Choice, Command, Expectation, Expects, Outcome
+from assistant.messages import NO_PROMPT, Choice, Command, Expectation, Expects, Outcome, check_prompt
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding.grammar_phrases import phrase_list
 from assistant.understanding.interpret import interpret
@@ -185,7 +185,7 @@ def test_a_prompt_asked_again_uses_the_grammar_it_has(speech_model: Path, vocabu
 
     with Recognizer(speech_model, vocabulary, phrases=phrases) as one:
         for prompt in ("left rear ohms", "right rear ohms", "left rear ohms"):
-            one.prepare(replace(OHMS, prompt=prompt, hint=prompt))
+            one.prepare(replace(OHMS, prompt=check_prompt(prompt), hint=prompt))
         one.prepare(Expectation(Expects.COMMAND))
         one.prepare(OHMS)
     assert len(made) == 2
@@ -219,7 +219,7 @@ def test_prompts_with_the_same_grammar_share_a_recognizer_and_others_do_not(
             one.prepare(prompt)
         made = dict(one._ready)
         assert len(made) == 3
-        assert made[same] is made[replace(OHMS, prompt="", hint="")]
+        assert made[same] is made[replace(OHMS, prompt=NO_PROMPT, hint="")]
         assert made[other] is not made[same]
         assert not one._spelled, "a grammar that was built need not be remembered as text"
         one.prepare(replace(OHMS, high=Decimal(5)))

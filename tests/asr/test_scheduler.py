@@ -11,7 +11,7 @@ import pytest
 from assistant.asr.scheduler import SharedHearing
 from assistant.audio.sound import RATE, Samples, Sound
 from assistant.errors import OperatorError
-from assistant.messages import Expectation, Expects, Hearing, Hypothesis
+from assistant.messages import Expectation, Expects, Hearing, Hypothesis, check_prompt
 
 PATIENCE = 60.0
 
@@ -25,16 +25,16 @@ class SlowRecognizer:
         self.spelled: list[tuple[str, str]] = []
 
     def spell(self, expectation: Expectation) -> None:
-        self.spelled.append((expectation.prompt, threading.current_thread().name))
+        self.spelled.append((expectation.prompt.name, threading.current_thread().name))
 
     def prepare(self, expectation: Expectation) -> None:
-        self._work(f"grammar {expectation.prompt}")
+        self._work(f"grammar {expectation.prompt.name}")
 
     def hear(self, sound: Sound, expectation: Expectation) -> Hearing:
-        self._work(f"answer {expectation.prompt}")
-        if expectation.prompt == "broken":
+        self._work(f"answer {expectation.prompt.name}")
+        if expectation.prompt.name == "broken":
             raise OperatorError("The model is gone.")
-        return Hearing((Hypothesis(expectation.prompt),))
+        return Hearing((Hypothesis(expectation.prompt.name),))
 
     def _work(self, name: str) -> None:
         self.began.set()
@@ -43,7 +43,7 @@ class SlowRecognizer:
 
 
 def prompt(name: str) -> Expectation:
-    return Expectation(Expects.COMMAND, name)
+    return Expectation(Expects.COMMAND, check_prompt(name))
 
 
 def noise() -> Samples:

@@ -158,7 +158,7 @@ class Trial:
         """A question stands: measure the reply before it, and answer."""
         if self._asked is not None:
             self._measure()
-        index = self._next(expectation.prompt)
+        index = self._next(str(expectation.prompt))
         self._asked, self._words = expectation, ""
         if index is not None:
             thread = threading.Thread(target=self._answer, args=(self._files[index],), daemon=True)

@@ -43,7 +43,7 @@ class ByPrompt:
     def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
         """The answer for this prompt."""
         self.count += 1
-        lines = self._left.get(expectation.prompt)
+        lines = self._left.get(str(expectation.prompt))
         if not lines or self.count > 200:
             return InputEnded(self._clock.now())
         words = lines.popleft() if len(lines) > 1 else lines[0]

@@ -24,6 +24,7 @@ from assistant.diagnosis.planner import (
     whats_left,
 )
 from assistant.diagnosis.posterior import posterior, standing
+from assistant.messages import Reason, Why, check_prompt
 from assistant.messages.decisions import (
     AccessOpened,
     Decision,
@@ -74,7 +75,7 @@ def test_independent_fixes_go_by_probability_over_cost() -> None:
         choice = next_of(small, done)
         assert isinstance(choice, NextFix)
         order.append(choice.cure.fix.removeprefix("mend "))
-        done += [FixDone(choice.cure.fix, None, "", None), ProofFinished(False, "still on")]
+        done += [FixDone(choice.cure.fix, None, "", None), ProofFinished(False, Reason(Why.UNFINISHED))]
     assert order == ["B", "C", "A", "D"]
 
 
@@ -277,7 +278,7 @@ def test_a_module_is_not_replaced_before_its_swap_test() -> None:
         observed(1, "port", "bad"),
         observed(2, "ohms", "good"),
         FixDone("mend gap", None, "", None),
-        ProofFinished(False, "still on"),
+        ProofFinished(False, Reason(Why.UNFINISHED)),
     ]
     choice = next_of(parts(), events)
     assert isinstance(choice, NextCheck)
@@ -291,7 +292,7 @@ def test_opened_access_is_not_paid_again_until_a_proof_puts_it_back() -> None:
     seen = fault_model(parts(), {})
     opened: list[Decision] = [AccessOpened("drum", None, 40)]
     assert progress_of(seen, opened).opened == {Opening("drum")}
-    assert progress_of(seen, [*opened, ProofFinished(False, "")]).opened == frozenset()
+    assert progress_of(seen, [*opened, ProofFinished(False, Reason(Why.UNFINISHED))]).opened == frozenset()
     events = [*opened, observed(1, "ohms", "bad"), observed(2, "sensor ohms", "bad")]
     choice = next_of(parts(), events)
     assert isinstance(choice, NextFix)
@@ -300,7 +301,7 @@ def test_opened_access_is_not_paid_again_until_a_proof_puts_it_back() -> None:
 
 def test_skipped_checks_and_declined_fixes_are_left_out_and_giving_up_says_why() -> None:
     events: list[Decision] = [
-        *(Skipped(f"check:{name}", "cannot") for name in ("ohms", "sensor ohms", "wire ohms", "swap", "port")),
+        *(Skipped(check_prompt(name), "cannot") for name in ("ohms", "sensor ohms", "wire ohms", "swap", "port")),
         FixDeclined("mend gap", None, "no time"),
     ]
     choice = next_of(parts(), events)
@@ -310,7 +311,7 @@ def test_skipped_checks_and_declined_fixes_are_left_out_and_giving_up_says_why()
 
 def doubted() -> list[Decision]:
     """A swap that condemns the module, and nothing else that speaks against it: one slip could have made it."""
-    return [Skipped("check:port", "no time"), observed(1, "ohms", "good"), observed(2, "swap", "bad")]
+    return [Skipped(check_prompt("port"), "no time"), observed(1, "ohms", "good"), observed(2, "swap", "bad")]
 
 
 def test_what_condemns_a_part_is_taken_once_more_when_a_slip_could_explain_it() -> None:
@@ -328,7 +329,7 @@ def test_a_second_look_that_is_good_condemns_nothing() -> None:
 
 
 def test_a_reading_that_cannot_be_taken_again_condemns_as_it_is() -> None:
-    choice = next_of(parts(), [*doubted(), Skipped("check:swap", "the plug broke")])
+    choice = next_of(parts(), [*doubted(), Skipped(check_prompt("swap"), "the plug broke")])
     assert isinstance(choice, NextFix)
     assert choice.cure == Cure("mend module")
 
@@ -337,7 +338,7 @@ def test_a_second_look_is_counted_and_a_withdrawn_one_is_not() -> None:
     seen = fault_model(parts(), {})
     twice = [observed(1, "swap", "bad"), observed(2, "swap", "bad")]
     assert [item.times for item in standing(seen, twice)] == [2]
-    assert [item.times for item in standing(seen, [*twice, ObservationWithdrawn(1, "slip")])] == [1]
+    assert [item.times for item in standing(seen, [*twice, ObservationWithdrawn(1, Reason(Why.SCRATCHED))])] == [1]
     assert [item.times for item in standing(seen, [twice[0], observed(2, "swap", "good")])] == [1]
 
 
@@ -351,7 +352,7 @@ def test_checks_that_must_come_first_come_first_and_say_for_whose_sake() -> None
     assert isinstance(choice, NextCheck)
     assert choice.task == Task("volts")
     assert choice.because == "It comes before ohms test, which splits bad a from bad b."
-    choice = next_of(small, [Skipped("check:volts", "no meter")])
+    choice = next_of(small, [Skipped(check_prompt("volts"), "no meter")])
     assert isinstance(choice, NextCheck)
     assert choice.task == Task("ohms")
 
@@ -378,7 +379,7 @@ def test_ties_break_by_file_order() -> None:
 
 def test_a_trial_that_did_not_help_is_not_tried_again_at_once() -> None:
     small = trials_only((0.5, 0.5), (2, 3))
-    choice = next_of(small, [FixDone("mend A", None, "", None), ProofFinished(False, "")])
+    choice = next_of(small, [FixDone("mend A", None, "", None), ProofFinished(False, Reason(Why.UNFINISHED))])
     assert isinstance(choice, NextFix)
     assert choice.cure == Cure("mend B")
 
@@ -436,7 +437,7 @@ def test_a_surprising_reading_is_taken_once_more_before_all_else_is_searched() -
 
 def test_a_second_look_is_not_asked_where_the_first_showed_nothing_or_it_was_skipped() -> None:
     small = rare_beside_dear_checks()
-    passed_by = [observed(1, "port", "bad"), Skipped("check:port", "not again")]
+    passed_by = [observed(1, "port", "bad"), Skipped(check_prompt("port"), "not again")]
     for events in ([observed(1, "port", "good")], passed_by):
         choice = next_of(small, events)
         assert not (isinstance(choice, NextCheck) and choice.task == Task("port"))

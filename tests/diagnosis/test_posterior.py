@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from assistant.diagnosis.fault_model import Suspect, fault_model
 from assistant.diagnosis.posterior import NOT_CURED, SECOND_FAULT, posterior, standing
+from assistant.messages import Reason, Why
 from assistant.messages.decisions import Decision, FixDone, ObservationWithdrawn, Observed
 from assistant.procedure.model import Procedure
 from tests.diagnosis.problems import check, fault, fix, observed, procedure
@@ -75,7 +76,7 @@ def test_other_conditions_make_another_observation() -> None:
 
 
 def test_a_withdrawn_observation_is_as_if_never_made() -> None:
-    weights = posterior(SEEN, [observed(1, "one", "bad"), ObservationWithdrawn(1, "scratch that")])
+    weights = posterior(SEEN, [observed(1, "one", "bad"), ObservationWithdrawn(1, Reason(Why.SCRATCHED))])
     assert list(weights.values()) == pytest.approx(SEEN.priors.tolist())
 
 

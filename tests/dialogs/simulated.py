@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from assistant.diagnosis.fault_model import FaultModel, Suspect, fault_model
 from assistant.diagnosis.planner import GiveUp, NextCheck, choose, progress_of
 from assistant.diagnosis.posterior import posterior
+from assistant.messages import Reason, Why
 from assistant.messages.decisions import AccessOpened, Decision, FixDone, Observed, ProofFinished
 from assistant.procedure.model import Check, Procedure
 
@@ -65,5 +66,8 @@ def run(procedure: Procedure, facts: Mapping[str, str], hidden: Suspect, longest
             return done
         if fix.part is not None:
             done.wrong_parts.append(fix.part)
-        events += [FixDone(fix.name, choice.cure.place, fix.title, fix.part), ProofFinished(False, "still on")]
+        events += [
+            FixDone(fix.name, choice.cure.place, fix.title, fix.part),
+            ProofFinished(False, Reason(Why.UNFINISHED)),
+        ]
     return done

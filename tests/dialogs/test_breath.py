@@ -73,7 +73,7 @@ class Walk:
                 fact = following
                 continue
             prompt = next(effect for effect in effects if isinstance(effect, Listen)).expectation.prompt
-            self.turns.append((prompt, said))
+            self.turns.append((str(prompt), said))
             fact, said = self._heard_out(state, said) or following, []
         return ""
 
@@ -91,7 +91,7 @@ class Walk:
                 follow(self.unit, effect.decisions)
                 return Recorded(0.0, number)
         wanted = next(effect for effect in effects if isinstance(effect, Listen)).expectation
-        kind = wanted.prompt.partition(":")[0]
+        kind = str(wanted.prompt.overlaid or wanted.prompt.kind)
         if wanted.prompt not in self._asked and kind in PROMPTS:
             self._asked.add(wanted.prompt)
             self._aside = list(ASIDE)

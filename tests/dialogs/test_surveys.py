@@ -8,7 +8,7 @@ from fractions import Fraction
 
 import pytest
 
-from assistant.messages import Grade, Limits
+from assistant.messages import Grade, Limits, Why
 from assistant.messages.decisions import Remarked
 from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Check, Procedure
@@ -175,7 +175,7 @@ def test_a_spoken_fraction_is_judged(said: str, bad: bool) -> None:
 def test_a_sensor_that_stands_out_among_good_ones_is_remarked() -> None:
     talk = play("wheel-speed-sensor-survey", lambda prompt: "2400" if prompt == "check:ohms:right rear" else None)
     assert [one.seen.place for one in outliers(talk.now)] == ["right rear"]
-    assert any(isinstance(one, Remarked) and "stands out" in one.what for one in talk.decisions)
+    assert any(isinstance(one, Remarked) and one.what.why is Why.STANDS_OUT for one in talk.decisions)
 
 
 def test_a_backed_off_sensor_is_named_before_the_drum_goes_on() -> None:

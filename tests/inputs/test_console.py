@@ -13,10 +13,10 @@ import pytest
 
 from assistant.errors import OperatorError
 from assistant.inputs.console import LONGEST_LINE, ConsoleEar, TypedAnswers, decode, lines_of, read_answers
-from assistant.messages import Expectation, Expects, Heard, InputEnded, WentQuiet
+from assistant.messages import Expectation, Expects, Heard, InputEnded, WentQuiet, check_prompt
 from tests.fakes import FakeClock
 
-OHMS = Expectation(Expects.READING, prompt="check:sensor ohms", unit="ohm")
+OHMS = Expectation(Expects.READING, prompt=check_prompt("sensor ohms"), unit="ohm")
 
 
 def words(fact: object) -> str:

@@ -8,10 +8,10 @@ import pytest
 
 from assistant.errors import OperatorError
 from assistant.inputs.recording import RecordingEar, recordings_in
-from assistant.messages import Expectation, Expects, Heard, InputEnded, Source, WentQuiet
+from assistant.messages import Expectation, Expects, Heard, InputEnded, Source, WentQuiet, check_prompt
 from tests.fakes import FakeClock, FakeHears
 
-OHMS = Expectation(Expects.READING, prompt="check:sensor ohms", unit="ohm")
+OHMS = Expectation(Expects.READING, prompt=check_prompt("sensor ohms"), unit="ohm")
 
 
 def folder_with(folder: Path, *names: str) -> Path:

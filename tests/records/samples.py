@@ -8,7 +8,21 @@ from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from pathlib import Path
 
-from assistant.messages import Fact, Grade, Heard, HistoryTold, HistoryWeight, Hypothesis, Say, Source, Verdict, facts
+from assistant.messages import (
+    Fact,
+    Grade,
+    Heard,
+    HistoryTold,
+    HistoryWeight,
+    Hypothesis,
+    Reason,
+    Say,
+    Source,
+    Verdict,
+    Why,
+    check_prompt,
+    facts,
+)
 from assistant.messages import decisions as d
 from assistant.records.journal.disk import AppendFile
 from assistant.records.journal.format import Header
@@ -88,6 +102,14 @@ def observed(
     )  # fmt: skip
 
 
+def written(text: str) -> Reason:
+    """A reason that an earlier version wrote as a sentence."""
+    return Reason(Why.WRITTEN, {"text": text})
+
+
+SCRATCHED, CONDEMNED = written("scratch that"), Reason(Why.PLANNED, {"text": "The reading condemned it."})
+RIGHT_OHMS = check_prompt("ohms", "right rear")
+
 FACTS: list[Fact] = [
     facts.Began(0.0),
     facts.Resumed(12.5),
@@ -110,26 +132,27 @@ DECISIONS: list[d.Decision] = [
     d.FactAnswered("unit number", "0419", "zero four one nine"),
     d.AccessOpened("drum", "left rear", 45.5),
     d.AccessOpened("plug", None, 1.0),
-    d.CheckChosen("ohms", "left rear", 3.5, "It tells most for its minutes."),
+    d.CheckChosen("ohms", "left rear", 3.5, Reason(Why.PLANNED, {"text": "It tells most for its minutes."})),
     observed(),
     d.Observed(2, "ohms", None, "resistance", {"over_range": 1.0}, "o l", None, "ohm", "over_range", verdict=VERDICT),
     d.Observed(3, "light", None, "light", {"on": 1.0}, "on", choice="on"),
     d.Observed(4, "ohms", None, "ohms", {"unsteady": 1.0}, "jumping", None, "ohm", "unsteady", D("4E+2"), D("0.000")),
-    d.ObservationWithdrawn(1, "scratch that"),
+    d.ObservationWithdrawn(1, SCRATCHED),
     d.FactWithdrawn("unit number"),
-    d.Skipped("check:ohms:left rear", "No pigtail."),
-    d.FixChosen("replace", "left rear", "open", 0.97, True, "The reading condemned it."),
+    d.Skipped(check_prompt("ohms", "left rear"), "No pigtail."),
+    d.FixChosen("replace", "left rear", "open", 0.97, True, CONDEMNED),
     d.FixDone("replace", "left rear", "sensor replaced", "wheel-speed sensor"),
     d.FixDeclined("replace", None, "no part here"),
     d.ProofStepDone("roll", "out", True),
-    d.ProofFinished(True, "The light went out."),
+    d.ProofStepWithdrawn("roll"),
+    d.ProofFinished(True, written("The light went out.")),
     d.PutBackDone(("Plug in the sensor, left rear.",)),
     d.NoteTaken("tire is worn"),
     d.Held(),
     d.Released(),
     d.HistoryTaken("0419", (HistoryWeight("open", None, 0.4, "Replaced."), HistoryWeight("ring", "left rear", 3.0))),
-    *(d.Ended(ending, "It is over.") for ending in d.Ending),
-    d.Remarked("asked why"),
+    *(d.Ended(ending, written("It is over.")) for ending in d.Ending),
+    d.Remarked(Reason(Why.ASKED_WHY, {"prompt": "ready"})),
 ]
 
 REPLIES = (
@@ -152,7 +175,13 @@ SCENE: list[tuple[d.Record, tuple[str, ...], float]] = [
         60.0,
     ),
     (
-        d.Record(facts.Began(61), (d.PhaseEntered(d.Phase.FINDING), d.CheckChosen("ohms", "left rear", 3, "Cheap."))),
+        d.Record(
+            facts.Began(61),
+            (
+                d.PhaseEntered(d.Phase.FINDING),
+                d.CheckChosen("ohms", "left rear", 3, written("Cheap.")),
+            ),
+        ),
         ("Unplug the left rear sensor. How many ohms?",),
         61.0,
     ),
@@ -164,7 +193,11 @@ SCENE: list[tuple[d.Record, tuple[str, ...], float]] = [
         ("1 1 8 0 ohms. Good.",),
         120.0,
     ),
-    (d.Record(heard(130, "scratch that"), (d.ObservationWithdrawn(1, "scratch that"),)), ("Taken back.",), 130.0),
+    (
+        d.Record(heard(130, "scratch that"), (d.ObservationWithdrawn(1, SCRATCHED),)),
+        ("Taken back.",),
+        130.0,
+    ),
     (d.Record(heard(140, "hold"), (d.Held(),)), ("Holding.",), 140.0),
     (d.Record(heard(200, "resume"), (d.Released(),)), ("Going on.",), 200.0),
     (
@@ -173,7 +206,7 @@ SCENE: list[tuple[d.Record, tuple[str, ...], float]] = [
             (
                 observed(2),
                 d.PhaseEntered(d.Phase.REPAIRING),
-                d.FixChosen("replace", "left rear", "open", 0.97, True, "Condemned."),
+                d.FixChosen("replace", "left rear", "open", 0.97, True, written("Condemned.")),
             ),
         ),
         ("4 2 1 0 ohms. Too high. Replace the sensor.",),
@@ -193,15 +226,20 @@ SCENE: list[tuple[d.Record, tuple[str, ...], float]] = [
         960.0,
     ),
     (d.Record(heard(1000, "note tire is worn"), (d.NoteTaken("tire is worn"),)), ("Noted.",), 1000.0),
-    (d.Record(heard(1010, "skip, no scan tool"), (d.Skipped("check:ohms:right rear", "no scan tool"),)), (), 1010.0),
+    (
+        d.Record(heard(1010, "skip, no scan tool"), (d.Skipped(RIGHT_OHMS, "no scan tool"),)),
+        (),
+        1010.0,
+    ),
     (
         d.Record(
             heard(1200, "out"),
             (
                 d.ProofStepDone("roll", "out", True),
-                d.ProofFinished(True, "The light went out."),
+                d.ProofStepWithdrawn("roll"),
+                d.ProofFinished(True, written("The light went out.")),
                 d.PhaseEntered(d.Phase.CLOSING),
-                d.Ended(d.Ending.CURED_AND_PROVEN, "The light went out."),
+                d.Ended(d.Ending.CURED_AND_PROVEN, written("The light went out.")),
             ),
         ),
         ("Cured and proven.",),

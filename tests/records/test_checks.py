@@ -12,7 +12,7 @@ import pytest
 from assistant.commands.lead.demo import run_scene
 from assistant.composition import context_from, resume_session
 from assistant.display.terminal import Screen
-from assistant.messages import Grade, Resumed
+from assistant.messages import Grade, Reason, Resumed, Why
 from assistant.messages import decisions as d
 from assistant.records.journal.format import Entry, Line
 from assistant.records.journal.reader import Session, parse
@@ -29,6 +29,9 @@ from tests.records.samples import SCENE, Clock, header, heard, observed, write_s
 from tests.records.units import play_unit
 
 SCENES = [stored.name for stored in list_scenes()]
+
+SOMEHOW = Reason(Why.UNFINISHED)
+"""A reason that these tests do not look at."""
 
 
 def play(name: str, folder: Path) -> Session:
@@ -227,12 +230,18 @@ def test_show_since_and_readings_only(tmp_path: Path) -> None:
 
 def two_repairs(between: list[d.Decision]) -> list[d.Record]:
     return [
-        d.Record(heard(1, "a"), (d.FixChosen("replace", "left rear", "open", 0.9, True, ""),)),
+        d.Record(heard(1, "a"), (d.FixChosen("replace", "left rear", "open", 0.9, True, SOMEHOW),)),
         d.Record(heard(2, "b"), (d.FixDone("replace", "left rear", "sensor replaced", "sensor"),)),
         d.Record(heard(3, "c"), tuple(between)),
-        d.Record(heard(4, "d"), (d.FixChosen("replace", "right rear", "open", 0.9, True, ""),)),
+        d.Record(heard(4, "d"), (d.FixChosen("replace", "right rear", "open", 0.9, True, SOMEHOW),)),
         d.Record(heard(5, "e"), (d.FixDone("replace", "right rear", "sensor replaced", "sensor"),)),
-        d.Record(heard(6, "f"), (d.ProofFinished(True, ""), d.Ended(d.Ending.CURED_AND_PROVEN, ""))),
+        d.Record(
+            heard(6, "f"),
+            (
+                d.ProofFinished(True, SOMEHOW),
+                d.Ended(d.Ending.CURED_AND_PROVEN, SOMEHOW),
+            ),
+        ),
     ]
 
 
@@ -246,9 +255,9 @@ LEFT, RIGHT = "open sensor, left rear", "open sensor, right rear"
 @pytest.mark.parametrize(
     ("between", "causes"),
     [
-        ([d.Remarked("went on")], (LEFT, RIGHT)),
-        ([d.ProofFinished(False, "on")], (RIGHT,)),
-        ([observed(1, Grade.GOOD, proof=True, value="1200"), d.ProofFinished(False, "on")], (LEFT, RIGHT)),
+        ([d.Remarked(SOMEHOW)], (LEFT, RIGHT)),
+        ([d.ProofFinished(False, SOMEHOW)], (RIGHT,)),
+        ([observed(1, Grade.GOOD, proof=True, value="1200"), d.ProofFinished(False, SOMEHOW)], (LEFT, RIGHT)),
         ([observed(1, Grade.BAD_HIGH, proof=True)], (RIGHT,)),
         ([code_names("right rear")], (LEFT, RIGHT)),
         ([code_names("left rear")], (RIGHT,)),

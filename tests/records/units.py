@@ -42,7 +42,7 @@ class Technician:
         self.count += 1
         if self.count > 200:
             return InputEnded(self._clock.now())
-        told = self._says.get(expectation.prompt)
+        told = self._says.get(str(expectation.prompt))
         self._clock.advance(40.0)
         words = told.pop(0) if told else self._unit.answer(expectation)
         return InputEnded(self._clock.now()) if words == "leave" else Heard(self._clock.now(), (Hypothesis(words),))

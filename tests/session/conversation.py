@@ -246,9 +246,9 @@ class Conversation:
 
     @property
     def prompt(self) -> str:
-        """Identity of what is asked."""
+        """Identity of what is asked, as text."""
         assert self.expectation is not None
-        return self.expectation.prompt
+        return str(self.expectation.prompt)
 
     @property
     def mode(self) -> Mode:

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from assistant.messages import Command
+from assistant.messages import Command, Reason, Why, check_prompt
 from assistant.messages.decisions import (
     AccessOpened,
     Ended,
@@ -21,6 +21,7 @@ from assistant.messages.decisions import (
     Remarked,
     Skipped,
 )
+from assistant.phrasing.reasons import reason_text
 from tests.session.conversation import TO_FINDING, Conversation, keys
 
 OHMS = (*TO_FINDING, "next", "yes", "0.05", "yes")
@@ -139,7 +140,7 @@ def test_stop_ends_only_after_a_yes(phase: str) -> None:
     assert (dialog.prompt, dialog.finished) == (prompt, "")
     dialog.dialog(["stop", "yes"])
     assert dialog.finished == "stopped"
-    assert Ended(Ending.STOPPED, "the person stopped it") in dialog.decisions
+    assert Ended(Ending.STOPPED, Reason(Why.STOPPED)) in dialog.decisions
 
 
 def test_stop_says_what_is_still_open() -> None:
@@ -160,7 +161,7 @@ def test_why_comes_from_the_planner_and_is_in_the_record() -> None:
     action = dialog.now.action
     assert action is not None
     said = dialog.hear("why")
-    assert action.because in dialog.text(said)
+    assert reason_text(action.because) in dialog.text(said)
     assert any(isinstance(one, Remarked) for one in dialog.records[-1].decisions)
     assert "29 CFR 1910.1001" in dialog.text(Conversation().begin().dialog(FIX[:-2]).hear("why"))
 
@@ -176,7 +177,7 @@ def test_withdraw_after_the_verdict_takes_the_reading_back_and_asks_it_again() -
     assert dialog.prompt != "check:sensor ohms:left"
     number = dialog.now.observations[-1].number
     dialog.hear("scratch that")
-    assert ObservationWithdrawn(number, "taken back") in dialog.decisions
+    assert ObservationWithdrawn(number, Reason(Why.SCRATCHED)) in dialog.decisions
     assert dialog.prompt == "check:sensor ohms:left"
     assert len(dialog.now.observations) == 1
     dialog.hear("1200")
@@ -249,7 +250,7 @@ def test_correction_in_one_breath_replaces_the_last_reading(words: str) -> None:
     dialog = at("finding").dialog(["1180"])
     number = dialog.now.observations[-1].number
     dialog.hear(words)
-    assert ObservationWithdrawn(number, "correction") in dialog.decisions
+    assert ObservationWithdrawn(number, Reason(Why.CORRECTED)) in dialog.decisions
     assert dialog.now.observations[-1].value == Decimal(1200)
     assert dialog.now.observations[-1].check == "sensor ohms"
 
@@ -304,7 +305,7 @@ def test_skip_asks_the_reason_and_can_be_called_off() -> None:
     dialog.hear("no")
     assert dialog.prompt == "check:sensor ohms:left"
     dialog.dialog(["skip", "pins are corroded"])
-    assert Skipped("check:sensor ohms:left", "pins are corroded") in dialog.decisions
+    assert Skipped(check_prompt("sensor ohms", "left"), "pins are corroded") in dialog.decisions
     assert "sensor ohms:left" not in dialog.prompt
 
 

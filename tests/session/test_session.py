@@ -14,8 +14,11 @@ from assistant.messages import (
     Hypothesis,
     InputEnded,
     MicrophoneLost,
+    Prompt,
+    Reason,
     Resumed,
     WentQuiet,
+    Why,
 )
 from assistant.messages.decisions import (
     AccessOpened,
@@ -155,7 +158,7 @@ def test_a_condemning_reading_needs_a_yes_and_it_is_in_the_record() -> None:
     assert len(dialog.now.observations) == 1
     dialog.hear("yes")
     assert dialog.now.observations[-1].display == "over_range"
-    assert any(isinstance(one, Remarked) and "yes" in one.what for one in dialog.records[-1].decisions)
+    assert any(isinstance(one, Remarked) and one.what.why is Why.CONFIRMED for one in dialog.records[-1].decisions)
     fact = dialog.records[-1].fact
     assert isinstance(fact, Heard)
     assert fact.hypotheses[0].words == "over range"
@@ -242,7 +245,7 @@ def test_too_close_to_call_asks_once_more_and_then_counts_by_probability() -> No
     dialog.hear("725")
     if dialog.prompt.startswith("confirm:"):
         dialog.hear("yes")
-    assert ObservationWithdrawn(first.number, "read once more") in dialog.decisions
+    assert ObservationWithdrawn(first.number, Reason(Why.READ_ONCE_MORE)) in dialog.decisions
     assert len(dialog.now.observations) == 2
     seen = dialog.now.observations[-1]
     assert seen.value == Decimal(725)
@@ -279,7 +282,7 @@ def test_a_caution_stands_before_every_opening() -> None:
     assert dialog.prompt == "caution:dust"
     order = [type(one) for one in dialog.dialog(["yes", "next"]).decisions]
     assert order.index(AccessOpened) < len(order)
-    assert of(dialog, CautionAcknowledged)[-1] == CautionAcknowledged("dust", "left", "access:drum:left")
+    assert of(dialog, CautionAcknowledged)[-1] == CautionAcknowledged("dust", "left", Prompt.read("access:drum:left"))
     assert dialog.prompt == "fix:replace sensor:left"
 
 
@@ -300,7 +303,7 @@ def test_a_needed_fact_cannot_be_skipped_and_another_becomes_not_sure() -> None:
     assert keys(dialog.hear("skip"))[0] == "needed"
     dialog.dialog(["yes", "skip", "no thermometer here"])
     assert dialog.now.facts["coil temperature"] == "not sure"
-    assert Skipped("fact:coil temperature", "no thermometer here") in dialog.decisions
+    assert Skipped(Prompt.read("fact:coil temperature"), "no thermometer here") in dialog.decisions
 
 
 def test_a_declined_fix_leads_another_way() -> None:
@@ -329,7 +332,9 @@ def test_a_failed_proof_needs_a_yes_and_opens_the_finding_again() -> None:
     dialog = Conversation().begin().dialog(REPAIRED)
     prove(dialog, light="on")
     finished = of(dialog, ProofFinished)
-    assert finished == [ProofFinished(passed=False, because="light: on")]
+    assert finished == [
+        ProofFinished(passed=False, because=Reason(Why.STEP_FAILED, {"step": "light", "answer": "on"}))
+    ]
     assert dialog.now.phase in (Phase.FINDING, Phase.REPAIRING)
     assert dialog.prompt.split(":")[0] in ("access", "check", "caution", "fix")
 
@@ -529,7 +534,7 @@ def test_a_failed_record_when_the_session_ends_is_tried_again() -> None:
 
 def test_a_fact_changed_after_the_proof_does_not_open_the_finding_again() -> None:
     dialog = prove(Conversation().begin().dialog(REPAIRED))
-    for _ in range(len(dialog.now.trail)):
+    for _ in range(len(dialog.now.answer_history)):
         if dialog.prompt.startswith("fact:"):
             break
         dialog.hear("go back")

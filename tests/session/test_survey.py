@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from assistant.diagnosis.fault_model import Task
-from assistant.messages import Grade, Resumed
+from assistant.messages import Grade, Reason, Resumed, Why
 from assistant.messages.decisions import (
     Ended,
     Ending,
@@ -162,7 +162,7 @@ def test_a_bad_one_and_an_outlier_are_named_in_the_summary_and_kept_in_the_recor
     dialog = play(Conversation(survey()).begin().dialog(BEGIN), {"right rear": "1.9"})
     text = dialog.text(dialog.said)
     assert "Pushrod stroke, right rear stands out: 1.9 in. The others lie around 1.2 in." in text
-    assert any(isinstance(one, Remarked) and "stands out" in one.what for one in dialog.decisions)
+    assert any(isinstance(one, Remarked) and one.what.why is Why.STANDS_OUT for one in dialog.decisions)
     bad = play(Conversation(survey()).begin().dialog(BEGIN), {"left rear": "2.4"})
     assert "Not good: pushrod stroke, left rear." in bad.text(bad.said)
     assert not outliers(bad.now), "three good ones compare nothing"
@@ -178,7 +178,7 @@ def test_a_place_read_again_replaces_its_reading() -> None:
     dialog = Conversation(survey(checks=SURVEY["checks"][:1])).begin().dialog([*BEGIN, "yes", "next", "1.2 inches"])
     first = dialog.now.observations[-1].number
     dialog.dialog(["left front next", "1.3 inches"])
-    assert ObservationWithdrawn(first, "read again") in dialog.decisions
+    assert ObservationWithdrawn(first, Reason(Why.READ_AGAIN)) in dialog.decisions
     assert [seen.value for seen in dialog.now.observations] == [Decimal("1.3")]
 
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 import pytest
 
 from assistant.diagnosis.fault_model import Suspect, Task
-from assistant.messages import Outcome, Resumed, Say, Understanding, WentQuiet
+from assistant.messages import Outcome, Reason, Resumed, Say, Understanding, WentQuiet, Why, check_prompt
 from assistant.messages.decisions import CautionAcknowledged, CheckChosen, FixDone, Observed, ProofFinished
 from assistant.phrasing.phrase import phrase
 from assistant.phrasing.verdicts import remark_of
@@ -46,7 +46,7 @@ def own(**changes: object) -> Context:
 def at_the_other_wheel() -> Conversation:
     """The output was read at the left wheel; now it is to be read at the right one, whose plug was just opened."""
     dialog = Conversation().begin().dialog(OHMS)
-    chosen = CheckChosen("output", "right", 4.0, "It is the other wheel.")
+    chosen = CheckChosen("output", "right", 4.0, Reason(Why.ASKED_FOR))
     dialog.decisions.append(chosen)
     dialog.state = apply(dialog.context, dialog.now, chosen)
     return dialog.dialog(["say again", "next"])
@@ -81,8 +81,8 @@ def test_a_caution_known_from_another_place_comes_in_a_few_words_and_is_recorded
     assert keys(dialog.hear("skip"))[0] == "caution_first"
     assert keys(dialog.hear("yes"))[0] == "acknowledged"
     given = [one for one in dialog.decisions if isinstance(one, CautionAcknowledged)]
-    assert given[-1] == CautionAcknowledged("clear", "right", "check:output:right")
-    assert given[-2] == CautionAcknowledged("clear", "left", "check:output:left")
+    assert given[-1] == CautionAcknowledged("clear", "right", check_prompt("output", "right"))
+    assert given[-2] == CautionAcknowledged("clear", "left", check_prompt("output", "left"))
 
 
 def test_noted_is_said_after_the_last_caution_only() -> None:
@@ -222,7 +222,7 @@ def test_a_code_read_after_a_wheel_was_spun_with_the_key_on_counts_for_less() ->
     assert "self-made, by this: output while turned by hand, left" in dialog.text(read_back((turned,), seen))
     none = Understanding(Outcome.CHOICE, "none", choice="none")
     assert observed(dialog.context, after, check, None, none, None).weights == {"none": 1.0}
-    proven = apply(dialog.context, after, ProofFinished(passed=False, because="light: on"))
+    proven = apply(dialog.context, after, ProofFinished(passed=False, because=Reason(Why.ALL_PASSED)))
     assert observed(dialog.context, proven, check, None, left, None).weights == {"left": 1.0}
 
 
@@ -252,7 +252,7 @@ def test_what_is_read_once_more_on_the_same_unit_says_so_and_what_a_repair_came_
     """Asked again word for word it would sound as if the first answer had not been heard."""
     dialog = Conversation().begin().dialog(OHMS)
     first = dialog.now.observations[-1]
-    again = CheckChosen(first.check, first.place, 1.0, "A slip could explain it.")
+    again = CheckChosen(first.check, first.place, 1.0, Reason(Why.TAKEN_BACK))
     plain = listened(dialog, again)
     assert plain[0] == "once_more"
     mended = apply(dialog.context, dialog.now, FixDone("replace sensor", first.place, "sensor replaced", "sensor"))

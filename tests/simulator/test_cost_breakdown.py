@@ -23,7 +23,7 @@ from assistant.composition import new_session
 from assistant.diagnosis.fault_model import Cure, Suspect, fault_model
 from assistant.display.terminal import Screen
 from assistant.loop import Loop
-from assistant.messages import Expectation, Expects, Fact, Heard, Hypothesis, Source
+from assistant.messages import Expectation, Expects, Fact, Heard, Hypothesis, Overlaid, PromptKind, Source
 from assistant.procedure.load import load_procedure
 from assistant.session.context import Context
 from assistant.simulator.cost_breakdown import Work, account_of, differences, least
@@ -136,12 +136,13 @@ class Slipping:
 
     def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
         assert self.partner is not None
-        words = SAME
-        if expectation.prompt.startswith("check:") and not self.misread and expectation.expects is Expects.READING:
+        words, prompt = SAME, expectation.prompt
+        at_check = prompt.kind is PromptKind.CHECK and prompt.overlaid is None
+        if at_check and not self.misread and expectation.expects is Expects.READING:
             _, shown = self.partner.shown[-1]
             if shown.replace(".", "", 1).isdigit():
                 words = self.misread = f"{Decimal(shown) / 3:.2f}".rstrip("0")
-        elif expectation.prompt.startswith(("confirm:", "choose:")):
+        elif prompt.overlaid in (Overlaid.CONFIRM, Overlaid.CHOOSE):
             words = "yes"
         return Heard(0.0, (Hypothesis(words),), Source.TYPED)
 

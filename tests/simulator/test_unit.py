@@ -9,7 +9,7 @@ import pytest
 
 from assistant.diagnosis.fault_model import Suspect
 from assistant.errors import DefectError
-from assistant.messages import Expectation, Expects
+from assistant.messages import Expectation, Expects, Prompt
 from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Procedure
 from assistant.simulator.unit import SimulatedUnit, sixteenths
@@ -56,7 +56,7 @@ def unit(*faults: Suspect, seed: int = 1) -> SimulatedUnit:
 
 
 def ask(one: SimulatedUnit, prompt: str) -> str:
-    return one.answer(Expectation(Expects.COMMAND, prompt))
+    return one.answer(Expectation(Expects.COMMAND, Prompt.read(prompt)))
 
 
 LEFT = Suspect("sensor", "left")
@@ -125,8 +125,8 @@ def test_the_same_seed_gives_the_same_answers() -> None:
 def test_impossible_faults_and_unknown_prompts_are_refused() -> None:
     with pytest.raises(DefectError, match="nowhere"):
         unit(Suspect("sensor", "nowhere"))
-    with pytest.raises(DefectError, match="weather"):
-        ask(unit(), "weather")
+    with pytest.raises(DefectError, match="held"):
+        ask(unit(), "held")
 
 
 @pytest.mark.parametrize(

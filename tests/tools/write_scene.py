@@ -83,15 +83,16 @@ class Technician:
         if len(self.said) >= MOST:
             talk = "\n".join(f"{one.answer.prompt}: {one.answer.typed}" for one in self.said)
             raise SystemExit(f"{talk}\n{self._recipe.name}: the session does not end; it asks {expectation.prompt}")
-        after = self._pace(expectation.prompt)
+        prompt = str(expectation.prompt)
+        after = self._pace(prompt)
         self._clock.advance(after)
         for words in self._wordings(expectation):
             meant = interpret((Hypothesis(words),), expectation, self._vocabulary)
             for voice in dict.fromkeys((self._recipe.voice, *VOICES)):
                 answer = Answer(
-                    prompt=expectation.prompt, typed=words, after=after,
+                    prompt=prompt, typed=words, after=after,
                     voice=None if voice == self._recipe.voice else voice,
-                    noise_db=self._recipe.noise_db if expectation.prompt.startswith("check:") else None,
+                    noise_db=self._recipe.noise_db if prompt.startswith("check:") else None,
                 )  # fmt: skip
                 name = f"{len(self.said) + 1:02d}.flac"
                 levels = render(answer, self._recipe.voice, name)
@@ -106,7 +107,7 @@ class Technician:
         """Nothing to let go of."""
 
     def _wordings(self, expectation: Expectation) -> list[str]:
-        scripted = self.script.get(expectation.prompt)
+        scripted = self.script.get(str(expectation.prompt))
         if scripted:
             words = scripted.popleft()
             if words != "=":
@@ -153,7 +154,7 @@ class Typist:
         while self._rest:
             one = self._rest.popleft()
             self._number += 1
-            if one.answer.prompt == expectation.prompt:
+            if one.answer.prompt == str(expectation.prompt):
                 return Heard(self._clock.now(), (Hypothesis(one.answer.typed),))
             if not one.answer.prompt.startswith("confirm:"):
                 raise SystemExit(

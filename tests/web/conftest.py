@@ -50,10 +50,10 @@ class FakeHearing:
         """True to keep what is asked for waiting."""
 
     def prepare(self, expectation: Expectation) -> None:
-        self.prepared.append(expectation.prompt)
+        self.prepared.append(str(expectation.prompt))
 
     def hear(self, samples: Samples, expectation: Expectation) -> Future[Hearing]:
-        self.heard.append((len(samples), expectation.prompt))
+        self.heard.append((len(samples), str(expectation.prompt)))
         future: Future[Hearing] = Future()
         if not self.waits:
             said = [words for words in self.words.pop(0).split("|") if words]

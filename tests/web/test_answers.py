@@ -5,15 +5,15 @@ from __future__ import annotations
 import threading
 from concurrent.futures import ThreadPoolExecutor
 
-from assistant.messages import Expectation, Expects, Heard, Hypothesis, InputEnded, Source, WentQuiet
+from assistant.messages import Expectation, Expects, Heard, Hypothesis, InputEnded, Prompt, Source, WentQuiet
 from assistant.web.answers import Answer, Fate, PageEar
 
-FIRST = Expectation(Expects.COMMAND, prompt="caution:stands")
-SECOND = Expectation(Expects.COMMAND, prompt="access:cover:left")
+FIRST = Expectation(Expects.COMMAND, prompt=Prompt.read("caution:stands"))
+SECOND = Expectation(Expects.COMMAND, prompt=Prompt.read("access:cover:left"))
 
 
-def answer(identity: str, turn: int, words: str = "yes", prompt: str = FIRST.prompt) -> Answer:
-    return Answer(identity, turn, prompt, (Hypothesis(words),))
+def answer(identity: str, turn: int, words: str = "yes", prompt: Prompt = FIRST.prompt) -> Answer:
+    return Answer(identity, turn, str(prompt), (Hypothesis(words),))
 
 
 def hear(ear: PageEar, expectation: Expectation, one: Answer) -> tuple[Heard, Fate]:
@@ -31,7 +31,9 @@ def test_an_answer_becomes_what_was_heard() -> None:
     """With its source, and its noise."""
     ear = PageEar(lambda: 7.0)
     turn = ear.expect(FIRST)
-    fact, fate = hear(ear, FIRST, Answer("a-1", turn, FIRST.prompt, (Hypothesis("yes"), Hypothesis("yep")), 12.0))
+    fact, fate = hear(
+        ear, FIRST, Answer("a-1", turn, str(FIRST.prompt), (Hypothesis("yes"), Hypothesis("yep")), 12.0)
+    )
     assert fact == Heard(7.0, (Hypothesis("yes"), Hypothesis("yep")), Source.PAGE, 12.0)
     assert fate == Fate("taken", "yes")
 
@@ -129,8 +131,8 @@ def test_many_screens_at_once_give_one_answer_a_turn() -> None:
     heard: list[str] = []
     lock = threading.Lock()
 
-    def screen(name: int, turn: int, prompt: str) -> None:
-        one = Answer(f"{turn}-{name}", turn, prompt, (Hypothesis(f"{name}"),))
+    def screen(name: int, turn: int, prompt: Prompt) -> None:
+        one = Answer(f"{turn}-{name}", turn, str(prompt), (Hypothesis(f"{name}"),))
         for _ in range(2):
             fate = ear.offer(one).result(20)
         if fate.name == "taken":
@@ -139,7 +141,7 @@ def test_many_screens_at_once_give_one_answer_a_turn() -> None:
 
     with ThreadPoolExecutor(8) as pool:
         for number in range(40):
-            expectation = Expectation(Expects.COMMAND, prompt=f"fact:{number % 2}")
+            expectation = Expectation(Expects.COMMAND, prompt=Prompt.read(f"fact:{number % 2}"))
             turn = ear.expect(expectation)
             screens = [pool.submit(screen, name, turn, expectation.prompt) for name in range(8)]
             fact = ear.listen(expectation, 20.0)

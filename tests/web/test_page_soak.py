@@ -52,7 +52,7 @@ def test_two_hours_of_answers_on_the_page(make_floor: FloorMaker) -> None:
             for _ in range(EACH // 2):
                 expected = bay.ear.current()[1]
                 assert expected is not None
-                line.answer(f"typed-answer-{done}", {"turn": turn, "prompt": expected.prompt}, "hold on")
+                line.answer(f"typed-answer-{done}", {"turn": turn, "prompt": str(expected.prompt)}, "hold on")
                 assert line.fate(f"typed-answer-{done}")["fate"] == "taken"
                 standing = line.standing(turn + 1)
                 speak(line, f"spoken-answer-{done}", standing, sound, held=True)

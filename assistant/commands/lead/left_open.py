@@ -18,6 +18,8 @@ from assistant.messages import (
     Heard,
     InputEnded,
     MicrophoneLost,
+    Prompt,
+    PromptKind,
     Say,
     WentQuiet,
 )
@@ -29,7 +31,7 @@ from assistant.records.store.ports import Store, find
 from assistant.session.fold import fold
 from assistant.understanding.interpret import interpret
 
-YES_OR_NO = Expectation(Expects.COMMAND, "offer", hint="yes or no")
+YES_OR_NO = Expectation(Expects.COMMAND, Prompt(PromptKind.OFFER), hint="yes or no")
 """What the offer waits for."""
 REMIND = 20.0
 """Seconds of silence after which the offer is made once more; then it waits."""

@@ -8,8 +8,9 @@ from dataclasses import fields, is_dataclass, replace
 from decimal import Decimal
 from typing import Any
 
-from assistant.messages import Verdict
+from assistant.messages import Prompt, Reason, Verdict, Why
 from assistant.messages.decisions import Decision
+from assistant.phrasing.reasons import reason_text
 
 _CLOSE = 1e-9
 """Floats that lie closer than this are the same: ties in the planner break there."""
@@ -60,6 +61,8 @@ def _equal(one: Any, other: Any) -> bool:
         return math.isclose(one, other, rel_tol=_CLOSE, abs_tol=_CLOSE)
     if isinstance(one, Verdict) and isinstance(other, Verdict):
         return not _fields(_told_alike(other, one), _told_alike(one, other))
+    if isinstance(one, Reason) and isinstance(other, Reason) and Why.WRITTEN in (one.why, other.why):
+        return True  # an earlier version's words: they steer nothing, and today's may be others
     if is_dataclass(one) and type(one) is type(other):
         return not _fields(one, other)
     if isinstance(one, Mapping) and isinstance(other, Mapping):
@@ -70,6 +73,10 @@ def _equal(one: Any, other: Any) -> bool:
 def _plain(value: Any) -> str:
     if isinstance(value, Decimal):
         return f"{value:f}"
+    if isinstance(value, Prompt):
+        return str(value)
+    if isinstance(value, Reason):
+        return reason_text(value)
     if is_dataclass(value):
         grade = getattr(value, "grade", None)
         return str(grade) if grade is not None else type(value).__name__

@@ -16,8 +16,9 @@ from typing import Any, Union, cast, get_args, get_origin, get_type_hints
 
 import msgspec
 
-from assistant.messages import Fact
-from assistant.messages.decisions import Decision
+from assistant.messages import Fact, Prompt, Reason
+from assistant.messages.decisions import Decision, ProofStepWithdrawn
+from assistant.records.journal.decisions import UPGRADES, proof_step
 from assistant.records.journal.format import SEAL_LENGTH, Header, Line, decode_line
 
 
@@ -28,8 +29,8 @@ def decode_light(raw: bytes) -> Line:
         BrokenLineError: it was damaged or changed, or a later version wrote it.
     """
     try:
-        line = _first(raw) if raw.startswith(b'{"seq":0,') else _line(raw)
-    except (msgspec.MsgspecError, UnicodeDecodeError):
+        line = _first(raw) if raw.startswith(b'{"seq":0,') else _with_values(_line(raw))
+    except (msgspec.MsgspecError, ValueError):
         return decode_line(raw)  # it has the last word, and names what is wrong
     if _sha256(raw[:-SEAL_LENGTH]).hexdigest() != line.hash or raw[-SEAL_LENGTH:-66] != b',"hash":"':
         return decode_line(raw)
@@ -55,6 +56,10 @@ def stand_in(real: type) -> Any:
 
 def _light(hint: Any) -> Any:
     """A type with the dataclasses in it replaced by their stand-ins."""
+    if hint is Prompt:
+        return str
+    if hint is Reason:
+        return Union[str, stand_in(hint)]  # noqa: UP007 - made at run time
     if isinstance(hint, type) and is_dataclass(hint):
         return stand_in(hint)
     parts = tuple(one if one is ... else _light(one) for one in get_args(hint))
@@ -78,6 +83,25 @@ _ENTRY = msgspec.defstruct(
     gc=False,
     module=__name__,
 )
+
+
+def _with_values(line: Any) -> Any:
+    """The line with what stands in it as text, or did in an earlier format, made the value that it is."""
+    for at, decision in enumerate(getattr(line.body, "decisions", ())):
+        upgrades = UPGRADES.get(decision.kind)
+        if upgrades is None:
+            continue
+        plain = {one: getattr(decision, one) for one in (*decision.__struct_fields__, "kind")}
+        step = proof_step(plain)
+        if step is not None:
+            line.body.decisions[at] = stand_in(ProofStepWithdrawn)(step)
+            continue
+        for name, upgrade in upgrades.items():
+            if isinstance(plain[name], str):
+                setattr(decision, name, upgrade(plain))
+    return line
+
+
 _line = _reader(_ENTRY)
 _first = _reader(Header)
 _sha256 = hashlib.sha256

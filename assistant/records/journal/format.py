@@ -26,12 +26,14 @@ from pydantic import Field, TypeAdapter, ValidationError
 from assistant.errors import DefectError
 from assistant.messages import Fact, HistoryWeight, Say, Slot
 from assistant.messages.decisions import Decision
+from assistant.records.journal.decisions import read_decision, write_decision
 from assistant.verdict.uncertainty import Meter
 
 FORMAT = 3
 """Number of the format that this version writes. 2 added the unit's history as an entry (``history_told`` and
 ``history_taken``), ``asks_history`` in the header and the alternatives of an answer. 3 has what a verdict was made
-of and its remarks as values (``basis``, ``remarks``); before, they were sentences (``reason``, ``remark``)."""
+of and its remarks as values (``basis``, ``remarks``); before, they were sentences (``reason``, ``remark``).
+Reasons of decisions are values too (``journal.decisions`` reads the sentences that stood there)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +125,6 @@ class BrokenLineError(ValueError):
 
 
 _FACT: TypeAdapter[Fact] = TypeAdapter(Annotated[Fact, Field(discriminator="kind")])
-_DECISION: TypeAdapter[Decision] = TypeAdapter(Annotated[Decision, Field(discriminator="kind")])
 _HEADER = TypeAdapter(Header)
 _ATTEMPT = TypeAdapter(Attempt)
 _SEAL = re.compile(rb',"hash":"([0-9a-f]{64})"\}\Z')
@@ -192,7 +193,7 @@ def encode_body(body: Body) -> dict[str, Any]:
         return {
             "kind": "entry",
             "fact": _FACT.dump_python(body.fact, mode="json"),
-            "decisions": [_DECISION.dump_python(one, mode="json") for one in body.decisions],
+            "decisions": [write_decision(one) for one in body.decisions],
             "replies": [{"key": say.key, "slots": _encode_slots(say)} for say in body.replies],
             "said": list(body.said),
         }
@@ -212,7 +213,7 @@ def decode_body(plain: Any) -> Body:
         raise ValueError(f"kind '{kind}' is not known")
     return Entry(
         _FACT.validate_python(plain["fact"]),
-        tuple(_DECISION.validate_python(one) for one in plain["decisions"]),
+        tuple(read_decision(one) for one in plain["decisions"]),
         tuple(Say(say["key"], _decode_slots(say["slots"])) for say in plain.get("replies", [])),
         tuple(str(text) for text in plain.get("said", [])),
     )

@@ -25,12 +25,14 @@ from assistant.messages.decisions import (
     Phase,
     PhaseEntered,
     ProofFinished,
+    ProofStepWithdrawn,
     PutBackDone,
     Released,
     Remarked,
     Skipped,
 )
 from assistant.numerals.vocabulary import Vocabulary
+from assistant.phrasing.reasons import given, reason_text
 from assistant.records.journal.format import Attempt, Entry, Line
 from assistant.records.journal.reader import Session
 from assistant.records.summary.collect import prompt_words, summarize
@@ -179,7 +181,7 @@ def talk(
     titles = titles_of(session.header)
     lines = ["Talk"]
     taken_back = {
-        decision.number: decision.because or "taken back"
+        decision.number: reason_text(decision.because)
         for _, entry in session.entries()
         for decision in entry.decisions
         if isinstance(decision, ObservationWithdrawn)
@@ -250,19 +252,20 @@ _TOLD: dict[type, _Teller] = {
     CautionAcknowledged: lambda one, _: f"caution acknowledged: {one.caution}",
     FactAnswered: lambda one, _: f"{one.fact}: {one.value}",
     FactWithdrawn: lambda one, _: f"{one.fact}: taken back",
+    ProofStepWithdrawn: lambda one, _: f"{one.step}: taken back",
     AccessOpened: lambda one, _: f"opened: {at_place(one.access, one.place)}",
-    ObservationWithdrawn: lambda one, _: f"reading {one.number} withdrawn: {one.because or 'taken back'}",
-    Skipped: lambda one, titles: f"skipped: {prompt_words(one.prompt, titles)} ({one.reason or 'no reason given'})",
+    ObservationWithdrawn: lambda one, _: f"reading {one.number} withdrawn: {reason_text(one.because)}",
+    Skipped: lambda one, titles: f"skipped: {prompt_words(one.prompt, titles)} ({given(one.reason)})",
     FixDone: lambda one, _: f"done: {at_place(one.title, one.place)}",
-    FixDeclined: lambda one, titles: f"not done: {at_place(titles.fix(one.fix), one.place)} ({one.reason})",
+    FixDeclined: lambda one, titles: f"not done: {at_place(titles.fix(one.fix), one.place)} ({given(one.reason)})",
     PutBackDone: lambda one, _: f"put back: {'; '.join(one.items)}" if one.items else "nothing to put back",
-    ProofFinished: lambda one, _: f"proof {'passed' if one.passed else 'not passed'}: {one.because}",
+    ProofFinished: lambda one, _: f"proof {'passed' if one.passed else 'not passed'}: {reason_text(one.because)}",
     NoteTaken: lambda one, _: f"note: {one.text}",
     HistoryTaken: _history,
     Held: lambda _one, _: "on hold",
     Released: lambda _one, _: "hold over",
     Ended: lambda one, _: f"ended: {one.ending}",
-    Remarked: lambda one, _: one.what,
+    Remarked: lambda one, _: reason_text(one.what),
 }
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from assistant.messages import Grade
+from assistant.messages import Grade, Prompt, PromptKind
 from assistant.messages.decisions import Ended, Ending, Observed, Phase
+from assistant.phrasing.reasons import given, reason_text
 from assistant.records.journal.reader import Session
 from assistant.records.summary.labels import Titles, titles_of
 from assistant.records.summary.layout import first_up
@@ -68,22 +69,29 @@ def summarize(session: Session) -> SessionSummary:
         model=header.model,
         weights=header.weights if results.history is None else results.history,
         ending=str(ending.ending) if ending else LEFT,
-        because=ending.because if ending else "",
+        because=reason_text(ending.because) if ending else "",
         minutes=last / 60,
         minutes_by_phase={phase: seconds / 60 for phase, seconds in spent.seconds.items()},
         minutes_held=spent.held / 60,
         facts=tuple(timed(one, one.decision.fact, one.decision.value) for one in results.facts),
         readings=tuple(
-            Reading(times[one.number], one.observed, one.withdrawn, one.repairs_before) for one in results.readings
+            Reading(
+                times[one.number],
+                one.observed,
+                reason_text(one.withdrawn) if one.withdrawn else "",
+                one.repairs_before,
+            )
+            for one in results.readings
         ),
         repairs=tuple(_repair(one, times[one.number], titles) for one in results.corrections),
         suspected=_suspected(results, titles),
         declined=tuple(
-            timed(one, at_place(titles.fix(one.decision.fix), one.decision.place), one.decision.reason)
+            timed(one, at_place(titles.fix(one.decision.fix), one.decision.place), given(one.decision.reason))
             for one in results.declined
         ),
         skipped=tuple(
-            timed(one, prompt_words(one.decision.prompt, titles), one.decision.reason) for one in results.skipped
+            timed(one, prompt_words(one.decision.prompt, titles), given(one.decision.reason))
+            for one in results.skipped
         ),
         notes=tuple(timed(one, one.decision.text) for one in results.notes),
         cautions=tuple(
@@ -92,7 +100,9 @@ def summarize(session: Session) -> SessionSummary:
         ),
         opened=tuple(timed(one, one.decision.access, one.decision.place or "") for one in results.opened),
         path=tuple(
-            timed(one, at_place(titles.check(one.decision.check), one.decision.place), one.decision.because)
+            timed(
+                one, at_place(titles.check(one.decision.check), one.decision.place), reason_text(one.decision.because)
+            )
             for one in results.path
         ),
         proof=tuple(
@@ -119,7 +129,7 @@ def _repair(one: Correction, at: float, titles: Titles) -> Repair:
         part=one.done.part,
         fault=titles.fault(one.fault) if one.fault else one.title,
         condemned=one.condemned,
-        because=one.chosen.because if one.chosen is not None else "",
+        because=reason_text(one.chosen.because) if one.chosen is not None else "",
         confirmed=str(one.verified),
         fix=one.done.fix,
         fault_name=one.fault,
@@ -131,12 +141,11 @@ def _suspected(results: Results, titles: Titles) -> tuple[str, ...]:
     return tuple(dict.fromkeys(at_place(titles.fault(one.fault), one.place) for one in results.suspected))
 
 
-def prompt_words(identity: str, titles: Titles) -> str:
-    """A prompt's identity in words: ``check:sensor ohms:left rear`` is its title and place."""
-    kind, _, rest = identity.partition(":")
-    name, _, place = rest.partition(":")
-    title = {"check": titles.check, "fix": titles.fix}.get(kind, str)(name)
-    return at_place(title or identity, place or None)
+def prompt_words(prompt: Prompt, titles: Titles) -> str:
+    """A prompt in words: ``check:sensor ohms:left rear`` is its title and place."""
+    titled = {PromptKind.CHECK: titles.check, PromptKind.FIX: titles.fix}
+    title = titled.get(prompt.kind, str)(prompt.name)
+    return at_place(title or str(prompt), prompt.place)
 
 
 def _not_proven(results: Results, titles: Titles) -> tuple[str, ...]:
@@ -146,7 +155,7 @@ def _not_proven(results: Results, titles: Titles) -> tuple[str, ...]:
     if ending is None:
         lines.append("The session was left before its end: nothing after the last entry is known.")
     elif ending.ending == Ending.SURVEYED_IN_PART:
-        lines.append(f"The survey is not complete: {ending.because}.")
+        lines.append(f"The survey is not complete: {reason_text(ending.because)}.")
     elif ending.ending not in (Ending.CURED_AND_PROVEN, Ending.SURVEYED):
         why = _why_not_proven(results, ending)
         lines.append(f"The cure is not proven{': ' + why if why else ''}".rstrip(".") + ".")
@@ -155,8 +164,7 @@ def _not_proven(results: Results, titles: Titles) -> tuple[str, ...]:
         f"{first_up(one.words())}: not measured again afterwards." for one in results.corrections if not one.verified
     ]
     for one in results.skipped:
-        reason = f" ({one.decision.reason})" if one.decision.reason else ""
-        lines.append(f"Skipped: {prompt_words(one.decision.prompt, titles)}{reason}.")
+        lines.append(f"Skipped: {prompt_words(one.decision.prompt, titles)} ({given(one.decision.reason)}).")
     lines += [f"Too close to call: {at_place(one.title, one.place)}." for one in results.standing if _close(one)]
     unsure = [one.decision.fact for one in results.facts if one.decision.value == "not sure"]
     if unsure:
@@ -168,7 +176,7 @@ def _not_proven(results: Results, titles: Titles) -> tuple[str, ...]:
 
 def _why_not_proven(results: Results, ending: Ended) -> str:
     proof = results.last_proof
-    return proof.because if proof is not None and not proof.passed else ending.because
+    return reason_text(proof.because if proof is not None and not proof.passed else ending.because)
 
 
 def _close(seen: Observed) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.messages import Expects, Heard, Outcome, Say, Understanding
+from assistant.messages import Expects, Heard, Outcome, Reason, Say, Understanding, Why
 from assistant.messages.decisions import Remarked
 from assistant.phrasing.clarifying import clarified
 from assistant.phrasing.speech_chunks import pieces
@@ -65,7 +65,7 @@ def confirmed_yes(turn: Turn) -> Result:
 def confirmed_no(turn: Turn) -> Result:
     """No to what was asked about: it never counted; the question below comes again."""
     overlay = turn.state.dialog.overlay
-    what = f"asked to confirm ({overlay.asked_for}): no" if overlay is not None else "no"
+    what = Reason(Why.REFUSED, {"doubt": overlay.asked_for if overlay is not None else ""})
     under = turn.state.dialog
     return record(turn, (Remarked(what),), Say("dropped"), keep=True, dialog=replace(under, overlay=None, misses=0))
 
@@ -85,7 +85,7 @@ def choose(turn: Turn) -> Result:
 def incomplete(turn: Turn) -> Result:
     """Only part of a number came."""
     meant = turn.meant
-    return stay(turn.talking(overlay=None), clarified(meant.ask) if meant.ask is not None else Say("incomplete"))
+    return stay(turn.with_dialog(overlay=None), clarified(meant.ask) if meant.ask is not None else Say("incomplete"))
 
 
 def misunderstood(turn: Turn) -> Result:
@@ -94,7 +94,7 @@ def misunderstood(turn: Turn) -> Result:
     if meant.reason == "silence":
         return stay(turn)
     misses = dialog.misses + 1
-    after = turn.talking(misses=misses)
+    after = turn.with_dialog(misses=misses)
     snr = turn.fact.snr_db if isinstance(turn.fact, Heard) else None
     if misses % 2 == 0:
         if snr is not None and snr < NOISY_DECIBELS:
@@ -102,7 +102,7 @@ def misunderstood(turn: Turn) -> Result:
         wants_number = turn.expectation is not None and turn.expectation.expects is Expects.READING
         return reask(after, Say("missed_number" if wants_number else "missed"))
     if meant.ask is not None:
-        return stay(after.talking(rest=_not_named(turn)), clarified(meant.ask))
+        return stay(after.with_dialog(rest=_not_named(turn)), clarified(meant.ask))
     return reask(after, Say("again"))
 
 
@@ -120,7 +120,7 @@ def not_asked(turn: Turn) -> Result:
 def ask_again(turn: Turn) -> Result:
     """'Next' after a remark: the prompt again."""
     if turn.state.dialog.overlay is None and turn.state.dialog.revisit:
-        return reask(turn.talking(revisit="", revisit_because="", misses=0), Say("left_as_it_was"))
+        return reask(turn.with_dialog(revisit=None, misses=0), Say("left_as_it_was"))
     return reask(turn)
 
 

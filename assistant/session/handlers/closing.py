@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.messages import Finish, Say
+from assistant.messages import Finish, Reason, Say, Why
 from assistant.messages.decisions import Ended, Ending, Phase, PutBackDone
 from assistant.session.advance import ending
 from assistant.session.next_action import put_back_items
@@ -15,9 +15,9 @@ def put_back(turn: Turn) -> Result:
     item, part = turn.state.dialog.item, turn.state.dialog.part
     items = put_back_items(turn.context, turn.state)
     if item is not None and item + 1 < len(items):
-        return reask(turn.talking(item=item + 1, misses=0, reminded=False))
+        return reask(turn.with_dialog(item=item + 1, misses=0, reminded=False))
     if item is None and part + 1 < len(put_back_parts(items)):
-        return reask(turn.talking(part=part + 1, misses=0, reminded=False), full=True)
+        return reask(turn.with_dialog(part=part + 1, misses=0, reminded=False), full=True)
     done = (PutBackDone(items),) if items else ()
     says = (Say("put_back_logged"),) if items else ()
     if turn.state.phase is Phase.PROVING:
@@ -30,13 +30,13 @@ def one_by_one(turn: Turn) -> Result:
     items = put_back_items(turn.context, turn.state)
     if turn.state.dialog.item is None and items:
         before = put_back_parts(items)[: turn.state.dialog.part]
-        return reask(turn.talking(item=sum(len(part) for part in before), misses=0), Say("one_by_one"))
+        return reask(turn.with_dialog(item=sum(len(part) for part in before), misses=0), Say("one_by_one"))
     return reask(turn, Say("take_time"))
 
 
 def really_stop(turn: Turn) -> Result:
     """Yes to the end: the session is over, and what must be put back is said."""
-    return record(turn, (Ended(Ending.STOPPED, "the person stopped it"),))
+    return record(turn, (Ended(Ending.STOPPED, Reason(Why.STOPPED)),))
 
 
 def left(turn: Turn) -> Result:

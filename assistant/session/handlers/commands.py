@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.messages import Say
+from assistant.messages import Reason, Say, Why
 from assistant.messages.decisions import (
     CheckChosen,
     FactAnswered,
@@ -15,6 +15,7 @@ from assistant.messages.decisions import (
     Remarked,
     Skipped,
 )
+from assistant.phrasing.reasons import reason_text
 from assistant.phrasing.speech_chunks import opening, pieces
 from assistant.session.advance import ending
 from assistant.session.announcements import left
@@ -22,7 +23,7 @@ from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.fold import NOT_SURE
 from assistant.session.next_action import at
 from assistant.session.openings import left_to_open
-from assistant.session.prompts import caution_named, question_named
+from assistant.session.prompts import Asked, caution_named, question_named
 from assistant.session.questions import expectation, question
 from assistant.session.turn import Result, Turn, lay, lift, reask, record, stay
 
@@ -47,7 +48,7 @@ def explain(turn: Turn) -> Result:
     answers = answers_left(turn)
     says += opening(answers)
     says.append(Say("commands"))
-    return reask(turn.talking(rest=answers[1:]), *says, full=True)
+    return reask(turn.with_dialog(rest=answers[1:]), *says, full=True)
 
 
 def answers_left(turn: Turn) -> tuple[Say, ...]:
@@ -65,7 +66,7 @@ def rest(turn: Turn) -> Result:
     left_over = turn.state.dialog.rest
     if not left_over:
         return reask(turn, Say("not_held"))
-    return stay(turn.talking(rest=left_over[1:]), *opening(left_over))
+    return stay(turn.with_dialog(rest=left_over[1:]), *opening(left_over))
 
 
 def why(turn: Turn) -> Result:
@@ -73,24 +74,32 @@ def why(turn: Turn) -> Result:
     asked, context, action = turn.asked, turn.context, turn.state.action
     if asked.mode is Mode.CAUTION:
         sources = "; ".join(caution_named(context, name).source for name in asked.names or (asked.name,))
-        return _in_turn(turn, f"asked why at {asked.prompt}", (), _sources("why_caution", sources))
+        return _in_turn(turn, _asked_why(asked), (), _sources("why_caution", sources))
     if asked.mode is Mode.PROOF:
         source = context.procedure.proof.source
-        return _in_turn(turn, f"asked why at {asked.prompt}", (), _sources("why_proof", source))
+        return _in_turn(turn, _asked_why(asked), (), _sources("why_proof", source))
     if action is not None and asked.mode in (Mode.ACCESS, Mode.CHECK, Mode.FIX):
-        says = [Say("because", {"text": action.because})]
+        says = [Say("because", {"text": reason_text(action.because)})]
         says += _effort(turn)
         if isinstance(action, FixChosen):
             says.append(Say("chance", {"percent": round(100 * action.probability)}))
     else:
         says = [Say({Mode.FACT: "why_fact", Mode.PUT_BACK: "why_put_back"}.get(asked.mode, "why"))]
-    return record(turn, (Remarked(f"asked why at {asked.prompt}"),), *says, keep=True)
+    return record(turn, (Remarked(_asked_why(asked)),), *says, keep=True)
+
+
+def _names_minutes(action: CheckChosen) -> bool:
+    return "minute" in reason_text(action.because)
+
+
+def _asked_why(asked: Asked) -> Reason:
+    return Reason(Why.ASKED_WHY, {"prompt": str(asked.prompt)})
 
 
 def _effort(turn: Turn) -> list[Say]:
     """Minutes and what must be opened, unless the reason named them."""
     action = turn.state.action
-    if not isinstance(action, CheckChosen) or "minute" in action.because:
+    if not isinstance(action, CheckChosen) or _names_minutes(action):
         return []
     shut = left_to_open(turn.context, turn.state.facts, turn.state.opened, action)
     names = tuple(f"{one.access}, {one.place}" if one.place else one.access for one in shut)
@@ -107,15 +116,15 @@ def where(turn: Turn) -> Result:
     says = [Say(f"now_{state.phase.value}")]
     says.append(Say("readings_one" if count == 1 else "readings_so_far", {"count": count}))
     follow = left(turn.context, state) if state.phase in (Phase.FINDING, Phase.REPAIRING, Phase.SURVEYING) else ()
-    return _in_turn(turn, "asked where we are", tuple(says), follow)
+    return _in_turn(turn, Reason(Why.ASKED_WHERE), tuple(says), follow)
 
 
 def whats_left_now(turn: Turn) -> Result:
     """What is still suspected, with shares."""
-    return _in_turn(turn, "asked what is left", (), left(turn.context, turn.state) or (Say("nothing_left"),))
+    return _in_turn(turn, Reason(Why.ASKED_WHATS_LEFT), (), left(turn.context, turn.state) or (Say("nothing_left"),))
 
 
-def _in_turn(turn: Turn, what: str, says: tuple[Say, ...], parts: tuple[Say, ...]) -> Result:
+def _in_turn(turn: Turn, what: Reason, says: tuple[Say, ...], parts: tuple[Say, ...]) -> Result:
     """A remark for the record, something said, and the first piece of a list whose others wait for 'go on'."""
     dialog = replace(turn.state.dialog, rest=parts[1:])
     return record(turn, (Remarked(what),), *says, *opening(parts), keep=True, dialog=dialog)
@@ -160,13 +169,15 @@ def skip(turn: Turn) -> Result:
     """Pass by: the reason is asked for the record."""
     asked = turn.asked
     if turn.state.dialog.revisit:
-        return reask(turn.talking(revisit="", revisit_because="", overlay=None), Say("left_as_it_was"))
+        return reask(turn.with_dialog(revisit=None, overlay=None), Say("left_as_it_was"))
     if asked.mode is Mode.FACT and not question_named(turn.context, asked.name).unsure:
-        return reask(turn.talking(overlay=None), Say("needed"))
+        return reask(turn.with_dialog(overlay=None), Say("needed"))
     if asked.mode is Mode.PUT_BACK and turn.state.phase is Phase.PROVING:
-        return reask(turn.talking(overlay=None), Say("put_back_needed"))
+        return reask(turn.with_dialog(overlay=None), Say("put_back_needed"))
     if asked.mode in (Mode.READY, Mode.CAUTION):
-        return reask(turn.talking(overlay=None), Say("caution_first" if asked.mode is Mode.CAUTION else "take_time"))
+        return reask(
+            turn.with_dialog(overlay=None), Say("caution_first" if asked.mode is Mode.CAUTION else "take_time")
+        )
     return lay(turn, Overlay(Mode.REASON, Say("reason"), asked_for="skip"))
 
 
@@ -178,7 +189,7 @@ def reason_given(turn: Turn) -> Result:
 
 def no_reason(turn: Turn) -> Result:
     """'Skip' once more, or 'next': passed by without a reason."""
-    return _skip(turn, "no reason given")
+    return _skip(turn, "")
 
 
 def _skip(turn: Turn, reason: str) -> Result:

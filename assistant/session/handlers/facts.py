@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from assistant.messages import Heard, Outcome, Say, Understanding
+from assistant.messages import Heard, Outcome, Prompt, PromptKind, Say, Understanding
 from assistant.messages.decisions import Decision, FactAnswered, FactWithdrawn, Phase, PhaseEntered
 from assistant.session.dialog_state import Mode
-from assistant.session.fold import NOT_SURE, State, identity
+from assistant.session.fold import NOT_SURE, State
 from assistant.session.handlers.finding import confirm, remark_of_yes
 from assistant.session.prompts import question_named
 from assistant.session.questions import UNSURE
@@ -34,7 +34,7 @@ def answer_fact(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result 
     if value in question.declines and not confirmed:
         return confirm(turn, meant, Say("declines", {"text": value}), "declines")
     before = withdrawn_fact(turn.state, question.name)
-    again = turn.state.dialog.revisit == identity("fact", question.name)
+    again = turn.state.dialog.revisit == Prompt(PromptKind.FACT, question.name)
     if again and turn.state.phase is not Phase.FACTS:
         before = (*before, PhaseEntered(Phase.FACTS))
     made = (*before, *remark_of_yes(turn, confirmed=confirmed), FactAnswered(question.name, value, meant.heard))

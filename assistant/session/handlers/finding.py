@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.messages import Grade, Heard, Outcome, Say, Understanding, Verdict
+from assistant.messages import Grade, Heard, Outcome, PromptKind, Reason, Say, Understanding, Verdict, Why
 from assistant.messages.decisions import (
     CheckChosen,
     Decision,
@@ -25,15 +25,11 @@ from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.fold import State, apply_all
 from assistant.session.observations import near_limit, observed, read_back, say_value, verdict_of
 from assistant.session.outcomes import outcome_of
-from assistant.session.surveying import READ_AGAIN
 from assistant.session.turn import Result, Turn, lay, reask, record, stay
 from assistant.understanding.clarifications import SHOWN_EXACTLY
 
-ONCE_MORE = "The first reading was too close to call."
-"""Reason of a check that is asked once more: its first reading stands until the second replaces it."""
-
-
-_REPLACING = (ONCE_MORE, READ_AGAIN)
+_REPLACING = {Why.TOO_CLOSE: Why.READ_ONCE_MORE, Why.ASKED_FOR_AGAIN: Why.READ_AGAIN}
+"""Why a check is asked whose standing reading the next one replaces, to why that reading is withdrawn then."""
 
 
 def answer_check(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result:
@@ -43,7 +39,7 @@ def answer_check(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result
         return _take(turn, check, meant, None, confirmed=confirmed)
     verdict = verdict_of(turn.context, turn.state, check, turn.asked.place, meant)
     action = turn.state.action
-    again = turn.state.dialog.second or (isinstance(action, CheckChosen) and action.because == ONCE_MORE)
+    again = turn.state.dialog.second or (_replaces(action) is Why.READ_ONCE_MORE)
     if verdict.grade is Grade.TOO_CLOSE and not again and _worth_again(meant):
         return _once_more(turn, check, meant, verdict)
     return _take(turn, check, meant, verdict, confirmed=confirmed)
@@ -56,13 +52,13 @@ def doubt(turn: Turn, check: Check, meant: Understanding) -> Result | None:
         return None
     if value < 0 and not dialog.swapped and not _negative_before(turn.state):
         question = Say("negative", {"value": value, "unit": check.unit})
-        return confirm(turn.talking(swapped=True), meant, question, "negative")
+        return confirm(turn.with_dialog(swapped=True), meant, question, "negative")
     if (
         meant.approximate
         and not dialog.exact
         and near_limit(limits_of(check, turn.state.facts, turn.asked.place), value)
     ):
-        return reask(turn.talking(exact=True, overlay=None), Say("exact", {"value": value, "unit": check.unit}))
+        return reask(turn.with_dialog(exact=True, overlay=None), Say("exact", {"value": value, "unit": check.unit}))
     return None
 
 
@@ -75,14 +71,19 @@ def _worth_again(meant: Understanding) -> bool:
 
 
 def _first_reading(turn: Turn) -> int | None:
-    """Number of the reading that this one replaces, None when this check is not asked once more."""
-    action, asked = turn.state.action, turn.asked
-    if turn.state.dialog.revisit or not isinstance(action, CheckChosen) or action.because not in _REPLACING:
+    """Number of the reading that this one replaces, None when it replaces none."""
+    asked = turn.asked
+    if turn.state.dialog.revisit or _replaces(turn.state.action) is None:
         return None
     for seen in reversed(turn.state.observations):
         if (seen.check, seen.place) == (asked.name, asked.place):
             return seen.number
     return None
+
+
+def _replaces(action: CheckChosen | FixChosen | None) -> Why | None:
+    """Why the standing reading of a chosen check is withdrawn by the next one, None when it stays."""
+    return _REPLACING.get(action.because.why) if isinstance(action, CheckChosen) else None
 
 
 def _once_more(turn: Turn, check: Check, meant: Understanding, verdict: Verdict) -> Result:
@@ -99,9 +100,9 @@ def _once_more(turn: Turn, check: Check, meant: Understanding, verdict: Verdict)
     dialog = replace(turn.state.dialog, second=True, overlay=None, misses=0, reminded=False)
     if not turn.state.dialog.revisit:
         seen = replace(observed(turn.context, turn.state, check, place, meant, verdict), proof=False)
-        chosen = CheckChosen(check.name, place, check.minutes, ONCE_MORE)
+        chosen = CheckChosen(check.name, place, check.minutes, Reason(Why.TOO_CLOSE))
         return record(turn, (seen, chosen), *says, keep=True, dialog=dialog)
-    what = f"{check.title}: {shown} said nothing for sure ({reason}); asked once more"
+    what = Reason(Why.SAYS_NOTHING, {"check": check.title, "shown": shown, "verdict": reason})
     return record(turn, (Remarked(what),), *says, keep=True, dialog=dialog)
 
 
@@ -115,11 +116,10 @@ def _take(turn: Turn, check: Check, meant: Understanding, judged: Verdict | None
     """Record the observation, after a yes when it would condemn a part."""
     context, state = turn.context, turn.state
     seen = observed(context, state, check, turn.asked.place, meant, judged)
-    first = _first_reading(turn)
+    first, replaced = _first_reading(turn), _replaces(state.action)
     before = _withdrawals(context, state)
-    if first is not None:
-        once_more = isinstance(state.action, CheckChosen) and state.action.because == ONCE_MORE
-        before = (*before, ObservationWithdrawn(first, "read once more" if once_more else "read again"))
+    if first is not None and replaced is not None:
+        before = (*before, ObservationWithdrawn(first, Reason(replaced)))
     again = apply_all(context, state, before)
     seen = replace(seen, proof=seen.proof or _was_proof(state))
     spoken = tuple(one for one in state.observations if one.number != first)
@@ -135,15 +135,17 @@ def _take(turn: Turn, check: Check, meant: Understanding, judged: Verdict | None
 def remark_of_yes(turn: Turn, *, confirmed: bool) -> tuple[Decision, ...]:
     """A remark for the record that the answer was asked about and a yes was given."""
     overlay = turn.state.dialog.overlay
-    return (Remarked(f"asked to confirm ({overlay.asked_for}): yes"),) if confirmed and overlay is not None else ()
+    if not confirmed or overlay is None:
+        return ()
+    return (Remarked(Reason(Why.CONFIRMED, {"doubt": overlay.asked_for})),)
 
 
 def _withdrawals(context: Context, state: State) -> tuple[Decision, ...]:
     """Decisions that take back the observation which is being asked again, if one is."""
-    for done in reversed(state.trail):
-        if done.prompt == state.dialog.revisit and done.kind == "check":
+    for done in reversed(state.answer_history):
+        if done.prompt == state.dialog.revisit and done.prompt.kind is PromptKind.CHECK:
             back = searching(context)
-            withdrawn: Decision = ObservationWithdrawn(done.number, state.dialog.revisit_because or "went back")
+            withdrawn: Decision = ObservationWithdrawn(done.number, Reason(state.dialog.revisit_because))
             if state.phase in (Phase.PROVING, Phase.CLOSING):
                 return (withdrawn, PhaseEntered(back))
             return (withdrawn,)
@@ -152,8 +154,8 @@ def _withdrawals(context: Context, state: State) -> tuple[Decision, ...]:
 
 def _was_proof(state: State) -> bool:
     """True when the observation that is being asked again was made after a fix."""
-    for done in reversed(state.trail):
-        if done.prompt == state.dialog.revisit and done.kind == "check":
+    for done in reversed(state.answer_history):
+        if done.prompt == state.dialog.revisit and done.prompt.kind is PromptKind.CHECK:
             return any(seen.number == done.number and seen.proof for seen in state.observations)
     return False
 
@@ -179,7 +181,7 @@ def blank(turn: Turn) -> Result:
     """The display shows nothing: look at the leads and the dial; never an observation."""
     times = turn.state.dialog.blank + 1
     key = "blank" if times == 1 else "blank_again"
-    return reask(turn.talking(blank=times, overlay=None, misses=0), Say(key), full=True)
+    return reask(turn.with_dialog(blank=times, overlay=None, misses=0), Say(key), full=True)
 
 
 def spread(turn: Turn) -> Result:
@@ -191,7 +193,7 @@ def spread(turn: Turn) -> Result:
         question = Say("moving", {"low": meant.low_end, "high": meant.high_end, "unit": unit})
         return confirm(turn, moving, question, "range")
     if meant.low_end is not None or meant.high_end is not None:
-        return stay(turn.talking(overlay=None), clarified(meant.ask or SHOWN_EXACTLY))
+        return stay(turn.with_dialog(overlay=None), clarified(meant.ask or SHOWN_EXACTLY))
     return lay(turn, Overlay(Mode.SPREAD, Say("lowest_highest"), asked_for="range"))
 
 
@@ -204,4 +206,4 @@ def end_of_spread(turn: Turn) -> Result:
         return lay(turn, replace(overlay, question=Say("highest"), values=(meant.value,)))
     low, high = sorted((overlay.values[0], meant.value))
     moving = replace(meant, outcome=Outcome.UNSTEADY, value=None, low_end=low, high_end=high)
-    return answer_check(turn.talking(overlay=None), moving, confirmed=False)
+    return answer_check(turn.with_dialog(overlay=None), moving, confirmed=False)

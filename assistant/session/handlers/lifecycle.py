@@ -5,6 +5,7 @@ from __future__ import annotations
 from assistant.errors import DefectError
 from assistant.messages import Finish, HistoryTold, MicrophoneLost, RecordFailed, Say, Wait
 from assistant.messages.decisions import Effect, FixChosen, Held, HistoryTaken, Phase, Released
+from assistant.phrasing.reasons import reason_text
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import apply_all
 from assistant.session.observations import say_value
@@ -20,7 +21,7 @@ def began(turn: Turn) -> Result:
     """The session began: greet, and say what to have in hand."""
     procedure = turn.context.procedure
     says = (Say("greeting", {"text": procedure.title}), Say("summary", {"text": procedure.summary}))
-    return record(turn.talking(live=True), (), *says)
+    return record(turn.with_dialog(live=True), (), *says)
 
 
 def resumed(turn: Turn) -> Result:
@@ -30,7 +31,7 @@ def resumed(turn: Turn) -> Result:
         return state, (Say("already_ended", {"ending": state.ended.ending.value}), Finish(state.ended.ending.value))
     says = [Say("welcome_back", {"text": turn.context.procedure.title}), Say(_where(state.phase))]
     if isinstance(state.action, FixChosen):
-        says.append(Say("because", {"text": state.action.because}))
+        says.append(Say("because", {"text": reason_text(state.action.because)}))
     last = state.observations[-1] if state.observations else None
     if last is not None and state.phase in (Phase.FINDING, Phase.REPAIRING, Phase.SURVEYING):
         title = f"{last.title}, {last.place}" if last.place else last.title
@@ -41,7 +42,7 @@ def resumed(turn: Turn) -> Result:
             says.append(Say("choice", {"text": last.choice}))
         says.append(Say("if_changed"))
     decisions = (Released(),) if state.held else ()
-    awake = turn.talking(live=True)
+    awake = turn.with_dialog(live=True)
     after = apply_all(turn.context, awake.state, decisions)
     says += question(turn.context, after, full=True)
     return record(awake, decisions, *says, ask=False)
@@ -71,8 +72,8 @@ def quiet(turn: Turn) -> Result:
     asked = turn.asked
     silent = asked.mode is Mode.PROOF and turn.context.proof_step(asked.name).quiet
     if silent or turn.state.dialog.reminded:
-        return stay(turn.talking(reminded=True))
-    after = turn.talking(reminded=True)
+        return stay(turn.with_dialog(reminded=True))
+    after = turn.with_dialog(reminded=True)
     return stay(after, Say("reminder"), *question(turn.context, after.state)[-1:])
 
 
@@ -93,11 +94,11 @@ def microphone_lost(turn: Turn) -> Result:
 
 def written(turn: Turn) -> Result:
     """The entry is on disk: the state advances, and what waited is said."""
-    dialog = turn.state.dialog
-    if dialog.waiting is None or dialog.target is None:
+    pending = turn.state.pending
+    if pending is None:
         raise DefectError("Recorded came although no record was sent; the state stays as it was.")
-    after = dialog.target
-    replies: tuple[Effect, ...] = dialog.waiting.replies
+    after = pending.following
+    replies: tuple[Effect, ...] = pending.record.replies
     if after.ended is not None:
         return after, (*replies, Finish(after.ended.ending.value))
     return after, (*replies, *listening(turn.context, after))
@@ -106,24 +107,28 @@ def written(turn: Turn) -> Result:
 def not_written(turn: Turn) -> Result:
     """The entry is not on disk: say so with its reason, claim nothing, keep it for the next try."""
     reason = turn.fact.reason if isinstance(turn.fact, RecordFailed) else ""
-    after = turn.talking(failed=True)
+    after = turn.with_pending(failed=True, leaving=_leaving(turn))
     heard = listening(turn.context, after.state, reminders=False)
     return after.state, (Say("record_failed", {"text": reason}), *heard, Wait(RETRY_SECONDS))
 
 
+def _leaving(turn: Turn) -> bool:
+    return turn.state.pending is not None and turn.state.pending.leaving
+
+
 def retry(turn: Turn) -> Result:
     """Try the same record again."""
-    waiting = turn.state.dialog.waiting
-    if waiting is None:
+    pending = turn.state.pending
+    if pending is None:
         raise DefectError("There is no record to try again; the state stays as it was.")
-    return turn.talking(failed=False, leaving=False).state, (waiting,)
+    return turn.with_pending(failed=False).state, (pending.record,)
 
 
 def leave_unwritten(turn: Turn) -> Result:
     """'Stop' while a record waits: asked once, and the second time the session is left as it stands on disk."""
-    if turn.state.dialog.leaving:
+    if _leaving(turn):
         return turn.state.settled(), (Finish("left"),)
-    after = turn.talking(leaving=True)
+    after = turn.with_pending(failed=True, leaving=True)
     heard = listening(turn.context, after.state, reminders=False)
     return after.state, (Say("leave_unwritten"), *heard, Wait(RETRY_SECONDS))
 

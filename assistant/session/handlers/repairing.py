@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant.diagnosis.fault_model import Opening
-from assistant.messages import Say
+from assistant.messages import NO_PROMPT, Say
 from assistant.messages.decisions import (
     AccessOpened,
     CautionAcknowledged,
@@ -33,7 +33,7 @@ def acknowledge(turn: Turn) -> Result:
     """Yes to a caution, or to all that are due again; said once, after the last of them."""
     asked = turn.asked
     names = asked.names or (asked.name,)
-    made = tuple(CautionAcknowledged(name, asked.place, asked.before) for name in names)
+    made = tuple(CautionAcknowledged(name, asked.place, asked.before or NO_PROMPT) for name in names)
     following = main(turn.context, apply_all(turn.context, turn.state, made))
     more = following is not None and following.mode is Mode.CAUTION
     return record(turn, made, *(() if more else (Say("acknowledged"),)))

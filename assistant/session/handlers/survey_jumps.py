@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from assistant.diagnosis.fault_model import Task
-from assistant.messages import Heard, Outcome, Say, Understanding
+from assistant.messages import Heard, Outcome, Say, Understanding, Why
 from assistant.messages.decisions import CheckChosen, Phase
 from assistant.session.dialog_state import Mode
-from assistant.session.surveying import ASKED_FOR, at_place, chosen, jumps, tasks_of
+from assistant.session.surveying import at_place, chosen, jumps, tasks_of
 from assistant.session.turn import Result, Turn, reask, record
 
 _BEFORE = ("go to the ", "go to ", "now the ", "now ", "next is ", "take the ", "take ")
@@ -55,4 +55,4 @@ def _same_check(turn: Turn, place: str) -> CheckChosen | None:
     done = {Task(seen.check, seen.place) for seen in turn.state.observations}
     if task in done or task not in tasks_of(turn.context, turn.state):
         return None
-    return chosen(turn.context, task, ASKED_FOR)
+    return chosen(turn.context, task, Why.ASKED_FOR)

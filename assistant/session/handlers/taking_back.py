@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.messages import Command, Expects, Heard, Outcome, Say
+from assistant.messages import Command, Expects, Heard, Outcome, Prompt, PromptKind, Reason, Say, Why
 from assistant.messages.decisions import (
     CheckChosen,
     Decision,
@@ -10,11 +10,12 @@ from assistant.messages.decisions import (
     ObservationWithdrawn,
     Phase,
     PhaseEntered,
+    ProofStepWithdrawn,
 )
 from assistant.phrasing.clarifying import clarified
 from assistant.session.advance import searching
 from assistant.session.context import Context
-from assistant.session.fold import Answered, State, identity
+from assistant.session.fold import Answered, State
 from assistant.session.handlers import answering
 from assistant.session.handlers.answering import answer
 from assistant.session.handlers.finding import confirm
@@ -23,17 +24,18 @@ from assistant.session.turn import Result, Turn, lift, reask, record, stay
 from assistant.understanding.interpret import interpret
 
 
-def last_answer(state: State, *, before: str = "") -> Answered | None:
+def last_answer(state: State, *, before: Prompt | None = None) -> Answered | None:
     """The last answer that a word can take back: a fact, an observation, or a step of the running proof."""
-    trail = list(state.trail)
-    if before:
+    history = list(state.answer_history)
+    if before is not None:
         # A prompt that was answered twice counts where it was answered last: going back must come to an end.
-        last = {done.prompt: index for index, done in enumerate(trail)}
-        end = last.get(before, len(trail))
-        trail = [done for index, done in enumerate(trail[:end]) if last[done.prompt] == index]
-    running = {identity("proof", step.step) for step in state.proof} if state.phase is Phase.PROVING else set()
-    for done in reversed(trail):
-        if done.kind in ("fact", "check") or (done.kind == "proof" and done.prompt in running):
+        last = {done.prompt: index for index, done in enumerate(history)}
+        end = last.get(before, len(history))
+        history = [done for index, done in enumerate(history[:end]) if last[done.prompt] == index]
+    running = {step.step for step in state.proof} if state.phase is Phase.PROVING else set()
+    for done in reversed(history):
+        kind = done.prompt.kind
+        if kind in (PromptKind.FACT, PromptKind.CHECK) or (kind is PromptKind.PROOF and done.prompt.name in running):
             return done
     return None
 
@@ -42,23 +44,26 @@ def withdraw(turn: Turn) -> Result:
     """Take back the last reading or answer, even after its verdict was spoken; it is asked again next."""
     state, dialog = turn.state, turn.state.dialog
     if turn.meant.withdrawn:
-        return reask(turn.talking(overlay=None), Say("dropped"))
+        return reask(turn.with_dialog(overlay=None), Say("dropped"))
     last = _named(state, dialog.revisit) if dialog.revisit else last_answer(state)
     if last is None:
         return reask(turn, Say("nothing_to_take_back"))
-    if last.kind == "check":
+    if last.prompt.kind is PromptKind.CHECK:
         says = Say("withdrawn", {"text": _title(turn, last)})
         return record(turn, _withdraw_check(turn.context, state, last), says)
-    decisions: list[Decision] = [FactWithdrawn(last.prompt if last.kind == "proof" else last.key)]
-    if last.kind == "fact" and state.phase is not Phase.FACTS:
-        decisions.append(PhaseEntered(Phase.FACTS))
-    return record(turn, decisions, Say("withdrawn", {"text": last.key}))
+    name = last.prompt.name
+    says = Say("withdrawn", {"text": name})
+    if last.prompt.kind is PromptKind.PROOF:
+        return record(turn, (ProofStepWithdrawn(name),), says)
+    back = () if state.phase is Phase.FACTS else (PhaseEntered(Phase.FACTS),)
+    return record(turn, (FactWithdrawn(name), *back), says)
 
 
 def _withdraw_check(context: Context, state: State, last: Answered) -> tuple[Decision, ...]:
-    withdrawn = ObservationWithdrawn(last.number, "taken back")
+    withdrawn = ObservationWithdrawn(last.number, Reason(Why.SCRATCHED))
     place = next((seen.place for seen in state.observations if seen.number == last.number), None)
-    again = CheckChosen(last.key, place, context.check(last.key).minutes, "The last answer was taken back.")
+    check = last.prompt.name
+    again = CheckChosen(check, place, context.check(check).minutes, Reason(Why.TAKEN_BACK))
     if state.phase in (Phase.FINDING, Phase.REPAIRING, Phase.SURVEYING):
         return (withdrawn, again)
     if state.phase is Phase.CLOSING and (state.unproven or (state.proofs and state.proofs[-1].passed)):
@@ -66,14 +71,14 @@ def _withdraw_check(context: Context, state: State, last: Answered) -> tuple[Dec
     return (withdrawn, PhaseEntered(searching(context)), again)
 
 
-def _named(state: State, prompt: str) -> Answered | None:
-    return next((done for done in reversed(state.trail) if done.prompt == prompt), None)
+def _named(state: State, prompt: Prompt) -> Answered | None:
+    return next((done for done in reversed(state.answer_history) if done.prompt == prompt), None)
 
 
 def _title(turn: Turn, last: Answered) -> str:
     seen = next((one for one in turn.state.observations if one.number == last.number), None)
     if seen is None:
-        return last.key
+        return last.prompt.name
     return f"{seen.title}, {seen.place}" if seen.place else seen.title
 
 
@@ -82,7 +87,7 @@ def go_back(turn: Turn) -> Result:
     last = last_answer(turn.state, before=turn.state.dialog.revisit)
     if last is None:
         return reask(turn, Say("nothing_before"))
-    back = turn.talking(revisit=last.prompt, revisit_because="went back", misses=0, reminded=False)
+    back = turn.with_dialog(revisit=last.prompt, revisit_because=Why.WENT_BACK, misses=0, reminded=False)
     return reask(back, Say("back"), full=True)
 
 
@@ -94,7 +99,7 @@ def correction(turn: Turn) -> Result:
     last = last_answer(state) if not state.dialog.revisit else _named(state, state.dialog.revisit)
     if last is None:
         return reask(turn, Say("nothing_to_take_back"))
-    back = turn.talking(revisit=last.prompt, revisit_because="correction", misses=0, reminded=False)
+    back = turn.with_dialog(revisit=last.prompt, revisit_because=Why.CORRECTED, misses=0, reminded=False)
     return stay(back, Say("correction_of", {"text": _title(turn, last)}), *_short(back))
 
 
@@ -122,9 +127,9 @@ def replacement(turn: Turn) -> Result | None:
     """
     state, fact = turn.state, turn.fact
     last = last_answer(state)
-    if last is None or last.kind == "proof" or not isinstance(fact, Heard) or state.dialog.revisit:
+    if last is None or last.prompt.kind is PromptKind.PROOF or not isinstance(fact, Heard) or state.dialog.revisit:
         return None
-    back = turn.talking(revisit=last.prompt, revisit_because="correction", overlay=None, misses=0)
+    back = turn.with_dialog(revisit=last.prompt, revisit_because=Why.CORRECTED, overlay=None, misses=0)
     there = expectation(turn.context, back.state)
     if there.expects is not Expects.READING:
         return None

@@ -1,0 +1,85 @@
+"""Why something was decided, as a value: the session compares it, ``phrasing.reasons`` puts it into words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+ReasonSlot = str | int | tuple[str, ...]
+
+
+class Why(StrEnum):
+    """The reasons there are. Slots stand in braces; the sentence of each is a phrase of its own."""
+
+    WRITTEN = "written"
+    """{text}: words that an earlier version of the program wrote, and that steer nothing."""
+    # A check is asked
+    PLANNED = "planned"
+    """{text}: what the planner says for it."""
+    IN_ORDER = "in_order"
+    """A survey's next position."""
+    SKIPPED_BEFORE = "skipped_before"
+    """A survey comes back, once, to what was skipped."""
+    ASKED_FOR = "asked_for"
+    """The person named the place."""
+    ASKED_FOR_AGAIN = "asked_for_again"
+    """The person named a place that was read: the new reading replaces the old one."""
+    TOO_CLOSE = "too_close"
+    """The first reading was too close to call: the second replaces it."""
+    TAKEN_BACK = "taken_back"
+    """The last answer was taken back."""
+    AFTER_WORK = "after_work"
+    """{work}: what was bad before this work is measured again."""
+    # A reading is withdrawn
+    SCRATCHED = "scratched"
+    """The person took it back."""
+    WENT_BACK = "went_back"
+    """The person went back to its prompt and answered again."""
+    CORRECTED = "corrected"
+    """The person corrected it."""
+    READ_ONCE_MORE = "read_once_more"
+    """The second reading replaces one that was too close to call."""
+    READ_AGAIN = "read_again"
+    """The person read the place again."""
+    # A proof or a session comes to its end
+    ALL_PASSED = "all_passed"
+    """Every step of the proof passed."""
+    STEP_FAILED = "step_failed"
+    """{step}, {answer}: the first step of the proof that failed."""
+    STEP_SKIPPED = "step_skipped"
+    """{step}, {reason}: a step of the proof was skipped; the reason is the person's, '' when none was given."""
+    DOES_NOT_FIT = "does_not_fit"
+    """{text}: the procedure's own words on why it does not fit the unit."""
+    STOPPED = "stopped"
+    """The person ended the session."""
+    ALL_READ = "all_read"
+    """A survey read every position."""
+    NOT_READ = "not_read"
+    """{items}: positions that a survey did not read."""
+    UNFINISHED = "unfinished"
+    """Something was still to be done."""
+    # The record is to show something that changed no state
+    ASKED_WHY = "asked_why"
+    """{prompt}: the person asked why, at this prompt."""
+    ASKED_WHERE = "asked_where"
+    """The person asked where the session stands."""
+    ASKED_WHATS_LEFT = "asked_whats_left"
+    """The person asked what is still suspected."""
+    CONFIRMED = "confirmed"
+    """{doubt}: the person said yes to an answer that was asked about."""
+    REFUSED = "refused"
+    """{doubt}: the person said no to an answer that was asked about."""
+    STANDS_OUT = "stands_out"
+    """{check}, {value}, {unit}, {middle}: a survey's reading is unlike the others."""
+    SAYS_NOTHING = "says_nothing"
+    """{check}, {shown}, {verdict}: a first try, asked once more."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why something was decided."""
+
+    why: Why
+    slots: Mapping[str, ReasonSlot] = field(default_factory=dict)
+    """What the sentence names: the procedure's own words, the person's, and figures as they are shown."""
