@@ -26,9 +26,11 @@ demo: $(STAMP)
 	@$(PY) -m assistant demo
 
 test: setup
+	@$(PY) -m tests.machine
 	@$(PY) -m pytest -q $(PARALLEL)
 
 test-all: setup
+	@$(PY) -m tests.machine
 	@$(PY) -m pytest -q $(PARALLEL) -m "not bench"
 
 check: $(STAMP)

@@ -17,6 +17,7 @@ from assistant.audio.devices import speech_problem
 from assistant.errors import OperatorError
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.setup.model import model_folder
+from tests import machine
 
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     # a shell starts what it runs in the background deaf to Ctrl-C, and programs under test would inherit that
@@ -35,6 +36,11 @@ def missing(what: str) -> NoReturn:
     if STRICT:
         pytest.fail(what)
     pytest.skip(what)
+
+
+def pytest_report_header() -> list[str]:
+    """Tell before the first test what this machine lacks."""
+    return machine.told()
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -73,6 +79,15 @@ def speech_library() -> None:
     problem = speech_problem()
     if problem is not None:
         missing(f"{problem.text} {problem.remedy}")
+
+
+@pytest.fixture(scope="session")
+def pdf_library() -> None:
+    """WeasyPrint and the system's Pango are there."""
+    try:
+        import weasyprint  # noqa: F401 - whether it can be loaded is the question
+    except (ImportError, OSError):
+        missing("PDF reports need Pango: apt-get install libpango-1.0-0 libpangoft2-1.0-0")
 
 
 @pytest.fixture(scope="session")

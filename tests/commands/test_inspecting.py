@@ -11,7 +11,7 @@ import pytest
 from assistant.__main__ import main
 
 ROOT = Path(__file__).parent.parent.parent
-BROKEN = ROOT / "tests" / "procedure" / "broken.toml"
+BROKEN = ROOT / "tests" / "inspection" / "broken.toml"
 
 
 def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:

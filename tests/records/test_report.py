@@ -234,7 +234,7 @@ def test_json_is_the_whole_summary(session: Session) -> None:
 
 @pytest.mark.parametrize(("paper", "size"), [("letter", (612.0, 792.0)), ("a4", (595.3, 841.9))])
 def test_pdf_pages_have_the_size_that_was_asked_for(
-    tmp_path: Path, vocabulary: Vocabulary, paper: str, size: tuple[float, float]
+    pdf_library: None, tmp_path: Path, vocabulary: Vocabulary, paper: str, size: tuple[float, float]
 ) -> None:
     """Points are a 72nd of an inch (ISO 32000); letter is 8.5 x 11 inches, A4 is 210 x 297 mm (ISO 216)."""
     summary = summarize(parse(write_scene(tmp_path).read_bytes(), "x"))
