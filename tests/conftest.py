@@ -16,6 +16,7 @@ from assistant.asr.recognizer import Recognizer
 from assistant.audio.devices import speech_problem
 from assistant.errors import OperatorError
 from assistant.numerals.vocabulary import Vocabulary
+from assistant.records.report.pdf import as_pdf
 from assistant.setup.model import model_folder
 from tests import machine
 
@@ -85,9 +86,9 @@ def speech_library() -> None:
 def pdf_library() -> None:
     """WeasyPrint and the system's Pango are there."""
     try:
-        import weasyprint  # noqa: F401 - whether it can be loaded is the question
-    except (ImportError, OSError):
-        missing("PDF reports need Pango: apt-get install libpango-1.0-0 libpangoft2-1.0-0")
+        as_pdf("<p>one page</p>")
+    except OperatorError as error:
+        missing(str(error))
 
 
 @pytest.fixture(scope="session")

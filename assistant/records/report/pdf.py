@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import warnings
 from typing import Any
 
 from assistant.errors import OperatorError
@@ -15,7 +16,10 @@ def as_pdf(html: str) -> bytes:
         OperatorError: the library, or one that it needs, is not installed.
     """
     try:
-        import weasyprint
+        with warnings.catch_warnings():
+            # without HarfBuzz's subset library it embeds fonts by another one, and announces that this will end
+            warnings.simplefilter("ignore", DeprecationWarning)
+            import weasyprint
     except (ImportError, OSError):
         raise OperatorError(
             "PDF needs the package weasyprint and the system's Pango library, and one of them is missing.",
