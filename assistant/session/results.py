@@ -310,7 +310,7 @@ def _proved(judged: list[_Judged], entry: Numbered) -> None:
     for fix in judged:
         if not entry.decision.passed:
             fix.lost = True
-        elif not fix.lost:
+        elif not fix.lost and fix.proof is None:
             fix.proof = entry.number
 
 

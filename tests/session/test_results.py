@@ -1,0 +1,311 @@
+"""What decisions amount to: each rule of the one fold on decisions written by hand. All invented."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+from assistant.messages import Grade, Prompt, PromptKind, Reason, Verdict, Why, check_prompt
+from assistant.messages.decisions import (
+    AccessOpened,
+    Decision,
+    Ended,
+    Ending,
+    FactAnswered,
+    FactWithdrawn,
+    FixChosen,
+    FixDeclined,
+    FixDone,
+    ObservationWithdrawn,
+    Observed,
+    Phase,
+    PhaseEntered,
+    ProofFinished,
+    ProofStepDone,
+    ProofStepWithdrawn,
+    PutBackDone,
+    Skipped,
+)
+from assistant.procedure.load import list_procedures, load_procedure
+from assistant.records.journal.format import Header
+from assistant.records.summary.labels import titles_of
+from assistant.session.fold import fold
+from assistant.session.ledger import Ledger
+from assistant.session.results import Checks, Results, Verified, checks_of, results_of
+from tests.session.conversation import context
+
+WHY = Reason(Why.PLANNED)
+CHECKS = Checks({"code": "none", "lamp": "out"}, frozenset({"left", "right"}))
+LEFT, RIGHT = ("sensor open", "left"), ("sensor open", "right")
+
+
+def told(*decisions: Decision) -> Results:
+    ledger = Ledger()
+    for decision in decisions:
+        ledger.take(decision)
+    return results_of(ledger, CHECKS)
+
+
+def reading(
+    number: int, place: str | None, grade: Grade, *, good: float | None = None, again: bool = False
+) -> Observed:
+    share = {Grade.GOOD: 1.0, Grade.TOO_CLOSE: 0.5}.get(grade, 0.0) if good is None else good
+    verdict = Verdict(grade, Decimal(10), share, None, None, Decimal(1200))
+    weights = {name: part for name, part in (("good", share), ("high", 1 - share)) if part}
+    return Observed(
+        number, "ohms", place, "resistance", weights, "", Decimal(1200), "ohm", verdict=verdict, proof=again
+    )
+
+
+def code(number: int, named: str, *, again: bool = False) -> Observed:
+    return Observed(number, "code", None, "code", {named: 1.0}, named, choice=named, proof=again)
+
+
+def done(place: str | None, *, condemned: bool = True, fix: str = "replace") -> tuple[Decision, ...]:
+    chosen = FixChosen(fix, place, "sensor open", 0.9, condemned, WHY)
+    return chosen, FixDone(fix, place, "sensor replaced", "sensor")
+
+
+BAD_LEFT, BAD_RIGHT = reading(1, "left", Grade.BAD_HIGH), reading(2, "right", Grade.BAD_HIGH)
+FAILED, PASSED = ProofFinished(False, Reason(Why.STEP_FAILED)), ProofFinished(True, Reason(Why.ALL_PASSED))
+AGAIN = reading(7, "left", Grade.GOOD, again=True)
+
+ROWS: list[tuple[str, list[Decision], list[tuple[str, str | None]], list[tuple[Verified, bool]]]] = [
+    # what happens, decisions, causes, and of each fix: how it was verified, whether it was in vain
+    ("one fault, proven", [BAD_LEFT, *done("left"), PASSED], [LEFT], [(Verified.PROVEN, False)]),
+    ("one fault, measured", [BAD_LEFT, *done("left"), AGAIN], [LEFT], [(Verified.MEASURED, False)]),
+    ("mended, and nothing read afterwards", [BAD_LEFT, *done("left")], [], [(Verified.NOT, False)]),
+    (
+        "two faults mended before one proof",
+        [BAD_LEFT, BAD_RIGHT, *done("left"), *done("right"), PASSED],
+        [LEFT, RIGHT],
+        [(Verified.PROVEN, False), (Verified.PROVEN, False)],
+    ),
+    (
+        "two faults one after another: the first measured good, its proof fails, the second is proven",
+        [BAD_LEFT, *done("left"), AGAIN, FAILED, BAD_RIGHT, *done("right"), PASSED],
+        [LEFT, RIGHT],
+        [(Verified.MEASURED, False), (Verified.PROVEN, False)],
+    ),
+    (
+        "a proof fails after a fix that no reading speaks for",
+        [*done("left", condemned=False), FAILED, BAD_RIGHT, *done("right"), PASSED],
+        [RIGHT],
+        [(Verified.NOT, False), (Verified.PROVEN, False)],
+    ),
+    (
+        "a fix that did not help is no cause, even of a passed proof",
+        [BAD_LEFT, *done("left"), reading(8, "left", Grade.BAD_HIGH, again=True), *done("left", fix="plug"), PASSED],
+        [LEFT],
+        [(Verified.NOT, True), (Verified.PROVEN, False)],
+    ),
+    (
+        "the other wheel is still bad: that says nothing of this one",
+        [BAD_LEFT, BAD_RIGHT, *done("left"), reading(8, "right", Grade.BAD_HIGH, again=True), *done("right"), PASSED],
+        [LEFT, RIGHT],
+        [(Verified.PROVEN, False), (Verified.PROVEN, False)],
+    ),
+    (
+        "a code that still names the wheel",
+        [code(1, "left"), *done("left"), code(2, "left", again=True), *done("right"), PASSED],
+        [RIGHT],
+        [(Verified.NOT, True), (Verified.PROVEN, False)],
+    ),
+    (
+        "a code that now names another wheel",
+        [code(1, "left"), *done("left"), code(2, "right", again=True), *done("right"), PASSED],
+        [LEFT, RIGHT],
+        [(Verified.PROVEN, False), (Verified.PROVEN, False)],
+    ),
+    (
+        "no code is left: the wheel that it named is good",
+        [code(1, "left"), *done("left"), code(2, "none", again=True)],
+        [LEFT],
+        [(Verified.MEASURED, False)],
+    ),
+    (
+        "a good reading of something that was good before says nothing",
+        [reading(1, "left", Grade.GOOD), *done("left"), AGAIN],
+        [],
+        [(Verified.NOT, False)],
+    ),
+    (
+        "a unit-wide fix whose reading stays bad",
+        [reading(1, None, Grade.BAD_HIGH), *done(None), reading(8, None, Grade.BAD_HIGH, again=True), *done("left"),
+         PASSED],
+        [LEFT],
+        [(Verified.NOT, True), (Verified.PROVEN, False)],
+    ),
+    (
+        "one check good, another at the wheel still bad: the first fault is mended, a second is there",
+        [BAD_LEFT, replace(BAD_LEFT, number=3, check="output"), *done("left"), AGAIN,
+         replace(BAD_LEFT, number=8, check="output", proof=True), *done("left", fix="push"), PASSED],
+        [LEFT],
+        [(Verified.PROVEN, False), (Verified.PROVEN, False)],
+    ),
+    (
+        "good, and later bad again: an intermittent is not mended",
+        [BAD_LEFT, *done("left"), AGAIN, reading(8, "left", Grade.BAD_HIGH)],
+        [],
+        [(Verified.NOT, True)],
+    ),
+    (
+        "too close to call, more likely good: says nothing",
+        [BAD_LEFT, *done("left"), reading(8, "left", Grade.TOO_CLOSE, good=0.6, again=True), PASSED],
+        [LEFT],
+        [(Verified.PROVEN, False)],
+    ),
+    (
+        "too close to call, more likely bad: still bad",
+        [BAD_LEFT, *done("left"), reading(8, "left", Grade.TOO_CLOSE, good=0.4, again=True), PASSED],
+        [],
+        [(Verified.NOT, True)],
+    ),
+    (
+        "the bad reading after the fix was a slip, and is taken back",
+        [BAD_LEFT, *done("left"), reading(8, "left", Grade.BAD_HIGH, again=True),
+         ObservationWithdrawn(8, Reason(Why.SCRATCHED)), PASSED],
+        [LEFT],
+        [(Verified.PROVEN, False)],
+    ),
+    (
+        "the good reading that verified the fix is taken back: the cause goes with it, the work stays",
+        [BAD_LEFT, *done("left"), AGAIN, ObservationWithdrawn(7, Reason(Why.SCRATCHED))],
+        [],
+        [(Verified.NOT, False)],
+    ),
+    (
+        "the reading that condemned it is taken back: what was asked because of the fix still counts",
+        [BAD_LEFT, *done("left"), AGAIN, ObservationWithdrawn(1, Reason(Why.SCRATCHED))],
+        [LEFT],
+        [(Verified.MEASURED, False)],
+    ),
+    (
+        "the same fix twice is one cause",
+        [BAD_LEFT, *done("left"), *done("left"), PASSED],
+        [LEFT],
+        [(Verified.PROVEN, False), (Verified.PROVEN, False)],
+    ),
+    (
+        "work that nobody proposed is a cause without a fault",
+        [BAD_LEFT, FixDone("weld", "left", "bracket welded", None), PASSED],
+        [("", "left")],
+        [(Verified.PROVEN, False)],
+    ),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("decisions", "causes", "fixes"), [row[1:] for row in ROWS], ids=[row[0] for row in ROWS])
+def test_causes_and_what_became_of_each_fix(
+    decisions: list[Decision], causes: list[tuple[str, str | None]], fixes: list[tuple[Verified, bool]]
+) -> None:
+    results = told(*decisions)
+    assert [(cause.fault, cause.place) for cause in results.causes] == causes
+    assert [(fix.verified, fix.in_vain) for fix in results.corrections] == fixes
+
+
+def test_a_cause_says_how_it_was_found_and_which_proof_verified_it() -> None:
+    results = told(BAD_LEFT, *done("left"), PASSED, *done("right", condemned=False), PASSED)
+    first, second = results.causes
+    assert (first.condemned, first.verified, first.by) == (True, Verified.PROVEN, 3)
+    assert (second.condemned, second.verified, second.by) == (False, Verified.PROVEN, 6)
+    assert first.words({"sensor open": "open sensor"}) == "open sensor, left"
+    assert [fix.words() for fix in results.corrections] == ["sensor replaced, left", "sensor replaced, right"]
+
+
+def test_readings_that_stand_and_those_taken_back_in_the_order_they_were_read() -> None:
+    results = told(
+        BAD_LEFT, ObservationWithdrawn(1, Reason(Why.CORRECTED)), replace(BAD_LEFT, number=2), *done("left"), AGAIN
+    )
+    assert [(one.observed.number, one.repairs_before) for one in results.readings] == [(1, 0), (2, 0), (7, 1)]
+    assert [one.withdrawn for one in results.readings] == [Reason(Why.CORRECTED), None, None]
+    assert results.standing == (AGAIN,)
+
+
+def test_taking_back_a_word_undoes_no_work() -> None:
+    """An opening, a fix and a reading; everything that a word can take back is taken back."""
+    opened = AccessOpened("drum", "left", 40.0)
+    work = [opened, BAD_LEFT, *done("left"), AGAIN, FactAnswered("brakes", "drum", "drum")]
+    back = [ObservationWithdrawn(1, WHY), ObservationWithdrawn(7, WHY), FactWithdrawn("brakes")]
+    results = told(*work, *back)
+    assert [entry.decision for entry in results.open_now] == [opened]
+    assert len(results.corrections) == 1
+    assert (results.standing, results.facts) == ((), ())
+
+
+@pytest.mark.parametrize("closes", [PutBackDone(("Close it.",)), PASSED, FAILED], ids=lambda one: one.kind)
+def test_what_is_open_is_closed_by_the_put_back_list_and_by_a_proof(closes: Decision) -> None:
+    """A proof moves the unit, so that nothing can be open after it."""
+    before, after = AccessOpened("drum", "left", 40.0), AccessOpened("plug", None, 1.0)
+    results = told(before, closes, after)
+    assert [entry.decision for entry in results.open_now] == [after]
+    assert [entry.decision for entry in results.opened] == [before, after]
+
+
+def test_what_was_skipped_and_answered_later_was_not_skipped() -> None:
+    skips = [Skipped(check_prompt("ohms", "left"), "dark"), Skipped(Prompt(PromptKind.ACCESS, "drum", "left"), "")]
+    assert len(told(*skips).skipped) == 2
+    assert told(*skips, AccessOpened("drum", "left", 1.0), BAD_LEFT).skipped == ()
+
+
+def test_a_step_of_the_proof_that_was_taken_back_is_told_once() -> None:
+    lit, out = ProofStepDone("light", "lit", False), ProofStepDone("light", "out", True)
+    results = told(PhaseEntered(Phase.PROVING), lit, ProofStepWithdrawn("light"), out, PASSED)
+    assert [entry.decision for entry in results.proof] == [out]
+    assert results.last_proof == PASSED
+
+
+def test_a_new_proof_forgets_the_steps_and_the_end_of_the_last() -> None:
+    lit = ProofStepDone("light", "lit", False)
+    results = told(PhaseEntered(Phase.PROVING), lit, FAILED, PhaseEntered(Phase.PROVING))
+    assert (results.proof, results.last_proof) == ((), None)
+
+
+def test_condemned_and_not_done_is_suspected() -> None:
+    chosen = FixChosen("replace", "left", "sensor open", 0.9, True, WHY)
+    assert told(chosen).suspected == (chosen,)
+    assert told(replace(chosen, condemned=False)).suspected == ()
+    assert told(chosen, FixDone("replace", "left", "sensor replaced", "sensor")).suspected == ()
+    assert len(told(chosen, FixDeclined("replace", "left", "no part")).declined) == 1
+
+
+def test_a_resumed_session_amounts_to_the_same() -> None:
+    """Folding what was written, cut at any place, gives the ledger of the session that was never left."""
+    decisions = [
+        PhaseEntered(Phase.CAUTIONS), AccessOpened("drum", "left", 1.0), BAD_LEFT, *done("left"), AGAIN,
+        PhaseEntered(Phase.PROVING), ProofStepDone("light", "out", True), PASSED,
+        Ended(Ending.CURED_AND_PROVEN, Reason(Why.ALL_PASSED)),
+    ]  # fmt: skip
+    whole = Ledger()
+    for decision in decisions:
+        whole.take(decision)
+    for cut in range(len(decisions)):
+        resumed = fold(replace(context(), unit_number=""), []).ledger
+        for decision in decisions[:cut]:
+            resumed = resumed.after(decision)
+        left = results_of(resumed, CHECKS)
+        for decision in decisions[cut:]:
+            resumed = resumed.after(decision)
+        assert results_of(resumed, CHECKS) == results_of(whole, CHECKS)
+        assert left.ending is None
+
+
+def test_a_snapshot_stays_as_it_was() -> None:
+    before = Ledger().after(BAD_LEFT)
+    held = replace(before)
+    for decision in (*done("left"), AGAIN, ObservationWithdrawn(1, WHY), PASSED):
+        before.after(decision)
+    assert before == held
+
+
+@pytest.mark.parametrize("path", list_procedures(), ids=lambda path: path.stem)
+def test_a_record_is_told_by_the_rules_of_the_procedure_it_was_led_by(path: object) -> None:
+    """The lenient reader of old records and the strict one of live sessions find the same in a sound procedure."""
+    loaded = load_procedure(str(path))
+    rules = titles_of(Header("x", "", loaded.procedure.name, loaded.text)).rules
+    strict = checks_of(loaded.procedure)
+    assert rules.places == strict.places
+    assert all(strict.sound[check] == outcome for check, outcome in rules.sound.items())
+    assert {outcome for check, outcome in strict.sound.items() if check not in rules.sound} <= {"good"}
