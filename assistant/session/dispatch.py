@@ -80,12 +80,16 @@ FOLLOWING = TO_WORK | PROVED | to(Mode.FACT, Mode.ENDED)
 NUMBERED = FOLLOWING | to(Mode.LOOK_UP)
 """The same where the answer may be the unit's number."""
 
+_SAY_AGAIN = Row(commands.say_again, STAY)
+_SKIP = Row(commands.skip, to(Mode.REASON) | PROMPT)
+_NOT_AN_ANSWER = Row(taking_back.misunderstood, STAY | BACK | DOUBTED, FOLLOWING)
+
 _ASKING: Rows = {
     # What holds at every prompt, unless a mode says otherwise below.
     Event.WENT_QUIET: Row(lifecycle.quiet, STAY),
     Event.INPUT_ENDED: Row(closing.left, to(Mode.NEW)),
     Event.MICROPHONE_LOST: Row(lifecycle.microphone_lost, STAY),
-    Event.SAY_AGAIN: Row(commands.say_again, STAY),
+    Event.SAY_AGAIN: _SAY_AGAIN,
     Event.HELP: Row(commands.explain, STAY),
     Event.WHY: Row(commands.why, recorded=STAY),
     Event.WHATS_LEFT: Row(commands.whats_left_now, recorded=STAY),
@@ -93,8 +97,7 @@ _ASKING: Rows = {
     Event.GO_BACK: Row(taking_back.go_back, STAY | BACK),
     Event.WITHDRAW: Row(taking_back.withdraw, STAY | PROMPT, FOLLOWING),
     Event.CORRECTION: Row(taking_back.correction, STAY | BACK),
-    Event.CORRECTED: Row(taking_back.misunderstood, STAY | BACK | DOUBTED, FOLLOWING),
-    Event.SKIP: Row(commands.skip, to(Mode.REASON) | PROMPT),
+    Event.SKIP: _SKIP,
     Event.HOLD: Row(lifecycle.held, recorded=to(Mode.HELD)),
     Event.RESUME: Row(commands.rest, STAY),
     Event.NOTE: Row(commands.note, to(Mode.NOTE), STAY),
@@ -103,8 +106,7 @@ _ASKING: Rows = {
     Event.NEXT: Row(answering.not_asked, STAY),
     Event.YES: Row(answering.not_asked, STAY),
     Event.NO: Row(answering.not_asked, STAY),
-    Event.NOT_UNDERSTOOD: Row(taking_back.misunderstood, STAY | BACK | DOUBTED, FOLLOWING),
-    **dict.fromkeys(ANSWERS, Row(answering.misunderstood, STAY)),
+    **dict.fromkeys((*ANSWERS, Event.NOT_UNDERSTOOD, Event.CORRECTED), _NOT_AN_ANSWER),
 }
 
 _ANSWER = Row(answering.answer, STAY | PROMPT | DOUBTED, NUMBERED)
@@ -155,26 +157,26 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
     Mode.READY: {
         **_ASKING,
         **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.ready, recorded=FOLLOWING)),
-        Event.NO: Row(repairing.not_ready, STAY),
+        Event.NO: _SKIP,
     },
     Mode.CAUTION: {
         **_ASKING,
         **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.acknowledge, recorded=FOLLOWING)),
-        Event.NO: Row(repairing.caution_first, STAY),
+        Event.NO: _SKIP,
         Event.PLACE: _GONE_TO,
     },
     Mode.FACT: {**_ASKING, **_ANSWERING},
     Mode.ACCESS: {
         **_ASKING,
         **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.opened, recorded=TO_WORK)),
-        Event.NO: Row(commands.skip, to(Mode.REASON) | PROMPT),
+        Event.NO: _SKIP,
         Event.PLACE: _GONE_TO,
     },
     Mode.CHECK: {**_ASKING, **_ANSWERING, **_MEASURING, Event.PLACE: _GONE_TO},
     Mode.FIX: {
         **_ASKING,
         **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.fix_done, recorded=TO_PROOF)),
-        Event.NO: Row(commands.skip, to(Mode.REASON) | PROMPT),
+        Event.NO: _SKIP,
     },
     Mode.PROOF: {
         **_ASKING,
@@ -203,6 +205,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         **_MEASURING,
         **_DOUBTING,
         Event.NO: _DROPPED,
+        Event.NEXT: _SAY_AGAIN,
     },
     Mode.SPREAD: {
         **_ASKING,
@@ -222,6 +225,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         **_NOT_SKIPPED,
         Event.WORDS: Row(commands.noted, recorded=BELOW),
         Event.NEXT: _GO_ON,
+        Event.NOTE: _SAY_AGAIN,
     },
     Mode.STOP: {
         **_ASKING,

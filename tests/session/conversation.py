@@ -31,6 +31,7 @@ from assistant.session.dialog_state import Mode
 from assistant.session.fold import State, begin, fold
 from assistant.session.prompts import mode_of
 from assistant.session.step import step
+from assistant.session.turn import Result
 
 PROCEDURE: dict[str, Any] = {
     "format": 1,
@@ -257,11 +258,14 @@ class Conversation:
 
     def feed(self, fact: Fact) -> list[Say]:
         """Play one fact, write what is to be written, and return what was said."""
+        return self.take(step(self.context, self.now, fact))
+
+    def take(self, result: Result) -> list[Say]:
+        """Do what one step asks for, write what is to be written, and return what was said."""
         start = len(self.said)
-        pending: Fact | None = fact
-        while pending is not None:
-            fact, pending = pending, None
-            self.state, effects = step(self.context, self.now, fact)
+        pending: Fact | None = None
+        while True:
+            self.state, effects = result
             listened = False
             for effect in effects:
                 match effect:
@@ -278,7 +282,9 @@ class Conversation:
                         self.waits = effect.seconds
                     case Finish():
                         self.finished = effect.ending
-        return self.said[start:]
+            if pending is None:
+                return self.said[start:]
+            result, pending = step(self.context, self.now, pending), None
 
     def _write(self, record: Record) -> Fact:
         if self.fail:

@@ -142,8 +142,6 @@ def note(turn: Turn) -> Result:
     if text:
         return record(turn, (NoteTaken(text),), Say("noted"), keep=True)
     under = turn.state.dialog.overlay
-    if under is not None and under.mode is Mode.NOTE:
-        return reask(turn)
     return lay(turn, Overlay(Mode.NOTE, Say("note"), under=under))
 
 
@@ -166,7 +164,7 @@ def go_on(turn: Turn) -> Result:
 
 
 def skip(turn: Turn) -> Result:
-    """Pass by: the reason is asked for the record."""
+    """Pass by, or no to work: the reason is asked for the record. At ``ready`` and at a caution the work waits."""
     asked = turn.asked
     if turn.state.dialog.revisit:
         return reask(turn.with_dialog(revisit=None, overlay=None), Say("left_as_it_was"))

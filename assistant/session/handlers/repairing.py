@@ -16,17 +16,12 @@ from assistant.session.fold import apply_all
 from assistant.session.next_action import to_measure_again
 from assistant.session.openings import opening_minutes
 from assistant.session.prompts import main
-from assistant.session.turn import Result, Turn, reask, record
+from assistant.session.turn import Result, Turn, record
 
 
 def ready(turn: Turn) -> Result:
     """Everything is in hand: the cautions begin."""
     return record(turn, (PhaseEntered(Phase.CAUTIONS),))
-
-
-def not_ready(turn: Turn) -> Result:
-    """No at ``ready``: there is time."""
-    return reask(turn, Say("take_time"))
 
 
 def acknowledge(turn: Turn) -> Result:
@@ -37,11 +32,6 @@ def acknowledge(turn: Turn) -> Result:
     following = main(turn.context, apply_all(turn.context, turn.state, made))
     more = following is not None and following.mode is Mode.CAUTION
     return record(turn, made, *(() if more else (Say("acknowledged"),)))
-
-
-def caution_first(turn: Turn) -> Result:
-    """No, or skip, at a caution: work waits until it is so."""
-    return reask(turn, Say("caution_first"))
 
 
 def opened(turn: Turn) -> Result:
