@@ -115,12 +115,16 @@ _ANSWERING: Rows = {
     # Prompts that wait for an answer in words or numbers.
     Event.READING: _ANSWER,
     Event.CHOICE: _ANSWER,
-    Event.IDENTIFIER: _ANSWER,
-    Event.WORDS: _ANSWER,
     Event.CORRECTED: Row(taking_back.corrected, STAY | PROMPT | BACK | DOUBTED, NUMBERED),
     Event.CHOOSE: Row(answering.choose, to(Mode.CHOOSE)),
     Event.INCOMPLETE: Row(answering.incomplete, PROMPT),
     Event.NEXT: Row(answering.ask_again, STAY | PROMPT),
+}
+
+_TELLING: Rows = {
+    # What only a fact can be answered with.
+    Event.IDENTIFIER: _ANSWER,
+    Event.WORDS: _ANSWER,
 }
 
 _MEASURING: Rows = {
@@ -165,7 +169,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         Event.NO: _SKIP,
         Event.PLACE: _GONE_TO,
     },
-    Mode.FACT: {**_ASKING, **_ANSWERING},
+    Mode.FACT: {**_ASKING, **_ANSWERING, **_TELLING},
     Mode.ACCESS: {
         **_ASKING,
         **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.opened, recorded=TO_WORK)),
@@ -193,6 +197,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
     Mode.CONFIRM: {
         **_ASKING,
         **_ANSWERING,
+        **_TELLING,
         **_MEASURING,
         **_DOUBTING,
         Event.YES: Row(answering.confirmed_yes, STAY, NUMBERED),
@@ -202,6 +207,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
     Mode.CHOOSE: {
         **_ASKING,
         **_ANSWERING,
+        **_TELLING,
         **_MEASURING,
         **_DOUBTING,
         Event.NO: _DROPPED,
