@@ -1,18 +1,19 @@
-"""Wiring and the loop: facts go into the engine, effects go out to the edges.
+"""The loop of a session: facts go into ``step``, and its effects go out to the edges.
 
-The loop owns nothing but the order of things: a ``Record`` is on disk before its replies are spoken, and one answer
-is taken for one ``Listen``.
+It is the only one: live, typed, recorded, on the page, practiced and simulated sessions all run through it. It owns
+nothing but the order of things: a ``Record`` is on disk before its replies are spoken, and one answer is taken for
+one ``Listen``.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Any, Generic, Protocol, TypeVar
 
 from assistant.clock import Clock
 from assistant.errors import DefectError, OperatorError
-from assistant.inputs.base import Ear
+from assistant.inputs.ports import Ear
 from assistant.messages import (
     Began,
     Expectation,
@@ -29,15 +30,14 @@ from assistant.messages import (
     Say,
     Wait,
 )
-from assistant.messages.decisions import Record
+from assistant.messages.decisions import Effect, Record
+from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.phrase import Sentence, phrase
-from assistant.session.context import Context
-from assistant.session.fold import State
-from assistant.session.step import step
+from assistant.session.step import step as session_step
 
 
 class Writer(Protocol):
-    """What keeps the record; ``log.journal.Journal`` is the real one."""
+    """What keeps the record; ``records.journal.writer.Journal`` is the real one."""
 
     def append(self, record: Record, said: tuple[str, ...], at: float) -> int:
         """Write one entry and return its number; raise OperatorError when it is not safely on disk."""
@@ -61,7 +61,7 @@ class Teller(Protocol):
 
 
 class History(Protocol):
-    """What earlier records say about a unit; ``log.history.weights.Told`` is the real one."""
+    """What earlier records say about a unit; ``records.index.weights.Told`` is the real one."""
 
     @property
     def text(self) -> str:
@@ -74,20 +74,37 @@ class History(Protocol):
         ...
 
 
-@dataclass
-class Loop:
-    """One session from its first fact to its end."""
+class Setting(Protocol):
+    """What a dialogue works with, as far as the loop needs it."""
 
-    context: Context
-    state: State
-    writer: Writer
+    @property
+    def vocabulary(self) -> Vocabulary:
+        """What people say."""
+        ...
+
+
+ContextT = TypeVar("ContextT", bound=Setting)
+StateT = TypeVar("StateT")
+
+
+@dataclass
+class Loop(Generic[ContextT, StateT]):
+    """One dialogue from its first fact to its end: a session, or the offer of one that was left."""
+
+    context: ContextT
+    state: StateT
+    writer: Writer | None
+    """None for a dialogue that records nothing."""
     ear: Ear
-    teller: Teller
+    teller: Teller | None
+    """None where nobody listens: then no sentence is made, and none is kept with an entry."""
     clock: Clock
     on_listen: Callable[[Expectation], None] | None = None
     """Called before each answer; a demo scene lets its time pass here."""
     history: Callable[[str], History] | None = None
     """What earlier records say about a unit; None when it is not asked."""
+    step: Callable[[Any, Any, Fact], tuple[Any, tuple[Effect, ...]]] = session_step
+    """What leads: of the context, the state and a fact it makes the next state and the effects."""
 
     def run(self, opening: Fact | None = None) -> str:
         """Run to the end and return its name; ``left`` when the input ended first.
@@ -97,13 +114,14 @@ class Loop:
         """
         fact: Fact = opening or Began(at=self.clock.now())
         while True:
-            self.state, effects = step(self.context, self.state, fact)
+            self.state, effects = self.step(self.context, self.state, fact)
             following: Fact | None = None
             expectation: Expectation | None = None
             seconds: float | None = None
             for effect in effects:
                 if isinstance(effect, Say):
-                    self.teller.say(self.clock.now(), phrase(effect, self.context.vocabulary))
+                    if self.teller is not None:
+                        self.teller.say(self.clock.now(), phrase(effect, self.context.vocabulary))
                 elif isinstance(effect, Record):
                     following = self._write(effect)
                 elif isinstance(effect, LookUp):
@@ -119,10 +137,13 @@ class Loop:
             elif expectation is not None:
                 fact = self._listen(expectation, seconds)
             else:
-                raise DefectError(f"the engine neither listens nor records nor finishes after {fact.kind}")
+                raise DefectError(f"the session neither listens nor records nor finishes after {fact.kind}")
 
     def _write(self, record: Record) -> Fact:
-        said = tuple(phrase(say, self.context.vocabulary).shown for say in record.replies)
+        if self.writer is None:
+            raise DefectError("A dialogue that records nothing sent a record.")
+        replies = record.replies if self.teller is not None else ()
+        said = tuple(phrase(say, self.context.vocabulary).shown for say in replies)
         try:
             number = self.writer.append(record, said, self.clock.now())
         except OperatorError as error:
@@ -138,11 +159,12 @@ class Loop:
     def _listen(self, expectation: Expectation, seconds: float | None) -> Fact:
         if self.on_listen is not None:
             self.on_listen(expectation)
-        self.teller.listening(expectation)
+        if self.teller is not None:
+            self.teller.listening(expectation)
         try:
             fact = self.ear.listen(expectation, seconds)
         except KeyboardInterrupt:
             fact = InputEnded(at=self.clock.now())
-        if isinstance(fact, Heard):
+        if isinstance(fact, Heard) and self.teller is not None:
             self.teller.heard(fact.at, fact)
         return fact

@@ -30,6 +30,14 @@ class Voice(Protocol):
         ...
 
 
+class NoVoice:
+    """Finds no voice: without a microphone nothing is fed."""
+
+    def likelihood(self, frame: Samples) -> float:  # noqa: ARG002 - there is nothing to judge
+        """Zero."""
+        return 0.0
+
+
 class LevelVoice:
     """By the level above a noise floor that follows the quietest of late."""
 

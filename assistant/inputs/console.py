@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Protocol
 
 from assistant.errors import OperatorError
-from assistant.inputs.base import Clock
+from assistant.inputs.ports import Clock
 from assistant.inputs.script import Script
 from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, Source, WentQuiet
 

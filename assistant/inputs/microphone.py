@@ -17,11 +17,10 @@ from assistant.audio.microphone import Frame, Lost, Microphone, OtherMicrophoneE
 from assistant.audio.recent import KeptSounds
 from assistant.audio.segmenter import NOTHING, Gathering
 from assistant.audio.sound import Samples, sound_of_samples
-from assistant.audio.vad import Voice, make_voice
+from assistant.audio.vad import NoVoice, Voice, make_voice
 from assistant.errors import OperatorError
-from assistant.inputs.base import Clock
 from assistant.inputs.keyboard import TypedLines
-from assistant.inputs.ports import Deaf, Hears, Keyboard, Opens
+from assistant.inputs.ports import Clock, Hears, Keyboard, Opens
 from assistant.messages import (
     Command,
     Expectation,
@@ -281,7 +280,7 @@ class LiveEar:
     def _gathering(self, expectation: Expectation) -> Gathering:
         detector = self._detector
         return Gathering(
-            detector if detector is not None else Deaf(),
+            detector if detector is not None else NoVoice(),
             lambda words: so_far(words, expectation, self._vocabulary),
             lambda samples: self._pool.submit(self._hear, samples, expectation),
         )

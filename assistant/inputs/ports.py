@@ -1,17 +1,43 @@
-"""What the live ear needs of the rest."""
+"""What inputs are, and what they need of the rest."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Protocol
 
 from assistant.audio.microphone import Microphone
-from assistant.audio.sound import Samples, Sound
-from assistant.messages import Expectation, Hearing
+from assistant.audio.sound import Sound
+from assistant.messages import Expectation, Fact, Hearing
+
+Clock = Callable[[], float]
+"""Seconds since the session began."""
+Opens = Callable[[str], Microphone]
+"""Opens the microphone of a name, '' for the usual one."""
+
+
+class Ear(Protocol):
+    """A source of answers: keyboard, recordings, microphone or page."""
+
+    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
+        """Wait for one answer: ``Heard``, ``WentQuiet`` after ``seconds`` without one, or ``InputEnded``."""
+        ...
+
+    def close(self) -> None:
+        """Let go of devices and files; closing twice does no harm."""
+        ...
+
+
+class HearsFiles(Protocol):
+    """What recorded answers need of the recognizer."""
+
+    def hear_file(self, path: Path, expectation: Expectation) -> Hearing:
+        """Hear one recording as an answer to a prompt."""
+        ...
 
 
 class Hears(Protocol):
-    """The recognizer."""
+    """What spoken answers need of the recognizer."""
 
     def hear(self, sound: Sound, expectation: Expectation) -> Hearing:
         """Hear one answer."""
@@ -37,14 +63,3 @@ class Keyboard(Protocol):
     def close(self) -> None:
         """Take no more."""
         ...
-
-
-Opens = Callable[[str], Microphone]
-
-
-class Deaf:
-    """Hears no voice: without a microphone nothing is fed."""
-
-    def likelihood(self, frame: Samples) -> float:  # noqa: ARG002 - there is nothing to judge
-        """None."""
-        return 0.0

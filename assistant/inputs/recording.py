@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from assistant.errors import OperatorError
-from assistant.inputs.base import Clock, Hears
+from assistant.inputs.ports import Clock, HearsFiles
 from assistant.inputs.script import Script
 from assistant.messages import Expectation, Fact, Heard, InputEnded, Source, WentQuiet
 
@@ -49,7 +49,7 @@ class RecordingEar:
     def __init__(
         self,
         files: Sequence[Path],
-        recognizer: Hears,
+        recognizer: HearsFiles,
         now: Clock,
         prompts: Sequence[str] = (),
         notice: Callable[[str], None] | None = None,

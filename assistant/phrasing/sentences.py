@@ -78,8 +78,10 @@ PHRASES: dict[str, str] = {
     "note": "Go ahead with the note.",
     "stop": "Stopped. End the session? Yes or no.",
     "held": "On hold. Say resume to go on.",
-    "left_open": "Unit {unit:id} has a session that was left {text}. Resume it? Say yes or no.",
-    "left_without_number": "A session on a unit without a number was left {text}. Resume it? Say yes or no.",
+    "left_open": "Unit {unit:id} has a session that was left {text}.",
+    "left_without_number": "A session on a unit without a number was left {text}.",
+    "resume_it": "Resume it?",
+    "say_yes_or_no": "Say yes or no.",
     "reminder": "I am still here.",
     # Readings
     "read_back": "I have {value:unit}.",

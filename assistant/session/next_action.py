@@ -13,6 +13,7 @@ from assistant.diagnosis.posterior import posterior, touched_tasks
 from assistant.diagnosis.progress import Progress, progress_of
 from assistant.messages import PromptKind, check_prompt
 from assistant.messages.decisions import AccessOpened, FixDone, Observed
+from assistant.session.choice_memory import Situation, recalled
 from assistant.session.context import Context
 from assistant.session.fold import State
 from assistant.session.openings import access_named
@@ -27,12 +28,16 @@ def view_of(context: Context, state: State) -> FaultModel:
 def shares(context: Context, state: State) -> dict[Suspect, float]:
     """Share of each suspect, with what the unit's history says."""
     weights = posterior(view_of(context, state), state.work)
-    factors = {(one.fault, one.place): one.times for one in state.history} or context.weights
+    factors = _factors(context, state)
     if not factors:
         return weights
     times = {suspect: share * _factor(factors, suspect) for suspect, share in weights.items()}
     total = sum(times.values())
     return {suspect: share / total for suspect, share in times.items()} if total > 0 else weights
+
+
+def _factors(context: Context, state: State) -> Mapping[tuple[str, str | None], float]:
+    return {(one.fault, one.place): one.times for one in state.history} or context.weights
 
 
 def _factor(factors: Mapping[tuple[str, str | None], float], suspect: Suspect) -> float:
@@ -48,7 +53,9 @@ def whats_left(context: Context, state: State, limit: int = 4) -> list[tuple[str
 def next_choice(context: Context, state: State) -> Choice:
     """The check or the fix with the least expected minutes to a proven cure, or why there is none."""
     seen = view_of(context, state)
-    return choose(seen, shares(context, state), _progress(state, seen))
+    progress = _progress(state, seen)
+    situation = Situation(seen, state.work, progress, _factors(context, state))
+    return recalled(situation, lambda: choose(seen, shares(context, state), progress))
 
 
 def _progress(state: State, seen: FaultModel) -> Progress:

@@ -1,4 +1,4 @@
-"""The simulated unit beside a person who practices: it shows what is to be seen, and is changed by what is done."""
+"""The simulated unit beside a person who practices: it shows what is to be seen before each answer."""
 
 from __future__ import annotations
 
@@ -6,10 +6,7 @@ from collections.abc import Callable
 from typing import Protocol
 
 from assistant.diagnosis.conditions import UNSURE
-from assistant.diagnosis.fault_model import Cure
 from assistant.messages import NO_PROMPT, Expectation, Expects, Fact, Heard, Hypothesis, Prompt, PromptKind, Source
-from assistant.messages.decisions import Decision, Record
-from assistant.simulator.led import follow
 from assistant.simulator.unit import SimulatedUnit
 from assistant.simulator.units import MARKS
 
@@ -30,23 +27,14 @@ class Person(Protocol):
         ...
 
 
-class Writer(Protocol):
-    """What keeps the record of the session."""
-
-    def append(self, record: Record, said: tuple[str, ...], at: float) -> int:
-        """Write one entry and return its number."""
-        ...
-
-
 class Partner:
-    """An ear that shows what the unit shows before the person answers, and a writer that does the repairs to it.
+    """An input that shows what the unit shows before the person answers.
 
     Args:
         unit: the simulated unit.
         tell: shows a line beside the talk.
         now: seconds since the session began.
         person: where the person's answers come from; None when the unit shall answer by itself.
-        writer: what keeps the record.
     """
 
     def __init__(
@@ -55,14 +43,12 @@ class Partner:
         tell: Callable[[str], None],
         now: Callable[[], float],
         person: Person | None,
-        writer: Writer,
     ) -> None:
-        self._unit, self._tell, self._now, self._person, self._writer = unit, tell, now, person, writer
+        self._unit, self._tell, self._now, self._person = unit, tell, now, person
         self._told = NO_PROMPT
         self._answer = "next"
-        self.decisions: list[Decision] = []
-        self.cures: list[Cure] = []
         self.shown: list[tuple[Prompt, str]] = []
+        """Each prompt and what the unit showed there, in order."""
 
     def show(self, expectation: Expectation) -> None:
         """Show what there is to see, before an answer is awaited: the loop calls it first."""
@@ -87,13 +73,6 @@ class Partner:
         if isinstance(heard, Heard) and heard.hypotheses and heard.hypotheses[0].words.strip() == SAME:
             return Heard(heard.at, (Hypothesis(self._answer),), heard.source)
         return heard
-
-    def append(self, record: Record, said: tuple[str, ...], at: float) -> int:
-        """Write one entry; once it stands, what was repaired is repaired on the unit too."""
-        number = self._writer.append(record, said, at)
-        self.decisions += record.decisions
-        self.cures += [cure for cure, cured in follow(self._unit, record.decisions) if cured]
-        return number
 
     def close(self) -> None:
         """End the person's ear."""

@@ -1,4 +1,6 @@
-"""Proving a procedure: every fault at every place it can have, and pairs, led to its cure on simulated units.
+"""Proving a procedure: every fault at every place it can have, and pairs, led to its cure in whole sessions.
+
+Each trial is a session from its first word to its end, led through the same loop as a live one on a simulated unit.
 
 Trials are independent of each other and seeded by their number, so that any number of processes gives one report.
 """
@@ -8,15 +10,17 @@ from __future__ import annotations
 import statistics
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from random import Random
 
-from assistant.diagnosis.conditions import UNSURE
+from assistant import catalog
 from assistant.diagnosis.fault_model import FaultModel, Suspect, fault_model
+from assistant.messages.decisions import Ending
 from assistant.procedure.model import Procedure
+from assistant.session.context import Context
 from assistant.simulator.testability import Group, alike, detected, fraction_detected
-from assistant.simulator.trial import Leader, Trial, run_trial
+from assistant.simulator.trial import Trial, context_of, run_trial
 from assistant.simulator.unit import SimulatedUnit
 from assistant.simulator.units import draw_facts
 
@@ -65,7 +69,9 @@ class Report:
     minutes_p90: float
     """Their 90th percentile."""
     checks_mean: float
-    """Mean number of checks asked."""
+    """Mean number of checks asked, with those that are measured again after a repair."""
+    answers_mean: float
+    """Mean number of answers in a session, from its first word to its end."""
     minutes_mean: float
     """Their mean."""
     condemned: int
@@ -74,10 +80,12 @@ class Report:
     """Good parts among them."""
     caught: int
     """Trials that condemned a good part and yet ended cured and proven: the proof of cure caught it."""
+    proven_wrongly: int
+    """Sessions that ended in a proven cure although something is still wrong."""
     close: int
     """Readings too close to call, over all trials."""
     skipped: int
-    """Checks passed by or answered 'don't know', over all trials."""
+    """Checks passed by, over all trials."""
     on_suspicion: int
     """Parts replaced on suspicion alone, right or wrong."""
     idle: int
@@ -123,7 +131,7 @@ def prove(
     workers: int = 1,
     progress: Callable[[int, int], None] | None = None,
 ) -> Report:
-    """Run every fault at every place through the planner. The same arguments give the same report.
+    """Lead a session on a unit with every fault at every place. The same arguments give the same report.
 
     Args:
         procedure: what is to be proven.
@@ -171,9 +179,9 @@ _Numbered = Sequence[tuple[int, int, tuple[Suspect, ...]]]
 
 def _run(procedure: Procedure, job: _Job, numbered: _Numbered, workers: int) -> Iterator[Trial]:
     if workers <= 1:
-        leader = Leader(procedure)
+        context = context_of(procedure, catalog.load_vocabulary(), job.meter_error)
         for number, told, suspects in numbered:
-            yield _trial(leader, job, suspects, number, told)
+            yield _trial(context, job, suspects, number, told)
         return
     chunks = [numbered[start : start + CHUNK] for start in range(0, len(numbered), CHUNK)]
     with ProcessPoolExecutor(workers, initializer=_begin, initargs=(procedure.model_dump_json(), job)) as pool:
@@ -181,33 +189,34 @@ def _run(procedure: Procedure, job: _Job, numbered: _Numbered, workers: int) -> 
             yield from trials
 
 
-_WORK: list[tuple[Leader, _Job]] = []
+_WORK: list[tuple[Context, _Job]] = []
 """What a working process leads with; set once when it begins."""
 
 
 def _begin(procedure: str, job: _Job) -> None:
-    _WORK[:] = [(Leader(Procedure.model_validate_json(procedure)), job)]
+    context = context_of(Procedure.model_validate_json(procedure), catalog.load_vocabulary(), job.meter_error)
+    _WORK[:] = [(context, job)]
 
 
 def _chunk(numbered: _Numbered) -> list[Trial]:
-    leader, job = _WORK[0]
-    return [_trial(leader, job, suspects, number, told) for number, told, suspects in numbered]
+    context, job = _WORK[0]
+    return [_trial(context, job, suspects, number, told) for number, told, suspects in numbered]
 
 
-def _trial(leader: Leader, job: _Job, suspects: tuple[Suspect, ...], seed: int, told: int) -> Trial:
-    procedure, facts = leader.procedure, job.facts
+def _trial(context: Context, job: _Job, suspects: tuple[Suspect, ...], seed: int, told: int) -> Trial:
+    procedure = context.procedure
     rng = Random(told)  # noqa: S311 - a simulation, not a secret
-    chosen = dict(facts) if facts is not None else _fitting(procedure, suspects, rng)
-    real = tuple(suspect for suspect in suspects if suspect in leader.fault_model(chosen).suspect_index)
-    answered = {
-        question.name: UNSURE
-        if facts is None and question.unsure and rng.random() < job.unsure
-        else chosen[question.name]
+    chosen = dict(job.facts) if job.facts is not None else _fitting(procedure, suspects, rng)
+    real = tuple(suspect for suspect in suspects if suspect in fault_model(procedure, chosen).suspect_index)
+    unsure = [
+        question.name
         for question in procedure.facts
-        if question.name in chosen
-    }
+        if question.name in chosen and job.facts is None and question.unsure and rng.random() < job.unsure
+    ]
     unit = SimulatedUnit(procedure, chosen, real, seed=seed + 1, slip=job.slip, meter_error=job.meter_error)
-    return run_trial(procedure, answered, unit, skips=job.skips, seed=seed + 2, leader=leader)
+    trial = run_trial(context, unit, unsure=unsure, skips=job.skips, seed=seed + 2)
+    # its decisions weigh more than all its figures, and ten thousand of them pass between processes
+    return replace(trial, decisions=())
 
 
 def _fitting(procedure: Procedure, suspects: tuple[Suspect, ...], rng: Random) -> dict[str, str]:
@@ -248,9 +257,11 @@ def _report(procedure: Procedure, seen: FaultModel, singles: list[Trial], couple
         minutes_p90=minutes[min(len(minutes) - 1, int(0.9 * len(minutes)))] if minutes else 0.0,
         minutes_mean=statistics.fmean(minutes) if minutes else 0.0,
         checks_mean=statistics.fmean(trial.checks for trial in trials) if trials else 0.0,
+        answers_mean=statistics.fmean(trial.answers for trial in trials) if trials else 0.0,
         condemned=sum(trial.condemned for trial in trials),
         condemned_wrongly=sum(len(trial.condemned_wrongly) for trial in trials),
         caught=sum(trial.found and bool(trial.condemned_wrongly) for trial in trials),
+        proven_wrongly=sum(trial.ending == Ending.CURED_AND_PROVEN and not trial.found for trial in trials),
         close=sum(trial.close for trial in trials),
         skipped=sum(trial.skipped for trial in trials),
         on_suspicion=sum(len(trial.on_suspicion) for trial in trials),

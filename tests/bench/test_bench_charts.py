@@ -14,10 +14,11 @@ from random import Random
 import numpy as np
 import pytest
 
+from assistant import catalog
 from assistant.diagnosis.fault_model import Suspect, fault_model
 from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Procedure
-from assistant.simulator.trial import Leader, run_trial
+from assistant.simulator.trial import context_of, run_trial
 from assistant.simulator.unit import SimulatedUnit
 from assistant.simulator.units import draw_facts
 from tests.bench.bound import Relaxed, chances_of_facts
@@ -41,7 +42,7 @@ Facts = dict[str, str]
 @pytest.mark.parametrize("name", CHARTS)
 def test_minutes_over_those_of_a_chart(name: str) -> None:
     procedure = load_procedure(name).procedure
-    leader = Leader(procedure)
+    context = context_of(procedure, catalog.load_vocabulary())
     ours: dict[str, list[float]] = defaultdict(list)
     theirs: dict[str, list[float]] = defaultdict(list)
     keen: dict[str, list[float]] = defaultdict(list)
@@ -54,9 +55,9 @@ def test_minutes_over_those_of_a_chart(name: str) -> None:
             seed = 1000 * number + turn
             facts = draw_facts(procedure, suspect, Random(seed))
             drawn.append((suspect, facts))
-            trial = run_trial(procedure, facts, SimulatedUnit(procedure, facts, [suspect], seed=seed), leader=leader)
+            trial = run_trial(context, SimulatedUnit(procedure, facts, [suspect], seed=seed))
             ours[suspect.fault].append(trial.minutes + (0.0 if trial.found else LOST))
-            seen = leader.fault_model(facts)
+            seen = fault_model(procedure, facts)
             cure = seen.cure_index[seen.cure(suspect)]
             opening = float(seen.cure_openings[cure] @ seen.opening_minutes)
             known[suspect.fault].append(opening + float(seen.cure_minutes[cure]) + seen.proof_minutes)

@@ -1,16 +1,16 @@
-"""A simulated unit for procedures: one hidden fault, answers as the procedure itself says that it would show."""
+"""Whole sessions on a unit with one hidden fault that shows the likeliest outcome of every check."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from assistant.diagnosis.fault_model import FaultModel, Suspect, fault_model
-from assistant.diagnosis.planner import GiveUp, NextCheck, choose, progress_of
-from assistant.diagnosis.posterior import posterior
-from assistant.messages import Reason, Why
-from assistant.messages.decisions import AccessOpened, Decision, FixDone, Observed, ProofFinished
+from assistant import catalog
+from assistant.diagnosis.fault_model import Suspect, Task
+from assistant.messages.decisions import AccessOpened, FixDone, Observed
 from assistant.procedure.model import Check, Procedure
+from assistant.simulator.trial import context_of, run_trial
+from assistant.simulator.unit import SimulatedUnit
 
 
 @dataclass
@@ -19,6 +19,7 @@ class Run:
 
     found: bool = False
     minutes: float = 0.0
+    """Of the whole session, with its proof."""
     checks: list[tuple[str, str | None]] = field(default_factory=list)
     openings: list[tuple[str, int]] = field(default_factory=list)
     """Access and how many checks had been asked before it."""
@@ -36,38 +37,34 @@ def shown(check: Check, place: str | None, hidden: Suspect) -> str:
     return hidden.place if outcome == "here" and hidden.place is not None else outcome
 
 
-def run(procedure: Procedure, facts: Mapping[str, str], hidden: Suspect, longest: int = 90) -> Run:
-    """Follow the planner with perfect answers until the hidden fault's own fix is done."""
-    seen: FaultModel = fault_model(procedure, facts)
-    done, events, number = Run(), list[Decision](), 0
-    for _ in range(longest):
-        choice = choose(seen, posterior(seen, events), progress_of(seen, events))
-        if isinstance(choice, GiveUp):
-            return done
-        done.minutes += choice.minutes
-        for opening in choice.accesses:
-            events.append(AccessOpened(opening.access, opening.place, 0.0))
-            done.openings.append((opening.access, len(done.checks)))
-        if isinstance(choice, NextCheck):
-            check = seen.checks[choice.task.check]
-            outcome = shown(check, choice.task.place, hidden)
-            number += 1
-            done.checks.append((check.name, choice.task.place))
-            events.append(
-                Observed(number, check.name, choice.task.place, check.title, {outcome: 1.0}, outcome,
-                         conditions=dict(check.conditions))
-            )  # fmt: skip
-            continue
-        fix = seen.fixes[choice.cure.fix]
-        done.fixes.append((fix.name, choice.cure.place))
-        done.minutes += seen.proof_minutes
-        if seen.cure(hidden) == choice.cure:
-            done.found = True
-            return done
-        if fix.part is not None:
-            done.wrong_parts.append(fix.part)
-        events += [
-            FixDone(fix.name, choice.cure.place, fix.title, fix.part),
-            ProofFinished(False, Reason(Why.UNFINISHED)),
-        ]
+class CertainUnit(SimulatedUnit):
+    """A unit on which every check shows the likeliest outcome of what is hidden, and a sound one once it is cured."""
+
+    def outcome(self, task: Task) -> str:
+        """What the check shows now."""
+        hidden = next(iter(self.faults), None)
+        check = self.fault_model.checks[task.check]
+        return check.otherwise if hidden is None else shown(check, task.place, hidden)
+
+
+def run(procedure: Procedure, facts: Mapping[str, str], hidden: Suspect) -> Run:
+    """Lead a session with perfect answers; what counts ends with the hidden fault's own fix."""
+    unit = CertainUnit(procedure, facts, [hidden])
+    cure = unit.fault_model.cure(hidden)
+    trial = run_trial(context_of(procedure, catalog.load_vocabulary()), unit)
+    done = Run(trial.found, trial.minutes)
+    for decision in trial.decisions:
+        match decision:
+            case AccessOpened():
+                done.openings.append((decision.access, len(done.checks)))
+            case Observed():
+                done.checks.append((decision.check, decision.place))
+            case FixDone():
+                done.fixes.append((decision.fix, decision.place))
+                if (decision.fix, decision.place) == (cure.fix, cure.place):
+                    break
+                if decision.part is not None:
+                    done.wrong_parts.append(decision.part)
+            case _:
+                pass
     return done

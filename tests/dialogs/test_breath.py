@@ -19,7 +19,7 @@ from assistant.session.fold import State, begin
 from assistant.session.next_action import at
 from assistant.session.questions import PUT_BACK, put_back_parts
 from assistant.session.step import step
-from assistant.simulator.led import follow
+from assistant.simulator.technician import UnitRecord
 from assistant.simulator.unit import SimulatedUnit
 from assistant.simulator.units import draw_facts, draw_survey
 
@@ -51,6 +51,7 @@ class Walk:
     def __init__(self, procedure: Procedure, seed: int) -> None:
         self.context = Context(procedure, VOCABULARY, unit_number="4019")
         self.unit = a_unit(procedure, seed)
+        self.record = UnitRecord(self.unit)
         self.turns: list[tuple[str, list[Say]]] = []
         """What was said after each answer, with that answer's prompt."""
         self.rests = 0
@@ -88,8 +89,7 @@ class Walk:
     def _following(self, effects: tuple[Effect, ...], number: int) -> Fact:
         for effect in effects:
             if isinstance(effect, Record):
-                follow(self.unit, effect.decisions)
-                return Recorded(0.0, number)
+                return Recorded(0.0, self.record.append(effect, (), 0.0))
         wanted = next(effect for effect in effects if isinstance(effect, Listen)).expectation
         kind = str(wanted.prompt.overlaid or wanted.prompt.kind)
         if wanted.prompt not in self._asked and kind in PROMPTS:

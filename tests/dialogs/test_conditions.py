@@ -19,7 +19,7 @@ from assistant.messages.decisions import Decision, FixChosen, FixDone, Observed,
 from assistant.procedure.load import list_procedures, load_procedure
 from assistant.procedure.model import Check, Procedure
 from assistant.session.context import Context
-from assistant.simulator.led import lead
+from assistant.simulator.trial import run_trial
 from assistant.simulator.unit import SimulatedUnit
 from assistant.simulator.units import draw_facts
 
@@ -112,8 +112,8 @@ def led(name: str, count: int, seed: int) -> tuple[tuple[Decision, ...], str, bo
         weights = [float(here.priors[here.suspect_index[one]]) for one in others]
         faults = {hidden, *rng.choices(others, weights, k=count - 1)}
         unit = SimulatedUnit(procedure, facts, faults, seed=seed)
-    decisions, ending = lead(Context(procedure, VOCABULARY, unit_number="0000"), unit)
-    return decisions, ending, unit.cured
+    trial = run_trial(Context(procedure, VOCABULARY, unit_number="0000"), unit)
+    return trial.decisions, trial.ending, unit.cured
 
 
 SLOW = {"trailer-abs-light-on", "tractor-abs-light-on"}

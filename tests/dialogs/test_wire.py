@@ -19,7 +19,7 @@ from assistant.messages.decisions import Observed
 from assistant.procedure.load import load_procedure
 from assistant.session.conditions import limits_of
 from assistant.session.context import Context
-from assistant.simulator.led import lead
+from assistant.simulator.trial import run_trial
 from assistant.simulator.unit import SimulatedUnit
 from assistant.verdict.judge import judge
 from tests.session.conversation import vocabulary
@@ -95,8 +95,9 @@ def test_a_joint_behind_the_nose_is_found_by_the_drop_across_it(length: str) -> 
     facts = {"circuit": "center pin", "length": length, "how many": "several", "pattern": "wet",
              "tractors": "every tractor", "mended before": "further back"}  # fmt: skip
     unit = SimulatedUnit(PROCEDURE, facts, {fault}, seed=6, meter_error=0.0)
-    decisions, ending = lead(Context(PROCEDURE, vocabulary(), unit_number="0000"), unit)
-    assert ending == "cured and proven"
+    trial = run_trial(Context(PROCEDURE, vocabulary(), unit_number="0000"), unit)
+    decisions = trial.decisions
+    assert trial.ending == "cured and proven"
     asked = [(one.check, one.place) for one in decisions if isinstance(one, Observed)]
     assert ("ground joint drop, rear", "junction box") in asked
     across = next(one for one in decisions if isinstance(one, Observed) and one.check == "ground joint drop, rear"

@@ -213,7 +213,7 @@ def test_a_session_that_was_left_is_offered_again(
     with ThreadPoolExecutor(1) as pool:
         begun = pool.submit(CliRunner().invoke, cli, words)
         try:
-            until(lambda: "Resume it? Say yes or no." in talk(), "the offer")
+            until(lambda: "Say yes or no." in talk(), "the offer")
             assert len(list(records.glob("**/*.jsonl"))) == 1, "nothing is recorded before the answer"
             if by == "voice":  # said while we speak it is dropped, so it is said again as people do
                 until(lambda: not hearing.words or said_again(), "both heard")

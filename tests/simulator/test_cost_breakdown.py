@@ -27,8 +27,9 @@ from assistant.messages import Expectation, Expects, Fact, Heard, Hypothesis, Ov
 from assistant.procedure.load import load_procedure
 from assistant.session.context import Context
 from assistant.simulator.cost_breakdown import Work, account_of, differences, least
-from assistant.simulator.led import lead
 from assistant.simulator.partner import SAME, Partner
+from assistant.simulator.technician import UnitRecord
+from assistant.simulator.trial import run_trial
 from assistant.simulator.unit import SimulatedUnit
 from assistant.simulator.units import draw_facts
 
@@ -49,8 +50,8 @@ def led(name: str, seed: int) -> tuple[Any, dict[str, str], Suspect, SimulatedUn
     fault = rng.choices(seen.suspects, seen.priors.tolist())[0]
     facts = draw_facts(procedure, fault, rng)
     unit = SimulatedUnit(procedure, facts, {fault}, seed=seed)
-    decisions, ending = lead(Context(procedure, catalog.load_vocabulary(), unit_number="0000"), unit)
-    return procedure, facts, fault, unit, decisions, ending
+    trial = run_trial(Context(procedure, catalog.load_vocabulary(), unit_number="0000"), unit)
+    return procedure, facts, fault, unit, trial.decisions, trial.ending
 
 
 @pytest.mark.parametrize("name", FINDING)
@@ -160,15 +161,16 @@ def test_a_slip_costs_minutes_and_is_named(tmp_path: Path) -> None:
     work = new_session(name, tmp_path, clock, unit="0000", invented=True, history=False)
     unit = SimulatedUnit(procedure, facts, {fault}, seed=seed)
     told: list[str] = []
-    person.partner = partner = Partner(unit, told.append, clock.now, person, work.journal)
-    Loop(work.context, work.state, partner, partner, Screen(out=StringIO()), clock).run()
+    person.partner = partner = Partner(unit, told.append, clock.now, person)
+    record = UnitRecord(unit, work.journal)
+    Loop(work.context, work.state, record, partner, Screen(out=StringIO()), clock).run()
     work.journal.close()
-    used = account_of(procedure, partner.decisions, partner.cures)
-    decisions, _ = lead(work.context, SimulatedUnit(procedure, facts, {fault}, seed=seed))
-    best = account_of(procedure, decisions, [unit.fault_model.cure(fault)])
+    used = account_of(procedure, record.decisions, record.cures)
+    trial = run_trial(work.context, SimulatedUnit(procedure, facts, {fault}, seed=seed))
+    best = account_of(procedure, trial.decisions, [unit.fault_model.cure(fault)])
     assert used.minutes == pytest.approx(by_hand(name, record_of(tmp_path)))
     assert used.minutes > best.minutes
-    (line, *_) = differences(partner.shown, partner.decisions)
+    (line, *_) = differences(partner.shown, record.decisions)
     assert line.endswith(f"you said {person.misread}")
     assert any(one.startswith("the meter shows ") for one in told)
     assert f"You took {round(used.minutes) - round(best.minutes)} more." in " ".join(

@@ -2,12 +2,27 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
+from assistant import catalog
+from assistant.diagnosis.fault_model import Suspect
 from assistant.procedure.model import Procedure
-from assistant.simulator import trial
+from assistant.session import choice_memory
+from assistant.simulator import technician
+from assistant.simulator.cost_breakdown import account_of
 from assistant.simulator.prove import prove
+from assistant.simulator.trial import CIRCLES, context_of, run_trial
+from assistant.simulator.unit import SimulatedUnit
 from tests.diagnosis.problems import check, fault, fix, procedure
+
+
+def proof(minutes: float) -> dict[str, Any]:
+    """A proof that fails while anything is wrong."""
+    light = {"name": "light", "say": "Is it out?", "kind": "choice", "choices": [{"name": "out"}, {"name": "on"}],
+             "passes": ["out"], "minutes": minutes}  # fmt: skip
+    return {"steps": [light], "source": "a test"}
 
 
 def trailer() -> Procedure:
@@ -34,7 +49,7 @@ def trailer() -> Procedure:
             check("swap", 3, {"module": "bad"}, condemns=["bad"]),
             check("output", 5, {"gap": "bad", "sensor": "bad", "wire": "bad"}, each="wheel"),
         ],
-        proof={"steps": [{"name": "roll", "say": "Roll.", "minutes": 10}], "source": "a test"},
+        proof=proof(10),
     )
 
 
@@ -81,6 +96,25 @@ def test_what_cannot_be_found_is_reported_with_its_reason() -> None:
     assert len(report.undeclared) == 1
 
 
+def test_a_session_takes_the_minutes_that_its_record_adds_up_to() -> None:
+    """The clock that the technician moves, against the account of what was decided."""
+    small = trailer()
+    wire = Suspect("wire", "left")
+    unit = SimulatedUnit(small, {}, [wire], seed=4)
+    trial = run_trial(context_of(small, catalog.load_vocabulary()), unit, skips=0.2, seed=1)
+    assert trial.found
+    assert trial.skipped > 0
+    assert trial.minutes == pytest.approx(account_of(small, trial.decisions, [unit.fault_model.cure(wire)]).minutes)
+
+
+def test_a_session_that_goes_on_for_ever_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(technician, "MOST", 3)
+    report = prove(trailer(), units=4)
+    assert report.found == 0.0
+    assert report.answers_mean == 3
+    assert {why for one in report.faults for why in one.lost} == {CIRCLES}
+
+
 def test_progress_is_told() -> None:
     told: list[tuple[int, int]] = []
     prove(trailer(), progress=lambda done, whole: told.append((done, whole)))
@@ -94,10 +128,9 @@ def test_any_number_of_processes_gives_one_report() -> None:
     assert alone.skipped > 0
 
 
-def test_a_leader_that_forgets_leads_the_same_trials(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_memory_that_forgets_chooses_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     whole = prove(trailer(), units=60, slip=0.05, seed=9)
-    monkeypatch.setattr(trial, "SITUATIONS", 2)
-    monkeypatch.setattr(trial, "VIEWS", 1)
+    monkeypatch.setattr(choice_memory, "KEPT", 2)
     assert [one.path for one in prove(trailer(), units=60, slip=0.05, seed=9).trials] == [
         one.path for one in whole.trials
     ]
@@ -106,7 +139,8 @@ def test_a_leader_that_forgets_leads_the_same_trials(monkeypatch: pytest.MonkeyP
 def test_a_second_look_keeps_slips_from_condemning_good_parts() -> None:
     report = prove(trailer(), units=1500, slip=0.02, seed=4)
     assert report.condemned > 200
-    assert report.condemned_wrongly < 0.01 * report.runs
+    # what is measured again after a repair may be misread too, and then a second part is condemned
+    assert report.condemned_wrongly < 0.015 * report.runs
     wrong = sum(bool(trial.condemned_wrongly) for trial in report.trials)
     assert report.caught == wrong
 
@@ -121,6 +155,7 @@ def metered() -> Procedure:
         faults=[fault("sensor", 3), fault("wire", 3)],
         fixes=[fix("sensor", 15, part="sensor"), fix("wire", 10)],
         checks=[ohms, check("look at the wire", 4, {"wire": "bad"})],
+        proof=proof(0),
     )
 
 
@@ -129,6 +164,8 @@ def test_readings_near_a_limit_are_too_close_to_call_and_condemn_nothing_good() 
     assert report.close > 10
     assert report.condemned > 100
     assert report.condemned_wrongly == 0
-    assert report.found == 1.0
+    # a new sensor close to its limit that this meter shows beyond it reads so every time: it is not taken for cured
+    assert report.found >= 0.99
+    assert report.proven_wrongly == 0
     exact = prove(metered(), units=400, meter_error=0.0, seed=6)
     assert exact.close == 0

@@ -32,7 +32,7 @@ from assistant.clock import ScriptedClock
 from assistant.composition import new_session
 from assistant.diagnosis.fault_model import Suspect
 from assistant.display.terminal import Screen
-from assistant.inputs.base import Ear
+from assistant.inputs.ports import Ear
 from assistant.loop import Loop
 from assistant.messages import (
     Expectation,

@@ -18,8 +18,8 @@ from assistant.commands.shared import write_json
 from assistant.composition import Work, new_session
 from assistant.display.terminal import Screen, Voice
 from assistant.errors import OperatorError
-from assistant.inputs.base import Ear
 from assistant.inputs.console import TypedAnswers
+from assistant.inputs.ports import Ear
 from assistant.loop import Loop
 from assistant.scenes import StoredScene, list_scenes, load_scene, pacing
 from assistant.setup.model import ModelIdentity, identity, model_folder

@@ -9,32 +9,17 @@ from pathlib import Path
 from assistant.clock import Clock
 from assistant.composition import context_from
 from assistant.errors import LeadsmanError
-from assistant.inputs.base import Ear
-from assistant.loop import Teller
-from assistant.messages import (
-    Command,
-    Expectation,
-    Expects,
-    Heard,
-    InputEnded,
-    MicrophoneLost,
-    Prompt,
-    PromptKind,
-    Say,
-    WentQuiet,
-)
+from assistant.inputs.ports import Ear
+from assistant.loop import Loop, Teller
+from assistant.messages import Say
 from assistant.messages.decisions import Phase
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.phrase import Sentence, phrase
 from assistant.records.index.listing import listed
 from assistant.records.store.ports import Store, find
 from assistant.session.fold import fold
-from assistant.understanding.interpret import interpret
+from assistant.session.offer import Answer, OfferContext, OfferState, offer_step
 
-YES_OR_NO = Expectation(Expects.COMMAND, Prompt(PromptKind.OFFER), hint="yes or no")
-"""What the offer waits for."""
-REMIND = 20.0
-"""Seconds of silence after which the offer is made once more; then it waits."""
 _WHERE = {
     Phase.CAUTIONS: "at the cautions",
     Phase.FACTS: "at the questions",
@@ -60,8 +45,8 @@ class LeftOpen:
     """Where it stood, in words; '' when its record does not say."""
 
     @property
-    def offer(self) -> Say:
-        """The question."""
+    def told(self) -> Say:
+        """Which session it is."""
         at = f"{self.where}, {self.when}" if self.where else self.when
         if not self.unit:
             return Say("left_without_number", {"text": at})
@@ -76,38 +61,17 @@ def left_open(store: Store, procedure: str, unit: str, now: datetime) -> LeftOpe
     return None
 
 
-def wants_it(left: LeftOpen, ear: Ear, teller: Teller, clock: Clock, vocabulary: Vocabulary) -> bool | None:
-    """Ask whether to go on with it, by every way that is open; None when it was stopped or the input ended."""
-    question = phrase(left.offer, vocabulary)
-    said: Sentence | None = question
-    reminded = False
-    while True:
-        if said is not None:
-            teller.say(clock.now(), said)
-        teller.listening(YES_OR_NO)
-        try:
-            fact = ear.listen(YES_OR_NO, None if reminded else REMIND)
-        except KeyboardInterrupt:
-            return None
-        if isinstance(fact, InputEnded):
-            return None
-        said = None
-        if isinstance(fact, WentQuiet):
-            reminded, said = True, question
-        elif isinstance(fact, MicrophoneLost):
-            said = phrase(Say("microphone_lost", {"text": fact.reason}), vocabulary)
-        elif isinstance(fact, Heard):
-            teller.heard(fact.at, fact)
-            meant = interpret(fact.hypotheses, YES_OR_NO, vocabulary, snr_db=fact.snr_db)
-            command = None if meant.confirm else meant.command
-            if command in (Command.YES, Command.RESUME):
-                return True
-            if command is Command.NO:
-                return False
-            if command is Command.STOP:
-                return None
-            again = command in (Command.SAY_AGAIN, Command.WHERE, Command.HELP, Command.WHY)
-            said = question if again else phrase(Say("yes_or_no"), vocabulary)
+def ask(left: LeftOpen, ear: Ear, teller: Teller, clock: Clock, vocabulary: Vocabulary) -> Answer:
+    """Ask whether to go on with it, by every way that is open."""
+    context = OfferContext(vocabulary, left.told)
+    return Answer(Loop(context, OfferState(), None, ear, teller, clock, step=offer_step).run())
+
+
+def told(left: LeftOpen, vocabulary: Vocabulary, *, question: bool) -> Sentence:
+    """Which session was left, with the question behind it where it can be answered."""
+    says = [left.told, *([Say("resume_it")] if question else [])]
+    sentences = [phrase(say, vocabulary) for say in says]
+    return Sentence(" ".join(one.shown for one in sentences), " ".join(one.spoken for one in sentences))
 
 
 def _when(started: str, now: datetime) -> str:

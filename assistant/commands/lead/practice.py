@@ -20,15 +20,16 @@ from assistant.diagnosis.fault_model import Suspect, fault_model
 from assistant.display.board import board
 from assistant.display.terminal import Screen
 from assistant.errors import OperatorError
-from assistant.inputs.base import Ear
 from assistant.inputs.console import ConsoleEar
+from assistant.inputs.ports import Ear
 from assistant.loop import Loop
 from assistant.messages import Expectation
 from assistant.messages.decisions import Ending
 from assistant.procedure.model import Procedure
 from assistant.simulator.cost_breakdown import Account, Work, account_of, differences, least, minutes_of
-from assistant.simulator.led import lead
 from assistant.simulator.partner import SAME, Partner
+from assistant.simulator.technician import UnitRecord
+from assistant.simulator.trial import run_trial
 from assistant.simulator.unit import SimulatedUnit
 from assistant.simulator.units import draw_facts, draw_survey
 
@@ -86,10 +87,11 @@ def practice_command(
         work = new_session(procedure, folder, clock, unit="0000", invented=True, history=False)
         stack.callback(work.journal.close)
         unit = make()
-        partner = Partner(unit, screen.notice, clock.now, person, work.journal)
+        record = UnitRecord(unit, work.journal)
+        partner = Partner(unit, screen.notice, clock.now, person)
         stack.callback(partner.close)
         screen.notice(WATCHED if watch else GREETING)
-        loop = Loop(work.context, work.state, partner, partner, screen, clock)
+        loop = Loop(work.context, work.state, record, partner, screen, clock)
 
         def on_listen(expectation: Expectation) -> None:
             partner.show(expectation)
@@ -100,17 +102,18 @@ def practice_command(
 
         loop.on_listen = on_listen
         ending = loop.run()
-    decisions, _ = lead(work.context, best := make())
-    used = account_of(loaded, partner.decisions, partner.cures)
+    best = make()
+    trial = run_trial(work.context, best)
+    used = account_of(loaded, record.decisions, record.cures)
     right = [cure for cure in best.fixes_done if cure in {best.fault_model.cure(suspect) for suspect in suspects}]
-    led = account_of(loaded, decisions, right)
+    led = account_of(loaded, trial.decisions, right)
     needed = least(loaded, unit.facts, suspects) if suspects else None
     click.echo()
     click.echo(survey_end(work.header, loop.state), nl=False)
     click.echo(f"Hidden was: {hidden} (seed {number}). {_ended(ending, unit)}")
     for line in told(used, led, needed, done=ending in DONE and unit.cured):
         click.echo(line)
-    for line in differences(partner.shown, partner.decisions):
+    for line in differences(partner.shown, record.decisions):
         click.echo(f"Said otherwise: {line}.")
     click.echo(f"Record: {work.journal.where}")
 

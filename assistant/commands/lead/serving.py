@@ -7,13 +7,12 @@ from pathlib import Path
 
 from assistant import catalog
 from assistant.clock import Clock, SystemClock
-from assistant.commands.lead.left_open import left_open
+from assistant.commands.lead.left_open import left_open, told
 from assistant.commands.records.report import context_of
 from assistant.composition import Work, new_session, parse_temperature, resume_session
 from assistant.errors import DocumentError, OperatorError
 from assistant.loop import Loop, Writer
 from assistant.messages import Fact, Resumed
-from assistant.phrasing.phrase import phrase
 from assistant.procedure.load import list_procedures, load_procedure
 from assistant.records.journal.sound import NOTICE, SoundKeepingJournal
 from assistant.records.journal.writer import journal_path
@@ -27,8 +26,6 @@ from assistant.records.summary.summary import LEFT
 from assistant.setup.model import ModelIdentity
 from assistant.web.ports import Ear, LeftOffer, Offer, Opened, RecordPage, RecordRow, Runs, Teller
 
-_SAY = " Say yes or no."
-"""What the page has buttons for."""
 LISTED = 500
 """Records that are listed, the newest; older ones are found with 'leadsman search'."""
 
@@ -128,8 +125,8 @@ class ShopFloor:
         found = left_open(self._store, procedure, unit, SystemClock().wall()) if unit else None
         if found is None:
             return None
-        asked = phrase(found.offer, catalog.load_vocabulary())
-        return LeftOffer(found.id, asked.shown.removesuffix(_SAY), asked.spoken.removesuffix(_SAY))
+        asked = told(found, catalog.load_vocabulary(), question=True)
+        return LeftOffer(found.id, asked.shown, asked.spoken)
 
     def start(self, procedure: str, unit: str, meter: str, air: str) -> Opened:
         """Begin a session."""
@@ -169,7 +166,7 @@ class ShopFloor:
                 writer = SoundKeepingJournal(work.journal, self._sound, session_id, ear.sound_of, teller.notice)
             return Loop(work.context, work.state, writer, ear, teller, clock, history=work.history)
 
-        told = (work.told, NOTICE if self._sound is not None else "")
+        first = (work.told, NOTICE if self._sound is not None else "")
         return Opened(
             work.header.session_id,
             work.context,
@@ -178,6 +175,6 @@ class ShopFloor:
             past,
             make_loop,
             work.journal.close,
-            tuple(one for one in told if one),
+            tuple(one for one in first if one),
             self._sound is not None,
         )

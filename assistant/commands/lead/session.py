@@ -13,7 +13,7 @@ import click
 from assistant import catalog, library
 from assistant.clock import Clock, SystemClock
 from assistant.commands.lead.ending import survey_end
-from assistant.commands.lead.left_open import YES_OR_NO, LeftOpen, left_open, wants_it
+from assistant.commands.lead.left_open import LeftOpen, ask, left_open, told
 from assistant.commands.lead.live import Chat, Live, Wishes, is_terminal, model_used, open_live, tell
 from assistant.commands.lead.voice import open_voice
 from assistant.commands.records.places import open_store, open_store_or_folder, place_options
@@ -21,15 +21,18 @@ from assistant.composition import Work, new_session, parse_temperature, resume_s
 from assistant.display.board import EMPTY, board
 from assistant.display.terminal import Screen
 from assistant.errors import OperatorError
-from assistant.inputs.base import Ear
 from assistant.inputs.console import ConsoleEar, TypedAnswers, read_answers
+from assistant.inputs.ports import Ear
 from assistant.loop import Loop, Writer
 from assistant.messages import Expectation, Fact, Resumed
-from assistant.phrasing.phrase import Sentence, phrase
+from assistant.phrasing.phrase import Sentence
 from assistant.records.index.listing import listed
 from assistant.records.journal.sound import NOTICE, Samples, SoundKeepingJournal
 from assistant.records.store.ports import Store
 from assistant.records.summary.sessions import LEFT
+from assistant.session.context import Context
+from assistant.session.fold import State
+from assistant.session.offer import YES_OR_NO, Answer
 from assistant.setup.model import ModelIdentity
 
 EarMaker = Callable[[Clock], Ear]
@@ -107,15 +110,15 @@ def start(
         left = left_open(place, procedure, unit, clock.wall()) if answers is None and audio is None else None
         front = None
         if left is not None and wishes is None:
-            told = phrase(left.offer, catalog.load_vocabulary()).shown.partition(" Resume it?")[0]
-            _notice(f"{told} Go on with it by: leadsman resume {left.id}")
+            which = told(left, catalog.load_vocabulary(), question=False).shown
+            _notice(f"{which} Go on with it by: leadsman resume {left.id}")
         elif left is not None and wishes is not None:
             front = _front(stack, wishes, clock)
-            wanted = _offered(left, front)
-            if wanted is None:
+            answer = _offered(left, front)
+            if answer is Answer.NEITHER:
                 click.echo(f"\nNothing was begun. Go on with that session by: leadsman resume {left.id}")
                 return
-            if wanted:
+            if answer is Answer.RESUME:
                 _run_resumed(stack, place, left.id, make_ear, wishes, voice, sound, front)
                 return
             clock = SystemClock()
@@ -243,13 +246,13 @@ def _front(stack: ExitStack, wishes: Wishes, clock: Clock) -> _Front:
     return _Front(live, Screen(live.mouth, interactive=live.chat is None and is_terminal()), time)
 
 
-def _offered(left: LeftOpen, front: _Front) -> bool | None:
+def _offered(left: LeftOpen, front: _Front) -> Answer:
     """Whether a session that was left is wanted, asked aloud, on the screen, and answered by voice or typed."""
     vocabulary = catalog.load_vocabulary()
     if front.live.chat is not None:
-        asked = phrase(left.offer, vocabulary).shown
+        asked = told(left, vocabulary, question=True).shown
         front.live.chat.show(replace(EMPTY, ask=asked, answers=("yes", "no")), YES_OR_NO.hint)
-    return wants_it(left, front.live.ear, front.screen, front.time, vocabulary)
+    return ask(left, front.live.ear, front.screen, front.time, vocabulary)
 
 
 def _run_resumed(
@@ -308,7 +311,7 @@ def _run(
     click.echo(f"Read it with: leadsman show {work.header.session_id}")
 
 
-def _shown_on(chat: Chat, loop: Loop) -> Callable[[Expectation], None]:
+def _shown_on(chat: Chat, loop: Loop[Context, State]) -> Callable[[Expectation], None]:
     """Keeps the board under the chat as the session stands."""
     return lambda expectation: chat.show(board(loop.context, loop.state, expectation), expectation.hint)
 

@@ -23,9 +23,13 @@ from assistant.simulator.prove import METER_ERROR, Report, prove
 
 @click.command("prove", epilog="Example: leadsman prove trailer-abs-light-on --runs 5 --slip 0.02")
 @click.argument("procedure")
-@click.option("--runs", default=1, show_default=True, type=click.IntRange(1, 1000), help="Trials for each suspect.")
-@click.option("--units", type=click.IntRange(1, 1_000_000), help="Trials in all, instead of --runs for each suspect.")
-@click.option("--pairs", default=0, show_default=True, type=click.IntRange(0, 10000), help="Trials with two faults.")
+@click.option("--runs", default=1, show_default=True, type=click.IntRange(1, 1000), help="Sessions for each suspect.")
+@click.option(
+    "--units", type=click.IntRange(1, 1_000_000), help="Sessions in all, instead of --runs for each suspect."
+)
+@click.option(
+    "--pairs", default=0, show_default=True, type=click.IntRange(0, 10000), help="Sessions with two faults."
+)
 @click.option("--slip", default=0.0, type=click.FloatRange(0, 0.4), help="Chance that a check is answered wrongly.")
 @click.option("--skips", default=0.0, type=click.FloatRange(0, 0.9), help="Chance that a check is skipped.")
 @click.option("--unsure", default=0.1, type=click.FloatRange(0, 1), help="Chance that a fact is 'not sure'.")
@@ -41,7 +45,7 @@ from assistant.simulator.prove import METER_ERROR, Report, prove
 @click.option("--picture", type=click.Path(path_type=Path), help="Save the picture of faults against checks (SVG).")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
 def prove_command(procedure: str, picture: Path | None, as_json: bool, **options: Any) -> None:
-    """Run simulated units with every fault at every place through PROCEDURE and print what was found."""
+    """Lead whole sessions with PROCEDURE on simulated units, every fault at every place; print what was found."""
     loaded = load_sound_procedure(procedure, catalog.load_vocabulary()).procedure
     _needs_faults(loaded)
     if picture is not None:
@@ -76,11 +80,13 @@ def report_fields(report: Report) -> dict[str, Any]:
         "minutes_median": report.minutes_median,
         "minutes_p90": report.minutes_p90,
         "checks_mean": report.checks_mean,
+        "answers_mean": report.answers_mean,
         "minutes_mean": report.minutes_mean,
         "condemned": report.condemned,
         "condemned_wrongly": report.condemned_wrongly,
         "units_condemned_wrongly": _units_wronged(report),
         "condemned_wrongly_and_caught": report.caught,
+        "proven_wrongly": report.proven_wrongly,
         "too_close_to_call": report.close,
         "skipped": report.skipped,
         "on_suspicion": report.on_suspicion,
@@ -104,8 +110,9 @@ def report_text(report: Report) -> str:
         "  isolated at the fix      "
         + ", ".join(f"to {size}: {share:.1%}" for size, share in report.isolated.items()),
         f"  minutes                  median {report.minutes_median:.0f}, 90th percentile {report.minutes_p90:.0f}",
-        f"  checks asked             {report.checks_mean:.1f} on average",
+        f"  checks and answers       {report.checks_mean:.1f} and {report.answers_mean:.0f} a session",
         f"  too close to call        {report.close} readings; {report.skipped} checks passed by",
+        f"  taken for cured wrongly  {report.proven_wrongly}",
         f"  parts condemned          {report.condemned}, good ones among them {report.condemned_wrongly}"
         + _wronged(report),
         f"  parts on suspicion alone {report.on_suspicion}",

@@ -1,0 +1,80 @@
+"""The choices worked out lately, kept because the same situation comes again.
+
+An answer that might condemn a part is tried before it is taken, and then the same choice is due once more. Simulated
+units with the same fault come to the same situations by the hundred.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Callable, Mapping
+from threading import Lock
+
+from assistant.diagnosis.fault_model import FaultModel
+from assistant.diagnosis.planner import Choice
+from assistant.diagnosis.posterior import Evidence, gathered
+from assistant.diagnosis.progress import Progress
+from assistant.messages.decisions import Decision
+from assistant.procedure.model import Procedure
+
+KEPT = 4000
+"""Choices kept, some tens of megabytes on the largest procedures."""
+Factors = Mapping[tuple[str, str | None], float]
+
+
+class Situation:
+    """Everything that a choice follows from, so that equal situations have the same choice.
+
+    Args:
+        fault_model: what applies on the unit.
+        work: what was observed and done, in order.
+        progress: the same as the planner uses it.
+        factors: what the unit's history makes of the priors.
+    """
+
+    def __init__(
+        self, fault_model: FaultModel, work: tuple[Decision, ...], progress: Progress, factors: Factors
+    ) -> None:
+        # by identity, since a procedure holds mappings and has no hash; kept, so that its identity is not used again
+        self._procedure: Procedure = fault_model.procedure
+        dropped = gathered(fault_model, work)[1] if progress.tried else ()
+        self._key = (
+            id(self._procedure),
+            frozenset(fault_model.facts.items()),
+            tuple(_looked(item) for item in progress.evidence),
+            tuple((item.after, _looked(item.evidence)) for item in dropped),
+            progress.skipped,
+            progress.declined,
+            progress.opened,
+            progress.tried,
+            frozenset(factors.items()),
+        )
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Situation) and self._key == other._key
+
+    def __hash__(self) -> int:
+        return hash(self._key)
+
+
+def _looked(item: Evidence) -> tuple[int, tuple[tuple[str, float], ...], int]:
+    return item.task, tuple(item.weights.items()), item.times
+
+
+_choices: OrderedDict[Situation, Choice] = OrderedDict()
+_lock = Lock()
+
+
+def recalled(situation: Situation, work_out: Callable[[], Choice]) -> Choice:
+    """The choice in a situation, worked out now unless it is remembered."""
+    with _lock:
+        known = _choices.get(situation)
+        if known is not None:
+            _choices.move_to_end(situation)
+            return known
+    choice = work_out()
+    with _lock:
+        _choices[situation] = choice
+        while len(_choices) > KEPT:
+            _choices.popitem(last=False)
+    return choice
