@@ -30,6 +30,7 @@ from assistant.messages import (
 )
 from assistant.messages.decisions import Effect
 from assistant.numerals.vocabulary import Vocabulary
+from assistant.phrasing.clarifying import clarified
 from assistant.understanding.interpret import interpret
 
 YES_OR_NO = Expectation(Expects.COMMAND, Prompt(PromptKind.OFFER), hint="yes or no")
@@ -113,7 +114,7 @@ def _heard(context: OfferContext, state: OfferState, fact: Heard) -> OfferResult
     meant = interpret(fact.hypotheses, YES_OR_NO, context.vocabulary, snr_db=fact.snr_db)
     answer = _ANSWERS.get(meant.command) if meant.command is not None else None
     if answer is not None and meant.confirm:
-        asked = (Say("sure", {"text": meant.ask}) if meant.ask else Say("is_it", {"text": meant.heard}),)
+        asked = (clarified(meant.ask) if meant.ask is not None else Say("did_you_mean_that"),)
         return _ask(replace(state, doubtful=answer, asked=asked), *asked)
     if state.doubtful is not None and meant.command is Command.YES:
         return state, (Finish(state.doubtful),)

@@ -14,7 +14,7 @@ from prompt_toolkit.input import create_pipe_input as pipe
 from prompt_toolkit.output import ColorDepth, DummyOutput
 from prompt_toolkit.renderer import CPR_Support
 
-from assistant.commands.lead import live as live_command
+from assistant.commands import terminal
 from assistant.display.board import Board, words_to_complete
 from assistant.inputs.chat import ChatKeyboard
 from assistant.numerals.vocabulary import Vocabulary
@@ -98,13 +98,13 @@ def test_without_color_it_is_drawn_all_the_same(
     """NO_COLOR takes the color, not the board."""
     monkeypatch.setenv("NO_COLOR", "1")
     monkeypatch.setenv("TERM", "xterm")
-    monkeypatch.setattr(live_command, "is_terminal", lambda: True)
-    assert live_command.has_chat()
+    monkeypatch.setattr(terminal, "is_terminal", lambda: True)
+    assert terminal.has_chat()
     chat = ChatKeyboard(vocabulary, lambda: "off", keys, DummyOutput())
     assert chat._session.app.color_depth is ColorDepth.DEPTH_1_BIT
     chat.close()
     monkeypatch.setenv("TERM", "dumb")
-    assert not live_command.has_chat()
+    assert not terminal.has_chat()
 
 
 class NoCursor(DummyOutput):

@@ -142,7 +142,8 @@ def test_a_second_look_keeps_slips_from_condemning_good_parts() -> None:
     # what is measured again after a repair may be misread too, and then a second part is condemned
     assert report.condemned_wrongly < 0.015 * report.runs
     wrong = sum(bool(trial.condemned_wrongly) for trial in report.trials)
-    assert report.caught == wrong
+    assert report.proven_wrongly == 0
+    assert report.caught >= 0.9 * wrong
 
 
 def metered() -> Procedure:

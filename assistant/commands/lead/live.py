@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import shutil
-import sys
 import textwrap
 from collections.abc import Callable
 from contextlib import ExitStack
@@ -18,6 +16,7 @@ from assistant.asr.recognizer import Recognizer
 from assistant.audio.devices import speech_problem
 from assistant.audio.microphone import Microphone
 from assistant.clock import Clock
+from assistant.commands.terminal import has_chat, is_terminal
 from assistant.display.board import Board
 from assistant.errors import OperatorError
 from assistant.inputs.console import own_standard_input
@@ -39,16 +38,6 @@ class Wishes:
     """Our voice cannot reach the microphone."""
     speak: bool | None
     """True: aloud; False: shown only; None: aloud at a terminal, or when listening."""
-
-
-def is_terminal() -> bool:
-    """True when a person sits at both ends."""
-    return sys.stdin.isatty() and sys.stdout.isatty()
-
-
-def has_chat() -> bool:
-    """True when the terminal can draw the chat: a person at it, and a cursor that moves."""
-    return is_terminal() and os.environ.get("TERM", "dumb") != "dumb"
 
 
 class Chat(Protocol):

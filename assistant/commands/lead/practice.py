@@ -12,9 +12,10 @@ import click
 from assistant import catalog, library
 from assistant.clock import Clock, ScriptedClock, SystemClock
 from assistant.commands.lead.ending import survey_end
-from assistant.commands.lead.live import Chat, Wishes, is_terminal, model_used, open_live, tell
+from assistant.commands.lead.live import Chat, Wishes, model_used, open_live, tell
 from assistant.commands.records.records import records_option
 from assistant.commands.shared import named
+from assistant.commands.terminal import is_terminal
 from assistant.composition import load_sound_procedure, new_session, remarks_of
 from assistant.diagnosis.fault_model import Suspect, fault_model
 from assistant.display.board import board

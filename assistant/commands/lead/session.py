@@ -14,9 +14,10 @@ from assistant import catalog, library
 from assistant.clock import Clock, SystemClock
 from assistant.commands.lead.ending import survey_end
 from assistant.commands.lead.left_open import LeftOpen, ask, left_open, told
-from assistant.commands.lead.live import Chat, Live, Wishes, is_terminal, model_used, open_live, tell
+from assistant.commands.lead.live import Chat, Live, Wishes, model_used, open_live, tell
 from assistant.commands.lead.voice import open_voice
 from assistant.commands.records.places import open_store, open_store_or_folder, place_options
+from assistant.commands.terminal import is_terminal
 from assistant.composition import Work, new_session, parse_temperature, resume_session
 from assistant.display.board import EMPTY, board
 from assistant.display.terminal import Screen

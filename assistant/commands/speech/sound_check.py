@@ -18,8 +18,8 @@ from assistant.audio.microphone import Frame, Lost, Microphone
 from assistant.audio.player import Player
 from assistant.audio.sound import RATE, Samples, sound_of_samples
 from assistant.audio.vad import FRAME, make_voice
-from assistant.commands.lead.live import is_terminal
 from assistant.commands.shared import plain
+from assistant.commands.terminal import is_terminal
 from assistant.errors import OperatorError
 from assistant.messages import Expectation, Expects, Hearing, Outcome
 from assistant.setup.model import model_folder
