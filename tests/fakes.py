@@ -53,21 +53,3 @@ class FakeHears:
         self.asked.append((path.name, expectation))
         words = " ".join(path.stem.split("_")[1:])
         return Hearing((Hypothesis(words),) if words else (), 20.0, self._warnings)
-
-
-class FakeSpeaker:
-    """Keeps what it was told to say."""
-
-    def __init__(self) -> None:
-        self.said: list[str] = []
-        self.stops = 0
-        self.closed = False
-
-    def say(self, text: str) -> None:
-        self.said.append(text)
-
-    def stop(self) -> None:
-        self.stops += 1
-
-    def close(self) -> None:
-        self.closed = True

@@ -8,7 +8,6 @@ from __future__ import annotations
 import ctypes
 import importlib.util
 import platform
-import shutil
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
@@ -76,17 +75,6 @@ def speech_problem() -> Problem | None:
 
 def loudspeaker_problem() -> Problem | None:
     """Why nothing could be heard, or None."""
-    if platform.system() == "Linux" and shutil.which("aplay") is None:
-        return Problem(
-            "The sound player 'aplay' is missing, so nothing is spoken.",
-            pick(
-                {
-                    "debian": "Run: sudo apt install alsa-utils",
-                    "fedora": "Run: sudo dnf install alsa-utils",
-                    "linux": "Install the package alsa-utils.",
-                }
-            ),
-        )
     return _device_problem(
         "output", "No loudspeaker was found, so nothing is spoken.", "Connect one and start again."
     )

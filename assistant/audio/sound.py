@@ -95,6 +95,17 @@ def read_sound(path: Path) -> Sound:
     return make_sound(levels, rate, path.name, str(path))
 
 
+def write_sound(path: Path, samples: Samples, rate: int) -> None:
+    """Write samples as a 16-bit sound file of the kind that the name ends in.
+
+    Raises:
+        OSError, RuntimeError: it cannot be written.
+    """
+    import soundfile
+
+    soundfile.write(path, samples, rate, subtype="PCM_16")
+
+
 def sound_of_samples(samples: Samples, where: str = "The sound") -> Sound:
     """Bring 16-bit levels of one channel at ``RATE`` to what the recognizer takes; raises as ``make_sound``."""
     return make_sound(samples.astype(np.float32) / np.float32(32768.0), RATE, where=where)

@@ -1,4 +1,4 @@
-"""Sentences to samples: the speech engine saves them in its own process, so that we play them and know their end."""
+"""Sentences to samples: the engine saves them in its own process, which is made anew when it misbehaves."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from assistant.audio.sound import Samples
-from assistant.tts.speaker import COMMAND, Deadlines, Engine
+from assistant.tts.engine import COMMAND, Deadlines, Engine
 
 _FASTEST = 0.008
 """Least seconds for each character of a sentence: nobody speaks faster."""
@@ -39,7 +39,7 @@ class Renderer:
         deadlines: Deadlines | None = None,
     ) -> None:
         self._command = (*command, str(words_a_minute), voice) if tuple(command) == COMMAND else tuple(command)
-        self._deadlines = deadlines or Deadlines(start=5.0, base=2.0, a_character=0.02)
+        self._deadlines = deadlines or Deadlines()
         self._engine: Engine | None = None
         self._lock = threading.Lock()
 
@@ -79,7 +79,7 @@ class Renderer:
             self._engine = self._engine or Engine(self._command)
         except OSError as error:
             return f"its process cannot be started: {error.strerror or error}"
-        return self._engine.run({"save": text, "path": str(path)}, "", self._deadlines, len(text))
+        return self._engine.save(text, path, self._deadlines)
 
     def _drop(self) -> None:
         engine, self._engine = self._engine, None

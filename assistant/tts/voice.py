@@ -1,4 +1,4 @@
-"""The speaking side of a live session: sentence by sentence, with the moment known at which the last was heard.
+"""The voice: sentence by sentence, with the moment known at which the last was heard. There is no other.
 
 A voice that fails never stops the session: the text stands on the screen already, and each later sentence tries again
 with an engine made anew, until it has failed ``GIVE_UP`` times in a row.
@@ -74,6 +74,7 @@ class Mouth:
         player: plays it.
         notice: takes one sentence when the voice fails.
         interrupted: asked again and again while speaking; True ends it (someone typed, or said 'stop' in a headset).
+            None where nothing else listens meanwhile: then Ctrl-C ends the session as it does anywhere.
     """
 
     def __init__(
@@ -81,7 +82,7 @@ class Mouth:
         renderer: Renders,
         player: Plays,
         notice: Callable[[str], None],
-        interrupted: Callable[[], bool] = lambda: False,
+        interrupted: Callable[[], bool] | None = None,
     ) -> None:
         self._renderer, self._player, self._notice = renderer, player, notice
         self.interrupted = interrupted
@@ -103,7 +104,7 @@ class Mouth:
         """Speak and return when it was heard, interrupted or given up."""
         if not self.on or self._failures >= GIVE_UP or not text.strip() or self.broken_off:
             return
-        if self.interrupted():
+        if self._is_interrupted():
             return
         parts = sentences(text)
         try:
@@ -125,8 +126,10 @@ class Mouth:
         except (VoiceFailedError, SilentLoudspeakerError) as error:
             self._failed(str(error))
         except KeyboardInterrupt:
-            # the session ends where it listens, with everything in its place
             self._player.stop()
+            if self.interrupted is None:
+                raise
+            # the session ends where it listens, with everything in its place
             self.broken_off = True
         finally:
             self.silent_since = time.monotonic()
@@ -161,11 +164,14 @@ class Mouth:
     def _wait(self) -> bool:
         """Wait until it was heard; True when it was interrupted."""
         while self._player.busy():
-            if self.interrupted():
+            if self._is_interrupted():
                 self._player.stop()
                 return True
             time.sleep(_LOOK)
         return False
+
+    def _is_interrupted(self) -> bool:
+        return self.interrupted is not None and self.interrupted()
 
     def _failed(self, reason: str) -> None:
         self._failures += 1

@@ -112,7 +112,6 @@ def test_the_remedy_fits_the_system(
 @pytest.mark.parametrize("kind", ["input", "output"])
 def test_devices_without_the_sound_library(monkeypatch: pytest.MonkeyPatch, kind: str) -> None:
     monkeypatch.setitem(sys.modules, "sounddevice", None)
-    monkeypatch.setattr(devices.shutil, "which", lambda _: "found")
     problem = devices.microphone_problem() if kind == "input" else devices.loudspeaker_problem()
     assert problem is not None
     assert "PortAudio" in problem.text

@@ -9,6 +9,8 @@ import json
 import os
 import sys
 import time
+import wave
+from array import array
 from pathlib import Path
 
 
@@ -38,11 +40,21 @@ def main() -> None:
         if mode == "refuse":
             send(event="failed", number=number, reason="RuntimeError: run loop already started")
             continue
-        if mode != "silent":
-            send(event="started", name=str(number))
-        if "path" in job and mode != "no file":
-            Path(job["path"]).write_bytes(b"RIFF" + b"\0" * 60)
-        send(event="finished", number=number, seconds=0.01 if mode == "hasty" else 60.0)
+        if mode != "no file":
+            save(
+                Path(job["path"]), seconds=0.01 if mode == "short" else 0.1 * len(job["save"]), loud=mode != "silent"
+            )
+        send(event="finished", number=number)
+
+
+def save(path: Path, seconds: float, *, loud: bool) -> None:
+    """A tone, or silence."""
+    samples = array("h", [3000 if loud and at % 40 < 20 else 0 for at in range(round(16000 * seconds))])
+    with wave.open(str(path), "wb") as file:
+        file.setnchannels(1)
+        file.setsampwidth(2)
+        file.setframerate(16000)
+        file.writeframes(samples.tobytes())
 
 
 if __name__ == "__main__":

@@ -1,16 +1,23 @@
-"""The live mouth: it never stops the session, whatever the engine or the loudspeaker does."""
+"""The voice: it never stops the session, whatever the engine or the loudspeaker does."""
 
 from __future__ import annotations
 
+import os
+import shutil
 import sys
+from contextlib import ExitStack
 from pathlib import Path
 
 import numpy as np
 import pytest
+import soundfile
 
 from assistant.audio import tones
+from assistant.audio.devices import Problem
+from assistant.commands.lead import voice as voice_command
+from assistant.commands.lead.voice import SavingVoice
+from assistant.tts.engine import Deadlines
 from assistant.tts.rendering import Renderer, VoiceFailedError
-from assistant.tts.speaker import Deadlines
 from assistant.tts.voice import GIVE_UP, Mouth, sentences
 from tests.inputs.fakes import FakePlayer, FakeRenderer
 
@@ -65,15 +72,126 @@ def test_typing_cuts_it_short() -> None:
     mouth.close()
 
 
-@pytest.mark.parametrize("mode", ["hang", "crash", "refuse", "no file", "broken", "no start"])
-def test_an_engine_that_misbehaves_is_made_anew_once_and_then_given_up(mode: str, tmp_path: Path) -> None:
-    notes = tmp_path / "notes"
-    limits = Deadlines(start=1.0, base=0.3, a_character=0.0)
-    renderer = Renderer(command=(sys.executable, str(FAKE), str(notes), mode), deadlines=limits)
-    with pytest.raises(VoiceFailedError):
-        renderer.render("Twelve point six volts.")
-    assert len(notes.read_text(encoding="utf-8").split()) == 2
-    renderer.close()
+def test_ctrl_c_while_it_speaks_ends_the_session_where_nothing_else_listens() -> None:
+    """A live session ends where it listens; any other ends as any command does."""
+
+    class Interrupting(FakePlayer):
+        def busy(self) -> bool:
+            raise KeyboardInterrupt
+
+    live = Mouth(FakeRenderer(), Interrupting(), print, lambda: False)
+    live.say(TEXT)
+    assert live.broken_off
+    plain = Mouth(FakeRenderer(), Interrupting(), print)
+    with pytest.raises(KeyboardInterrupt):
+        plain.say(TEXT)
+    live.close()
+    plain.close()
+
+
+class Made:
+    """A renderer on an engine that misbehaves on demand, and every process that it started."""
+
+    def __init__(self, folder: Path, *modes: str, deadlines: Deadlines | None = None) -> None:
+        self._notes = folder / "starts"
+        command = (sys.executable, str(FAKE), str(self._notes), *modes)
+        self.renderer = Renderer(command=command, deadlines=deadlines or Deadlines(start=20.0, base=2.0))
+
+    @property
+    def starts(self) -> list[int]:
+        return [int(pid) for pid in self._notes.read_text(encoding="utf-8").split()] if self._notes.exists() else []
+
+    def assert_nothing_left(self) -> None:
+        self.renderer.close()
+        for pid in self.starts:
+            with pytest.raises(ProcessLookupError):
+                os.kill(pid, 0)
+
+
+def test_a_working_engine_makes_everything_in_one_process(tmp_path: Path) -> None:
+    made = Made(tmp_path, "fine", deadlines=Deadlines(start=20.0, base=20.0))
+    for _ in range(3):
+        samples, rate = made.renderer.render("Good.")
+        assert len(samples) > 0
+        assert rate == 16000
+    assert len(made.starts) == 1
+    made.renderer.close()
+    made.assert_nothing_left()
+
+
+MISSES = {
+    "hang": "it did not finish in time",
+    "crash": "it ended by itself",
+    "silent": "it made no sound",
+    "short": "it made no sound",
+    "no file": "it made no sound",
+    "refuse": "RuntimeError: run loop already started",
+    "broken": "OSError: no library",
+    "no start": "it did not finish in time",
+}
+
+
+@pytest.mark.parametrize(("mode", "reason"), MISSES.items())
+def test_an_engine_that_misbehaves_is_made_anew_once_and_then_given_up(
+    mode: str, reason: str, tmp_path: Path
+) -> None:
+    start = 0.3 if mode == "no start" else 20.0
+    made = Made(tmp_path, mode, deadlines=Deadlines(start=start, base=0.5, a_character=0.0))
+    with pytest.raises(VoiceFailedError) as error:
+        made.renderer.render(TEXT)
+    assert str(error.value) == reason
+    assert len(made.starts) == 2 or mode == "no start"
+    made.assert_nothing_left()
+
+
+@pytest.mark.parametrize("mode", [mode for mode in MISSES if mode != "no start"])
+def test_one_miss_is_forgiven(tmp_path: Path, mode: str) -> None:
+    made = Made(tmp_path, mode, "fine")
+    assert len(made.renderer.render(TEXT)[0]) > 0
+    assert len(made.starts) == 2
+    made.assert_nothing_left()
+
+
+def test_a_process_that_cannot_be_started_is_said(tmp_path: Path) -> None:
+    renderer = Renderer(command=[str(tmp_path / "absent")])
+    with pytest.raises(VoiceFailedError, match="cannot be started"):
+        renderer.render("Good.")
+
+
+def test_what_is_said_is_saved_and_passed_on(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """One numbered file an utterance; a folder that goes away ends the saving and nothing else."""
+    told: list[str] = []
+
+    class Onward:
+        def say(self, text: str) -> None:
+            told.append(text)
+
+    made = Made(tmp_path, "fine")
+    voice = SavingVoice(tmp_path / "said", made.renderer, Onward())
+    voice.say("Good.")
+    voice.say(TEXT)
+    assert sorted(path.name for path in (tmp_path / "said").iterdir()) == ["001.wav", "002.wav"]
+    assert soundfile.info(tmp_path / "said" / "002.wav").duration > 1.0
+    shutil.rmtree(tmp_path / "said")
+    for _ in range(2):
+        voice.say("Good.")
+    assert told == ["Good.", TEXT, "Good.", "Good."]
+    assert capsys.readouterr().err.count("The session goes on without saving sound.") == 1
+    made.assert_nothing_left()
+
+
+@pytest.mark.parametrize("missing", ["speech_problem", "loudspeaker_problem"])
+def test_where_nothing_can_be_spoken_one_line_says_so(missing: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    problem = Problem("No loudspeaker was found, so nothing is spoken.", "Connect one and start again.")
+    monkeypatch.setattr(voice_command, "speech_problem", lambda: None)
+    monkeypatch.setattr(voice_command, "loudspeaker_problem", lambda: None)
+    with ExitStack() as stack:
+        assert isinstance(voice_command.make_voice(stack, print), Mouth)
+    monkeypatch.setattr(voice_command, missing, lambda: problem)
+    told: list[str] = []
+    with ExitStack() as stack:
+        assert voice_command.make_voice(stack, told.append) is None
+    assert told == ["No loudspeaker was found, so nothing is spoken. Connect one and start again."]
 
 
 @pytest.mark.usefixtures("speech_library")

@@ -12,9 +12,10 @@ from playwright.sync_api import Browser, Page, WebSocketRoute, expect
 
 from assistant.asr.recognizer import Recognizer
 from assistant.asr.scheduler import SharedHearing
+from assistant.audio.sound import write_sound
 from assistant.messages import Heard
 from assistant.records.summary.sessions import find_session
-from assistant.tts.speaker import render
+from assistant.tts.rendering import Renderer
 from assistant.web.websocket import SOUND_BRIM
 from tests.conftest import missing
 from tests.procedure.small import SMALL
@@ -522,8 +523,10 @@ def test_a_whole_session_spoken_through_the_microphone(
     (lamp_shop / "dialogs" / "lamp.toml").write_text(text, encoding="utf-8")
     reading = "twelve point six"
     spoken = ["next", "disc", "good", reading, "three point one", "next", reading, "shining"]
+    renderer = Renderer()
     for words in {*spoken, "yes"}:
-        render(words, tmp_path / f"{words}.wav")
+        write_sound(tmp_path / f"{words}.wav", *renderer.render(words))
+    renderer.close()
     with served(browser, tmp_path / "records", SharedHearing(recognizer)) as floor:
         page = floor.screen(permissions=["microphone"], **PHONE)
         session = floor.start(page)

@@ -13,9 +13,9 @@ import click
 
 from assistant import catalog
 from assistant.asr.recognizer import Recognizer
-from assistant.audio.devices import speech_problem
 from assistant.audio.microphone import Microphone
 from assistant.clock import Clock
+from assistant.commands.lead.voice import make_voice
 from assistant.commands.terminal import has_chat, is_terminal
 from assistant.display.board import Board
 from assistant.errors import OperatorError
@@ -24,7 +24,6 @@ from assistant.inputs.keyboard import LineKeyboard
 from assistant.inputs.microphone import LiveEar
 from assistant.inputs.ports import Keyboard
 from assistant.setup.model import ModelIdentity, identity, model_folder
-from assistant.setup.settings import load_voice
 from assistant.tts.voice import Mouth
 
 
@@ -87,7 +86,7 @@ def open_live(stack: ExitStack, clock: Clock, wishes: Wishes, notice: Callable[[
     """
     vocabulary = catalog.load_vocabulary()
     speaks = wishes.speak if wishes.speak is not None else True
-    mouth = _mouth(stack, notice) if speaks else None
+    mouth = make_voice(stack, notice) if speaks else None
 
     def hearing() -> Recognizer:
         return stack.enter_context(Recognizer(model_folder(), vocabulary, notice=notice))
@@ -117,20 +116,6 @@ def open_live(stack: ExitStack, clock: Clock, wishes: Wishes, notice: Callable[[
                 raise
             notice(f"{error} The session is typed; 'voice on' tries again.")
     return Live(ear, mouth, chat)
-
-
-def _mouth(stack: ExitStack, notice: Callable[[str], None]) -> Mouth | None:
-    from assistant.audio.player import Player
-    from assistant.tts.rendering import Renderer
-
-    problem = speech_problem()
-    if problem is not None:
-        notice(f"{problem.text} {problem.remedy}")
-        return None
-    chosen = load_voice()
-    mouth = Mouth(Renderer(chosen.words_a_minute, chosen.name), Player(), notice)
-    stack.callback(mouth.close)
-    return mouth
 
 
 def tell(text: str) -> None:

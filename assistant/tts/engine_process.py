@@ -1,8 +1,8 @@
 """The speech engine in a process of its own: one JSON object a line in, one a line out.
 
-In: ``{"say": TEXT, "number": N}`` or ``{"save": TEXT, "path": PATH, "number": N}``. Out: ``{"event": "ready"}``, and
-for each number ``started`` and then ``finished`` (with the seconds it took) or ``failed`` (with the reason). The end
-of the input ends the process at once, also in the middle of a word. Arguments: words a minute, and the voice's name.
+In: ``{"save": TEXT, "path": PATH, "number": N}`` or ``{"list": true, "number": N}``. Out: ``{"event": "ready"}``, and
+for each number ``finished``, ``voices`` (with their names) or ``failed`` (with the reason). The end of the input ends
+the process at once, also in the middle of a word. Arguments: words a minute, and the voice's name.
 """
 
 from __future__ import annotations
@@ -24,12 +24,12 @@ EMPTY = 44
 
 
 def main() -> None:
-    """Speak what comes in until the input ends."""
+    """Save what comes in as sound until the input ends."""
     out = _own_output()
     jobs: queue.Queue[dict[str, Any]] = queue.Queue()
     threading.Thread(target=_read, args=(jobs,), daemon=True).start()
     try:
-        engine = _make_engine(out)
+        engine = _make_engine()
     except Exception as error:  # noqa: BLE001 - the library raises whatever its driver does
         _send(out, event="failed", number=0, reason=f"{type(error).__name__}: {error}")
         os._exit(1)
@@ -37,22 +37,17 @@ def main() -> None:
     while True:
         job = jobs.get()
         number = int(job["number"])
-        began = time.monotonic()
         try:
             if "list" in job:
                 _send(out, event="voices", number=number, voices=[str(voice.id) for voice in _voices(engine)])
                 continue
-            if "save" in job:
-                engine.save_to_file(job["save"], job["path"], str(number))
-            else:
-                engine.say(job["say"], str(number))
+            engine.save_to_file(job["save"], job["path"], str(number))
             engine.runAndWait()
-            if "save" in job:
-                _wait_for(job["path"])
+            _wait_for(job["path"])
         except Exception as error:  # noqa: BLE001 - as above
             _send(out, event="failed", number=number, reason=f"{type(error).__name__}: {error}")
         else:
-            _send(out, event="finished", number=number, seconds=time.monotonic() - began)
+            _send(out, event="finished", number=number)
 
 
 def _wait_for(path: str) -> None:
@@ -62,14 +57,13 @@ def _wait_for(path: str) -> None:
         time.sleep(0.005)
 
 
-def _make_engine(out: TextIO) -> Any:
+def _make_engine() -> Any:
     import pyttsx3
 
     engine = pyttsx3.init()
     speed, name = [*sys.argv[1:], "", ""][:2]
     engine.setProperty("rate", int(speed) if speed.isdigit() else WORDS_A_MINUTE)
     _choose_voice(engine, name)
-    engine.connect("started-utterance", lambda name=None: _send(out, event="started", name=name))
     return engine
 
 
