@@ -41,7 +41,7 @@ from assistant.records.summary.summary import LEFT, SessionSummary
 from assistant.session.fold import State, results
 from assistant.session.ledger import Ledger
 from assistant.session.results import Results, results_of
-from assistant.simulator.led import follow
+from assistant.simulator.technician import UnitRecord
 from assistant.simulator.unit import SimulatedUnit
 
 STARTED = datetime(2026, 3, 2, 13, 40, tzinfo=UTC)
@@ -109,19 +109,6 @@ def two_faults(procedure: Procedure, number: int) -> tuple[SimulatedUnit, Random
     return SimulatedUnit(procedure, facts, faults, seed=number, slip=MISREAD), random
 
 
-class Mends:
-    """A journal beside which the unit is mended by the fixes that are recorded."""
-
-    def __init__(self, work: Work, unit: SimulatedUnit) -> None:
-        self._journal, self._unit = work.journal, unit
-
-    def append(self, record: object, said: tuple[str, ...], at: float) -> int:
-        """Write one entry."""
-        number = self._journal.append(record, said, at)  # type: ignore[arg-type]
-        follow(self._unit, record.decisions)  # type: ignore[attr-defined]
-        return number
-
-
 def lead(folder: Path, procedure: str, number: int) -> tuple[State, Work, Session] | None:
     """Lead one session through the loop, with as many attempts as the person makes."""
     made = two_faults(load_procedure(procedure).procedure, number)
@@ -132,7 +119,9 @@ def lead(folder: Path, procedure: str, number: int) -> tuple[State, Work, Sessio
     work = new_session(procedure, folder, person.clock, meter="shop", invented=True, random=Random(number))
     opening: Fact | None = None
     while True:
-        loop = Loop(work.context, work.state, Mends(work, unit), person, Screen(out=StringIO()), person.clock)
+        loop = Loop(
+            work.context, work.state, UnitRecord(unit, work.journal), person, Screen(out=StringIO()), person.clock
+        )
         try:
             ending = loop.run(opening)
         finally:
