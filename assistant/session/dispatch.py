@@ -82,7 +82,8 @@ NUMBERED = FOLLOWING | to(Mode.LOOK_UP)
 
 _SAY_AGAIN = Row(commands.say_again, STAY)
 _SKIP = Row(commands.skip, to(Mode.REASON) | PROMPT)
-_NOT_AN_ANSWER = Row(taking_back.misunderstood, STAY | BACK | DOUBTED, FOLLOWING)
+_NOT_AN_ANSWER = Row(taking_back.misunderstood, STAY)
+_REPLACING = Row(taking_back.misunderstood, STAY | BACK | DOUBTED, NUMBERED)
 
 _ASKING: Rows = {
     # What holds at every prompt, unless a mode says otherwise below.
@@ -106,10 +107,13 @@ _ASKING: Rows = {
     Event.NEXT: Row(answering.not_asked, STAY),
     Event.YES: Row(answering.not_asked, STAY),
     Event.NO: Row(answering.not_asked, STAY),
-    **dict.fromkeys((*ANSWERS, Event.NOT_UNDERSTOOD, Event.CORRECTED), _NOT_AN_ANSWER),
+    **dict.fromkeys(ANSWERS, _NOT_AN_ANSWER),
+    # What makes no sense here may replace the last answer, whose unit this prompt does not have.
+    **dict.fromkeys((Event.NOT_UNDERSTOOD, Event.CORRECTED), _REPLACING),
 }
 
-_ANSWER = Row(answering.answer, STAY | PROMPT | DOUBTED, NUMBERED)
+_ANSWER = Row(answering.answer, STAY | PROMPT | DOUBTED, FOLLOWING)
+_TOLD = Row(answering.answer, STAY | PROMPT | DOUBTED, NUMBERED)
 
 _ANSWERING: Rows = {
     # Prompts that wait for an answer in words or numbers.
@@ -122,9 +126,8 @@ _ANSWERING: Rows = {
 }
 
 _TELLING: Rows = {
-    # What only a fact can be answered with.
-    Event.IDENTIFIER: _ANSWER,
-    Event.WORDS: _ANSWER,
+    # What a fact is answered with; it may be the unit's number.
+    **dict.fromkeys((Event.READING, Event.CHOICE, Event.IDENTIFIER, Event.WORDS), _TOLD),
 }
 
 _MEASURING: Rows = {
@@ -142,7 +145,7 @@ _DOUBTING: Rows = {
     Event.GO_BACK: _DROPPED,
     Event.WITHDRAW: _DROPPED,
     Event.CORRECTION: Row(taking_back.correction, BELOW),
-    Event.CORRECTED: _ANSWER,
+    Event.CORRECTED: _TOLD,
 }
 
 _GO_ON = Row(commands.go_on, BELOW)
@@ -223,12 +226,14 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
     Mode.REASON: {
         **_ASKING,
         **_NOT_SKIPPED,
+        Event.CORRECTED: _NOT_AN_ANSWER,
         Event.WORDS: Row(commands.reason_given, recorded=FOLLOWING),
         **dict.fromkeys((Event.SKIP, Event.NEXT), Row(commands.no_reason, recorded=FOLLOWING)),
     },
     Mode.NOTE: {
         **_ASKING,
         **_NOT_SKIPPED,
+        Event.CORRECTED: _NOT_AN_ANSWER,
         Event.WORDS: Row(commands.noted, recorded=BELOW),
         Event.NEXT: _GO_ON,
         Event.NOTE: _SAY_AGAIN,
