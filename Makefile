@@ -11,7 +11,7 @@ help:
 	@echo "make demo      set up and run one demo session from recorded voice"
 	@echo "make test      set up and run the tests (under five minutes)"
 	@echo "make test-all  the tests and the long sweeps"
-	@echo "make check     format, lint, types, import direction"
+	@echo "make check     format, lint, types, import direction, nothing that only tests reach"
 	@echo "make bench     benchmarks, printed as ratios"
 	@echo "make wheel     build a wheel into dist/"
 
@@ -38,6 +38,7 @@ check: $(STAMP)
 	@$(PY) -m ruff check .
 	@$(PY) -m mypy
 	@$(VENV)/bin/lint-imports --no-logo || true  # circles inside rooms are being taken out
+	@$(PY) -m tests.tools.reach
 	@$(PY) -m pytest -q tests/test_pure_core.py
 
 format: $(STAMP)
