@@ -17,7 +17,7 @@ from assistant.loop import Loop
 from assistant.messages import Expectation, Heard, Resumed
 from assistant.messages.decisions import Record
 from assistant.phrasing.phrase import Sentence
-from assistant.records.summary.sessions import find_session
+from tests.records.samples import session_in
 
 START = datetime(2026, 3, 2, 7, 40, tzinfo=UTC)
 OPENING = ["next", "yes", "yes", "yes", "trailer light", "at once", "nothing", "tractor"]
@@ -94,7 +94,7 @@ def test_a_full_disk_is_said_and_nothing_is_claimed(tmp_path: Path, failing: int
     after = next(text for kind, text in trace.events[at + 1 :] if kind == "say")
     assert "disk is full" in after
     assert "ogged" not in after.replace("not logged", "")
-    session = find_session(tmp_path, work.header.session_id)
+    session = session_in(tmp_path, work.header.session_id)
     assert not session.damage
     facts = [d.value for _, entry in session.entries() for d in entry.decisions if d.kind == "fact_answered"]
     assert facts[:2] == ["trailer light", "at once"]
@@ -119,7 +119,7 @@ def test_resume_asks_the_pending_prompt_again(tmp_path: Path) -> None:
     Loop(resumed.context, resumed.state, resumed.journal, ear, again, clock2).run(Resumed(at=clock2.now()))
     resumed.journal.close()
     assert next(text for kind, text in again.events if kind == "listen") == pending == "fact:tractors"
-    session = find_session(tmp_path, work.header.session_id)
+    session = session_in(tmp_path, work.header.session_id)
     facts = [d.fact for _, entry in session.entries() for d in entry.decisions if d.kind == "fact_answered"]
     assert facts == ["light", "comes on", "lately", "powered by", "tractors"]
     assert [line.seq for line in session.lines] == sorted({line.seq for line in session.lines})

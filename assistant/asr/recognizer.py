@@ -165,10 +165,6 @@ class Recognizer:
         missing = set(self.missing_words(sorted(wanted | instead)))
         return check_words(wanted, unsaid, lambda word: word not in missing)
 
-    def renew(self) -> None:
-        """Drop every grammar that is kept."""
-        self._submit(self._ready.clear)
-
     def close(self) -> None:
         """End the thread and free the model; closing twice does no harm."""
         if not self._closed:

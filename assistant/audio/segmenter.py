@@ -71,11 +71,6 @@ class Gathering:
         """What was gathered."""
         return np.concatenate(self._kept) if self._kept else np.empty(0, dtype=np.int16)
 
-    @property
-    def silent(self) -> float:
-        """Seconds of silence at its end."""
-        return self._endpoint.silent
-
     def feed(self, frame: Samples, *, lost: bool = False) -> bool:
         """Take in one frame; True once the answer has ended."""
         if self._held:

@@ -128,10 +128,6 @@ class Problem:
         """Joint weight of suspects whose fix is not to be had, taken in proportion."""
         return self.stuck * float(belief.weights.sum()) / max(1.0 - self.stuck, 1e-9)
 
-    def after_check(self, belief: Belief, row: int) -> Belief:
-        """The branch in which a candidate shows the outcome of this row."""
-        return next(self.branches(belief, int(self.row_task[row]), [row]))
-
     def branches(self, belief: Belief, task: int, rows: Iterable[int]) -> Iterator[Belief]:
         """The branches in which a candidate shows the outcome of one of its rows."""
         left = belief.left & ~self.check_precedence[task]

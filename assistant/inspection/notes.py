@@ -11,10 +11,8 @@ from assistant.procedure.model import (
     Access,
     Caution,
     Check,
-    Factor,
     Fault,
     Fix,
-    MinutesWhen,
     Option,
     Place,
     Procedure,
@@ -33,7 +31,6 @@ PLACE = "place"
 
 Path = tuple[str | int, ...]
 Row = Caution | Question | Place | Access | Check | Fault | Fix | ProofStep
-Conditional = Row | Factor | MinutesWhen
 Finds = dict[str, str | dict[str, float]]
 
 _WORDS = {

@@ -97,11 +97,6 @@ def show_value(value: Decimal, unit: str | None, vocabulary: Vocabulary) -> str:
     return f"{number}{name}" if known.name in _TIGHT else f"{number} {name}"
 
 
-def spell_range(low: Decimal, high: Decimal, unit: str | None, vocabulary: Vocabulary) -> str:
-    """Two ends for speaking: 'nine zero zero to one four zero zero ohms'."""
-    return f"{spell_digits(low)} to {spell_value(high, unit, vocabulary)}"
-
-
 def spell_identifier(identifier: str, vocabulary: Vocabulary) -> str:
     """A unit number for speaking: letters by the spelling alphabet, digits one by one."""
     words: list[str] = []

@@ -6,7 +6,6 @@ The table itself is data (``grammars/units.toml``); a value is brought to the fi
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Context, Decimal
 from fractions import Fraction
@@ -120,15 +119,3 @@ def names_of(unit: Unit) -> tuple[str, ...]:
     """Every spoken form of a unit, lower case."""
     spoken = [unit.singular.lower(), unit.plural.lower(), *unit.heard]
     return tuple(dict.fromkeys(name for name in spoken if name))
-
-
-def by_name(units: Mapping[str, Unit], name: str) -> Unit:
-    """The unit of that name.
-
-    Raises:
-        ValueError: there is none; the message lists those there are.
-    """
-    try:
-        return units[name]
-    except KeyError:
-        raise ValueError(f"There is no unit '{name}'. Units: {', '.join(units)}.") from None

@@ -46,14 +46,6 @@ def sayings(
     return [Saying(words, weight) for words, weight in found.items()]
 
 
-def bare_sayings(value: Decimal, unit: Unit | None, resolution: Decimal | None = None) -> list[Saying]:
-    """The same without any unit, duplicates included once."""
-    found: dict[str, float] = {}
-    for words, weight in _signed(value, unit, resolution):
-        found.setdefault(words, weight)
-    return [Saying(words, weight) for words, weight in found.items()]
-
-
 def _with_unit(words: str, unit: Unit | None, value: Decimal, vocabulary: Vocabulary) -> Iterator[tuple[str, float]]:
     yield words, 0.5
     if unit is None or not unit.plural:

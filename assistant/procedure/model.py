@@ -104,9 +104,6 @@ class LimitsWhen(Table):
     """The limits then, instead of the plain ones."""
 
 
-ReadingOutcome = Literal["good", "low", "high", "over_range", "unsteady"]
-
-
 class Check(Table):
     """One test. ``finds`` says what each fault would make it show.
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.procedure.model import Check, Fix, Procedure, ProofStep, Question
+from assistant.procedure.model import Check, Fix, Procedure, ProofStep
 from assistant.verdict.uncertainty import Meter
 
 
@@ -37,10 +37,6 @@ class Context:
     def fix(self, name: str) -> Fix:
         """The fix of that name."""
         return next(fix for fix in self.procedure.fixes if fix.name == name)
-
-    def question(self, name: str) -> Question | None:
-        """The fact asked under that name, None for the unit number when the procedure does not ask it."""
-        return next((fact for fact in self.procedure.facts if fact.name == name), None)
 
     def proof_step(self, name: str) -> ProofStep:
         """The step of the proof of that name."""

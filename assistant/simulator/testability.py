@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -27,16 +27,6 @@ def fraction_detected(rates: Sequence[float], detected: Sequence[bool]) -> float
     """Sum of the rates of the detected faults over the sum of all rates (IEEE 1522, from memory)."""
     total = sum(rates)
     return sum(rate for rate, found in zip(rates, detected, strict=True) if found) / total if total else 0.0
-
-
-def fraction_isolated(groups: Iterable[Sequence[float]], size: int) -> float:
-    """Share, by rate, of the detected faults whose ambiguity group has at most ``size`` members.
-
-    Each group is the rates of its members (IEEE 1522, from memory).
-    """
-    kept = [tuple(group) for group in groups]
-    total = sum(sum(group) for group in kept)
-    return sum(sum(group) for group in kept if len(group) <= size) / total if total else 0.0
 
 
 def detected(fault_model: FaultModel) -> tuple[bool, ...]:

@@ -1,19 +1,16 @@
-"""Where an answer may end, and what becomes of one that was cut inside a number.
+"""Where an answer may end.
 
 People stop to look at the meter: 'one point ... eight five ohms'. What was said so far tells how long to wait for
-more. A beginning that was cut off all the same is joined with what comes next and then asked about; two values that
-stand on their own are never glued into one.
+more. A beginning that was cut off all the same is asked for as a whole.
 """
 
 from __future__ import annotations
 
-from dataclasses import replace
 from enum import StrEnum
 
-from assistant.messages import Command, Expectation, Expects, Outcome, Understanding
-from assistant.numerals.tokenizer import NUMBER_KINDS, UNKNOWN, WORD, Item, scan
+from assistant.messages import Command, Expectation, Expects, Outcome
+from assistant.numerals.tokenizer import UNKNOWN, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
-from assistant.understanding import clarifications
 from assistant.understanding.interpret import understand
 
 _WHOLE = frozenset({Outcome.OVER_RANGE, Outcome.NOTHING, Outcome.COMMAND, Outcome.CHOICE})
@@ -53,38 +50,6 @@ def so_far(words: str, expectation: Expectation, vocabulary: Vocabulary) -> Sofa
     if last.kind == Kind.UNIT and found.outcome in (Outcome.READING, Outcome.CHOOSE, Outcome.UNSTEADY, Outcome.RANGE):
         return Sofar.WHOLE
     return Sofar.MAY_GO_ON
-
-
-def joined(before: Understanding, words: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
-    """What a cut-off beginning and the words that came next mean together.
-
-    Args:
-        before: what came first; it is joined only when it was the beginning of a reading.
-        words: what came next.
-        expectation: the prompt of both.
-        vocabulary: the compiled grammars.
-
-    Returns:
-        The joined reading, which always waits for a yes, or what the next words mean alone.
-    """
-    alone = understand(words, expectation, vocabulary)
-    if before.outcome is not Outcome.INCOMPLETE or expectation.expects is not Expects.READING:
-        return alone
-    if alone.outcome not in (Outcome.READING, Outcome.CHOOSE, Outcome.NOT_UNDERSTOOD, Outcome.INCOMPLETE):
-        return alone
-    unit = vocabulary.unit(expectation.unit)
-    first = scan(words, vocabulary, unit.dimension if unit else "")
-    if not first or not _continues(first[0]):
-        return alone
-    together = understand(f"{before.heard} {words}", expectation, vocabulary)
-    if together.outcome is not Outcome.READING or together.value is None:
-        return alone
-    ask = clarifications.right(together.value, expectation.unit)
-    return replace(together, confirm=True, reason=together.reason or "joined", ask=together.ask or ask)
-
-
-def _continues(item: Item) -> bool:
-    return item.kind in NUMBER_KINDS or item.kind in (Kind.UNIT, WORD)
 
 
 def _begins_more(words: str, command: Command, expectation: Expectation, vocabulary: Vocabulary) -> bool:

@@ -43,16 +43,6 @@ class Accuracy:
             step = self.resolution if self.resolution is not None else last_digit(value)
             return abs(value) * self.percent / 100 + self.counts * step
 
-    def standard(self, value: Decimal) -> Decimal:
-        """Standard uncertainty ``u = a / sqrt(3)``, in the reading's unit."""
-        with localcontext(prec=DIGITS):
-            return self.half_width(value) / Decimal(3).sqrt()
-
-    def expanded(self, value: Decimal) -> Decimal:
-        """Expanded uncertainty ``U = 2 u``, in the reading's unit."""
-        with localcontext(prec=DIGITS):
-            return 2 * self.standard(value)
-
     def __str__(self) -> str:
         counts = f" + {self.counts.normalize():f} counts" if self.counts else ""
         return f"± ({self.percent.normalize():f} %{counts})" if counts else f"± {self.percent.normalize():f} %"
@@ -181,10 +171,6 @@ class Meter:
     def lowest_range(self, unit: str, *, ac: bool = False) -> Range | None:
         """The smallest range of that unit: the finest the meter can show."""
         return next(iter(self._of(unit, ac)), None)
-
-    def highest_range(self, unit: str, *, ac: bool = False) -> Range | None:
-        """The largest range of that unit: above its top the meter shows over range."""
-        return max(self._of(unit, ac), key=lambda one: one.top, default=None)
 
     def in_units(self, shifts: Mapping[str, Mapping[str, int]]) -> Meter:
         """The same meter, its ranges stated in further units as well.

@@ -79,7 +79,7 @@ class Machine:
         for (samples, expectation), whole, likely in zip(sounds, wholes, likelihoods, strict=True):
             loud = np.flatnonzero(np.abs(samples.astype(np.int32)) > 0.02 * np.abs(samples.astype(np.int32)).max())
             self.spoken.append(Spoken(whole, expectation, tuple(likely), int(loud[-1]) / RATE))
-            self.recognizer.renew()
+            self.recognizer._submit(self.recognizer._ready.clear)
             began = time.process_time()
             self.recognizer.prepare(expectation)
             self.costs.build[expectation] = time.process_time() - began

@@ -16,8 +16,8 @@ from assistant.display.terminal import Screen
 from assistant.loop import Loop
 from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, Resumed
 from assistant.records.journal.reader import Session
-from assistant.records.summary.sessions import find_session
 from assistant.scenes import StoredScene, load_scene
+from tests.records.samples import session_in
 
 SCENE = "backed-off-on-a-disc"
 
@@ -71,7 +71,7 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Session]:
     folder = tmp_path_factory.mktemp("whole")
     with ExitStack() as stack:
         work, _ = run_scene(stack, load_scene(SCENE), folder, Screen(out=StringIO()), None)
-    return work.journal.path, find_session(folder, work.header.session_id)
+    return work.journal.path, session_in(folder, work.header.session_id)
 
 
 def test_killed_after_any_record_it_resumes_to_the_same_end(whole: tuple[Path, Session], tmp_path: Path) -> None:
@@ -87,7 +87,7 @@ def test_killed_after_any_record_it_resumes_to_the_same_end(whole: tuple[Path, S
         folder.mkdir()
         before = b"".join(lines[:kept])
         (folder / path.name).write_bytes(before)
-        already = find_session(folder, path.stem)
+        already = session_in(folder, path.stem)
         if any(one.kind == "ended" for _, entry in already.entries() for one in entry.decisions):
             continue
         clocks: list[ScriptedClock] = []
@@ -105,4 +105,4 @@ def test_killed_after_any_record_it_resumes_to_the_same_end(whole: tuple[Path, S
         after = (folder / path.name).read_bytes()
         assert after.startswith(before), f"killed after record {kept}: what was logged has changed"
         assert ending == stored.scene.ending, f"killed after record {kept}"
-        assert outcome(find_session(folder, path.stem)) == outcome(session), f"killed after record {kept}"
+        assert outcome(session_in(folder, path.stem)) == outcome(session), f"killed after record {kept}"

@@ -20,8 +20,8 @@ from assistant.commands.lead.demo import run_scene
 from assistant.display.terminal import Screen
 from assistant.records.journal.reader import Session
 from assistant.records.report.transcript import transcript
-from assistant.records.summary.sessions import find_session
 from assistant.scenes import StoredScene, list_scenes, load_scene
+from tests.records.samples import session_in
 
 SCENES = [stored.name for stored in list_scenes()]
 
@@ -44,7 +44,7 @@ def play(name: str, folder: Path, model: Path | None) -> Played:
     out = io.StringIO()
     with ExitStack() as stack:
         work, ending = run_scene(stack, stored, folder, Screen(out=out), model)
-    return Played(stored, ending, find_session(folder, work.header.session_id), out.getvalue())
+    return Played(stored, ending, session_in(folder, work.header.session_id), out.getvalue())
 
 
 def course(played: Played) -> list[tuple[object, ...]]:

@@ -14,6 +14,7 @@ import numpy as np
 from assistant.diagnosis.action_values import BeliefBatch
 from assistant.diagnosis.lookahead import Best, give_up_minutes
 from assistant.diagnosis.problem import Belief, Problem
+from tests.diagnosis.problems import after_check
 
 POSSIBLE = 1e-12
 """Branches below this share are left out."""
@@ -36,7 +37,7 @@ def policy_minutes(problem: Problem, belief: Belief, policy: Callable[[Problem, 
         return 0.0
     best = policy(problem, belief)
     if best.task is not None:
-        branches = (problem.after_check(belief, int(row)) for row in np.flatnonzero(problem.row_task == best.task))
+        branches = (after_check(problem, belief, int(row)) for row in np.flatnonzero(problem.row_task == best.task))
         cost = float(problem.costs(belief)[1][best.task]) * mass
         return cost + sum(policy_minutes(problem, branch, policy) for branch in branches)
     if best.group is not None:
@@ -78,7 +79,7 @@ class _Exact:
             if (self.problem.check_precedence[task] & belief.left).any():
                 continue
             rows = np.flatnonzero(self.problem.row_task == task)
-            after = sum(self.best(self.problem.after_check(belief, int(row))).minutes for row in rows)
+            after = sum(self.best(after_check(self.problem, belief, int(row))).minutes for row in rows)
             total = float(minutes[task]) + after / mass
             if total < least.minutes - 1e-9:
                 least = Best(int(task), None, total, int(task))

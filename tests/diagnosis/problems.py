@@ -133,3 +133,8 @@ def random_large(seed: int = 1, wheels: int = 6, faults: int = 50, checks: int =
 
 def shares_of(seen: FaultModel, weights: Mapping[Any, float]) -> np.ndarray[Any, Any]:
     return np.array([weights[suspect] for suspect in seen.suspects])
+
+
+def after_check(problem: Problem, belief: Belief, row: int) -> Belief:
+    """The branch in which a candidate shows the outcome of this row."""
+    return next(problem.branches(belief, int(problem.row_task[row]), [row]))

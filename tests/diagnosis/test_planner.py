@@ -37,6 +37,7 @@ from assistant.messages.decisions import (
 from assistant.procedure.model import Procedure
 from tests.diagnosis.exact import exact_best, exact_minutes, policy_minutes
 from tests.diagnosis.problems import (
+    after_check,
     check,
     fault,
     fix,
@@ -115,8 +116,8 @@ def test_tests_that_stop_at_the_first_reject_go_by_cost_over_chance_of_rejecting
     assert exact_minutes(problem, start) == pytest.approx(5.75, abs=1e-6)
     first = exact_best(problem, start)
     assert first.task == 0
-    passed = problem.after_check(
-        start, int(next(n for n in range(len(problem.row_task)) if problem.row_task[n] == 0))
+    passed = after_check(
+        problem, start, int(next(n for n in range(len(problem.row_task)) if problem.row_task[n] == 0))
     )
     assert exact_best(problem, passed).task == 2
 
@@ -146,7 +147,7 @@ def test_observing_and_repairing_goes_by_probability_over_cost_of_observing() ->
             for row in np.flatnonzero(problem.row_task == best.task)
             if not problem.row_condemns[:, row].any()
         ]
-        start = problem.after_check(start, good[0])
+        start = after_check(problem, start, good[0])
     assert order == ["B", "A", "C"]
     choice = next_of(small)
     assert isinstance(choice, NextCheck)

@@ -8,7 +8,7 @@ import pytest
 
 from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects
-from assistant.numerals.readback import show_value, spell_identifier, spell_range, spell_value
+from assistant.numerals.readback import show_value, spell_identifier, spell_value
 from assistant.understanding.interpret import understand
 
 VOCABULARY = load_vocabulary()
@@ -58,10 +58,6 @@ def test_what_we_say_we_understand(unit: str, value: str) -> None:
     heard = understand(spoken, prompt, VOCABULARY)
     assert number == heard.value or number in heard.values
     assert understand(show_value(number, unit, VOCABULARY), prompt, VOCABULARY).value == number
-
-
-def test_a_range_names_both_ends() -> None:
-    assert spell_range(Decimal(900), Decimal(1400), "ohm", VOCABULARY) == "nine zero zero to one four zero zero ohms"
 
 
 def test_unit_numbers_are_spelled_letter_by_letter() -> None:

@@ -9,7 +9,7 @@ import pint
 import pytest
 
 from assistant.catalog import load_vocabulary
-from assistant.numerals.units import by_name, convert, plain, to_decimal
+from assistant.numerals.units import convert, plain, to_decimal
 
 # our name -> Pint's name; None: no such unit in Pint, the reason beside it
 PINT = {
@@ -64,8 +64,6 @@ def test_exact_where_the_decimal_ends() -> None:
 def test_kinds_do_not_mix() -> None:
     with pytest.raises(ValueError, match="V is voltage and ohm is resistance"):
         convert(Decimal(1), UNITS["V"], UNITS["ohm"])
-    with pytest.raises(ValueError, match="There is no unit 'furlong'"):
-        by_name(UNITS, "furlong")
 
 
 def test_plain_never_shows_an_exponent_or_minus_zero() -> None:

@@ -26,7 +26,10 @@ from assistant.messages import (
 from assistant.messages import decisions as d
 from assistant.records.journal.disk import AppendFile
 from assistant.records.journal.format import Header
+from assistant.records.journal.reader import Session
 from assistant.records.journal.writer import Journal
+from assistant.records.store.folder import FolderStore
+from assistant.records.store.ports import find
 from assistant.verdict import Meter
 
 D = Decimal
@@ -294,3 +297,8 @@ class FailingFile(AppendFile):
         if self.truncate_fails:
             raise OSError(errno.EIO, "Input/output error")
         super().truncate(size)
+
+
+def session_in(folder: Path, name: str = "last") -> Session:
+    """One session of a folder, as the commands find it."""
+    return find(FolderStore(folder), name)

@@ -22,10 +22,9 @@ from assistant.records.journal.writer import Journal
 from assistant.records.report.transcript import transcript
 from assistant.records.summary.collect import summarize
 from assistant.records.summary.search import search
-from assistant.records.summary.sessions import find_session
 from assistant.scenes import list_scenes, load_scene
 from tests.fakes import FakeClock, FakeEar
-from tests.records.samples import SCENE, Clock, header, heard, observed, write_scene
+from tests.records.samples import SCENE, Clock, header, heard, observed, session_in, write_scene
 from tests.records.units import play_unit
 
 SCENES = [stored.name for stored in list_scenes()]
@@ -37,7 +36,7 @@ SOMEHOW = Reason(Why.UNFINISHED)
 def play(name: str, folder: Path) -> Session:
     with ExitStack() as stack:
         work, _ = run_scene(stack, load_scene(name), folder, Screen(out=StringIO()), None)
-    return find_session(folder, work.header.session_id)
+    return session_in(folder, work.header.session_id)
 
 
 @pytest.fixture(scope="module")
@@ -188,7 +187,7 @@ def test_withdrawals_notes_holds_and_attempts_replay(tmp_path: Path) -> None:
         loop = Loop(again.context, again.state, again.journal, FakeEar(rest), Screen(out=StringIO()), clock2)
         loop.run(Resumed(at=1.0))
         again.journal.close()
-    session = find_session(tmp_path, name)
+    session = session_in(tmp_path, name)
     kinds = {one.kind for _, entry in session.entries() for one in entry.decisions}
     assert {"fact_withdrawn", "note_taken", "held", "released", "remarked"} <= kinds
     assert len(list(session.attempts())) == 2
@@ -268,7 +267,7 @@ def test_every_cured_fault_is_a_cause(tmp_path: Path, between: list[d.Decision],
     with Journal.create(tmp_path, header(), Clock()) as journal:
         for number, record in enumerate(two_repairs(between)):
             journal.append(record, (), float(number))
-    one = summarize(find_session(tmp_path, "last"))
+    one = summarize(session_in(tmp_path, "last"))
     assert one.causes == causes
     assert one.cause == "; ".join(causes)
 

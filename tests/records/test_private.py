@@ -23,9 +23,8 @@ from assistant.records.journal.private import private_folder, read_names, sounds
 from assistant.records.journal.sound import Samples, SoundKeepingJournal
 from assistant.records.journal.verify import verify
 from assistant.records.store.folder import FolderStore
-from assistant.records.summary.sessions import find_session
 from tests.fakes import FakeClock, FakeEar
-from tests.records.samples import Clock
+from tests.records.samples import Clock, session_in
 
 WORDS = ["next", "mumble grumble", "yes", "yes", "yes", "four oh one nine", "not an answer at all"]
 
@@ -55,7 +54,7 @@ def known(name: str) -> tuple[Samples, int]:
 
 def test_only_accepted_answers_are_kept_each_beside_its_entry(tmp_path: Path) -> None:
     name, notices = run(tmp_path, known)
-    session = find_session(tmp_path, name)
+    session = session_in(tmp_path, name)
     kept = sounds_of(tmp_path, name)
     spoken = {line.seq: entry.fact for line, entry in session.entries() if isinstance(entry.fact, Heard)}
     assert set(kept) == set(spoken)
@@ -81,7 +80,7 @@ def test_sound_that_cannot_be_kept_is_said_once_and_costs_no_entry(tmp_path: Pat
     name, notices = run(tmp_path, broken)
     assert len(notices) == 1
     assert "cannot be kept: There is no recording" in notices[0]
-    kinds = [entry.fact.kind for _, entry in find_session(tmp_path, name).entries()]
+    kinds = [entry.fact.kind for _, entry in session_in(tmp_path, name).entries()]
     assert sorted(kinds) == ["began", *["heard"] * 5, "history_told"]
     assert sounds_of(tmp_path, name) == {}
 
@@ -114,7 +113,7 @@ def test_forgetting_erases_without_breaking_the_chain(
     assert store.erase(name, sound=sound, names=names) == gone
     assert store.erase(name, sound=sound, names=names) == []
     assert store.data(name) == before
-    assert verify(find_session(tmp_path, name)).whole
+    assert verify(session_in(tmp_path, name)).whole
     assert bool(sounds_of(tmp_path, name)) == (not sound)
     assert read_names(tmp_path, name) == ({} if names else {"technician": "Pat Example"})
     if names:

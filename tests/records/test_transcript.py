@@ -9,14 +9,16 @@ import pytest
 
 from assistant.errors import OperatorError
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.records.journal.reader import parse
+from assistant.records.index.listing import listed
+from assistant.records.journal.reader import Session, parse
 from assistant.records.journal.writer import Journal
 from assistant.records.report.transcript import readings_table, transcript
+from assistant.records.store.folder import FolderStore
 from assistant.records.summary.collect import summarize
 from assistant.records.summary.layout import WIDTH
-from assistant.records.summary.sessions import LEFT, find_session, list_sessions, read_session, unfinished
+from assistant.records.summary.sessions import LEFT
 from assistant.records.summary.summary import SessionSummary
-from tests.records.samples import SCENE, Clock, header, write_scene
+from tests.records.samples import SCENE, Clock, header, session_in, write_scene
 
 
 @pytest.fixture
@@ -24,8 +26,12 @@ def path(tmp_path: Path) -> Path:
     return write_scene(tmp_path)
 
 
+def read(path: Path) -> Session:
+    return session_in(path.parent, path.stem)
+
+
 def summary_of(path: Path) -> SessionSummary:
-    return summarize(read_session(path))
+    return summarize(read(path))
 
 
 def test_summary_of_a_cured_session(path: Path) -> None:
@@ -70,32 +76,33 @@ def test_a_repair_that_nothing_confirmed_is_no_cause(tmp_path: Path) -> None:
 
 
 def test_listing_newest_first_and_what_was_left(tmp_path: Path) -> None:
-    assert list_sessions(tmp_path / "none") == []
+    assert list(listed(FolderStore(tmp_path / "none"))) == []
     write_scene(tmp_path)
     later = replace(header("20260201-080000-abc"), unit="04-19")
     with Journal.create(tmp_path, later, Clock()) as journal:
         journal.append(*SCENE[0])
     with journal.path.open("ab") as file:
         file.write(b"{torn")
-    rows = list_sessions(tmp_path)
+    store = FolderStore(tmp_path)
+    rows = list(listed(store))
     assert [(row.id, row.unit, row.ending, row.cause, row.damaged) for row in rows] == [
         ("20260201-080000-abc", "04-19", LEFT, "", True),
         ("20260131-142305-k3f", "0419", "cured and proven", "open sensor, left rear", False),
     ]
-    assert [row.id for row in unfinished(tmp_path)] == ["20260201-080000-abc"]
-    assert [row.id for row in unfinished(tmp_path, "0419")] == ["20260201-080000-abc"]
-    assert unfinished(tmp_path, "420") == []
+    assert [row.id for row in listed(store, left=True)] == ["20260201-080000-abc"]
+    assert [row.id for row in listed(store, left=True, unit="0419")] == ["20260201-080000-abc"]
+    assert list(listed(store, left=True, unit="420")) == []
 
 
 def test_sessions_are_found_by_a_part_of_their_identity(path: Path) -> None:
     folder = path.parent
     for name in (path.stem, "20260131", "k3f", "last"):
-        assert find_session(folder, name).header.session_id == path.stem
+        assert session_in(folder, name).header.session_id == path.stem
     with pytest.raises(OperatorError, match="There is no session 2027"):
-        find_session(folder, "2027")
+        session_in(folder, "2027")
     write_scene_as(folder, "20260131-142306-k4g")
     with pytest.raises(OperatorError, match="fits 2 sessions"):
-        find_session(folder, "20260131")
+        session_in(folder, "20260131")
 
 
 def write_scene_as(folder: Path, session_id: str) -> None:
@@ -122,12 +129,12 @@ Air          41.0 degrees Fahrenheit
 
 
 def test_the_head(path: Path) -> None:
-    assert transcript(read_session(path)).startswith(HEAD)
+    assert transcript(read(path)).startswith(HEAD)
 
 
 def test_the_talk_shows_both_sides_and_what_was_understood(path: Path, vocabulary: Vocabulary) -> None:
-    assert "[or:" not in transcript(read_session(path), vocabulary)
-    text = transcript(read_session(path), vocabulary, alternatives=True)
+    assert "[or:" not in transcript(read(path), vocabulary)
+    text = transcript(read(path), vocabulary, alternatives=True)
     talk = text[text.index("\nTalk\n") :].splitlines()
     for line in (
         "00:00  Leadsman Chock the wheels. Say yes.",
@@ -147,7 +154,7 @@ def test_the_talk_shows_both_sides_and_what_was_understood(path: Path, vocabular
 
 
 def test_readings_show_conditions_limits_source_meter_and_withdrawals(path: Path, vocabulary: Vocabulary) -> None:
-    text = " ".join(readings_table(read_session(path), vocabulary).split())
+    text = " ".join(readings_table(read(path), vocabulary).split())
     assert "1 02:00 resistance at the sensor, left rear 1180 ohms 700 to 3000 ohms withdrawn" in text
     assert "taken back: scratch that" in text
     assert "2 04:00 resistance at the sensor, left rear 4210 ohms 700 to 3000 ohms too high" in text
@@ -161,7 +168,7 @@ def test_lines_stay_within_the_columns(path: Path, vocabulary: Vocabulary) -> No
     long = " ".join(["word"] * 80)
     with Journal.open(path.parent, path.stem, Clock()) as journal:
         journal.append(SCENE[3][0], (long, long), 1300.0)
-    for line in transcript(read_session(path), vocabulary).splitlines():
+    for line in transcript(read(path), vocabulary).splitlines():
         assert len(line) <= WIDTH
         assert line == line.rstrip()
 
@@ -170,7 +177,7 @@ def test_new_attempts_and_lost_entries_show(path: Path) -> None:
     lines = path.read_bytes().split(b"\n")
     path.write_bytes(b"\n".join([*lines[:4], *lines[6:]]) + b"{torn")
     Journal.open(path.parent, path.stem, Clock()).close()
-    text = transcript(read_session(path))
+    text = transcript(read(path))
     assert "---- 2 entries lost here ----" in text
     assert "attempt 2, 5 bytes of a torn end set aside ----" in text
     assert "entry 4: It is missing" in text

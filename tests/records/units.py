@@ -15,8 +15,8 @@ from assistant.display.terminal import Screen
 from assistant.loop import Loop
 from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded
 from assistant.records.journal.reader import Session
-from assistant.records.summary.sessions import find_session
 from assistant.simulator.unit import SimulatedUnit
+from tests.records.samples import session_in
 
 FACTS = {
     "light": "trailer light", "comes on": "at once", "lately": "nothing", "powered by": "tractor",
@@ -76,4 +76,4 @@ def play_unit(
         Loop(work.context, work.state, work.journal, ear, screen, clock, history=work.history).run()
     finally:
         work.journal.close()
-    return find_session(folder, work.header.session_id)
+    return session_in(folder, work.header.session_id)

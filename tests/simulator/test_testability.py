@@ -6,27 +6,20 @@ import pytest
 
 from assistant.diagnosis.fault_model import fault_model
 from assistant.procedure.model import Procedure
-from assistant.simulator.testability import alike, detected, fraction_detected, fraction_isolated
+from assistant.simulator.testability import alike, detected, fraction_detected
 from tests.diagnosis.problems import check, fault, fix, procedure
 
-# Definitions: IEEE 1522 and the appendix of MIL-STD-2165, from memory. Constructed: rates 30, 20, 15, 10, 8, 7
-# detected and 10 undetected; ambiguity groups {30}, {20, 15}, {10, 8, 7}; worked out by hand.
+# Definition: IEEE 1522 and the appendix of MIL-STD-2165, from memory. Constructed: rates 30, 20, 15, 10, 8, 7
+# detected and 10 undetected; worked out by hand.
 RATES = (30, 20, 15, 10, 8, 7, 10)
-GROUPS = ((30,), (20, 15), (10, 8, 7))
 
 
 def test_fraction_of_faults_detected() -> None:
     assert fraction_detected(RATES, [True] * 6 + [False]) == pytest.approx(0.90)
 
 
-@pytest.mark.parametrize(("size", "share"), [(1, 0.3333), (2, 0.7222), (3, 1.0)])
-def test_fraction_isolated_to_a_group(size: int, share: float) -> None:
-    assert fraction_isolated(GROUPS, size) == pytest.approx(share, abs=5e-5)
-
-
 def test_nothing_to_detect_is_no_division_by_zero() -> None:
     assert fraction_detected([], []) == 0.0
-    assert fraction_isolated([], 1) == 0.0
 
 
 def twins(**more: list[str]) -> Procedure:

@@ -13,7 +13,6 @@ from assistant.messages import Expectation, Expects, Outcome, Understanding
 from assistant.numerals.tokenizer import scan
 from assistant.numerals.verbalizations import sayings
 from assistant.numerals.vocabulary import Kind
-from assistant.understanding.completeness import joined
 from assistant.understanding.interpret import understand
 
 VOCABULARY = load_vocabulary()
@@ -138,34 +137,3 @@ def test_two_values_with_a_pause_are_never_glued(prompt: tuple[str, str, str, st
     assert len(pairs) > 60
     wrong = glued(pairs, prompt[0])
     assert not wrong, wrong[:10]
-
-
-@pytest.mark.parametrize("prompt", PROMPTS, ids=IDS)
-def test_a_whole_answer_is_never_joined_with_the_next(prompt: tuple[str, str, str, str]) -> None:
-    """Only a beginning that was cut off is joined, and then a yes is asked for."""
-    expectation = Expectation(Expects.READING, unit=prompt[0])
-    bare = [(value, words) for value in values_of(prompt)[::3] for words in usual(value, prompt[0], named=False)[:3]]
-    for (_, first), (other, second) in pairwise(bare):
-        before = understand(first, expectation, VOCABULARY)
-        found = joined(before, second, expectation, VOCABULARY)
-        assert (found.value, found.heard) == (other, second), (first, second)
-
-
-@pytest.mark.parametrize("cut", [1, 2, 3])
-def test_a_beginning_that_was_cut_off_is_joined_and_asked_about(cut: int) -> None:
-    """Every place at which a number can be cut so that what came first is no answer."""
-    expectation = Expectation(Expects.READING, unit="V")
-    tried = 0
-    for value in values_of(PROMPTS[1]):
-        for saying in sayings(value, "V", VOCABULARY):
-            words = saying.words.split()
-            first, rest = " ".join(words[:cut]), " ".join(words[cut:])
-            before = understand(first, expectation, VOCABULARY)
-            if before.outcome is not Outcome.INCOMPLETE or not rest or saying.weight < 0.1:
-                continue
-            tried += 1
-            found = joined(before, rest, expectation, VOCABULARY)
-            assert found.value == value, (first, rest, found)
-            assert found.confirm
-            assert found.ask
-    assert tried > 10

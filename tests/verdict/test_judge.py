@@ -85,7 +85,7 @@ def test_precision_resistors() -> None:
     assert process.cdf(1500.2) - process.cdf(1499.8) == pytest.approx(0.90442, abs=1e-5)
     assert consumer == pytest.approx(0.009878, abs=2e-5)
     assert producer == pytest.approx(0.069027, abs=2e-5)
-    assert accuracy.standard(D(1500)) == pytest.approx(D("0.04"))
+    assert judge(D(1500), "ohm", limits, accuracy).uncertainty == pytest.approx(D("0.08"))
 
 
 # --- three answers -------------------------------------------------------------------------------------------------
@@ -272,7 +272,7 @@ def test_temperature_can_turn_a_verdict() -> None:
 def test_the_uncertainty_is_brought_to_20_celsius_too() -> None:
     limits, accuracy = between("900", "1420", copper=True), parse_accuracy("0.8%+2", D(1))
     warm = judge(D(1500), "ohm", limits, accuracy, coil_celsius=D(35))
-    assert warm.uncertainty == pytest.approx(to_reference(accuracy.expanded(D(1500)), D(35)))
+    assert warm.uncertainty == pytest.approx(to_reference(judge(D(1500), "ohm", limits, accuracy).uncertainty, D(35)))
 
 
 def test_temperature_is_left_alone_where_no_coil_is_measured() -> None:

@@ -14,11 +14,11 @@ from assistant.asr.recognizer import Recognizer
 from assistant.asr.scheduler import SharedHearing
 from assistant.audio.sound import write_sound
 from assistant.messages import Heard
-from assistant.records.summary.sessions import find_session
 from assistant.tts.rendering import Renderer
 from assistant.web.websocket import SOUND_BRIM
 from tests.conftest import missing
 from tests.procedure.small import SMALL
+from tests.records.samples import session_in
 from tests.web.browser import (
     DESKTOP,
     PHONE,
@@ -65,7 +65,7 @@ def floor(browser: Browser, lamp_shop: Path, tmp_path: Path) -> Iterator[Served]
 
 
 def words_in_record(floor: Served, session: str) -> list[str]:
-    facts = [entry.fact for _, entry in find_session(floor.records, session).entries()]
+    facts = [entry.fact for _, entry in session_in(floor.records, session).entries()]
     return [fact.hypotheses[0].words for fact in facts if isinstance(fact, Heard)]
 
 
@@ -539,7 +539,7 @@ def test_a_whole_session_spoken_through_the_microphone(
         finish(page)
         expect(page.locator("#prompt")).to_have_text("Session over: cured and proven")
         assert floor.troubles == []
-    facts = [entry.fact for _, entry in find_session(tmp_path / "records", session).entries()]
+    facts = [entry.fact for _, entry in session_in(tmp_path / "records", session).entries()]
     heard = [fact for fact in facts if isinstance(fact, Heard) and fact.snr_db is not None]
     accepted = [one.hypotheses[0].words for one in heard]
     assert [words for words in accepted if words != "yes"] == spoken

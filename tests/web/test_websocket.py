@@ -14,11 +14,11 @@ from starlette.websockets import WebSocketDisconnect
 from assistant.display.view import answers
 from assistant.messages import Expectation, Expects, Heard, Source
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.records.summary.sessions import find_session
 from assistant.session.dialog_state import Mode
 from assistant.web.limits import Bucket
 from assistant.web.session_worker import OVER_KEPT
 from assistant.web.websocket import LARGEST_MESSAGE, MESSAGE_BRIM, MOST_SCREENS, SMALLEST_SOUND, SOUND_BRIM
+from tests.records.samples import session_in
 from tests.web.conftest import FakeHearing, FakeTime, Floor, FloorMaker, Line, noise, voice
 
 LAMP = ["next", "disc", "whole", "12.6", "3.1", "yes", "next", "12.6", "lit"]
@@ -41,7 +41,7 @@ def play(line: Line, answers: list[str]) -> dict[str, Any]:
 
 def words_in_record(floor: Floor, session: str) -> list[str]:
     """What the record says that we said, in order."""
-    facts = [entry.fact for _, entry in find_session(floor.records, session).entries()]
+    facts = [entry.fact for _, entry in session_in(floor.records, session).entries()]
     return [fact.hypotheses[0].words for fact in facts if isinstance(fact, Heard)]
 
 
@@ -56,7 +56,7 @@ def test_a_whole_session_comes_to_its_end(floor: Floor) -> None:
     heard = words_in_record(floor, session)
     wanted = [words for words in LAMP if words != "yes"]  # a yes stands in the record beside the reading it confirms
     assert heard[: len(wanted)] == wanted
-    sources = {e.fact.source for _, e in find_session(floor.records, session).entries() if isinstance(e.fact, Heard)}
+    sources = {e.fact.source for _, e in session_in(floor.records, session).entries() if isinstance(e.fact, Heard)}
     assert sources == {Source.PAGE}
     assert not floor.house.bays.running()
 

@@ -56,11 +56,6 @@ class SoundKeepingJournal:
         """Where the record lies."""
         return self._journal.where
 
-    @property
-    def last_at(self) -> float:
-        """Seconds of work at the last entry."""
-        return self._journal.last_at
-
     def append(self, record: Record, said: tuple[str, ...], at: float) -> int:
         """Write the entry, then its sound."""
         number = self._journal.append(record, said, at)

@@ -160,11 +160,6 @@ class Journal:
         """Where it lies, for a person."""
         return str(self.path)
 
-    @property
-    def last_at(self) -> float:
-        """Seconds of work at the last entry: a resumed session's clock goes on from here."""
-        return self._last_at
-
     def append(self, record: Record, said: tuple[str, ...], at: float) -> int:
         """Write one entry and have it on disk.
 

@@ -30,11 +30,6 @@ class OpenJournal(Protocol):
         """Where the record lies, for a person."""
         ...
 
-    @property
-    def last_at(self) -> float:
-        """Seconds of work at the last entry."""
-        ...
-
     def append(self, record: Record, said: tuple[str, ...], at: float) -> int:
         """Write one entry; OperatorError when it is not safely kept."""
         ...

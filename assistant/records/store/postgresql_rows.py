@@ -86,11 +86,6 @@ class SharedJournal:
         """Where it lies, for a person."""
         return f"{self._id} in {self._where}"
 
-    @property
-    def last_at(self) -> float:
-        """Seconds of work at the last entry."""
-        return self._last_at
-
     def append(self, record: Record, said: tuple[str, ...], at: float) -> int:
         """Write one entry and have it committed.
 
