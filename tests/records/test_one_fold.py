@@ -36,13 +36,13 @@ from assistant.records.report.transcript import head_rows, transcript
 from assistant.records.summary.collect import summarize
 from assistant.records.summary.labels import titles_of
 from assistant.records.summary.search import search
-from assistant.records.summary.sessions import find_session, row_of
 from assistant.records.summary.summary import LEFT, SessionSummary
 from assistant.session.fold import State, results
 from assistant.session.ledger import Ledger
 from assistant.session.results import Results, results_of
 from assistant.simulator.technician import UnitRecord
 from assistant.simulator.unit import SimulatedUnit
+from tests.records.samples import session_in
 
 STARTED = datetime(2026, 3, 2, 13, 40, tzinfo=UTC)
 PROCEDURES = (
@@ -127,7 +127,7 @@ def lead(folder: Path, procedure: str, number: int) -> tuple[State, Work, Sessio
         finally:
             work.journal.close()
         if ending != LEFT or person.count >= MOST:
-            return loop.state, work, find_session(folder, work.header.session_id)
+            return loop.state, work, session_in(folder, work.header.session_id)
         work, _ = resume_session(folder, work.header.session_id, lambda _: person.clock)
         opening = Resumed(person.clock.now())
 
