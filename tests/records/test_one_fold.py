@@ -36,6 +36,7 @@ from assistant.records.report.transcript import head_rows, transcript
 from assistant.records.summary.collect import summarize
 from assistant.records.summary.labels import titles_of
 from assistant.records.summary.search import search
+from assistant.records.summary.sessions import row_of
 from assistant.records.summary.summary import LEFT, SessionSummary
 from assistant.session.fold import State, results
 from assistant.session.ledger import Ledger
