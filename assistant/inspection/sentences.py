@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from math import ceil
 
 from assistant.inspection.notes import Notes, Path
-from assistant.phrasing.breath import LONGEST, seconds_of
+from assistant.phrasing.conditions import asks_itself, condition_text
 from assistant.phrasing.phrase import lead
 from assistant.phrasing.sentences import PHRASES
+from assistant.phrasing.speech_chunks import LONGEST, seconds_of
 from assistant.procedure.model import Access, Caution, Check, Fix, ProofStep, Question
-from assistant.session.conditions import PARTS, in_words
-from assistant.session.questions import asks_itself
+from assistant.session.conditions import PARTS
 
 _BRACES = re.compile(r"\{([^{}]*)\}")
 
@@ -94,7 +94,7 @@ def _again(notes: Notes, names: tuple[str, ...], group: str | None) -> str:
 
 
 def _conditions(check: Check) -> str:
-    return " ".join(in_words(name, value) for name, value in check.conditions.items())
+    return " ".join(condition_text(name, value) for name, value in check.conditions.items())
 
 
 def _leads(check: Check) -> str:

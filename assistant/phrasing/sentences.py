@@ -219,6 +219,46 @@ REMARKS: dict[RemarkKind, str] = {
 }
 """Remark of a verdict to its sentence."""
 
+HINTS: dict[str, str] = {
+    "own_words": "say it in your own words",
+    "yes_or_no": "yes or no",
+    "confirm": "yes, no, or the right answer",
+    "identifier": "digits and letters",
+    "fix": "next when it is done, or no",
+    "yes": "yes",
+    "next": "next",
+    "resume": "resume",
+    "between": "{unit}, {low} to {high}",
+    "at_least": "{unit}, at least {low}",
+    "at_most": "{unit}, at most {high}",
+}
+"""What could be answered, in a few words beside the prompt on a screen."""
+
+UNIT_QUESTION, UNIT_HELP = "What is the unit number?", "Say it digit by digit."
+"""The question for the unit's number where the procedure asks none of its own, and its help."""
+
+GRADES: dict[str, str] = {
+    "good": "Good",
+    "bad_low": "Too low",
+    "bad_high": "Too high",
+    "too_close": "Too close to call",
+    "bad_display": "Not good",
+}
+"""A verdict in a word or two, by its grade; the last for a display without a value."""
+
+SHARE = "{title}: {percent} percent"
+"""A suspect and its share."""
+
+CONDITIONS: dict[str, str] = {
+    "plugged no": "Leave it unplugged",
+    "plugged yes": "Plug it in",
+    "unplugged so": "Unplugged, {value}",
+    "plugged so": "Plugged {value}",
+    "amount": "{name}: {value}",
+    "not": "not {name}",
+}
+"""Conditions of a check that are said otherwise than by their name and value."""
+
 NO_REASON_GIVEN = "no reason given"
 """Where a person was asked for a reason and gave none."""
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from assistant.messages import Say, Why
 from assistant.messages.decisions import Decision, Ended, Ending, Phase, PhaseEntered, ProofFinished
 from assistant.phrasing.reasons import reason_text
-from assistant.phrasing.speech_chunks import pieces
+from assistant.phrasing.sentences import SHARE
+from assistant.phrasing.speech_chunks import say_list
 from assistant.session.context import Context
 from assistant.session.fold import State, results
 from assistant.session.next_action import put_back_items, whats_left
@@ -19,7 +20,7 @@ _PHASES = {
 }
 
 
-def news(context: Context, before: State, after: State, decision: Decision) -> tuple[Say, ...]:
+def announcement(context: Context, before: State, after: State, decision: Decision) -> tuple[Say, ...]:
     """What to say about one decision; nothing for most."""
     match decision:
         case PhaseEntered():
@@ -60,10 +61,10 @@ def ended(context: Context, state: State, decision: Ended) -> tuple[Say, ...]:
     says = [Say("ended", {"ending": decision.ending.value}), Say("complaint", {"text": context.procedure.complaint})]
     causes = causes_of(context, state)
     if causes:
-        says += pieces("cause", "and_then", causes, "Correction.")
+        says += say_list("cause", "and_then", causes)
     if state.fixes:
         done = dict.fromkeys(fix.words() for fix in results(context, state).corrections)
-        says += pieces("correction", "and_then", tuple(done), "Correction.")
+        says += say_list("correction", "and_then", tuple(done))
     match decision.ending:
         case Ending.CURED_AND_PROVEN:
             limits = context.procedure.proof.limits
@@ -81,7 +82,7 @@ def ended(context: Context, state: State, decision: Ended) -> tuple[Say, ...]:
                 says.append(Say("because", {"text": reason_text(decision.because)}))
             items = put_back_items(context, state)
             if items and (state.fixes or state.opened):
-                says += pieces("put_back_reminder", "put_back_more", items, "Put back before it rolls.")
+                says += say_list("put_back_reminder", "put_back_more", items)
     says.append(Say("goodbye"))
     return tuple(says)
 
@@ -89,18 +90,20 @@ def ended(context: Context, state: State, decision: Ended) -> tuple[Say, ...]:
 def left(context: Context, state: State) -> tuple[Say, ...]:
     """What is still suspected, with shares, if anything is; in a survey how many are still to be read, and which.
 
-    In pieces that are heard in one breath each; whoever listens is told the first and may ask for the others.
+    In chunks that are heard in one breath each; whoever listens is told the first and may ask for the others.
     """
     if context.procedure.kind == "survey":
         missing = left_out(context, state)
-        parts = pieces("survey_left", "and_then", missing, "Not read.")
-        if len(parts) < 2:
-            return parts
-        return pieces("survey_next", "and_then", missing, "Still to read: 99. Next.", count=len(missing))
+        chunks = say_list("survey_left", "and_then", missing)
+        if len(chunks) < 2:
+            return chunks
+        return say_list("survey_next", "and_then", missing, count=len(missing))
     shown = tuple(
-        f"{title}: {round(100 * share)} percent" for title, share in whats_left(context, state) if share >= 0.01
+        SHARE.format(title=title, percent=round(100 * share))
+        for title, share in whats_left(context, state)
+        if share >= 0.01
     )
-    return pieces("whats_left", "and_then", shown, "Still suspected.")
+    return say_list("whats_left", "and_then", shown)
 
 
 def causes_of(context: Context, state: State) -> tuple[str, ...]:

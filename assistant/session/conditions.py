@@ -9,6 +9,7 @@ from decimal import Decimal
 from assistant.diagnosis.conditions import known_facts, surely_holds
 from assistant.messages import Limits, Say
 from assistant.messages.decisions import AccessOpened, FixDone, Observed, ProofFinished, PutBackDone
+from assistant.phrasing.conditions import condition_text, mentions
 from assistant.procedure.model import Check, LimitSet
 from assistant.session.context import Context
 from assistant.session.fold import State
@@ -67,9 +68,9 @@ def ask_check(context: Context, state: State, asked: Asked, *, full: bool) -> tu
     ask = at(check.ask, asked.place)
     held = {} if full else _held(state, asked.place)
     new = [
-        in_words(name, value)
+        condition_text(name, value)
         for name, value in check.conditions.items()
-        if held.get(name) != value and not _mentions(ask, name, value)
+        if held.get(name) != value and not mentions(ask, name, value)
     ]
     if new:
         says.append(Say("conditions", {"text": " ".join(new)}))
@@ -104,40 +105,6 @@ def _held(state: State, place: str | None) -> dict[str, str]:
 
 def _unit_wide(held: dict[str, str]) -> dict[str, str]:
     return {name: value for name, value in held.items() if name not in _AT_PLACE}
-
-
-def _mentions(ask: str, name: str, value: str) -> bool:
-    """True when the question itself says a condition, so that it need not be said twice."""
-    said = ask.lower()
-    if name == "key":
-        return re.search(rf"\bkey\b[^.?]{{0,20}}\b{re.escape(value.lower())}\b", said) is not None
-    if name == "plugged":
-        off = r"\bunplug|\bplugs? off\b"
-        return re.search(off if value.lower().startswith("no") else r"\bplug(?!s? off)|\bswap", said) is not None
-    words = re.findall(r"[a-z0-9]+", value.lower())
-    return re.search(rf"\b{re.escape(name.lower())}", said) is not None or all(word in said for word in words)
-
-
-def in_words(name: str, value: str) -> str:
-    """A condition as a person says it: 'Key off.', 'Leave it unplugged.', 'Load: ten amps.'."""
-    plain = value.strip().rstrip(".")
-    match name, plain.lower():
-        case "plugged", "no":
-            text = "Leave it unplugged"
-        case "plugged", "yes":
-            text = "Plug it in"
-        case "plugged", _:
-            rest = plain.removeprefix("no,").strip()
-            text = f"Unplugged, {rest}" if rest != plain else f"Plugged {plain}"
-        case (("load" | "pace"), _):
-            text = f"{name}: {plain}"
-        case _, "yes":
-            text = name
-        case _, "no":
-            text = f"not {name}"
-        case _:
-            text = f"{name} {plain}"
-    return f"{text[:1].upper()}{text[1:]}."
 
 
 def _leads_before(context: Context, state: State) -> Mapping[str, str]:

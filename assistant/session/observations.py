@@ -7,6 +7,7 @@ from decimal import Decimal, InvalidOperation
 
 from assistant.messages import Grade, Limits, Outcome, Remark, RemarkKind, Say, Understanding, Verdict
 from assistant.messages.decisions import Observed
+from assistant.phrasing.sentences import GRADES
 from assistant.phrasing.verdicts import remark_of, remarked
 from assistant.procedure.model import Check
 from assistant.session.conditions import is_ac, limits_of
@@ -215,10 +216,8 @@ def say_value(
 
 def say_verdict(seen: Observed, verdict: Verdict) -> Say:
     """The verdict in a few words with the limits."""
-    words = {Grade.GOOD: "Good", Grade.BAD_LOW: "Too low", Grade.BAD_HIGH: "Too high"}
-    word = words.get(verdict.grade, "Too close to call")
-    if seen.display:
-        word = "Good" if verdict.grade is Grade.GOOD else "Not good"
+    bad_display = seen.display and verdict.grade is not Grade.GOOD
+    word = GRADES["bad_display" if bad_display else verdict.grade.value]
     slots = {"word": word, "low": seen.limit_low, "high": seen.limit_high, "unit": seen.unit}
     both = seen.limit_low is not None and seen.limit_high is not None
     key = "verdict_both" if both else "verdict_low" if seen.limit_low is not None else "verdict_high"

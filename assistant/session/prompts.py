@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from assistant.diagnosis.conditions import assumed_facts, may_hold
 from assistant.messages import Overlaid, Prompt, PromptKind
 from assistant.messages.decisions import FixChosen, Phase
+from assistant.phrasing import sentences
 from assistant.procedure.model import Caution, ProofStep, Question, When
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
@@ -22,9 +23,7 @@ CLOSE = Prompt(PromptKind.CLOSE, "put back")
 END = Prompt(PromptKind.CLOSE, "end")
 AS_BEFORE = "as before"
 """Stands for the name of a caution where all that are known from another place are asked at once."""
-UNIT_QUESTION = Question(
-    name=UNIT_NUMBER, ask="What is the unit number?", kind="identifier", help="Say it digit by digit."
-)
+UNIT_QUESTION = Question(name=UNIT_NUMBER, ask=sentences.UNIT_QUESTION, kind="identifier", help=sentences.UNIT_HELP)
 """Asked first when neither the setting nor the procedure has it."""
 
 

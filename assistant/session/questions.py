@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 
 from assistant.messages import Choice, Expectation, Expects, Limits, Listen, LookUp, Say, Wait
 from assistant.messages.decisions import FixChosen
-from assistant.phrasing.breath import breaths
+from assistant.phrasing.conditions import asks_itself
 from assistant.phrasing.reasons import reason_text
+from assistant.phrasing.sentences import HINTS
+from assistant.phrasing.speech_chunks import chunks_of, words_around
 from assistant.procedure.model import Option
 from assistant.session.conditions import ask_check, limits_of, resolution_at
 from assistant.session.context import Context
@@ -32,9 +33,8 @@ WORK_SECONDS = 180.0
 """The same where work is done first (an opening, a fix, a drive)."""
 BREATH = 3
 """Items of a list in one sentence; from memory of what can be kept in mind with both hands busy, no source."""
-PUT_BACK = "Put back. Then. Say yes when all is done, or no for one by one."
+PUT_BACK = words_around("put_back_first", "put_back_more", "put_back")
 """Words around a part of the put-back list, for the time that they take."""
-_ASKS_ITSELF = re.compile(r"\b(?:say|then) (?:next|yes|done|ready|no)\b", re.IGNORECASE)
 UNSURE = Choice(NOT_SURE, ("don't know", "do not know", "no idea", "unsure", "can't tell", "can not tell"))
 
 
@@ -67,17 +67,17 @@ def expectation(context: Context, state: State) -> Expectation:
     mode = mode_of(context, state)
     prompt = prompt_now(context, state)
     if mode in (Mode.REASON, Mode.NOTE):
-        return Expectation(Expects.NOTE, prompt, hint="say it in your own words")
+        return Expectation(Expects.NOTE, prompt, hint=HINTS["own_words"])
     if mode is Mode.STOP:
-        return Expectation(Expects.COMMAND, prompt, hint="yes or no")
+        return Expectation(Expects.COMMAND, prompt, hint=HINTS["yes_or_no"])
     if mode in (Mode.HELD, Mode.ENDED):
-        return Expectation(Expects.COMMAND, prompt, hint="resume")
+        return Expectation(Expects.COMMAND, prompt, hint=HINTS["resume"])
     below = replace(_expected(context, state, asked_now(context, state)), prompt=prompt, jumps=jumps(context, state))
     overlay = state.dialog.overlay
     if mode is Mode.CHOOSE and overlay is not None:
         return replace(below, values=overlay.values)
     if mode is Mode.CONFIRM:
-        return replace(below, hint="yes, no, or the right answer")
+        return replace(below, hint=HINTS["confirm"])
     return below
 
 
@@ -91,13 +91,13 @@ def _expected(context: Context, state: State, asked: Asked) -> Expectation:
             step = context.proof_step(asked.name)
             if step.kind == "choice":
                 return Expectation(Expects.CHOICE, choices=_choices(step.choices), hint=_hint(step.choices))
-            return Expectation(Expects.COMMAND, hint="next")
+            return Expectation(Expects.COMMAND, hint=HINTS["next"])
         case Mode.CAUTION:
-            return Expectation(Expects.COMMAND, hint="yes")
+            return Expectation(Expects.COMMAND, hint=HINTS["yes"])
         case Mode.FIX:
-            return Expectation(Expects.COMMAND, hint="next when it is done, or no")
+            return Expectation(Expects.COMMAND, hint=HINTS["fix"])
         case _:
-            return Expectation(Expects.COMMAND, hint="next")
+            return Expectation(Expects.COMMAND, hint=HINTS["next"])
 
 
 def _fact(context: Context, asked: Asked) -> Expectation:
@@ -110,8 +110,8 @@ def _fact(context: Context, asked: Asked) -> Expectation:
     if question.kind == "reading":
         return Expectation(Expects.READING, unit=question.unit, span=question.span, hint=question.unit or "")
     if question.kind == "identifier":
-        return Expectation(Expects.IDENTIFIER, hint="digits and letters")
-    return Expectation(Expects.NOTE, hint="say it in your own words")
+        return Expectation(Expects.IDENTIFIER, hint=HINTS["identifier"])
+    return Expectation(Expects.NOTE, hint=HINTS["own_words"])
 
 
 def _check(context: Context, state: State, asked: Asked) -> Expectation:
@@ -140,11 +140,11 @@ def _check(context: Context, state: State, asked: Asked) -> Expectation:
 def limits_text(limits: Limits, unit: str) -> str:
     """Short words for the limits, such as ``ohm, 700 to 3000``."""
     if limits.low is not None and limits.high is not None:
-        return f"{unit}, {limits.low:f} to {limits.high:f}"
+        return HINTS["between"].format(unit=unit, low=f"{limits.low:f}", high=f"{limits.high:f}")
     if limits.low is not None:
-        return f"{unit}, at least {limits.low:f}"
+        return HINTS["at_least"].format(unit=unit, low=f"{limits.low:f}")
     if limits.high is not None:
-        return f"{unit}, at most {limits.high:f}"
+        return HINTS["at_most"].format(unit=unit, high=f"{limits.high:f}")
     return unit
 
 
@@ -209,7 +209,7 @@ def _ask_caution(context: Context, asked: Asked, *, full: bool) -> tuple[Say, ..
 
 def put_back_parts(items: tuple[str, ...]) -> tuple[tuple[str, ...], ...]:
     """The put-back list in parts that are heard in one breath; each waits for its own yes."""
-    return breaths(items, PUT_BACK)
+    return chunks_of(items, PUT_BACK)
 
 
 def _ask_put_back(items: tuple[str, ...], number: int, item: int | None) -> tuple[Say, ...]:
@@ -232,11 +232,6 @@ def _told(key: str, text: str) -> Say:
     """A sentence with what to say when it is done, unless the procedure says that itself."""
     plain = "caution_told" if key == "caution" else "ask"
     return Say(plain if asks_itself(text) else key, {"text": text})
-
-
-def asks_itself(text: str) -> bool:
-    """True for a sentence of a procedure that says what to answer when it is done."""
-    return _ASKS_ITSELF.search(text) is not None
 
 
 def _ask_fix(context: Context, state: State, asked: Asked) -> tuple[Say, ...]:

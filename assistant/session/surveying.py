@@ -12,8 +12,7 @@ from assistant.diagnosis.fault_model import Task
 from assistant.messages import NO_PROMPT, Choice, Grade, Prompt, PromptKind, Reason, Say, Why, check_prompt
 from assistant.messages.decisions import CheckChosen, Decision, Observed, Phase, Remarked, Skipped
 from assistant.messages.reasons import ReasonSlot
-from assistant.phrasing.breath import breaths
-from assistant.phrasing.speech_chunks import pieces
+from assistant.phrasing.speech_chunks import chunks_of, say_list, words_around
 from assistant.session.context import Context
 from assistant.session.fold import State
 from assistant.session.next_action import view_of
@@ -133,10 +132,10 @@ def left_out(context: Context, state: State) -> tuple[str, ...]:
 def not_read(context: Context, state: State) -> tuple[Say, ...]:
     """What was not read, for the summary and the end: all of it in one breath, else how many and the first."""
     missing = left_out(context, state)
-    parts = pieces("survey_left", "and_then", missing, "Not read.")
-    if len(parts) < 2:
-        return parts
-    first = breaths(missing, "Not read: 99. Among them. The record names them all.")[0]
+    chunks = say_list("survey_left", "and_then", missing)
+    if len(chunks) < 2:
+        return chunks
+    first = chunks_of(missing, words_around("survey_left_first"))[0]
     return (Say("survey_left_first", {"items": first, "count": len(missing)}),)
 
 
@@ -197,7 +196,7 @@ def summary(context: Context, state: State) -> tuple[Say, ...]:
     bad = [seen for seen in done.values() if not _close(seen) and not is_fine(context, seen)]
     says = [Say("survey_counts", {"count": len(done), "good": len(done) - len(close) - len(bad)})]
     for key, group in (("survey_bad", bad), ("survey_close", close)):
-        says += pieces(key, "and_then", [_named(seen.title, seen.place) for seen in group], "Too close to call.")
+        says += say_list(key, "and_then", [_named(seen.title, seen.place) for seen in group])
     for one in outliers(state):
         value = _judged(one.seen)
         text = _named(one.seen.title, one.seen.place)

@@ -13,7 +13,7 @@ from assistant.errors import DefectError
 from assistant.messages import Expectation, Fact, Heard, Hypothesis, Outcome, Say, Understanding
 from assistant.messages.decisions import Decision, Effect, Ended, PhaseEntered, ProofFinished, Record
 from assistant.session.advance import move_on
-from assistant.session.announcements import news
+from assistant.session.announcements import announcement
 from assistant.session.context import Context
 from assistant.session.dialog_state import DialogState, Overlay
 from assistant.session.fold import State, apply_all
@@ -124,7 +124,7 @@ def record(
     Args:
         turn: the turn whose fact is recorded, reduced to what was accepted.
         decisions: what was decided; what follows by itself is added.
-        says: said first once it is on disk; then come news, then the next question.
+        says: said first once it is on disk; then come announcements, then the next question.
         keep: True when the talk goes on where it was (a note, a 'why'): nothing follows by itself.
         dialog: the transient part afterwards; without it a fresh one, or the present one with ``keep``.
         ask: False when the question is not repeated afterwards.
@@ -141,7 +141,7 @@ def record(
     replies = [*says]
     for decision in made:
         if isinstance(decision, PhaseEntered | ProofFinished | Ended):
-            replies += news(context, state, after, decision)
+            replies += announcement(context, state, after, decision)
     if after.ended is None and ask:
         asked = question(context, after, full=full)
         replies += asked[-1:] if keep and not full else asked

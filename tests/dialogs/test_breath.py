@@ -10,8 +10,8 @@ from assistant import catalog
 from assistant.diagnosis.fault_model import fault_model
 from assistant.messages import Began, Fact, Finish, Heard, Hypothesis, Listen, Recorded, Say, Source
 from assistant.messages.decisions import Effect, Record
-from assistant.phrasing.breath import LONGEST, seconds_of
 from assistant.phrasing.phrase import phrase
+from assistant.phrasing.speech_chunks import LONGEST, seconds_of
 from assistant.procedure.load import list_procedures, load_procedure
 from assistant.procedure.model import Procedure
 from assistant.session.context import Context

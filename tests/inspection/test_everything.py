@@ -14,7 +14,7 @@ from assistant.errors import DocumentError
 from assistant.inspection import everything_wrong, words_of_file
 from assistant.inspection.notes import Notes
 from assistant.inspection.sentences import _spoken
-from assistant.phrasing.breath import seconds_of
+from assistant.phrasing.speech_chunks import seconds_of
 from assistant.procedure.lines import Lines
 from assistant.procedure.load import list_procedures, load_procedure, read_procedure
 from tests.conftest import missing
@@ -80,7 +80,7 @@ def test_what_follows_from_a_fault_of_the_shape_is_not_told() -> None:
         ('[{ name = "disc" }, { name = "drum" }]', '[{ name = "disc" } { name = "drum" }]', None, "A square bracket"),
     ],
 )
-def test_what_is_no_toml_is_told_in_plain_words(old: str, new: str, line: int | None, says: str) -> None:
+def test_what_is_no_toml_is_told_in_placondition_text(old: str, new: str, line: int | None, says: str) -> None:
     with pytest.raises(DocumentError) as caught:
         everything_wrong(SMALL.replace(old, new, 1), "lamp.toml", None, VOCABULARY)
     (one,) = caught.value.findings

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import pytest
 
-from assistant.phrasing.breath import LONGEST, breaths, seconds_of
+from assistant.phrasing.speech_chunks import LONGEST, chunks_of, seconds_of
 
 
 @pytest.mark.parametrize(
@@ -21,7 +21,7 @@ def test_letters_digits_and_pauses_take_time(text: str, seconds: float) -> None:
 @pytest.mark.parametrize("around", ["", "Put back. Say yes when all of it is done, or no to take it one by one."])
 def test_every_piece_is_heard_in_one_breath_and_nothing_is_lost(count: int, around: str) -> None:
     items = [f"{'tread depth, ' * (1 + number % 3)}left rear outer" for number in range(count)]
-    groups = breaths(items, around)
+    groups = chunks_of(items, around)
     assert [item for group in groups for item in group] == items
     for group in groups:
         assert seconds_of(f"{around} {'; '.join(group)}.") <= LONGEST
@@ -33,5 +33,5 @@ def test_every_piece_is_heard_in_one_breath_and_nothing_is_lost(count: int, arou
 
 def test_an_item_too_long_by_itself_stands_alone() -> None:
     long = "a" * 200
-    assert breaths(["b", long, "c"]) == (("b",), (long,), ("c",))
-    assert breaths([]) == ()
+    assert chunks_of(["b", long, "c"]) == (("b",), (long,), ("c",))
+    assert chunks_of([]) == ()

@@ -1,51 +1,71 @@
-"""Every sentence that the tool says is made in ``phrasing``: no other room of the core holds one."""
+"""Decision 8: every sentence the tool can say stands in ``phrasing``, and in no other room of the core."""
 
 from __future__ import annotations
 
 import ast
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 ROOT = Path(__file__).parents[2] / "assistant"
-ROOMS = ("understanding", "verdict")
-"""Rooms that hold no sentence. Errors are sentences of their own kind: they name what was wrong and the remedy."""
-_SENTENCE = re.compile(r"[A-Z][a-z']* .*|.*[a-z] [a-z]+[.?!:]( .*)?\Z", re.DOTALL)
-_ERRORS = ("Error", "Finding")
-FILES = sorted(path for room in ROOMS for path in (ROOT / room).rglob("*.py"))
+ROOMS = ("session",)
+"""Rooms of the core that hold no sentence; each room that is through is added here."""
+WORDS = 3
+"""Words of two letters or more from which a text is a sentence, or a part of one."""
+HEARD_OR_NAMED = {
+    "session/questions.py": {"do not know", "can not tell"},  # said by people
+    "session/handlers/survey_jumps.py": {"go to the "},  # said by people
+    "session/observations.py": {"perhaps self-made by"},  # name of a condition, as records hold it
+}
+"""Texts with several words that the tool does not say, and why they are none of its sentences."""
+FOR_DEVELOPERS = {"DefectError", "ValueError", "TypeError", "KeyError", "AssertionError"}
+"""Errors whose text no user reads."""
 
 
-def sentences_in(source: str) -> list[str]:
-    """Literals that read like a sentence, docstrings and the texts of errors left out."""
+def sentences_in(source: str) -> Iterator[tuple[int, str]]:
+    """Line and text of each literal that reads like a sentence, docstrings and developers' errors left out."""
     tree = ast.parse(source)
-    left_out: set[int] = set()
+    passed_over: set[int] = set()
     for node in ast.walk(tree):
         if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
-            left_out.add(id(node.value))
-        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id.endswith(_ERRORS):
-            left_out.update(id(part) for part in ast.walk(node))
-    texts = [
-        node.value
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in left_out
-    ]
-    return [text for text in texts if _SENTENCE.match(text)]
+            passed_over.add(id(node.value))  # a docstring, of a module or of a field
+        elif isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in FOR_DEVELOPERS:
+            passed_over |= {id(inner) for inner in ast.walk(node)}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in passed_over:
+            text = node.value
+            if " " in text.strip() and len(re.findall(r"[A-Za-z']{2,}", text)) >= WORDS:
+                yield node.lineno, text
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda path: path.relative_to(ROOT).as_posix())
-def test_no_room_below_phrasing_words_a_sentence(path: Path) -> None:
-    assert sentences_in(path.read_text(encoding="utf-8")) == []
+@pytest.mark.parametrize("room", ROOMS)
+def test_a_room_of_the_core_holds_no_sentence(room: str) -> None:
+    found = []
+    for path in sorted((ROOT / room).rglob("*.py")):
+        name = path.relative_to(ROOT).as_posix()
+        allowed = HEARD_OR_NAMED.get(name, set())
+        found += [
+            f"{name}:{line}: {text!r}"
+            for line, text in sentences_in(path.read_text(encoding="utf-8"))
+            if text not in allowed
+        ]
+    assert not found, "These belong in assistant/phrasing/sentences.py:\n" + "\n".join(found)
 
 
-@pytest.mark.parametrize(
-    "source",
-    ['ask = "Say that again, please."', 'f"Did you mean {one}?"', 'x = f"{head}: too low."', 'y = "Is that right?"'],
-)
-def test_a_sentence_is_seen(source: str) -> None:
-    assert sentences_in(source)
+def test_every_exception_still_stands_there() -> None:
+    for name, texts in HEARD_OR_NAMED.items():
+        found = {text for _, text in sentences_in((ROOT / name).read_text(encoding="utf-8"))}
+        assert texts <= found, name
 
 
-@pytest.mark.parametrize("source", ['"""A text."""', 'raise OperatorError("It is cold.")', 'key = "is_it_value"'])
-def test_names_docstrings_and_errors_are_no_sentences(source: str) -> None:
-    assert not sentences_in(source)
+def test_the_search_finds_sentences_and_nothing_else() -> None:
+    source = '''
+"""A docstring that reads like a sentence."""
+NAME = "sensor ohms"
+SAID = "Say that again, please."
+PART = f"{NAME} was skipped for now"
+raise DefectError(f"The mode {NAME} cannot come here.")
+'''
+    assert [text for _, text in sentences_in(source)] == ["Say that again, please.", " was skipped for now"]

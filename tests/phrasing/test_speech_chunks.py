@@ -8,8 +8,8 @@ import pytest
 
 from assistant.catalog import load_vocabulary
 from assistant.messages.decisions import Phase
-from assistant.phrasing.breath import LONGEST, seconds_of
 from assistant.phrasing.phrase import phrase
+from assistant.phrasing.speech_chunks import LONGEST, seconds_of
 from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Option
 from assistant.session.context import Context

@@ -75,14 +75,14 @@ def _play(talk: Conversation, move: str) -> Conversation:
                 later.feed(WentQuiet(talk.clock))
             return later
         case "forward":
-            fact = Heard(talk.clock, (Hypothesis(_forward(talk)),))
+            fact = Heard(talk.clock, (Hypothesis(forward(talk)),))
         case _:
             fact = Heard(talk.clock, (Hypothesis(move),))
     talk.feed(fact)
     return talk
 
 
-def _forward(talk: Conversation) -> str:
+def forward(talk: Conversation) -> str:
     """What takes the talk on from its prompt."""
     prompt = talk.prompt
     if prompt == "held":

@@ -7,7 +7,7 @@ from dataclasses import replace
 from assistant.messages import Expects, Heard, Outcome, Reason, Say, Understanding, Why
 from assistant.messages.decisions import Remarked
 from assistant.phrasing.clarifying import clarified
-from assistant.phrasing.speech_chunks import pieces
+from assistant.phrasing.speech_chunks import say_list
 from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.handlers.facts import answer_fact
 from assistant.session.handlers.finding import answer_check, confirm, doubt
@@ -109,7 +109,7 @@ def misunderstood(turn: Turn) -> Result:
 def _not_named(turn: Turn) -> tuple[Say, ...]:
     """The choices that 'please say one of' leaves out."""
     choices = turn.expectation.choices if turn.expectation is not None else ()
-    return pieces("answers", "and_then", [choice.name for choice in choices[NAMED:]], "You can answer.")
+    return say_list("answers", "and_then", [choice.name for choice in choices[NAMED:]])
 
 
 def not_asked(turn: Turn) -> Result:

@@ -16,7 +16,7 @@ from assistant.messages.decisions import (
     Skipped,
 )
 from assistant.phrasing.reasons import reason_text
-from assistant.phrasing.speech_chunks import opening, pieces
+from assistant.phrasing.speech_chunks import opening, say_list
 from assistant.session.advance import ending
 from assistant.session.announcements import left
 from assistant.session.dialog_state import Mode, Overlay
@@ -52,17 +52,17 @@ def explain(turn: Turn) -> Result:
 
 
 def answers_left(turn: Turn) -> tuple[Say, ...]:
-    """The answers that the prompt takes, in pieces; none where the question names them all itself."""
+    """The answers that the prompt takes, in chunks; none where the question names them all itself."""
     wanted = expectation(turn.context, turn.state)
     asked = " ".join(str(say.slots.get("text", "")) for say in question(turn.context, turn.state)[-1:]).lower()
     names = [choice.name for choice in wanted.choices]
     if all(name.lower() in asked for name in names if name != NOT_SURE):
         return ()
-    return pieces("answers", "and_then", names, "You can answer.")
+    return say_list("answers", "and_then", names)
 
 
 def rest(turn: Turn) -> Result:
-    """'Go on': the next piece of a list that is not said to its end; without one the prompt again."""
+    """'Go on': the next chunk of a list that is not said to its end; without one the prompt again."""
     left_over = turn.state.dialog.rest
     if not left_over:
         return reask(turn, Say("not_held"))
@@ -125,15 +125,15 @@ def whats_left_now(turn: Turn) -> Result:
 
 
 def _in_turn(turn: Turn, what: Reason, says: tuple[Say, ...], parts: tuple[Say, ...]) -> Result:
-    """A remark for the record, something said, and the first piece of a list whose others wait for 'go on'."""
+    """A remark for the record, something said, and the first chunk of a list whose others wait for 'go on'."""
     dialog = replace(turn.state.dialog, rest=parts[1:])
     return record(turn, (Remarked(what),), *says, *opening(parts), keep=True, dialog=dialog)
 
 
 def _sources(key: str, text: str) -> tuple[Say, ...]:
-    """Sources, each named once, in pieces."""
+    """Sources, each named once, in chunks."""
     each = tuple(dict.fromkeys(part.strip() for part in text.split(";")))
-    return pieces(key, "and_then", each, "A cure counts when it is proven. Source.")
+    return say_list(key, "and_then", each)
 
 
 def note(turn: Turn) -> Result:

@@ -1,0 +1,47 @@
+"""Conditions of a check in words, and what a procedure's own sentence says already."""
+
+from __future__ import annotations
+
+import re
+
+from assistant.phrasing.sentences import CONDITIONS
+
+_ASKS_ITSELF = re.compile(r"\b(?:say|then) (?:next|yes|done|ready|no)\b", re.IGNORECASE)
+_PLUGS_IN = re.compile(r"\bplug(?!s? off)|\bswap")
+_UNPLUGS = re.compile(r"\bunplug|\bplugs? off\b")
+
+
+def condition_text(name: str, value: str) -> str:
+    """A condition as a person says it: 'Key off.', 'Leave it unplugged.', 'Load: ten amps.'."""
+    plain = value.strip().rstrip(".")
+    match name, plain.lower():
+        case "plugged", "no" | "yes" as answer:
+            text = CONDITIONS[f"plugged {answer}"]
+        case "plugged", _:
+            rest = plain.removeprefix("no,").strip()
+            text = CONDITIONS["unplugged so" if rest != plain else "plugged so"].format(value=rest)
+        case (("load" | "pace"), _):
+            text = CONDITIONS["amount"].format(name=name, value=plain)
+        case _, "yes":
+            text = name
+        case _, "no":
+            text = CONDITIONS["not"].format(name=name)
+        case _:
+            text = f"{name} {plain}"
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+def mentions(sentence: str, name: str, value: str) -> bool:
+    """True when a procedure's own sentence says a condition, so that it need not be said twice."""
+    said = sentence.lower()
+    if name == "key":
+        return re.search(rf"\bkey\b[^.?]{{0,20}}\b{re.escape(value.lower())}\b", said) is not None
+    if name == "plugged":
+        return (_UNPLUGS if value.lower().startswith("no") else _PLUGS_IN).search(said) is not None
+    words = re.findall(r"[a-z0-9]+", value.lower())
+    return re.search(rf"\b{re.escape(name.lower())}", said) is not None or all(word in said for word in words)
+
+
+def asks_itself(sentence: str) -> bool:
+    """True for a sentence of a procedure that says what to answer when it is done."""
+    return _ASKS_ITSELF.search(sentence) is not None
