@@ -31,9 +31,10 @@ from assistant.messages import (
 from assistant.messages.decisions import Effect
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.clarifying import clarified
+from assistant.phrasing.sentences import HINTS
 from assistant.understanding.interpret import interpret
 
-YES_OR_NO = Expectation(Expects.COMMAND, Prompt(PromptKind.OFFER), hint="yes or no")
+YES_OR_NO = Expectation(Expects.COMMAND, Prompt(PromptKind.OFFER), hint=HINTS["yes_or_no"])
 """What the offer waits for."""
 REMIND = 20.0
 """Seconds of silence after which the offer is made once more; then it waits."""
