@@ -1,4 +1,4 @@
-"""One short sentence for 'why?', in the trade's words, from the numbers that decided."""
+"""Why the planner chose what it chose, as values: the numbers that decided, put into words in ``phrasing``."""
 
 from __future__ import annotations
 
@@ -8,61 +8,64 @@ from assistant.diagnosis.constants import EVEN, NAMED
 from assistant.diagnosis.fault_model import FaultModel, Opening
 from assistant.diagnosis.likelihood import Floats
 from assistant.diagnosis.progress import Progress
+from assistant.messages.reasons import Reason, ReasonSlot, Why
 
 
-def because_check(
+def reason_for_check(
     fault_model: FaultModel,
     posterior: Floats,
     task: int,
     minutes: float,
     accesses: tuple[Opening, ...],
     aim: int | None = None,
-) -> str:
+) -> Reason:
     """Why this check: what it splits, in how many minutes, behind what; or which check it must come before."""
     if aim is not None and aim != task:
-        pair = _split(fault_model, posterior, aim)
         title = fault_model.checks[fault_model.tasks[aim].check].title
-        return f"It comes before {title}" + (f", which splits {pair[0]} from {pair[1]}." if pair else ".")
-    effort = f"in {_minutes(minutes)} {_behind(accesses)}"
+        pair = _split(fault_model, posterior, aim)
+        if pair is None:
+            return Reason(Why.COMES_FIRST, {"check": title})
+        return Reason(Why.COMES_BEFORE_SPLIT, {"check": title, "first": pair[0], "second": pair[1]})
+    effort = _effort(minutes, accesses)
     pair = _split(fault_model, posterior, task)
     if pair is None:
-        return f"It narrows down what is left {effort}."
-    return f"It splits {pair[0]} from {pair[1]} {effort}."
+        return Reason(Why.NARROWS, effort)
+    return Reason(Why.SPLITS, {"first": pair[0], "second": pair[1], **effort})
 
 
-def because_fix(
+def reason_for_fix(
     fault_model: FaultModel, cure: int, suspect: int, probability: float, condemned: bool, progress: Progress
-) -> str:
+) -> Reason:
     """Why this fix: a check condemned it, it is a quick try, or little else is left."""
     title = fault_model.titles[suspect]
     fix = fault_model.fixes[fault_model.cures[cure].fix]
     if condemned:
-        shown = _condemned_by(fault_model, cure, progress)
-        return f"{shown} points to {title}." if shown else f"The readings point to {title}."
+        check = _condemned_by(fault_model, cure, progress)
+        if not check:
+            return Reason(Why.POINTED_AT, {"suspect": title})
+        return Reason(Why.CONDEMNED, {"check": check, "suspect": title})
     if fix.trial and probability < fault_model.procedure.replace_above:
-        return f"It takes {_minutes(fix.minutes)} to try and may be {title}."
-    return f"Little else is left but {title}: {round(100 * probability)} in 100."
+        return Reason(Why.QUICK_TRY, {"minutes": _whole(fix.minutes), "suspect": title})
+    return Reason(Why.LITTLE_ELSE, {"suspect": title, "percent": round(100 * probability)})
 
 
-def because_none(fault_model: FaultModel, posterior: Floats, progress: Progress) -> str:
+def reason_for_none(fault_model: FaultModel, posterior: Floats, progress: Progress) -> Reason:
     """Why there is nothing left to do."""
     if not fault_model.suspects:
-        return "Nothing in this procedure can be wrong on this unit."
+        return Reason(Why.NOTHING_APPLIES)
     order = np.argsort(-np.round(posterior, EVEN), kind="stable")
-    titles = [fault_model.titles[int(number)] for number in order[:2] if posterior[number] > NAMED]
-    left = " or ".join(titles) if titles else "many faults"
-    if progress.skipped or progress.declined:
-        return f"It may be {left}, and what would settle it was skipped or declined."
-    return f"It may be {left}, and no check is left that tells, or condemns the part."
+    likeliest = tuple(fault_model.titles[int(number)] for number in order[:2] if posterior[number] > NAMED)
+    passed_by = bool(progress.skipped or progress.declined)
+    return Reason(Why.PASSED_BY if passed_by else Why.NO_CHECK_LEFT, {"suspects": likeliest})
 
 
 def _condemned_by(fault_model: FaultModel, cure: int, progress: Progress) -> str:
+    """Title of the check that condemned a cure last; '' when none did."""
     for item in reversed(progress.evidence):
         table = fault_model.tables[item.task]
         row = table.row(item.outcome)
         if row is not None and (table.points[row] & (fault_model.cure_of == cure)).any():
-            title = fault_model.checks[fault_model.tasks[item.task].check].title
-            return title[:1].upper() + title[1:]
+            return fault_model.checks[fault_model.tasks[item.task].check].title
     return ""
 
 
@@ -83,13 +86,15 @@ def _split(fault_model: FaultModel, posterior: Floats, task: int) -> tuple[str, 
     return fault if fault[0] != fault[1] else (fault_model.titles[first], fault_model.titles[second])
 
 
-def _minutes(minutes: float) -> str:
-    whole = max(1, round(minutes))
-    return "a minute" if whole == 1 else f"{whole} minutes"
+def _effort(minutes: float, accesses: tuple[Opening, ...]) -> dict[str, ReasonSlot]:
+    """Whole minutes and the last thing to be opened first, '' when nothing is."""
+    last = accesses[-1] if accesses else None
+    return {
+        "minutes": _whole(minutes),
+        "access": last.access if last is not None else "",
+        "place": (last.place or "") if last is not None else "",
+    }
 
 
-def _behind(accesses: tuple[Opening, ...]) -> str:
-    if not accesses:
-        return "with nothing more to open"
-    last = accesses[-1]
-    return f"with {last.access} to open first" if last.place is None else f"with {last.access} at {last.place} first"
+def _whole(minutes: float) -> int:
+    return max(1, round(minutes))

@@ -13,25 +13,16 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from assistant.diagnosis.constants import AGAIN, DOUBTFUL, EVEN, LAST_RESORT, THOROUGH
-from assistant.diagnosis.explanations import because_check, because_fix, because_none
+from assistant.diagnosis.explanations import reason_for_check, reason_for_fix, reason_for_none
 from assistant.diagnosis.fault_model import Cure, FaultModel, Indexes, Opening, Suspect, Task
 from assistant.diagnosis.likelihood import Flags
 from assistant.diagnosis.lookahead import Best, best_of
 from assistant.diagnosis.problem import Belief, Problem
 from assistant.diagnosis.problem_layout import condemned_by, lay_out
 from assistant.diagnosis.progress import Progress, progress_of
+from assistant.messages.reasons import Reason, Why
 
 __all__ = ["Choice", "GiveUp", "NextCheck", "NextFix", "Progress", "choose", "progress_of", "whats_left"]
-
-
-LOOK_AGAIN = "No other check is left. It is taken once more, to see whether the hand slipped."
-"""Reason of a check that is asked a second time because nothing else tells."""
-
-DECIDES = "Taken once more: much hangs on it, and the hand may have slipped."
-"""Reason of a check that is asked a second time because that tells more a minute than any other."""
-
-TAKEN_AGAIN = "Taken once more before a part is condemned by it: one slip must not cost a good part."
-"""Reason of a check that is asked a second time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +35,8 @@ class NextCheck:
     """Minutes with the openings that it still needs."""
     accesses: tuple[Opening, ...]
     """Openings still to be made, in order."""
-    because: str
-    """One short sentence for 'why?'."""
+    because: Reason
+    """For 'why?'."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,16 +55,16 @@ class NextFix:
     """Minutes with the openings that it still needs, without the proof."""
     accesses: tuple[Opening, ...]
     """Openings still to be made, in order."""
-    because: str
-    """One short sentence for 'why?'."""
+    because: Reason
+    """For 'why?'."""
 
 
 @dataclass(frozen=True, slots=True)
 class GiveUp:
     """Nothing that is allowed and left could help."""
 
-    because: str
-    """Why, as one sentence."""
+    because: Reason
+    """Why."""
 
 
 Choice = NextCheck | NextFix | GiveUp
@@ -100,18 +91,18 @@ def choose(fault_model: FaultModel, weights: Mapping[Suspect, float], progress: 
         problem, start = lay_out(fault_model, posterior, progress, again=True)
         best = best_of(replace(problem, telling=AGAIN), start)
         if best.task is not None:
-            return _taken_again(fault_model, int(problem.tasks[best.task]), progress, LOOK_AGAIN)
+            return _taken_again(fault_model, int(problem.tasks[best.task]), progress, Reason(Why.LAST_LOOK))
         best = Best(None, _last_resort(problem, start), 0.0)
     if best.task is not None:
         number = int(problem.tasks[best.task])
         if any(item.task == number and item.times == 1 for item in progress.evidence) and not _repeatable(
             fault_model, number
         ):
-            return _taken_again(fault_model, number, progress, DECIDES)
+            return _taken_again(fault_model, number, progress, Reason(Why.MUCH_HANGS_ON_IT))
         accesses = fault_model.unopened(fault_model.task_openings[number], progress.opened)
         minutes = float(fault_model.task_minutes[number]) + _opening_minutes(fault_model, accesses)
         aim = None if best.aim is None else int(problem.tasks[best.aim])
-        because = because_check(fault_model, posterior, number, minutes, accesses, aim)
+        because = reason_for_check(fault_model, posterior, number, minutes, accesses, aim)
         return NextCheck(fault_model.tasks[number], minutes, accesses, because)
     if best.group is not None:
         number = int(problem.groups[best.group])
@@ -122,7 +113,7 @@ def choose(fault_model: FaultModel, weights: Mapping[Suspect, float], progress: 
         condemned = bool(start.condemned[best.group])
         again = _to_take_again(fault_model, number, probability, progress) if condemned else None
         if again is not None:
-            return _taken_again(fault_model, again, progress, TAKEN_AGAIN)
+            return _taken_again(fault_model, again, progress, Reason(Why.BEFORE_CONDEMNING))
         return NextFix(
             fault_model.cures[number],
             fault_model.suspects[likeliest],
@@ -130,9 +121,9 @@ def choose(fault_model: FaultModel, weights: Mapping[Suspect, float], progress: 
             condemned,
             float(fault_model.cure_minutes[number]) + _opening_minutes(fault_model, accesses),
             accesses,
-            because_fix(fault_model, number, likeliest, probability, condemned, progress),
+            reason_for_fix(fault_model, number, likeliest, probability, condemned, progress),
         )
-    return GiveUp(because_none(fault_model, posterior, progress))
+    return GiveUp(reason_for_none(fault_model, posterior, progress))
 
 
 def whats_left(fault_model: FaultModel, weights: Mapping[Suspect, float], limit: int = 5) -> list[tuple[str, float]]:
@@ -163,7 +154,7 @@ def _repeatable(fault_model: FaultModel, task: int) -> bool:
     return fault_model.checks[fault_model.tasks[task].check].repeatable
 
 
-def _taken_again(fault_model: FaultModel, task: int, progress: Progress, because: str) -> NextCheck:
+def _taken_again(fault_model: FaultModel, task: int, progress: Progress, because: Reason) -> NextCheck:
     accesses = fault_model.unopened(fault_model.task_openings[task], progress.opened)
     minutes = float(fault_model.task_minutes[task]) + _opening_minutes(fault_model, accesses)
     return NextCheck(fault_model.tasks[task], minutes, accesses, because)

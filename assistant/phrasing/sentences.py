@@ -262,9 +262,28 @@ CONDITIONS: dict[str, str] = {
 NO_REASON_GIVEN = "no reason given"
 """Where a person was asked for a reason and gave none."""
 
+MINUTES_ONE, MINUTES = "a minute", "{minutes} minutes"
+OPEN_FIRST, OPEN_FIRST_AT = "with {access} to open first", "with {access} at {place} first"
+NOTHING_TO_OPEN = "with nothing more to open"
+OR, MANY_FAULTS = " or ", "many faults"
+"""Parts of the planner's reasons, below."""
+
 REASONS: dict[Why, str] = {
     Why.WRITTEN: "{text}",
-    Why.PLANNED: "{text}",
+    Why.SPLITS: "It splits {first} from {second} in {effort}.",
+    Why.NARROWS: "It narrows down what is left in {effort}.",
+    Why.COMES_FIRST: "It comes before {check}.",
+    Why.COMES_BEFORE_SPLIT: "It comes before {check}, which splits {first} from {second}.",
+    Why.MUCH_HANGS_ON_IT: "Taken once more: much hangs on it, and the hand may have slipped.",
+    Why.BEFORE_CONDEMNING: "Taken once more before a part is condemned by it: one slip must not cost a good part.",
+    Why.LAST_LOOK: "No other check is left. It is taken once more, to see whether the hand slipped.",
+    Why.CONDEMNED: "{check} points to {suspect}.",
+    Why.POINTED_AT: "The readings point to {suspect}.",
+    Why.QUICK_TRY: "It takes {minutes} to try and may be {suspect}.",
+    Why.LITTLE_ELSE: "Little else is left but {suspect}: {percent} in 100.",
+    Why.NOTHING_APPLIES: "Nothing in this procedure can be wrong on this unit.",
+    Why.PASSED_BY: "It may be {suspects}, and what would settle it was skipped or declined.",
+    Why.NO_CHECK_LEFT: "It may be {suspects}, and no check is left that tells, or condemns the part.",
     Why.IN_ORDER: "It is the next position in order.",
     Why.SKIPPED_BEFORE: "It was skipped before.",
     Why.ASKED_FOR: "You asked for it.",

@@ -90,18 +90,15 @@ def _choose(context: Context, state: State) -> tuple[Decision, ...]:
     if isinstance(choice, GiveUp):
         return (PhaseEntered(Phase.CLOSING),)
     if isinstance(choice, NextCheck):
-        chosen: Decision = CheckChosen(choice.task.check, choice.task.place, choice.minutes, _planned(choice.because))
+        chosen: Decision = CheckChosen(choice.task.check, choice.task.place, choice.minutes, choice.because)
         phase = Phase.FINDING
     else:
         cure = choice.cure
-        because = _planned(choice.because)
-        chosen = FixChosen(cure.fix, cure.place, choice.suspect.fault, choice.probability, choice.condemned, because)
+        chosen = FixChosen(
+            cure.fix, cure.place, choice.suspect.fault, choice.probability, choice.condemned, choice.because
+        )
         phase = Phase.REPAIRING
     return (chosen,) if state.phase is phase else (PhaseEntered(phase), chosen)
-
-
-def _planned(text: str) -> Reason:
-    return Reason(Why.PLANNED, {"text": text})
 
 
 def _proven(state: State) -> bool:
@@ -132,5 +129,5 @@ def ending(context: Context, state: State) -> Ended:
     if state.unproven and to_prove(context, state):
         return Ended(Ending.CURED_NOT_PROVEN, state.unproven)
     choice = next_choice(context, state)
-    because = _planned(choice.because) if isinstance(choice, GiveUp) else Reason(Why.UNFINISHED)
+    because = choice.because if isinstance(choice, GiveUp) else Reason(Why.UNFINISHED)
     return Ended(Ending.NOT_FOUND, because)

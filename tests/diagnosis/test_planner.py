@@ -13,8 +13,6 @@ from hypothesis import strategies as st
 from assistant.diagnosis.fault_model import Cure, Opening, Suspect, Task, fault_model
 from assistant.diagnosis.lookahead import best_of
 from assistant.diagnosis.planner import (
-    DECIDES,
-    TAKEN_AGAIN,
     Choice,
     GiveUp,
     NextCheck,
@@ -34,6 +32,7 @@ from assistant.messages.decisions import (
     ProofFinished,
     Skipped,
 )
+from assistant.phrasing.reasons import reason_text
 from assistant.procedure.model import Procedure
 from tests.diagnosis.exact import exact_best, exact_minutes, policy_minutes
 from tests.diagnosis.problems import (
@@ -307,7 +306,7 @@ def test_skipped_checks_and_declined_fixes_are_left_out_and_giving_up_says_why()
     ]
     choice = next_of(parts(), events)
     assert isinstance(choice, GiveUp)
-    assert "skipped or declined" in choice.because
+    assert choice.because.why is Why.PASSED_BY
 
 
 def doubted() -> list[Decision]:
@@ -318,7 +317,7 @@ def doubted() -> list[Decision]:
 def test_what_condemns_a_part_is_taken_once_more_when_a_slip_could_explain_it() -> None:
     choice = next_of(parts(), doubted())
     assert isinstance(choice, NextCheck)
-    assert (choice.task, choice.because) == (Task("swap"), TAKEN_AGAIN)
+    assert (choice.task, choice.because.why) == (Task("swap"), Why.BEFORE_CONDEMNING)
     choice = next_of(parts(), [*doubted(), observed(3, "swap", "bad")])
     assert isinstance(choice, NextFix)
     assert (choice.cure, choice.condemned) == (Cure("mend module"), True)
@@ -352,7 +351,7 @@ def test_checks_that_must_come_first_come_first_and_say_for_whose_sake() -> None
     choice = next_of(small)
     assert isinstance(choice, NextCheck)
     assert choice.task == Task("volts")
-    assert choice.because == "It comes before ohms test, which splits bad a from bad b."
+    assert reason_text(choice.because) == "It comes before ohms test, which splits bad a from bad b."
     choice = next_of(small, [Skipped(check_prompt("volts"), "no meter")])
     assert isinstance(choice, NextCheck)
     assert choice.task == Task("ohms")
@@ -388,8 +387,8 @@ def test_a_trial_that_did_not_help_is_not_tried_again_at_once() -> None:
 def test_why_is_answered_in_the_words_of_the_trade() -> None:
     choice = next_of(parts())
     assert isinstance(choice, NextCheck)
-    assert choice.because.startswith("It splits bad ")
-    assert choice.because.endswith(" with nothing more to open.")
+    assert reason_text(choice.because).startswith("It splits bad ")
+    assert reason_text(choice.because).endswith(" with nothing more to open.")
 
 
 def test_whats_left_is_likeliest_first() -> None:
@@ -427,7 +426,7 @@ def test_a_surprising_reading_is_taken_once_more_before_all_else_is_searched() -
     assert posterior(seen, events)[Suspect("rare")] == pytest.approx(2 * 0.98 / (2 * 0.98 + 80 * 0.02))
     second = next_of(small, events)
     assert isinstance(second, NextCheck)
-    assert (second.task, second.because) == (Task("port"), DECIDES)
+    assert (second.task, second.because.why) == (Task("port"), Why.MUCH_HANGS_ON_IT)
     settled = next_of(small, [*events, observed(2, "port", "bad")])
     assert isinstance(settled, NextFix)
     assert (settled.cure, settled.condemned) == (Cure("mend rare"), True)

@@ -110,7 +110,7 @@ def written(text: str) -> Reason:
     return Reason(Why.WRITTEN, {"text": text})
 
 
-SCRATCHED, CONDEMNED = written("scratch that"), Reason(Why.PLANNED, {"text": "The reading condemned it."})
+SCRATCHED, CONDEMNED = written("scratch that"), Reason(Why.CONDEMNED, {"check": "the reading", "suspect": "it"})
 RIGHT_OHMS = check_prompt("ohms", "right rear")
 
 FACTS: list[Fact] = [
@@ -135,7 +135,7 @@ DECISIONS: list[d.Decision] = [
     d.FactAnswered("unit number", "0419", "zero four one nine"),
     d.AccessOpened("drum", "left rear", 45.5),
     d.AccessOpened("plug", None, 1.0),
-    d.CheckChosen("ohms", "left rear", 3.5, Reason(Why.PLANNED, {"text": "It tells most for its minutes."})),
+    d.CheckChosen("ohms", "left rear", 3.5, Reason(Why.NARROWS, {"minutes": 4, "access": "", "place": ""})),
     observed(),
     d.Observed(2, "ohms", None, "resistance", {"over_range": 1.0}, "o l", None, "ohm", "over_range", verdict=VERDICT),
     d.Observed(3, "light", None, "light", {"on": 1.0}, "on", choice="on"),

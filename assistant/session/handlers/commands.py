@@ -89,7 +89,7 @@ def why(turn: Turn) -> Result:
 
 
 def _names_minutes(action: CheckChosen) -> bool:
-    return "minute" in reason_text(action.because)
+    return "minutes" in action.because.slots
 
 
 def _asked_why(asked: Asked) -> Reason:
