@@ -36,7 +36,7 @@ from assistant.session.ledger import Ledger
 from assistant.session.results import Checks, Results, Verified, checks_of, results_of
 from tests.session.conversation import context
 
-WHY = Reason(Why.PLANNED)
+WHY = Reason(Why.LAST_LOOK)
 CHECKS = Checks({"code": "none", "lamp": "out"}, frozenset({"left", "right"}))
 LEFT, RIGHT = ("sensor open", "left"), ("sensor open", "right")
 
