@@ -21,9 +21,10 @@ from assistant.procedure.load import Loaded, load_procedure, parse_procedure, re
 from assistant.records.index.start import history_of, index_session
 from assistant.records.index.weights import Told
 from assistant.records.journal.format import Header
+from assistant.records.journal.ports import OpenJournal
 from assistant.records.journal.writer import new_session_id
 from assistant.records.store.folder import FolderStore
-from assistant.records.store.ports import OpenJournal, Store, find
+from assistant.records.store.ports import Store, find
 from assistant.session.context import Context
 from assistant.session.fold import State, begin, fold
 from assistant.setup.model import ModelIdentity

@@ -82,8 +82,8 @@ class Ledger:
     """True while everything but 'resume' is ignored."""
     facts: Mapping[str, Numbered] = field(default_factory=dict)
     """Fact to the decision that answered it; 'not sure' is an answer."""
-    known: Mapping[str, str] = field(default_factory=dict)
-    """Facts and their values, those known before the session began among them."""
+    given: Mapping[str, str] = field(default_factory=dict)
+    """Facts known before the session began, and their values."""
     standing: tuple[Numbered, ...] = ()
     """What counts for finding the fault, in order: observations that stand, openings, work done and declined,
     prompts passed by, what was put back, proofs."""
@@ -113,6 +113,7 @@ class Ledger:
     """Number of the unit whose history was looked up, '' before."""
     ended: Ended | None = None
     """How it ended."""
+    _known: Mapping[str, str] | None = field(default=None, compare=False, repr=False)
 
     def take(self, decision: Decision) -> None:
         """Take in one decision."""
@@ -126,6 +127,13 @@ class Ledger:
         later = copy(self)
         later.take(decision)
         return later
+
+    @property
+    def known(self) -> Mapping[str, str]:
+        """Facts and their values, those known before the session began among them."""
+        if self._known is None:
+            self._known = {**self.given, **{name: entry.decision.value for name, entry in self.facts.items()}}
+        return self._known
 
     @property
     def work(self) -> tuple[Decision, ...]:
@@ -148,6 +156,10 @@ class Ledger:
             if self.standing[index].decision.kind in ("put_back_done", "proof_finished"):
                 return self.standing[index + 1 :]
         return self.standing
+
+    def forget_known(self) -> None:
+        """Put the known facts together anew when they are asked for."""
+        self._known = None
 
     def add(self, decision: Decision) -> None:
         """Let a decision stand."""
@@ -176,12 +188,13 @@ def _caution(ledger: Ledger, one: CautionAcknowledged) -> None:
 
 def _fact(ledger: Ledger, one: FactAnswered) -> None:
     ledger.facts = {**ledger.facts, one.fact: Numbered(ledger.count, one)}
-    ledger.known = {**ledger.known, one.fact: one.value}
+    ledger.forget_known()
 
 
 def _fact_withdrawn(ledger: Ledger, one: FactWithdrawn) -> None:
     ledger.facts = {name: entry for name, entry in ledger.facts.items() if name != one.fact}
-    ledger.known = {name: value for name, value in ledger.known.items() if name != one.fact}
+    ledger.given = {name: value for name, value in ledger.given.items() if name != one.fact}
+    ledger.forget_known()
     ledger.answered(Prompt(PromptKind.FACT, one.fact))
     if one.fact == UNIT_NUMBER:
         ledger.history_of, ledger.history = "", None if ledger.history is None else ()

@@ -17,14 +17,15 @@ is verified.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from bisect import bisect
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
 from assistant.messages import Grade, HistoryWeight, Reason
 from assistant.messages.decisions import Ended, FixChosen, FixDone, Observed, ProofFinished
 from assistant.procedure.model import Procedure
-from assistant.session.ledger import Key, Ledger, Numbered
+from assistant.session.ledger import Key, Ledger, Numbered, TakenBack
 
 
 class Verified(StrEnum):
@@ -194,16 +195,19 @@ class Results:
 
 def results_of(ledger: Ledger, checks: Checks) -> Results:
     """What the decisions so far amount to."""
-    corrections = _corrections(ledger, checks)
+    standing: dict[str, list[Numbered]] = {}
+    for entry in ledger.standing:
+        standing.setdefault(entry.decision.kind, []).append(entry)
+    corrections = _corrections(ledger, checks) if "fix_done" in standing else ()
     return Results(
         causes=_causes(corrections),
         corrections=corrections,
-        readings=_readings(ledger),
+        readings=_readings(standing.get("observed", ()), ledger.taken_back, corrections),
         suspected=tuple(chosen for chosen in ledger.proposed.values() if chosen.condemned),
-        opened=ledger.of("access_opened"),
+        opened=tuple(standing.get("access_opened", ())),
         open_now=ledger.open_now,
-        declined=ledger.of("fix_declined"),
-        skipped=ledger.of("skipped"),
+        declined=tuple(standing.get("fix_declined", ())),
+        skipped=tuple(standing.get("skipped", ())),
         notes=ledger.notes,
         cautions=ledger.cautions,
         path=ledger.path,
@@ -215,16 +219,14 @@ def results_of(ledger: Ledger, checks: Checks) -> Results:
     )
 
 
-def _readings(ledger: Ledger) -> tuple[Reading, ...]:
-    fixes = [entry.number for entry in ledger.of("fix_done")]
-
-    def repairs_before(number: int) -> int:
-        return sum(fix < number for fix in fixes)
-
-    found = [
-        Reading(entry.number, entry.decision, None, repairs_before(entry.number)) for entry in ledger.of("observed")
-    ]
-    found += [Reading(one.number, one.observed, one.because, repairs_before(one.number)) for one in ledger.taken_back]
+def _readings(
+    standing: Iterable[Numbered], taken_back: Sequence[TakenBack], corrections: Sequence[Correction]
+) -> tuple[Reading, ...]:
+    fixes = [fix.number for fix in corrections]
+    found = [Reading(number, seen, None, bisect(fixes, number)) for number, seen in standing]
+    if not taken_back:
+        return tuple(found)
+    found += [Reading(one.number, one.observed, one.because, bisect(fixes, one.number)) for one in taken_back]
     return tuple(sorted(found, key=lambda reading: reading.number))
 
 

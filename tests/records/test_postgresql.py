@@ -17,12 +17,13 @@ from assistant.display.terminal import Screen
 from assistant.errors import OperatorError
 from assistant.loop import Loop
 from assistant.messages import Resumed
+from assistant.records.index.journals import each
 from assistant.records.index.queries import fails_most, matching, over_time, visits, work_on
 from assistant.records.journal.verify import verify
 from assistant.records.journal.writer import Journal
 from assistant.records.store.folder import FolderStore
 from assistant.records.store.handover import hand_over
-from assistant.records.store.ports import each, find
+from assistant.records.store.ports import find
 from assistant.records.store.postgresql import DatabaseStore, address, open_database
 from tests.fakes import FakeClock, FakeEar
 from tests.records.cluster import Cluster, private_cluster

@@ -38,7 +38,7 @@ from assistant.records.journal.reader import parse
 from assistant.records.summary.summary import LEFT
 
 if TYPE_CHECKING:
-    from assistant.records.store.ports import Store
+    from assistant.records.index.journals import Journals
 
 FOLDER = "index"
 """Subfolder of the records: what is written in it does not touch the records folder's own time."""
@@ -64,17 +64,17 @@ class Index:
             self._make()
         return self.engine.connect()
 
-    def put(self, store: Store, session_id: str, technician: str = "") -> None:
+    def put(self, store: Journals, session_id: str, technician: str = "") -> None:
         """Write one session anew, from its journal."""
         data = store.data(session_id)
         rows = rows_of(parse(data, session_id), len(data), technician or store.technician(session_id))
         with self.connect() as connection, connection.begin():
             self._write(connection, [rows])
 
-    def refresh(self, store: Store, progress: Progress | None = None, at_most: int | None = None) -> int:
+    def refresh(self, store: Journals, progress: Progress | None = None, at_most: int | None = None) -> int:
         """Bring in what changed since: new, removed, changed and unfinished sessions.
 
-        Where nothing changed this costs the same however many records there are; see ``Store.look``.
+        Where nothing changed this costs the same however many records there are; see ``Journals.look``.
 
         Args:
             store: where the journals are.
@@ -108,7 +108,7 @@ class Index:
             # as the driver gives them: making an object for each costs more than reading it
             return dict(cast("Iterable[tuple[str, int]]", rows.cursor or rows))
 
-    def rebuild(self, store: Store, progress: Progress | None = None, jobs: int | None = None) -> int:
+    def rebuild(self, store: Journals, progress: Progress | None = None, jobs: int | None = None) -> int:
         """Forget everything and read every journal again. Returns how many sessions there are.
 
         Args:
@@ -137,7 +137,7 @@ class Index:
                 connection.execute(text("ANALYZE"))  # it must know how many there are to choose its way
         return len(names)
 
-    def candidates(self, store: Store, wanted: str) -> list[str]:
+    def candidates(self, store: Journals, wanted: str) -> list[str]:
         """Sessions in which all the words may stand, the newest first, with what changed since brought in."""
         self.refresh(store)
         return self.found_in(wanted)
@@ -161,7 +161,7 @@ class Index:
         with self.connect() as connection, connection.begin():
             connection.execute(update(sessions).where(sessions.c.id == session_id).values(technician=""))
 
-    def _read_all(self, store: Store, names: Sequence[str], progress: Progress | None, jobs: int = 0) -> bool:
+    def _read_all(self, store: Journals, names: Sequence[str], progress: Progress | None, jobs: int = 0) -> bool:
         """Read journals in batches and write each as it comes; True when every one could be read.
 
         ``jobs`` processes read into an index made anew; 0: a few sessions are brought into one that stands.

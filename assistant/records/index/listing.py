@@ -8,15 +8,16 @@ from sqlalchemy import select
 from sqlalchemy.exc import SQLAlchemyError
 
 from assistant.errors import OperatorError
+from assistant.records.index.journals import each
+from assistant.records.index.place import Indexed
 from assistant.records.index.schema import plain_unit, sessions
-from assistant.records.store.ports import Store, each
 from assistant.records.summary.sessions import LEFT, Summary, row_of
 
 FEW = 200
 """Sessions that are read one by one: their journals are the record, and reading them costs a tenth of a second."""
 
 
-def listed(store: Store, *, left: bool = False, unit: str = "") -> Iterator[Summary]:
+def listed(store: Indexed, *, left: bool = False, unit: str = "") -> Iterator[Summary]:
     """Sessions, the newest first.
 
     Where there are many the index is asked, which names damage as it was when it last read the journal.
@@ -39,7 +40,7 @@ def listed(store: Store, *, left: bool = False, unit: str = "") -> Iterator[Summ
             yield row
 
 
-def _from_index(store: Store, wanted: str, *, left: bool) -> list[Summary]:
+def _from_index(store: Indexed, wanted: str, *, left: bool) -> list[Summary]:
     index = store.index()
     index.refresh(store)
     chosen = select(

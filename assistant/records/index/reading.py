@@ -14,7 +14,7 @@ from assistant.records.index.rows import Rows, rows_of
 from assistant.records.journal.reader import parse
 
 if TYPE_CHECKING:
-    from assistant.records.store.ports import Store
+    from assistant.records.index.journals import Journals
 
 BATCH = 200
 """Sessions read at once, and written in one transaction."""
@@ -23,7 +23,7 @@ Progress = Callable[[int, int], None]
 
 @contextlib.contextmanager
 def reading_batches(
-    store: Store, names: Sequence[str], jobs: int = 1
+    store: Journals, names: Sequence[str], jobs: int = 1
 ) -> Iterator[Iterable[tuple[Sequence[str], list[Rows]]]]:
     """Identities of each batch with their rows, in order, read by so many processes."""
     batches = [names[start : start + BATCH] for start in range(0, len(names), BATCH)]
@@ -35,7 +35,7 @@ def reading_batches(
         yield zip(batches, map(partial(read_batch, store), batches), strict=True)
 
 
-def read_batch(store: Store, names: Sequence[str]) -> list[Rows]:
+def read_batch(store: Journals, names: Sequence[str]) -> list[Rows]:
     """The rows of some sessions; a journal that cannot be read now is left out."""
     with no_collecting():
         return [

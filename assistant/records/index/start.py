@@ -9,9 +9,9 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from assistant.errors import OperatorError
 from assistant.procedure.model import Procedure
+from assistant.records.index.place import Indexed
 from assistant.records.index.queries import visits, work_on
 from assistant.records.index.weights import Told, counted, told_by
-from assistant.records.store.ports import Store
 
 PATIENCE = 500
 """The most journals that a session waits for; reading so many takes well under a second."""
@@ -19,7 +19,7 @@ BEHIND = "Not every record is in the index yet; leadsman rebuild reads them."
 
 
 def history_of(
-    store: Store, unit: str, procedure: Procedure, now: datetime, *, invented: bool, but: str = ""
+    store: Indexed, unit: str, procedure: Procedure, now: datetime, *, invented: bool, but: str = ""
 ) -> Told:
     """What the records say about a unit; nothing when it is not known or the index is out of order.
 
@@ -59,7 +59,7 @@ def history_of(
     return replace(told, counted=f"{said} {BEHIND}".strip() if behind else said)
 
 
-def index_session(store: Store) -> None:
+def index_session(store: Indexed) -> None:
     """Bring a session that is over into the index; trouble is passed over, since the index can be made again.
 
     The index is compared with the records here, so that the next session need not do it while somebody waits.

@@ -17,8 +17,8 @@ from assistant.errors import Finding, OperatorError
 from assistant.messages import Heard
 from assistant.messages.decisions import Record
 from assistant.private_files import make_private_folder, write_private
+from assistant.records.journal.ports import OpenJournal
 from assistant.records.journal.private import SOUND, private_folder
-from assistant.records.store.ports import OpenJournal
 
 Samples = npt.NDArray[np.int16]
 Source = Callable[[str], tuple[Samples, int] | None]

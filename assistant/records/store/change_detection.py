@@ -19,8 +19,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from assistant.records.index.journals import Look
 from assistant.records.journal.writer import SUFFIX
-from assistant.records.store.ports import Look
 
 A_DAY = 86_400_000_000_000
 GRAIN = 20_000_000

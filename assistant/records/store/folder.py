@@ -9,11 +9,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.errors import OperatorError
+from assistant.records.index.journals import Look
 from assistant.records.journal.format import Header
 from assistant.records.journal.private import erase, read_names, sounds_of, write_names
 from assistant.records.journal.writer import SUFFIX, Journal, WallClock, journal_file, journal_path
 from assistant.records.store.change_detection import look
-from assistant.records.store.ports import Look
 
 if TYPE_CHECKING:
     from assistant.records.index.index import Index

@@ -22,11 +22,11 @@ from sqlalchemy.exc import ArgumentError, SQLAlchemyError
 
 from assistant.errors import OperatorError
 from assistant.records.index.index import Index
+from assistant.records.index.journals import Look
 from assistant.records.index.schema import lines, private, sessions, unread
 from assistant.records.journal.format import Header
 from assistant.records.journal.private import erase, sounds_of
 from assistant.records.journal.writer import WallClock
-from assistant.records.store.ports import Look
 from assistant.records.store.postgresql_rows import SharedJournal
 
 VARIABLE = "LEADSMAN_DATABASE"

@@ -17,19 +17,21 @@ class _Minutes:
     """Where the time went: each phase, and what was held."""
 
     def __init__(self) -> None:
-        self.seconds: dict[str, float] = {}
+        self.seconds: dict[Phase, float] = {}
         self.held = 0.0
         self.before = 0.0
 
     def pass_time(self, at: float, ledger: Ledger) -> None:
         """Book the seconds since the entry before, in the phase that the session was in until now."""
-        spent = max(0.0, at - self.before)
-        self.before = max(self.before, at)
+        spent = at - self.before
+        if spent > 0.0:
+            self.before = at
+        else:
+            spent = 0.0
         if ledger.held:
             self.held += spent
-        elif ledger.entered and ledger.phase != Phase.ENDED:
-            phase = str(ledger.phase)
-            self.seconds[phase] = self.seconds.get(phase, 0.0) + spent
+        elif ledger.entered and ledger.phase is not Phase.ENDED:
+            self.seconds[ledger.phase] = self.seconds.get(ledger.phase, 0.0) + spent
 
 
 def summarize(session: Session) -> SessionSummary:
@@ -39,14 +41,16 @@ def summarize(session: Session) -> SessionSummary:
     ledger, times, spent = Ledger(), list[float](), _Minutes()
     last, attempts = 0.0, 1
     for line in session.lines:
-        body, last = line.body, max(last, line.mono)
+        body, at = line.body, line.mono
+        if at > last:
+            last = at
         if body.kind != "entry":
             attempts += 1
             continue
-        spent.pass_time(line.mono, ledger)
+        spent.pass_time(at, ledger)
         for decision in body.decisions:
             ledger.take(decision)
-            times.append(line.mono)
+            times.append(at)
     spent.pass_time(last, ledger)
     results = results_of(ledger, titles.rules)
     facts = {entry.decision.fact: entry.decision.value for entry in results.facts}
@@ -71,7 +75,7 @@ def summarize(session: Session) -> SessionSummary:
         ending=str(ending.ending) if ending else LEFT,
         because=reason_text(ending.because) if ending else "",
         minutes=last / 60,
-        minutes_by_phase={phase: seconds / 60 for phase, seconds in spent.seconds.items()},
+        minutes_by_phase={str(phase): seconds / 60 for phase, seconds in spent.seconds.items()},
         minutes_held=spent.held / 60,
         facts=tuple(timed(one, one.decision.fact, one.decision.value) for one in results.facts),
         readings=tuple(

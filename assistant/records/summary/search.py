@@ -10,8 +10,8 @@ from assistant.messages import Heard
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.records.journal.format import Entry
 from assistant.records.journal.reader import Session
-from assistant.records.report.transcript import decided
 from assistant.records.summary.collect import summarize
+from assistant.records.summary.decided import decided
 from assistant.records.summary.labels import Titles, titles_of
 
 _WORD = re.compile(r"\w+(?:[.'-]\w+)*")
