@@ -20,9 +20,10 @@ Main modes follow from the recorded state alone (``prompts.main``)::
     NEW -> READY -> CAUTION* -> FACT* -> [CAUTION* ACCESS*] CHECK ... -> [CAUTION* ACCESS*] FIX
         -> CHECK* (measured again) -> PUT_BACK -> PROOF* -> (failed: CHECK ... | passed: PUT_BACK) -> ENDED
 
-FOLLOWING names all of them that an accepted answer can bring next. Where less can follow, the row says less: ASKED
-after a choice of what is read next, TO_WORK after something was opened, TO_PROOF after a fix, PROVED after a step of
-the proof that was only to be done.
+FOLLOWING names all of them that an accepted answer can bring next, NUMBERED the look-up too. Where less can follow,
+the row says less: ASKED after a choice of what is read next, TO_WORK after an opening, TO_PROOF after a fix,
+PROVED after a step of the proof that was only to be done. A row that goes on where the session stood names no mode of
+its own: STAY is the same mode, BELOW what lies under a question or a hold, PROMPT the prompt under them all.
 
 A survey goes FACT* -> CHECK* -> PUT_BACK -> ENDED, and a place named there (PLACE) is gone to next.
 

@@ -89,7 +89,11 @@ def hold(modes: tuple[Mode, ...]) -> None:
     """Fail when too few swaps are caught."""
     tried, left = survivors(modes)
     share = 1 - len(left) / tried
-    print(f"{tried - len(left)} of {tried} swaps caught ({share:.2%}); not caught: {', '.join(left) or 'none'}")
+    equal = sum(mode in modes for mode, _, _ in EQUAL)
+    print(
+        f"{tried - len(left)} of {tried} swaps caught ({share:.2%}), {equal} more declared equal; "
+        f"not caught: {', '.join(left) or 'none'}"
+    )
     assert share >= SHARE, f"only {share:.1%} of {tried} swaps were caught; not: {', '.join(left)}"
 
 

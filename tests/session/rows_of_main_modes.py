@@ -1,0 +1,476 @@
+"""What the main modes must do beside what holds at every prompt: by hand, from the theory of operation."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.messages import (
+    Began,
+    Command,
+    Outcome,
+    Resumed,
+    Understanding,
+)
+from assistant.session.dialog_state import Mode
+from assistant.session.events import ANSWERS, Event
+from tests.session.rows import Case
+from tests.session.rows_everywhere import (
+    GOOD_KINDS,
+    GOOD_THEN,
+    MEANT,
+    MOVED_THEN,
+    NO_MORE,
+    QUIET,
+    REPLACED_KINDS,
+    REPLACED_THEN,
+    Cases,
+)
+
+MAIN_MODES: dict[Mode, Cases] = {
+    Mode.NEW: {
+        Event.BEGAN: (Case("new", Began(0), Mode.READY, "greeting summary in_hand ready", ""),),
+        Event.RESUMED: (
+            Case(
+                "left",
+                Resumed(9),
+                Mode.CHECK,
+                "welcome_back at_finding last_was read_back if_changed leads conditions ask",
+                "",
+            ),
+            Case(
+                "left on hold",
+                Resumed(9),
+                Mode.CHECK,
+                "welcome_back at_finding last_was read_back if_changed leads conditions ask",
+                "Released",
+            ),
+            Case("over", Resumed(9), Mode.NEW, "already_ended", ends="stopped"),
+        ),
+        Event.INPUT_ENDED: (Case("new", NO_MORE, Mode.NEW, ends="left"),),
+    },
+    Mode.READY: {
+        Event.YES: (Case("ready", "yes", Mode.CAUTION, "caution", "PhaseEntered", prompt="caution:chocks"),),
+        Event.NEXT: (Case("ready", "next", Mode.CAUTION, "caution", "PhaseEntered", prompt="caution:chocks"),),
+        Event.NO: (Case("ready", "no", Mode.READY, "take_time ready"),),
+        Event.SKIP: (Case("ready", "skip", Mode.READY, "take_time ready"),),
+        Event.GO_BACK: (Case("ready", "go back", Mode.READY, "nothing_before ready"),),
+        Event.WITHDRAW: (Case("ready", "scratch that", Mode.READY, "nothing_to_take_back ready"),),
+        Event.CORRECTION: (Case("ready", "correction", Mode.READY, "nothing_to_take_back ready"),),
+        Event.NOT_UNDERSTOOD: (Case("ready", "the cat sat", Mode.READY, "again"),),
+    },
+    Mode.CAUTION: {
+        Event.YES: (
+            Case("caution", "yes", Mode.CHECK, "acknowledged leads conditions ask", "CautionAcknowledged"),
+            Case("first caution", "yes", Mode.FACT, "acknowledged facts ask", "CautionAcknowledged PhaseEntered"),
+        ),
+        Event.NEXT: (
+            Case("caution", "next", Mode.CHECK, "acknowledged leads conditions ask", "CautionAcknowledged"),
+        ),
+        Event.NO: (Case("caution", "no", Mode.CAUTION, "caution_first caution"),),
+        Event.SKIP: (Case("caution", "skip", Mode.CAUTION, "caution_first caution"),),
+        Event.GO_BACK: (
+            Case("caution", "go back", Mode.FACT, "back ask", prompt="fact:coil temperature"),
+            Case("first caution", "go back", Mode.CAUTION, "nothing_before caution"),
+        ),
+        Event.WITHDRAW: (
+            Case(
+                "caution",
+                "scratch that",
+                Mode.FACT,
+                "withdrawn ask",
+                "FactWithdrawn PhaseEntered",
+                prompt="fact:coil temperature",
+            ),
+        ),
+        Event.CORRECTION: (
+            Case("caution", "correction", Mode.FACT, "correction_of ask", prompt="fact:coil temperature"),
+        ),
+        Event.NOT_UNDERSTOOD: (
+            Case("caution", "the cat sat", Mode.CAUTION, "again"),
+            Case(
+                "caution",
+                "correction 75",
+                Mode.CAUTION,
+                "fact_value caution",
+                "FactWithdrawn PhaseEntered FactAnswered PhaseEntered CheckChosen",
+                "75",
+            ),
+        ),
+        Event.PLACE: (
+            Case("survey caution", "right rear next", Mode.CAUTION, "caution", "CheckChosen", "right rear"),
+            Case("survey caution", "left front", Mode.CAUTION, "already_there caution"),
+        ),
+    },
+    Mode.FACT: {
+        Event.READING: (
+            Case("fact", "80", Mode.ACCESS, "fact_value finding do", "FactAnswered PhaseEntered CheckChosen", "80"),
+        ),
+        Event.CHOICE: (
+            Case("first fact", "drums", Mode.FACT, "choice_logged ask", "FactAnswered", "drum", "fact:shields"),
+            Case(
+                "fact",
+                "not sure",
+                Mode.ACCESS,
+                "choice_logged finding do",
+                "FactAnswered PhaseEntered CheckChosen",
+                "not sure",
+            ),
+        ),
+        Event.IDENTIFIER: (
+            Case("unit number", "zero four one nine", Mode.LOOK_UP, "identifier", "FactAnswered", "0419"),
+        ),
+        Event.WORDS: (
+            Case("note fact", "green powder", Mode.FACT, "noted ask", "FactAnswered", "green powder", "fact:brakes"),
+            Case(
+                "note fact after a reading",
+                "correction 75",
+                Mode.FACT,
+                "noted ask",
+                "FactAnswered",
+                "correction 75",
+                "fact:brakes",
+            ),
+        ),
+        Event.CHOOSE: (Case("fact", "ten five", Mode.CHOOSE, "which_two"),),
+        Event.INCOMPLETE: (
+            Case("fact", "seventy two point", Mode.FACT, "incomplete"),
+            Case("fact", "seventy two point", Mode.FACT, "incomplete incomplete", then="seventy two point"),
+        ),
+        Event.NEXT: (
+            Case("fact", "next", Mode.FACT, "ask"),
+            Case("back at a fact", "next", Mode.ACCESS, "left_as_it_was do"),
+        ),
+        Event.YES: (Case("fact", "yes", Mode.FACT, "not_asked ask"),),
+        Event.RESUME: (
+            Case("fact", "resume", Mode.FACT, "not_held ask"),
+            Case("fact with a list", "go on", Mode.FACT, "and_then"),
+        ),
+        Event.SAY_AGAIN: (
+            Case("fact", "say again", Mode.FACT, "ask"),
+            Case("back at a fact", "say again", Mode.FACT, "ask"),
+        ),
+        Event.SKIP: (
+            Case("fact", "skip", Mode.REASON, "reason"),
+            Case("needed fact", "skip", Mode.FACT, "needed ask"),
+            Case("back at a fact", "skip", Mode.ACCESS, "left_as_it_was do"),
+        ),
+        Event.GO_BACK: (Case("fact", "go back", Mode.FACT, "back ask", prompt="fact:shields"),),
+        Event.WITHDRAW: (
+            Case("fact", "scratch that", Mode.FACT, "withdrawn ask", "FactWithdrawn", prompt="fact:shields"),
+        ),
+        Event.CORRECTION: (Case("fact", "correction", Mode.FACT, "correction_of ask", prompt="fact:shields"),),
+        Event.CORRECTED: (
+            Case(
+                "second temperature",
+                "correction 75",
+                Mode.FACT,
+                "fact_value ask",
+                "FactWithdrawn FactAnswered",
+                "75",
+                "fact:air at the axle",
+            ),
+            Case(
+                "back at a fact",
+                "correction 75",
+                Mode.ACCESS,
+                "fact_value do",
+                "FactWithdrawn PhaseEntered FactAnswered PhaseEntered CheckChosen",
+                "75",
+            ),
+        ),
+        Event.NOT_UNDERSTOOD: (
+            Case("fact", "the cat sat", Mode.FACT, "just_reading"),
+            Case(
+                "choice after readings",
+                "correction 75",
+                Mode.FACT,
+                "fact_value ask",
+                "FactWithdrawn FactAnswered",
+                "75",
+                "fact:brakes",
+            ),
+        ),
+    },
+    Mode.ACCESS: {
+        Event.YES: (Case("access", "yes", Mode.CAUTION, "step_logged caution", "AccessOpened"),),
+        Event.NEXT: (Case("access", "done", Mode.CAUTION, "step_logged caution", "AccessOpened"),),
+        Event.NO: (Case("access", "no", Mode.REASON, "reason"),),
+        Event.SKIP: (Case("access", "skip", Mode.REASON, "reason"),),
+        Event.GO_BACK: (Case("access", "go back", Mode.FACT, "back ask", prompt="fact:coil temperature"),),
+        Event.WITHDRAW: (Case("access", "scratch that", Mode.FACT, "withdrawn ask", "FactWithdrawn PhaseEntered"),),
+        Event.CORRECTION: (Case("access", "correction", Mode.FACT, "correction_of ask"),),
+        Event.NOT_UNDERSTOOD: (
+            Case("access", "the cat sat", Mode.ACCESS, "again"),
+            Case(
+                "access",
+                "correction 75",
+                Mode.ACCESS,
+                "fact_value do",
+                "FactWithdrawn PhaseEntered FactAnswered PhaseEntered CheckChosen",
+                "75",
+            ),
+        ),
+        Event.PLACE: (
+            Case("survey access", "right rear next", Mode.CAUTION, "same_cautions_at", "CheckChosen", "right rear"),
+            Case("survey access", "left front", Mode.ACCESS, "already_there do"),
+        ),
+    },
+    Mode.CHECK: {
+        Event.READING: (
+            Case("check", "eleven eighty", Mode.CAUTION, GOOD_THEN, GOOD_KINDS, "1180"),
+            Case("check", "about 710", Mode.CHECK, "exact ask"),
+        ),
+        Event.CHOICE: (
+            Case(
+                "survey choice",
+                "cracked",
+                Mode.CAUTION,
+                "choice_logged same_cautions_at",
+                "Observed CheckChosen",
+                "cracked",
+            ),
+        ),
+        Event.IDENTIFIER: (Case("check", MEANT[Event.IDENTIFIER], Mode.CHECK, "again ask"),),
+        Event.WORDS: (Case("check", MEANT[Event.WORDS], Mode.CHECK, "again ask"),),
+        Event.CHOOSE: (Case("check", "ten five", Mode.CHOOSE, "which_two"),),
+        Event.INCOMPLETE: (
+            Case("check", "twelve point", Mode.CHECK, "incomplete"),
+            Case("check", "twelve point", Mode.CHECK, "incomplete incomplete", then="twelve point"),
+        ),
+        Event.OVER_RANGE: (
+            Case(
+                "check",
+                "over range",
+                Mode.CHECK,
+                "is_it_over_range dropped ask",
+                "Remarked",
+                "'doubt': 'unsure'",
+                then="no",
+            ),
+        ),
+        Event.UNSTEADY: (Case("check", "jumping", Mode.CHECK, MOVED_THEN, "Observed CheckChosen"),),
+        Event.RANGE: (
+            Case("check", "between 900 and 2000", Mode.CONFIRM, "moving"),
+            Case("check", MEANT[Event.RANGE], Mode.SPREAD, "lowest_highest"),
+        ),
+        Event.NOTHING: (Case("check", "nothing on the display", Mode.CHECK, "blank leads conditions ask"),),
+        Event.NEXT: (
+            Case("check", "next", Mode.CHECK, "ask"),
+            Case("back at a check", "next", Mode.CHECK, "left_as_it_was ask", prompt="check:sensor ohms:left"),
+        ),
+        Event.SKIP: (
+            Case("check", "skip", Mode.REASON, "reason"),
+            Case("back at a check", "skip", Mode.CHECK, "left_as_it_was ask", prompt="check:sensor ohms:left"),
+        ),
+        Event.GO_BACK: (
+            Case("check", "go back", Mode.CHECK, "back leads conditions ask", prompt="check:output:left"),
+        ),
+        Event.WITHDRAW: (
+            Case(
+                "check",
+                "scratch that",
+                Mode.CHECK,
+                "withdrawn leads conditions ask",
+                "ObservationWithdrawn CheckChosen",
+                prompt="check:output:left",
+            ),
+        ),
+        Event.CORRECTION: (Case("check", "correction", Mode.CHECK, "correction_of ask", prompt="check:output:left"),),
+        Event.CORRECTED: (
+            Case(
+                "check",
+                "correction 0.5",
+                Mode.CHECK,
+                "reading_low leads conditions ask",
+                "ObservationWithdrawn Observed CheckChosen",
+                "0.5",
+            ),
+            Case(
+                "back at a check",
+                "correction 0.5",
+                Mode.CHECK,
+                "reading_low leads conditions ask",
+                "ObservationWithdrawn Observed CheckChosen",
+                "0.5",
+            ),
+        ),
+        Event.NOT_UNDERSTOOD: (
+            Case("check", "the cat sat", Mode.CHECK, "just_reading"),
+            Case(
+                "survey choice",
+                "correction 1.3 inches",
+                Mode.CHECK,
+                "reading_high ask",
+                "ObservationWithdrawn Observed CheckChosen",
+                "1.3",
+            ),
+        ),
+        Event.PLACE: (
+            Case("survey check", "right rear next", Mode.CAUTION, "same_cautions_at", "CheckChosen", "right rear"),
+            Case("survey check", "left front", Mode.CHECK, "already_there ask"),
+        ),
+    },
+    Mode.FIX: {
+        Event.YES: (
+            Case(
+                "fix",
+                "yes",
+                Mode.CHECK,
+                "fix_logged measure_again conditions ask",
+                "FixDone CheckChosen",
+                "sensor replaced",
+            ),
+        ),
+        Event.NEXT: (
+            Case(
+                "fix",
+                "done",
+                Mode.CHECK,
+                "fix_logged measure_again conditions ask",
+                "FixDone CheckChosen",
+                "sensor replaced",
+            ),
+        ),
+        Event.NO: (Case("fix", "no", Mode.REASON, "reason"),),
+        Event.SKIP: (Case("fix", "skip", Mode.REASON, "reason"),),
+        Event.GO_BACK: (
+            Case("fix", "go back", Mode.CHECK, "back leads conditions ask", prompt="check:sensor ohms:left"),
+        ),
+        Event.WITHDRAW: (
+            Case(
+                "fix",
+                "scratch that",
+                Mode.CHECK,
+                "withdrawn leads conditions ask",
+                "ObservationWithdrawn CheckChosen",
+                prompt="check:sensor ohms:left",
+            ),
+        ),
+        Event.CORRECTION: (
+            Case("fix", "correction", Mode.CHECK, "correction_of ask", prompt="check:sensor ohms:left"),
+        ),
+        Event.NOT_UNDERSTOOD: (
+            Case("fix", "the cat sat", Mode.FIX, "again"),
+            Case(
+                "fix",
+                "correction 1180",
+                Mode.FIX,
+                "corrected verdict_both because fix",
+                "ObservationWithdrawn Observed FixChosen",
+                "1180",
+            ),
+        ),
+    },
+    Mode.PROOF: {
+        Event.WENT_QUIET: (
+            Case("proof", QUIET, Mode.PROOF, "reminder do"),
+            Case("roll", QUIET, Mode.PROOF),
+        ),
+        Event.YES: (
+            Case("proof", "yes", Mode.PROOF, "step_logged quiet", "ProofStepDone", prompt="proof:roll"),
+            Case("light", "yes", Mode.PROOF, "not_asked ask"),
+        ),
+        Event.NEXT: (
+            Case("proof", "done", Mode.PROOF, "step_logged quiet", "ProofStepDone", prompt="proof:roll"),
+            Case("light", "next", Mode.PROOF, "not_asked ask"),
+        ),
+        **{
+            event: (Case("light", MEANT[event], Mode.PROOF, "again ask missed ask", then="the cat sat"),)
+            for event in ANSWERS
+        },
+        Event.CHOICE: (
+            Case(
+                "light",
+                "out",
+                Mode.PUT_BACK,
+                "choice_logged proven close",
+                "ProofStepDone ProofFinished PhaseEntered",
+            ),
+            Case("light", "on", Mode.CONFIRM, "fails"),
+        ),
+        Event.CHOOSE: (Case("light", MEANT[Event.CHOOSE], Mode.CHOOSE, "which_two"),),
+        Event.SKIP: (Case("proof", "skip", Mode.REASON, "reason"),),
+        Event.GO_BACK: (
+            Case("proof", "go back", Mode.CHECK, "back leads conditions ask", prompt="check:output:left"),
+            Case("roll", "go back", Mode.PROOF, "back do", prompt="proof:clear"),
+        ),
+        Event.WITHDRAW: (
+            Case(
+                "proof", "scratch that", Mode.ACCESS, "withdrawn do", "ObservationWithdrawn PhaseEntered CheckChosen"
+            ),
+            Case("roll", "scratch that", Mode.PROOF, "withdrawn do", "ProofStepWithdrawn", prompt="proof:clear"),
+        ),
+        Event.CORRECTION: (Case("proof", "correction", Mode.CHECK, "correction_of ask", prompt="check:output:left"),),
+        Event.CORRECTED: (
+            Case(
+                "proof",
+                replace(MEANT[Event.CORRECTED], heard="correction 0.5"),
+                Mode.PROOF,
+                REPLACED_THEN,
+                REPLACED_KINDS,
+                "0.5",
+            ),
+            Case(
+                "light",
+                Understanding(Outcome.CHOICE, "correction out", choice="out", command=Command.CORRECTION),
+                Mode.PUT_BACK,
+                "choice_logged proven close",
+                "ProofStepDone ProofFinished PhaseEntered",
+            ),
+        ),
+        Event.NOT_UNDERSTOOD: (
+            Case("proof", "the cat sat", Mode.PROOF, "again"),
+            Case("proof", "correction 0.5", Mode.PROOF, REPLACED_THEN, REPLACED_KINDS, "0.5"),
+        ),
+    },
+    Mode.PUT_BACK: {
+        Event.YES: (
+            Case("put back", "yes", Mode.PROOF, "put_back_logged do", "PutBackDone"),
+            Case("put back, one by one", "yes", Mode.PUT_BACK, "put_back_item"),
+            Case(
+                "put back at the end",
+                "yes",
+                Mode.ENDED,
+                "ended complaint cause correction not_shown goodbye",
+                "Ended",
+                ends="cured and proven",
+            ),
+        ),
+        Event.NEXT: (Case("put back", "done", Mode.PROOF, "put_back_logged do", "PutBackDone"),),
+        Event.NO: (
+            Case("put back", "no", Mode.PUT_BACK, "one_by_one put_back_item"),
+            Case("put back, one by one", "no", Mode.PUT_BACK, "take_time put_back_item"),
+        ),
+        Event.SKIP: (
+            Case("put back", "skip", Mode.PUT_BACK, "put_back_needed put_back"),
+            Case("put back at the end", "skip", Mode.REASON, "reason"),
+        ),
+        Event.GO_BACK: (
+            Case("put back", "go back", Mode.CHECK, "back leads conditions ask", prompt="check:output:left"),
+        ),
+        Event.WITHDRAW: (
+            Case(
+                "put back",
+                "scratch that",
+                Mode.CHECK,
+                "withdrawn leads ask",
+                "ObservationWithdrawn PhaseEntered CheckChosen",
+                prompt="check:output:left",
+            ),
+        ),
+        Event.CORRECTION: (
+            Case("put back", "correction", Mode.CHECK, "correction_of ask", prompt="check:output:left"),
+        ),
+        Event.NOT_UNDERSTOOD: (
+            Case("put back", "the cat sat", Mode.PUT_BACK, "again"),
+            Case(
+                "put back",
+                "correction 0.5",
+                Mode.PUT_BACK,
+                "reading_low proving put_back_first put_back_more put_back",
+                REPLACED_KINDS,
+                "0.5",
+            ),
+        ),
+    },
+}
