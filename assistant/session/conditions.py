@@ -6,11 +6,10 @@ import re
 from collections.abc import Mapping
 from decimal import Decimal
 
-from assistant.diagnosis.conditions import known_facts, surely_holds
-from assistant.messages import Limits, Say
+from assistant.messages import Say
 from assistant.messages.decisions import AccessOpened, FixDone, Observed, ProofFinished, PutBackDone
 from assistant.phrasing.conditions import condition_text, mentions
-from assistant.procedure.model import Check, LimitSet
+from assistant.procedure.model import Check
 from assistant.session.context import Context
 from assistant.session.fold import State
 from assistant.session.next_action import at
@@ -19,24 +18,6 @@ from assistant.session.prompts import Asked
 PARTS = ("dial", "hole", "red", "black")
 _AT_PLACE = frozenset({"plugged", "pace", "wire", "load", "wheel", "drum"})
 """Conditions of one place; all others (key, engine, pressure) hold for the whole unit and still stand elsewhere."""
-
-
-def limits_of(check: Check, facts: Mapping[str, str], place: str | None = None) -> Limits:
-    """The limits of a reading as they are judged: the first set whose conditions surely hold, else the plain ones."""
-    known = {**known_facts(facts), "place": place or ""}
-    chosen = (row.limits for row in check.limits_when if surely_holds(row.when, known))
-    given = next(chosen, None) or check.limits or LimitSet()
-    usual = given.usual or (None, None)
-    return Limits(
-        given.low,
-        given.high,
-        given.source,
-        usual[0],
-        usual[1],
-        given.over_range or "",
-        given.copper,
-        given.small_ohms,
-    )
 
 
 def is_ac(check: Check) -> bool:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal, InvalidOperation
 
+from assistant.diagnosis.limits import limits_of
 from assistant.messages import Grade, Limits, Outcome, Remark, RemarkKind, Say, Understanding, Verdict
 from assistant.messages.decisions import Observed
 from assistant.phrasing.sentences import GRADES
 from assistant.phrasing.verdicts import remark_of, remarked
 from assistant.procedure.model import Check
-from assistant.session.conditions import is_ac, limits_of
+from assistant.session.conditions import is_ac
 from assistant.session.context import Context
 from assistant.session.fold import AIR_TEMPERATURE, COIL_TEMPERATURE, LEAD_OHMS, State
 from assistant.session.next_action import to_prove

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from assistant.diagnosis.limits import limits_of
 from assistant.messages import Choice, Expectation, Expects, Limits, Listen, LookUp, Say, Wait
 from assistant.messages.decisions import FixChosen
 from assistant.phrasing.conditions import asks_itself
@@ -11,7 +12,7 @@ from assistant.phrasing.reasons import reason_text
 from assistant.phrasing.sentences import HINTS
 from assistant.phrasing.speech_chunks import chunks_of, words_around
 from assistant.procedure.model import Option
-from assistant.session.conditions import ask_check, limits_of, resolution_at
+from assistant.session.conditions import ask_check, resolution_at
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import NOT_SURE, State

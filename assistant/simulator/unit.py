@@ -10,10 +10,10 @@ from random import Random
 from assistant.diagnosis.conditions import UNSURE
 from assistant.diagnosis.fault_model import Cure, FaultModel, Suspect, Task, fault_model
 from assistant.diagnosis.likelihood import counted_as
+from assistant.diagnosis.limits import limits_of
 from assistant.errors import DefectError
 from assistant.messages import Expectation, Overlaid, Prompt, PromptKind
 from assistant.procedure.model import Check, LimitSet, Procedure
-from assistant.session.conditions import limits_of
 from assistant.simulator.units import draw_ends, draw_outcome, draw_slip, draw_value, with_meter
 
 

@@ -8,11 +8,11 @@ from fractions import Fraction
 
 import pytest
 
+from assistant.diagnosis.limits import limits_of
 from assistant.messages import Grade, Limits, Why
 from assistant.messages.decisions import Remarked
 from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Check, Procedure
-from assistant.session.conditions import limits_of
 from assistant.session.context import Context
 from assistant.session.surveying import outliers, tasks_of
 from assistant.verdict.judge import judge

@@ -12,9 +12,9 @@ from itertools import pairwise
 
 import pytest
 
+from assistant.diagnosis.limits import limits_of
 from assistant.messages import Grade
 from assistant.procedure.load import load_procedure
-from assistant.session.conditions import limits_of
 from assistant.verdict.judge import judge
 
 PROCEDURE = load_procedure("doubles-and-triples").procedure

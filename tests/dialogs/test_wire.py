@@ -14,10 +14,10 @@ from decimal import Decimal
 import pytest
 
 from assistant.diagnosis.fault_model import Suspect
+from assistant.diagnosis.limits import limits_of
 from assistant.messages import Grade
 from assistant.messages.decisions import Observed
 from assistant.procedure.load import load_procedure
-from assistant.session.conditions import limits_of
 from assistant.session.context import Context
 from assistant.simulator.trial import run_trial
 from assistant.simulator.unit import SimulatedUnit

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from assistant.diagnosis.limits import limits_of
 from assistant.messages import Grade, Heard, Outcome, PromptKind, Reason, Say, Understanding, Verdict, Why
 from assistant.messages.decisions import (
     CheckChosen,
@@ -19,7 +20,6 @@ from assistant.phrasing.clarifying import clarified
 from assistant.phrasing.verdicts import reason_of
 from assistant.procedure.model import Check
 from assistant.session.advance import move_on, searching
-from assistant.session.conditions import limits_of
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.fold import State, apply_all
