@@ -14,6 +14,7 @@ from assistant.messages.decisions import Observed, Phase
 from assistant.numerals.readback import show_value
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.phrase import phrase
+from assistant.phrasing.sentences import CAUTION
 from assistant.phrasing.verdicts import remark_of
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
@@ -96,7 +97,7 @@ def asked(context: Context, state: State) -> dict[str, Any]:
     key, text = sentences[-1]
     caution = key in ("caution", "caution_told")
     if caution:
-        text = text.removeprefix("Caution. ")
+        text = text.removeprefix(f"{CAUTION} ")
     text = text[:1].upper() + text[1:]
     return {"before": [one for _, one in sentences[:-1]], "text": text, "caution": caution}
 

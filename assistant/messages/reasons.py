@@ -102,7 +102,7 @@ class Why(StrEnum):
     STANDS_OUT = "stands_out"
     """{check}, {value}, {unit}, {middle}: a survey's reading is unlike the others."""
     SAYS_NOTHING = "says_nothing"
-    """{check}, {shown}, {verdict}: a first try, asked once more."""
+    """{check}, {shown}: a first try, asked once more."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,9 @@ from __future__ import annotations
 from assistant.messages import RemarkKind
 from assistant.messages.reasons import Why
 
+CAUTION = "Caution."
+"""Begins each caution that is said; a screen that marks cautions otherwise leaves it out."""
+
 PHRASES: dict[str, str] = {
     # Beginning and end
     "greeting": "Hello. Today: {text}.",
@@ -57,8 +60,8 @@ PHRASES: dict[str, str] = {
     "last_was": "Last logged: {text}.",
     "if_changed": "If anything changed since, say scratch that, and we read it again.",
     # Asking
-    "caution": "Caution. {text} Say yes when that is so.",
-    "caution_told": "Caution. {text}",
+    "caution": f"{CAUTION} {{text}} Say yes when that is so.",
+    "caution_told": f"{CAUTION} {{text}}",
     "ask": "{text}",
     "do": "{text} Say next when done.",
     "fix": "{text} Say next when done, or no.",
@@ -310,6 +313,6 @@ REASONS: dict[Why, str] = {
     Why.CONFIRMED: "asked to confirm ({doubt}): yes",
     Why.REFUSED: "asked to confirm ({doubt}): no",
     Why.STANDS_OUT: "{check}: {value} {unit} stands out from the others, whose middle is {middle}",
-    Why.SAYS_NOTHING: "{check}: {shown} said nothing for sure ({verdict}); asked once more",
+    Why.SAYS_NOTHING: "{check}: {shown} said nothing for sure; asked once more",
 }
 """Reason to its words; slots are named beside each reason. ``phrasing.reasons`` fills them in."""

@@ -17,7 +17,6 @@ from assistant.messages.decisions import (
     Remarked,
 )
 from assistant.phrasing.clarifying import clarified
-from assistant.phrasing.verdicts import reason_of
 from assistant.procedure.model import Check
 from assistant.session.advance import move_on, searching
 from assistant.session.context import Context
@@ -91,18 +90,18 @@ def _once_more(turn: Turn, check: Check, meant: Understanding, verdict: Verdict)
 
     While an earlier answer is being asked again, that one stands and the first try is only a remark.
     """
-    reason, place = reason_of(verdict), turn.asked.place
+    place = turn.asked.place
     shown = "over range" if meant.value is None else f"{meant.value:f} {check.unit or ''}".strip()
     says = (
         say_value(meant.value, check.unit, "over_range" if meant.value is None else "", None, None),
-        Say(_again_because(meant), {"text": reason}),
+        Say(_again_because(meant)),
     )
     dialog = replace(turn.state.dialog, second=True, overlay=None, misses=0, reminded=False)
     if not turn.state.dialog.revisit:
         seen = replace(observed(turn.context, turn.state, check, place, meant, verdict), proof=False)
         chosen = CheckChosen(check.name, place, check.minutes, Reason(Why.TOO_CLOSE))
         return record(turn, (seen, chosen), *says, keep=True, dialog=dialog)
-    what = Reason(Why.SAYS_NOTHING, {"check": check.title, "shown": shown, "verdict": reason})
+    what = Reason(Why.SAYS_NOTHING, {"check": check.title, "shown": shown})
     return record(turn, (Remarked(what),), *says, keep=True, dialog=dialog)
 
 
