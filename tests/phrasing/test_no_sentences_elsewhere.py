@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2] / "assistant"
-ROOMS = ("session",)
+ROOMS = ("diagnosis", "session")
 """Rooms of the core that hold no sentence; each room that is through is added here."""
 WORDS = 3
 """Words of two letters or more from which a text is a sentence, or a part of one."""

@@ -62,6 +62,8 @@ _SENTENCES: Mapping[str, tuple[tuple[re.Pattern[str], Why], ...]] = {
     }.items()
 }
 _NOT_READ = "not read: "
+_EFFORT = re.compile(r" in (?:a minute|(?P<minutes>\d+) minutes) with ")
+"""Stood in a planner's sentence that named the minutes of a check, in formats 1 and 2."""
 
 
 def write_decision(decision: Decision) -> dict[str, Any]:
@@ -118,6 +120,9 @@ def reason_of(kind: str, text: str, ending: str = "") -> Reason:
             return Reason(why, found.groupdict())
     if kind == "ended" and ending == Ending.STOPPED:
         return Reason(Why.DOES_NOT_FIT, {"text": text})
+    effort = _EFFORT.search(text) if kind == "check_chosen" else None
+    if effort is not None:
+        return Reason(Why.WRITTEN, {"text": text, "minutes": int(effort["minutes"] or 1)})
     return Reason(Why.WRITTEN, {"text": text})
 
 
