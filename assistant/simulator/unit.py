@@ -116,16 +116,6 @@ class SimulatedUnit:
             self._shown[task] = draw_outcome(table.outcomes, shown, 0.0, self._rng)
         return draw_slip(table.outcomes, self._shown[task], self.slip, self._rng)
 
-    def reading(self, task: Task) -> tuple[str, Decimal | None]:
-        """What a check shows and, where the meter shows a number, which one, inside and near the limits."""
-        check, shown = self.fault_model.checks[task.check], self.outcome(task)
-        if check.kind != "reading" or shown in ("over_range", "unsteady"):
-            return shown, None
-        if shown == "good" and counted_as(check, "over_range") == "good":
-            return shown, None
-        limited = self._limited(check, task.place)
-        return shown, with_meter(draw_value(limited, shown, self._rng), self.meter_error, self._rng, check.unit)
-
     def fix(self, cure: Cure) -> bool:
         """Do a fix; True when it cured something."""
         self.fixes_done.append(cure)

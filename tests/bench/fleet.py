@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
-import json
 import os
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
@@ -13,7 +11,7 @@ from pathlib import Path
 from assistant.messages import Began
 from assistant.messages.decisions import NoteTaken
 from assistant.records.index.schema import PATIENTLY, lines
-from assistant.records.journal.format import SEAL_LENGTH, Entry, Line, encode_line
+from assistant.records.journal.format import Entry, Line, encode_line
 from assistant.records.journal.reader import Session
 from assistant.records.store.postgresql import DatabaseStore
 
@@ -21,56 +19,35 @@ VISITS = 20
 """Sessions on each unit of the invented fleet, a quarter of a year apart."""
 NOTED = 500
 """One session in so many holds the words that are looked for."""
-Pieces = tuple[bytes, bytes]
 
 
 class Fleet:
-    """Journals, each with a chain of its own; one after the other is made in some microseconds."""
+    """Journals, each with a chain of its own, sealed as the product seals them."""
 
     def __init__(self, scene: Session) -> None:
         self._scene = scene
-        self._header = encode_line(Line(0, "", 0.0, "", self._head("ID", "DAY", "UNIT")))[0]
-        self._plain = [self._around(line, noted=False) for line in scene.lines]
-        self._noted = [self._around(line, noted=True) for line in scene.lines]
+        self._plain = [self._without_note(line) for line in scene.lines]
 
-    def _head(self, name: str, day: str, unit: str) -> object:
-        return replace(
-            self._scene.header,
-            session_id=name,
-            started=f"{day}T08:00:00-05:00",
-            unit=unit,
-            invented=False,
-            weights=(),
-        )
-
-    def _around(self, line: Line, *, noted: bool) -> Pieces:
-        """What stands before and behind the hash of the line before."""
+    def _without_note(self, line: Line) -> Line:
         body = line.body
-        assert isinstance(body, Entry)
-        if not noted and any(one.kind == "note_taken" for one in body.decisions):
-            body = replace(body, fact=Began(line.mono), decisions=(NoteTaken("all is well"),))
-        raw, _ = encode_line(replace(line, prev="PREV", body=body))
-        before, _, behind = raw.partition(b"PREV")
-        return before, behind[: -SEAL_LENGTH - 1]
+        if not isinstance(body, Entry) or all(one.kind != "note_taken" for one in body.decisions):
+            return line
+        return replace(line, body=replace(body, fact=Began(line.mono), decisions=(NoteTaken("all is well"),)))
 
     def journal(self, number: int) -> tuple[str, list[tuple[str, bytes]]]:
         """Identity, and the hash and bytes of each line."""
         unit, visit = divmod(number, VISITS)
         day = date(2020, 1, 1) + timedelta(days=90 * visit + unit % 90)
         name = f"{day:%Y%m%d}-080000-{number:06d}"
-        known = {b'"ID"': name, b'"DAYT08:00:00-05:00"': f"{day}T08:00:00-05:00", b'"UNIT"': f"{unit:04d}"}
-        first = self._header[: -SEAL_LENGTH - 1]
-        for old, new in known.items():
-            first = first.replace(old, json.dumps(new).encode())
-        made = []
-        for core in (first, *self._cores(number)):
-            whole = core if not made else core[0] + made[-1][0].encode() + core[1]
-            digest = hashlib.sha256(whole).hexdigest()
-            made.append((digest, whole + b',"hash":"' + digest.encode() + b'"}\n'))
+        started = f"{day}T08:00:00-05:00"
+        header = replace(
+            self._scene.header, session_id=name, started=started, unit=f"{unit:04d}", invented=False, weights=()
+        )
+        made: list[tuple[str, bytes]] = []
+        for line in (Line(0, "", 0.0, "", header), *(self._plain if number % NOTED else self._scene.lines)):
+            raw, digest = encode_line(replace(line, prev=made[-1][0] if made else ""))
+            made.append((digest, raw))
         return name, made
-
-    def _cores(self, number: int) -> list[Pieces]:
-        return self._plain if number % NOTED else self._noted
 
 
 def write_folders(fleet: Fleet, place: Path, sizes: list[int]) -> Mapping[int, Path]:

@@ -1,8 +1,7 @@
-"""A shop on one core in real time: the page's own parts and threads, fed with recordings as phones would.
+"""A shop on one core in real time: the page's own sessions and threads, spoken into as by so many phones.
 
-It shows that the shop on the simulated clock keeps the order: a ``microphone_stream`` and ``answers`` of each
-session, one loop that takes frames, a thread a session that takes answers a step on, and the shared recognizer. Only
-the step itself is stood in for, by as much processor time as it was measured to take.
+Each phone speaks a demo scene, prompt by prompt, through a ``microphone_stream`` of its own into a session of its own
+(``session_worker``), all heard by the one shared recognizer and recorded as always. Nothing is stood in for.
 """
 
 from __future__ import annotations
@@ -10,7 +9,6 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import os
-import threading
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -19,13 +17,21 @@ from typing import Any
 import numpy as np
 
 from assistant.asr.scheduler import SharedHearing
-from assistant.audio.sound import RATE
-from assistant.audio.vad import FRAME, make_voice
-from assistant.messages import Heard
-from assistant.understanding.interpret import interpret
-from assistant.web.answers import PageEar
+from assistant.audio.sound import RATE, Samples, read_sound
+from assistant.audio.vad import make_voice
+from assistant.commands.lead.serving import ShopFloor
+from assistant.scenes import StoredScene
 from assistant.web.microphone_stream import Voice
-from tests.bench.shop import BLOCK, STEP, Machine
+from assistant.web.session_worker import Bay
+
+BLOCK = 1024
+"""Samples that a phone sends at a time."""
+LISTENS_ON = 4.0
+"""Seconds of quiet behind each answer: more than any endpoint waits."""
+LOUD = 0.02
+"""Share of its loudest sample above which a recording is not yet over."""
+LOOK = 0.005
+"""Seconds between two looks whether the next question stands."""
 
 
 @contextlib.contextmanager
@@ -43,86 +49,102 @@ def on_one_core() -> Iterator[None]:
                 os.sched_setaffinity(thread, before)
 
 
-class RealBay:
-    """One session: a phone that is spoken into, and the thread that answers.
+def loud_until(samples: Samples) -> float:
+    """Seconds from the beginning of a recording to its last loud sample."""
+    levels = np.abs(samples.astype(np.int32))
+    return int(np.flatnonzero(levels > LOUD * levels.max())[-1]) / RATE
+
+
+class Phone:
+    """Speaks a scene into one session after another.
 
     Args:
-        machine: the recordings, and what a step takes.
+        floor: opens sessions.
         hears: the shared recognizer.
-        number: which recording it begins with.
+        scene: what is said.
+        rest: seconds of quiet before each answer, with the microphone open.
+        speaks: seconds before that in which the reply is spoken and the microphone closed.
     """
 
-    def __init__(self, machine: Machine, hears: SharedHearing, number: int) -> None:
-        self._machine, self._number = machine, number
-        self._began = time.monotonic()
-        self._ear = PageEar(lambda: time.monotonic() - self._began)
-        self._voice = Voice(self._ear, hears, machine.vocabulary, make_voice, self._told)
-        self._nothing = asyncio.Event()
-        self._spoken_at = 0.0
+    def __init__(
+        self, floor: ShopFloor, hears: SharedHearing, scene: StoredScene, *, rest: float, speaks: float
+    ) -> None:
+        self._floor, self._hears, self._scene, self._rest, self._speaks = floor, hears, scene, rest, speaks
+        self._sounds = {path: read_sound(path).samples for _, path in scene.spoken}
+        self._fate = ""
         self.replies: list[float] = []
-        """Seconds from the end of each answer to its reply."""
-        self._thread = threading.Thread(target=self._answer, daemon=True)
+        """Seconds from the end of each answer that was taken to the next question."""
 
-    async def run(self, begins: float, until: float, rest: float) -> None:
-        """Speak one answer upon another until a time."""
-        self._thread.start()
+    async def run(self, begins: float, until: float) -> None:
+        """Speak until a time."""
         await asyncio.sleep(begins)
-        told, turn = 0, 0
         while time.monotonic() < until:
-            while self._ear.current()[0] == turn:
-                await asyncio.sleep(0.005)
-            turn = self._ear.current()[0]
-            await self._speak(told, turn, rest)
-            told += 1
-        self._ear.close()
-        await asyncio.to_thread(self._thread.join)
-        self._voice.close()
+            opened = await asyncio.to_thread(self._floor.start, self._scene.scene.procedure, "", "shop", "")
+            bay = Bay(opened)
+            voice = Voice(bay.ear, self._hears, bay.vocabulary, make_voice, self._told)
+            bay.start()
+            try:
+                await self._session(bay, voice, until)
+            finally:
+                bay.close()
+                await asyncio.to_thread(bay.join)
+                voice.close()
 
-    async def _speak(self, told: int, turn: int, rest: float) -> None:
-        spoken = self._machine.spoken[self._number % len(self._machine.spoken)]
-        tasks = [asyncio.ensure_future(self._voice.begin(f"answer {told}", turn, "", held=False))]  # type: ignore[arg-type]
-        quiet = int(rest / STEP)
-        sound = np.concatenate([np.zeros(FRAME * quiet, dtype=np.int16), spoken.samples])
+    async def _session(self, bay: Bay, voice: Voice, until: float) -> None:
+        left = list(self._scene.spoken)
+        turn, said = 0, 0
+        answer: Path | None = None
+        while bay.running and time.monotonic() < until:
+            now, expectation = bay.ear.current()
+            if now == turn or expectation is None:
+                await asyncio.sleep(LOOK)
+                continue
+            turn, asked = now, str(expectation.prompt)
+            at = next((at for at, (one, _) in enumerate(left) if one.prompt == asked), None)
+            if at is not None:
+                answer = left[at][1]
+                del left[: at + 1]
+            if answer is None:
+                return
+            self._fate = ""
+            while self._fate in ("", "nothing") and bay.running and time.monotonic() < until:
+                ended = await self._speak(voice, f"answer {said}", turn, asked, self._sounds[answer])
+                said += 1
+            while bay.running and bay.ear.current()[0] == turn and time.monotonic() < until:
+                await asyncio.sleep(LOOK)
+            if self._fate == "taken" and bay.ear.current()[0] != turn:
+                self.replies.append(time.monotonic() - ended)
+
+    async def _speak(self, voice: Voice, identity: str, turn: int, prompt: str, samples: Samples) -> float:
+        """Speak one answer; returns when its last loud sample was."""
+        await asyncio.sleep(self._speaks)
+        preparing = asyncio.ensure_future(voice.begin(identity, turn, prompt, held=False))
+        quiet = np.zeros(int(self._rest * RATE), dtype=np.int16)
+        sound = np.concatenate([quiet, samples, np.zeros(int(LISTENS_ON * RATE), dtype=np.int16)])
         began = time.monotonic()
-        self._spoken_at = began + quiet * STEP + spoken.ends
         for at in range(0, len(sound), BLOCK):
             await asyncio.sleep(max(0.0, began + (at + BLOCK) / RATE - time.monotonic()))
-            if self._voice.feed(sound[at : at + BLOCK].tobytes()):
+            if voice.feed(sound[at : at + BLOCK].tobytes()):
                 break
-        await self._voice.finish()
-        await asyncio.gather(*tasks)
+        await voice.finish()
+        await preparing
+        return began + self._rest + loud_until(samples)
 
     async def _told(self, message: dict[str, Any]) -> None:
-        """A reply to the screen: nothing to show it on."""
-
-    def _answer(self) -> None:
-        while True:
-            spoken = self._machine.spoken[self._number % len(self._machine.spoken)]
-            fact = self._ear.listen(spoken.expectation, None)
-            if not isinstance(fact, Heard):
-                return
-            began = time.thread_time()
-            interpret(fact.hypotheses, spoken.expectation, self._machine.vocabulary, snr_db=fact.snr_db)
-            while time.thread_time() - began < self._machine.costs.step:
-                sum(range(100))
-            self.replies.append(time.monotonic() - self._spoken_at)
-            self._number += 1
+        """A reply to the screen."""
+        if message["kind"] in ("fate", "nothing"):
+            self._fate = message.get("fate", "nothing")
 
 
-def in_real_time(machine: Machine, sessions: int, rest: float, seconds: float) -> tuple[list[float], float]:
-    """Seconds to each reply with so many sessions, and the share of the core that was busy."""
-    hears = SharedHearing(machine.recognizer)
+def in_real_time(phones: list[Phone], seconds: float) -> tuple[list[float], float]:
+    """Seconds to each reply with so many phones at work, and the share of a core that this process was busy."""
     random = np.random.default_rng(5)
 
-    async def all_of_them() -> list[RealBay]:
-        asyncio.get_running_loop().set_debug(False)
+    async def all_of_them() -> None:
         until = time.monotonic() + seconds
-        bays = [RealBay(machine, hears, number) for number in range(sessions)]
-        await asyncio.gather(*(bay.run(float(random.uniform(0, rest + 3)), until, rest) for bay in bays))
-        return bays
+        await asyncio.gather(*(phone.run(float(random.uniform(0.0, 4.0)), until) for phone in phones))
 
     began, spent = time.monotonic(), time.process_time()
-    bays = asyncio.run(all_of_them())
+    asyncio.run(all_of_them())
     share = (time.process_time() - spent) / (time.monotonic() - began)
-    hears.close()
-    return [reply for bay in bays for reply in bay.replies], share
+    return [reply for phone in phones for reply in phone.replies], share

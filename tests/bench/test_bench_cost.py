@@ -38,6 +38,7 @@ class Bare:
     def __init__(self, folder: Path, vocabulary: Vocabulary, *, shaped: bool) -> None:
         import vosk
 
+        vosk.SetLogLevel(-1)
         self._model, self._vocabulary, self._shaped = vosk.Model(str(folder)), vocabulary, shaped
         self._made: dict[Expectation, object] = {}
 

@@ -22,7 +22,7 @@ import pytest
 from assistant.asr.recognizer import Recognizer
 from assistant.audio.endpointer import Waits
 from assistant.audio.segmenter import USUAL, Gathering
-from assistant.audio.sound import RATE, Samples, make_sound
+from assistant.audio.sound import RATE, Samples, Sound, make_sound
 from assistant.audio.vad import FRAME, make_voice
 from assistant.messages import Expectation, Hearing
 from assistant.numerals.vocabulary import Vocabulary
@@ -31,7 +31,7 @@ from assistant.understanding.completeness import so_far
 from assistant.understanding.interpret import interpret
 from tests.bench.cases import load_readings
 from tests.bench.mixing import case_sound
-from tests.bench.shop import Given, Machine
+from tests.bench.real_shop import loud_until
 from tests.conftest import ROOT, missing
 from tests.inputs.sound_card import SoundCard, lacking
 
@@ -56,9 +56,8 @@ class Paced:
         """Seconds from the last loud sample to the end found, in real time, and what was heard."""
 
         def hear(samples: Samples) -> Hearing:
-            made = make_sound(samples.astype(np.float32) / np.float32(32768.0), RATE)
             began = time.perf_counter()
-            hearing = self._recognizer.hear(made, expectation)
+            hearing = self._recognizer.hear(made_of(samples), expectation)
             self.decode = time.perf_counter() - began
             return hearing
 
@@ -67,8 +66,7 @@ class Paced:
             lambda words: so_far(words, expectation, self._vocabulary),
             lambda samples: self._pool.submit(hear, samples),
         )
-        loud = np.flatnonzero(np.abs(sound.astype(np.int32)) > 0.02 * np.abs(sound.astype(np.int32)).max())
-        ends = int(loud[-1]) / RATE
+        ends = loud_until(sound)
         frames = [sound[at : at + FRAME] for at in range(0, len(sound) - FRAME, FRAME)] + [QUIET] * 100
         start = time.perf_counter()
         for number, frame in enumerate(frames):
@@ -114,30 +112,35 @@ def test_bench_reply(
 
 def test_bench_answers_cut_short(speech_corpus: Path, recognizer: Recognizer, vocabulary: Vocabulary) -> None:
     """Answers that were taken for over too early: with the shorter wait and with the longer."""
-    machine = Machine(recognizer, vocabulary, 0.0)
     cases = load_readings(speech_corpus)[::4]
-    machine.learn([(case_sound(case, speech_corpus, "", 0.0).samples, case.expectation) for case in cases])
     print(f"\nanswers found to be over before their last word, of {len(cases)} recordings")
     for waits in (USUAL, Waits()):
         cut = []
-        for number, (case, spoken) in enumerate(zip(cases, machine.spoken, strict=True)):
+        for case in cases:
+            samples = case_sound(case, speech_corpus, "", 0.0).samples
 
-            def decode(samples: Samples, number: int = number) -> Future[Hearing]:
+            def decode(heard: Samples, asked: Expectation = case.expectation) -> Future[Hearing]:
                 future: Future[Hearing] = Future()
-                future.set_result(machine.hear(number, samples)[1])
+                future.set_result(recognizer.hear(made_of(heard), asked))
                 return future
 
             gathering = Gathering(
-                Given(spoken.likelihoods),
+                make_voice(),
                 lambda words, asked=case.expectation: so_far(words, asked, vocabulary),  # type: ignore[misc]
                 decode,
                 waits,
             )
-            frames = range(0, len(spoken.samples) - FRAME, FRAME)
-            over = next((at for at in frames if gathering.feed(spoken.samples[at : at + FRAME])), None)
-            if over is not None and over / RATE < spoken.ends:
+            whole = np.concatenate([samples, np.tile(QUIET, 100)])
+            frames = range(0, len(whole) - FRAME, FRAME)
+            over = next((at for at in frames if gathering.feed(whole[at : at + FRAME])), None)
+            if over is not None and over / RATE < loud_until(samples):
                 cut.append(f"{case.said} ({gathering.hearing().hypotheses[0].words})")
         print(f"  {waits.whole:.2f} s behind a whole answer: {len(cut)}  {'; '.join(cut[:6])}")
+
+
+def made_of(samples: Samples) -> Sound:
+    """Sixteen-bit samples as the recognizer takes them."""
+    return make_sound(samples.astype(np.float32) / np.float32(32768.0), RATE)
 
 
 def test_bench_reply_on_a_sound_card(speech_model: Path, speech_library: None, tmp_path_factory: Factory) -> None:
