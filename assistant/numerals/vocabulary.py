@@ -43,6 +43,9 @@ NumberWord = tuple[str, Any]
 """Class of a number word and its value: D digit, T teen, Y tens, H hundred, K scale, k shorthand scale, F
 denominator, P point, A and, X article, S sign, M double or triple."""
 
+RoleTable = dict[str, tuple[tuple[tuple[str, ...], tuple[str, ...]], ...]]
+"""First word -> (words, roles), longest first."""
+
 PhraseTable = dict[str, tuple[tuple[tuple[str, ...], Kind, str], ...]]
 """First word -> (words, kind, payload), longest first."""
 
@@ -79,6 +82,11 @@ class Vocabulary:
     """Spoken mark -> the mark."""
     unsaid: dict[str, str]
     """Word the speech model lacks -> words it has for it."""
+    roles: RoleTable = field(default_factory=dict)
+    """Words around an answer by first word, longest first, each with the roles it may have, by the names of
+    ``grammars/roles.toml``."""
+    wishes: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """Canonical command, or ``around`` -> forms of free talk, which the recognizer does not listen for."""
     deciding: dict[str, float] = field(default_factory=dict)
     """Weights and thresholds of deciding between hypotheses, by name; empty for those that are built in."""
 
@@ -100,6 +108,8 @@ class Vocabulary:
         carriers = reader.forms("spelling", "carriers")
         marks = reader.marks("spelling", "marks", {"dash": "-", "slash": "/"})
         unsaid = reader.texts("spelling", "unsaid")
+        roles = {name: reader.forms("roles", name) for name in tables.get("roles", {})}
+        wishes = {name: reader.forms("wishes", name) for name in tables.get("wishes", {})}
         deciding = reader.measures("deciding")
         if reader.findings:
             raise DocumentError("grammars", reader.findings)
@@ -120,6 +130,8 @@ class Vocabulary:
             identifier_carriers=tuple(sorted((tuple(form.split()) for form in carriers), key=len, reverse=True)),
             identifier_marks=marks,
             unsaid=unsaid,
+            roles=_compile_roles(roles),
+            wishes=wishes,
             deciding=deciding,
         )
 
@@ -148,6 +160,18 @@ _PLACES: dict[Kind, tuple[str, str]] = {
 
 
 _PICKS = {Kind.FIRST, Kind.SECOND, Kind.THIRD, Kind.NEITHER}
+
+
+def _compile_roles(forms: Mapping[str, tuple[str, ...]]) -> RoleTable:
+    table: dict[str, dict[tuple[str, ...], list[str]]] = {}
+    for role, texts in forms.items():
+        for text in texts:
+            words = tuple(text.split())
+            table.setdefault(words[0], {}).setdefault(words, []).append(role)
+    return {
+        first: tuple(sorted(((words, tuple(roles)) for words, roles in found.items()), key=lambda row: -len(row[0])))
+        for first, found in table.items()
+    }
 
 
 def _compile(

@@ -15,7 +15,7 @@ def clarified(what: Clarification) -> Say:
             slots["values"] = what.values
         case Ask.IMPOSSIBLE_RANGE:
             slots["low"], slots["high"] = what.values
-        case Ask.IS_IT_IDENTIFIER:
+        case Ask.IS_IT_IDENTIFIER | Ask.IS_IT_NAME:
             slots["text"] = what.names[0]
         case Ask.WRONG_UNIT:
             slots["said"] = what.said_unit

@@ -19,6 +19,16 @@ AGAIN = Clarification(Ask.AGAIN)
 SHOWN_EXACTLY = Clarification(Ask.SHOWN_EXACTLY)
 YES_OR_NO = Clarification(Ask.WAS_IT_YES_OR_NO)
 DIGIT_BY_DIGIT = Clarification(Ask.DIGIT_BY_DIGIT)
+BY_ROLE = {
+    "question": Clarification(Ask.QUESTION_FIRST),
+    "expectation": Clarification(Ask.EXPECTED_ONLY),
+    "earlier": Clarification(Ask.EARLIER_ONLY),
+    "other_place": Clarification(Ask.OTHER_PLACE),
+    "negation": Clarification(Ask.DENIED),
+    "moving": Clarification(Ask.MOVING),
+    "vague": SHOWN_EXACTLY,
+}
+"""Why an utterance is no answer -> what is asked then."""
 OVER_RANGE = Clarification(Ask.IS_IT_OVER_RANGE)
 IS_IT_RIGHT = Clarification(Ask.IS_IT_RIGHT)
 

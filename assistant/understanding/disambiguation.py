@@ -19,6 +19,20 @@ _TEEN_TO_TEN = {13: 30, 14: 40, 15: 50, 16: 60, 17: 70, 18: 80, 19: 90}
 _TEN_TO_TEEN = {tens: teen for teen, tens in _TEEN_TO_TEN.items()}
 _SMALL_SPAN = 100
 _NEAR = Decimal("0.05")
+_MILLI = frozenset({"mV", "mA"})
+_UP, _UP_TWICE, _DOWN = Decimal(1000), Decimal(1000000), Decimal("0.001")
+_SHOWN_UP = (Decimal("0.1"), Decimal(1000))
+_SHOWN_DOWN = (Decimal(1), Decimal(1000))
+_SCALES = {
+    "ohm": ((_UP, *_SHOWN_UP), (_UP_TWICE, *_SHOWN_UP)),
+    "kohm": ((_UP, *_SHOWN_UP), (_DOWN, Decimal(100), Decimal(1000000))),
+    "Mohm": ((_DOWN, Decimal(1), Decimal(100000)), (_DOWN * _DOWN, Decimal(100000), Decimal(100000000))),
+    "V": ((_DOWN, *_SHOWN_DOWN),),
+    "A": ((_DOWN, *_SHOWN_DOWN),),
+    "mV": ((_UP, Decimal("0.01"), Decimal(100)),),
+    "mA": ((_UP, Decimal("0.001"), Decimal(20)),),
+}
+"""Unit of a prompt -> factors to it from the other ranges of a meter, and the figures that such a range shows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +53,7 @@ class Settler:
         self.unit = unit
         self.span = expectation.span or (unit.span if unit else None)
         self.implied = bool(unit and unit.implied_point) or bool(self.span and self.span[1] <= _SMALL_SPAN)
-        if unit and unit.whole:
+        if unit and (unit.whole or unit.name == "32nds"):
             self.implied = False
 
     def settle(self, span: NumberSpan, said: Unit | None) -> Settled:
@@ -81,6 +95,24 @@ class Settler:
             return False
         resolution = self.expectation.resolution
         return not resolution or value % resolution == 0
+
+    def other_scale(self, span: NumberSpan, value: Decimal) -> Decimal | None:
+        """A bare figure as the meter could show it on its milli, kilo or mega range, where that is judged otherwise.
+
+        Only where the figure as said is out of the limits and the other one is in them, or where a small figure of a
+        milli unit is in them and a thousand times as much is not.
+        """
+        bare = span.unit is None and not any(item.kind == "k" for item in span.items) and value > 0
+        if not bare or self.unit is None or (self.expectation.low is None and self.expectation.high is None):
+            return None
+        name = self.unit.name
+        if self.side(value) == "inside" and self.plausible(value):
+            risky = name in _MILLI and value < 1 and self.side(value * 1000) != "inside"
+            return stripped(value * 1000) if risky else None
+        for factor, smallest, largest in _SCALES.get(name, ()):
+            if smallest <= value < largest and self.side(value * factor) == "inside":
+                return stripped(value * factor)
+        return None
 
     def side(self, value: Decimal) -> str:
         """Where a value lies, see ``side_of``."""

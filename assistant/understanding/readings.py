@@ -16,21 +16,89 @@ from assistant.numerals.tokenizer import BREAK, NUMBER_KINDS, UNKNOWN, WORD, Ite
 from assistant.numerals.units import Unit
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
+from assistant.understanding.clauses import Spoken, spoken
 from assistant.understanding.commands import command_of
 from assistant.understanding.disambiguation import Settler
-from assistant.understanding.number_spans import join_thousands, tidy, unknown_inside
+from assistant.understanding.number_spans import fractions_first, join_thousands, tidy, unknown_inside
 from assistant.understanding.ranges import range_of
 
 _TAKING_BACK = {Command.WITHDRAW, Command.CORRECTION, Command.NO}
 _OPEN_ENDS = frozenset("PASM")
 
 
+_MOST_LEFT_OVER = 3
+"""Words without a role beside a value: with more of them it was no answer."""
+_AGAIN = frozenset({"leftover", "unknown_word", "unit"})
+
+
 def understand_reading(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
     """What one utterance means at a prompt for a reading."""
+    return explained_reading(text, expectation, vocabulary)[0]
+
+
+def explained_reading(
+    text: str, expectation: Expectation, vocabulary: Vocabulary
+) -> tuple[Understanding, Spoken | None]:
+    """What one utterance means at a prompt for a reading, and the clauses that it was divided into."""
     unit = vocabulary.unit(expectation.unit)
-    items = scan(text, vocabulary, unit.dimension if unit else "")
-    reader = _Reader(text, expectation, vocabulary, unit)
-    return reader.read(tidy(items))
+    dimension = unit.dimension if unit else ""
+    items = scan(text, vocabulary, dimension)
+    said = spoken(text, items, vocabulary, dimension=dimension, place=expectation.prompt.rpartition(":")[2])
+    plain = _Reader(text, expectation, vocabulary, unit).read(tidy(items))
+    commanded = plain.outcome is Outcome.COMMAND and not any(clause.valued for clause in said.clauses)
+    if commanded or (not said.marked and not (plain.outcome is Outcome.NOT_UNDERSTOOD and plain.reason in _AGAIN)):
+        return plain, said
+    return _among_words(text, said, plain, expectation, vocabulary, unit), said
+
+
+def _among_words(
+    text: str,
+    said: Spoken,
+    plain: Understanding,
+    expectation: Expectation,
+    vocabulary: Vocabulary,
+    unit: Unit | None,
+) -> Understanding:
+    """The answer among other words: counted when every word has a role, else asked about."""
+    if said.refused:
+        ask = clarifications.BY_ROLE.get(said.refused, clarifications.again(unit))
+        return Understanding(Outcome.NOT_UNDERSTOOD, text, unit=expectation.unit, ask=ask, reason=said.refused)
+    if said.zero and not any(mark.isalnum() for mark in said.answer) and len(said.left_over) <= _MOST_LEFT_OVER:
+        zero = Decimal(0)
+        return Understanding(
+            Outcome.READING, text, value=zero, values=(zero,), unit=expectation.unit, confirm=True, reason="state",
+            ask=clarifications.right(zero, expectation.unit),
+        )  # fmt: skip
+    if said.zero or not any(clause.valued for clause in said.clauses):
+        return plain
+    items = scan(said.answer, vocabulary, unit.dimension if unit else "")
+    found = _Reader(said.answer, expectation, vocabulary, unit).read(tidy(items))
+    at = found.said_at
+    place = None if at is None else (said.origin[at[0]], said.origin[at[1] - 1] + 1)
+    found = replace(found, heard=text, said_at=place)
+    return _with_doubt(found, said, expectation, unit)
+
+
+def _with_doubt(found: Understanding, said: Spoken, expectation: Expectation, unit: Unit | None) -> Understanding:
+    """Nothing counts silently beside a word that has no role, or beside a clause that may take it back."""
+    if not said.left_over and not said.doubt:
+        return found
+    reason = said.doubt or "leftover"
+    taken = found.outcome in (Outcome.READING, Outcome.OVER_RANGE, Outcome.UNSTEADY, Outcome.NOTHING)
+    strange = any(not word.replace("'", "").isalpha() for word in said.left_over) or said.like_a_unit
+    if found.outcome is Outcome.COMMAND or len(said.left_over) > _MOST_LEFT_OVER or strange:
+        return Understanding(
+            Outcome.NOT_UNDERSTOOD, found.heard, unit=found.unit, reason="leftover",
+            ask=clarifications.again(unit),
+        )  # fmt: skip
+    if not taken or found.confirm:
+        return found
+    ask = clarifications.IS_IT_RIGHT
+    if found.value is not None:
+        ask = clarifications.right(found.value, expectation.unit)
+    elif found.outcome is Outcome.OVER_RANGE:
+        ask = clarifications.OVER_RANGE
+    return replace(found, confirm=True, reason=reason, ask=ask)
 
 
 class _Reader:
@@ -42,6 +110,7 @@ class _Reader:
 
     def read(self, items: list[Item]) -> Understanding:
         """The whole utterance."""
+        items = fractions_first(items)
         has_number = any(item.kind in NUMBER_KINDS and item.kind not in "XA" for item in items)
         if not has_number or _is_sign_alone(items):
             command = command_of(self.text, items, self.vocabulary)
@@ -85,6 +154,12 @@ class _Reader:
     def _spans(self, items: Sequence[Item]) -> list[NumberSpan]:
         return number_spans(items, self.vocabulary, self.unit, implied=self.settler.implied)
 
+    def _unit_unused(self, spans: Sequence[NumberSpan], items: Sequence[Item]) -> bool:
+        """Whether a unit was said that belongs to no number."""
+        said = {item.value for item in items if item.kind == Kind.UNIT}
+        used = {span.unit.name for span in spans if span.unit}
+        return bool(spans) and not said <= (used | {"32nds"})
+
     def _unsaid_unit(self, span: NumberSpan) -> Unit | None:
         """'one point two k' is ohms at a prompt for kilohms, and '5/32' inches at one for 32nds."""
         if span.unit or not self.unit or self.unit.factor == 1:
@@ -110,6 +185,8 @@ class _Reader:
             return self._refuse("unknown_word")
         displays = {item.kind for item in items} & {Kind.OVER_RANGE, Kind.NOTHING}
         spans = self._spans(items)
+        if self._unit_unused(spans, items):
+            return self._refuse("unit")
         if displays:
             return self._display(displays, spans, items)
         if not spans:
@@ -156,6 +233,9 @@ class _Reader:
             return self._no_value(span)
         if len(settled.values) > 1:
             return self._choose(settled.values, "two_meanings")
+        scaled = self.settler.other_scale(span, settled.values[0])
+        if scaled is not None:
+            return self._choose((settled.values[0], scaled), "scale")
         return self._single(span, said, settled.values[0], settled.why, approximate)
 
     def _single(

@@ -1,8 +1,8 @@
 """What technicians say, with the truth beside it, and how it fares: the rows of ``tests/data/spoken_*.tsv``.
 
 The rows were written before the grammars were read, in three ways of speaking (terse, chatty, Spanish-flavored). A
-third of them is set aside: nobody looks at how those fare while the grammars are worked on. Run as a program, it prints
-the figures of both parts; with ``--wrong`` it lists what went wrong among the others.
+third of them is set aside: nobody looks at how those fare while the grammars are worked on. Run as a program, it
+prints the figures of both parts; with ``--wrong`` it lists what went wrong among the others.
 """
 
 from __future__ import annotations
@@ -125,7 +125,9 @@ def main() -> None:
                   + ", ".join(f"{how} {part[how]} ({100 * part[how] / total:.1f} %)" for how in
                               ("right", "asked", "wrong asked", "wrong silent")))  # fmt: skip
         if len(kinds) > 1:
-            print("   " + "; ".join(f"{kind} {100 * part['right'] / part.total():.0f}" for kind, part in kinds.items()))
+            print(
+                "   " + "; ".join(f"{kind} {100 * part['right'] / part.total():.0f}" for kind, part in kinds.items())
+            )
 
 
 if __name__ == "__main__":
