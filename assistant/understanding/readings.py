@@ -43,7 +43,7 @@ def explained_reading(
     unit = vocabulary.unit(expectation.unit)
     dimension = unit.dimension if unit else ""
     items = scan(text, vocabulary, dimension)
-    said = spoken(text, items, vocabulary, dimension=dimension, place=expectation.prompt.rpartition(":")[2])
+    said = spoken(text, items, vocabulary, dimension=dimension, place=expectation.prompt.place or "")
     plain = _Reader(text, expectation, vocabulary, unit).read(tidy(items))
     commanded = plain.outcome is Outcome.COMMAND and not any(clause.valued for clause in said.clauses)
     if commanded or (not said.marked and not (plain.outcome is Outcome.NOT_UNDERSTOOD and plain.reason in _AGAIN)):

@@ -8,6 +8,7 @@ import pytest
 
 from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects, Outcome, Understanding
+from assistant.messages.prompts import Prompt
 from assistant.numerals.tokenizer import scan
 from assistant.numerals.units import Unit
 from assistant.understanding.interpret import understand
@@ -109,7 +110,7 @@ def test_another_place_is_asked_about(form: str) -> None:
 
 
 def test_the_place_of_the_prompt_is_no_other_place() -> None:
-    here = Expectation(Expects.READING, "check:sensor ohms:left rear", "ohm")
+    here = Expectation(Expects.READING, Prompt.read("check:sensor ohms:left rear"), "ohm")
     assert understand("left rear is twelve hundred ohms", here, VOCABULARY).value == 1200
     assert understand("right rear is twelve hundred ohms", here, VOCABULARY).outcome is Outcome.NOT_UNDERSTOOD
 

@@ -53,15 +53,15 @@ def rows(table: str) -> Iterator[Row]:
 def expectation(prompt: str) -> Expectation:
     """The prompt of a row: ``ohm 900..1400 OL=bad``, ``clean/fine; bent``, ``command`` or ``identifier``."""
     if prompt in ("command", "identifier"):
-        return Expectation(Expects(prompt), "table")
+        return Expectation(Expects(prompt))
     if ";" in prompt:
         forms = [part.strip().split("/") for part in prompt.split(";")]
-        return Expectation(Expects.CHOICE, "table", choices=tuple(Choice(one[0], tuple(one[1:])) for one in forms))
+        return Expectation(Expects.CHOICE, choices=tuple(Choice(one[0], tuple(one[1:])) for one in forms))
     unit, span, *rest = prompt.split()
     low, _, high = span.partition("..")
     over = rest[0].removeprefix("OL=") if rest else ""
     return Expectation(
-        Expects.READING, "table", unit, low=Decimal(low) if low else None, high=Decimal(high) if high else None,
+        Expects.READING, unit=unit, low=Decimal(low) if low else None, high=Decimal(high) if high else None,
         over_range=over,  # type: ignore[arg-type]
     )  # fmt: skip
 
