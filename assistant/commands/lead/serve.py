@@ -106,13 +106,13 @@ def serve(
 
         floor = ShopFloor(place, meter or "", model, folder if keep_sound else None)
         house = House(
-            floor,
-            pairing,
-            hearing,
-            deaf,
-            frozenset(known),
-            used is not None,
-            port,
+            shop=floor,
+            pairing=pairing,
+            hearing=hearing,
+            deaf_because=deaf,
+            names=frozenset(known),
+            secure=used is not None,
+            port=port,
         )
         if deaf:
             click.echo(f"({deaf} Typed answers work.)", err=True)

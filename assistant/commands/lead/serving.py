@@ -77,15 +77,15 @@ class ShopFloor:
         """The newest records, newest first."""
         return [
             RecordRow(
-                one.id,
-                one.started,
-                one.unit,
-                self._titles.get(one.procedure, one.procedure),
-                one.ending,
-                one.cause,
-                one.minutes,
-                one.damaged,
-                one.invented,
+                id=one.id,
+                started=one.started,
+                unit=one.unit,
+                procedure=self._titles.get(one.procedure, one.procedure),
+                ending=one.ending,
+                cause=one.cause,
+                minutes=one.minutes,
+                damaged=one.damaged,
+                invented=one.invented,
             )
             for one in self._summaries()
         ]
@@ -168,13 +168,13 @@ class ShopFloor:
 
         first = (work.told, NOTICE if self._sound is not None else "")
         return Opened(
-            work.header.session_id,
-            work.context,
-            clock.now,
-            opening,
-            past,
-            make_loop,
-            work.journal.close,
-            tuple(one for one in first if one),
-            self._sound is not None,
+            id=work.header.session_id,
+            context=work.context,
+            now=clock.now,
+            opening=opening,
+            past=past,
+            make_loop=make_loop,
+            close=work.journal.close,
+            told=tuple(one for one in first if one),
+            keeps_sound=self._sound is not None,
         )

@@ -7,6 +7,7 @@ from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -37,6 +38,24 @@ from assistant.session.offer import YES_OR_NO, Answer
 from assistant.setup.model import ModelIdentity
 
 EarMaker = Callable[[Clock], Ear]
+
+
+@dataclass(frozen=True, slots=True)
+class InputOptions:
+    """Where answers come from and whether the voice speaks, as given on the command line; see ``input_options``."""
+
+    listen: bool
+    headset: bool
+    typed: bool
+    answers: Path | None
+    audio: Path | None
+    keep_sound: bool
+    voice: bool | None
+
+    @property
+    def prepared(self) -> bool:
+        """True when every answer was given beforehand."""
+        return self.answers is not None or self.audio is not None
 
 
 def input_options(command: Callable[..., None]) -> Callable[..., None]:
@@ -86,115 +105,57 @@ def input_options(command: Callable[..., None]) -> Callable[..., None]:
 @place_options
 def start(
     procedure: str,
-    listen: bool,
-    headset: bool,
-    typed: bool,
-    answers: Path | None,
-    audio: Path | None,
-    keep_sound: bool,
-    voice: bool | None,
     unit: str,
     meter: str | None,
     technician: str,
     air_temperature: str | None,
     records: Path | None,
     store: str,
+    **given: Any,
 ) -> None:
     """Start a session with PROCEDURE: a name from 'leadsman procedures', or a file."""
+    options = InputOptions(**given)
     place = open_store_or_folder(records, store)
-    sound = _Sound(records or library.records_folder(), audio) if keep_sound else None
-    wishes = _wishes(listen, headset, typed, answers, audio, voice)
     air = parse_temperature(air_temperature) if air_temperature else None
     with ExitStack() as stack:
-        make_ear, model, source = _ear(stack, wishes, typed, answers, audio)
+        edges = _edges(stack, options, records)
         clock = SystemClock()
-        left = left_open(place, procedure, unit, clock.wall()) if answers is None and audio is None else None
-        front = None
-        if left is not None and wishes is None:
+        left = None if options.prepared else left_open(place, procedure, unit, clock.wall())
+        if left is not None and edges.wishes is None:
             which = told(left, catalog.load_vocabulary(), question=False).shown
             _notice(f"{which} Go on with it by: leadsman resume {left.id}")
-        elif left is not None and wishes is not None:
-            front = _front(stack, wishes, clock)
-            answer = _offered(left, front)
+        elif left is not None:
+            answer = _offered(left, edges.front(clock))
             if answer is Answer.NEITHER:
                 click.echo(f"\nNothing was begun. Go on with that session by: leadsman resume {left.id}")
                 return
             if answer is Answer.RESUME:
-                _run_resumed(stack, place, left.id, make_ear, wishes, voice, sound, front)
+                _run_resumed(edges, place, left.id)
                 return
             clock = SystemClock()
         work = new_session(
-            procedure, place, clock, meter=meter, unit=unit, air_fahrenheit=air, source=source, model=model,
-            technician=technician,
+            procedure, place, clock, meter=meter, unit=unit, air_fahrenheit=air, source=edges.source,
+            model=edges.model, technician=technician,
         )  # fmt: skip
         if work.remarks:
             _notice(work.remarks)
-        _run(stack, work, clock, make_ear, wishes, voice, None, sound, front)
+        _run(edges, work, clock)
 
 
 @click.command(epilog="Example: leadsman resume 20260131-142305-k3f")
 @click.argument("session_id", metavar="ID", required=False)
 @input_options
 @place_options
-def resume(
-    session_id: str | None,
-    listen: bool,
-    headset: bool,
-    typed: bool,
-    answers: Path | None,
-    audio: Path | None,
-    keep_sound: bool,
-    voice: bool | None,
-    records: Path | None,
-    store: str,
-) -> None:
+def resume(session_id: str | None, records: Path | None, store: str, **given: Any) -> None:
     """Go on with a session that was left. Without ID: the one left last."""
+    options = InputOptions(**given)
     place = open_store(records, store)
-    sound = _Sound(records or library.records_folder(), audio) if keep_sound else None
     if session_id is None:
         session_id = next((one.id for one in listed(place, left=True)), None)
         if session_id is None:
             raise OperatorError(f"No session in {place.where} was left unfinished.")
-    wishes = _wishes(listen, headset, typed, answers, audio, voice)
     with ExitStack() as stack:
-        make_ear, _, _ = _ear(stack, wishes, typed, answers, audio)
-        _run_resumed(stack, place, session_id, make_ear, wishes, voice, sound)
-
-
-def _wishes(
-    listen: bool, headset: bool, typed: bool, answers: Path | None, audio: Path | None, voice: bool | None
-) -> Wishes | None:
-    """What a live session should do, None for one that is not live: piped lines, answers or recordings."""
-    if sum([listen, typed, answers is not None, audio is not None]) > 1:
-        raise click.UsageError("Give only one of --listen, --typed, --answers and --audio.")
-    if answers is not None or audio is not None or not (listen or is_terminal()):
-        return None
-    return Wishes(True if listen else False if typed else None, headset, voice)
-
-
-def _ear(
-    stack: ExitStack, wishes: Wishes | None, typed: bool, answers: Path | None, audio: Path | None
-) -> tuple[EarMaker, ModelIdentity | None, str]:
-    """What makes the ear once the clock runs, the model it hears with, and how the record names it."""
-    if wishes is not None:
-        return lambda clock: ConsoleEar(clock.now), model_used(wishes), "typed" if typed else "microphone"
-    if audio is not None:
-        from assistant.asr.recognizer import Recognizer
-        from assistant.inputs.recording import RecordingEar, recordings_in
-        from assistant.setup.model import identity, model_folder
-
-        files = recordings_in(audio)
-        model = model_folder()
-        recognizer = stack.enter_context(Recognizer(model, catalog.load_vocabulary(), notice=_notice))
-        return (
-            lambda clock: RecordingEar(files, recognizer, clock.now, notice=_notice),
-            identity(model),
-            "recording",
-        )
-    if answers is not None:
-        lines = read_answers(answers)
-        return lambda clock: TypedAnswers(lines, clock.now), None, "typed"
-    return lambda clock: ConsoleEar(clock.now), None, "typed"
+        _run_resumed(_edges(stack, options, records), place, session_id)
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,10 +202,80 @@ class _Front:
     """Their clock."""
 
 
-def _front(stack: ExitStack, wishes: Wishes, clock: Clock) -> _Front:
-    time = _Time(clock)
-    live = open_live(stack, time, wishes, tell)
-    return _Front(live, Screen(live.mouth, interactive=live.chat is None and is_terminal()), time)
+@dataclass
+class _Edges:
+    """Where answers come from and where sentences go, as the options say; what is open is closed with the stack."""
+
+    stack: ExitStack
+    """Closes what is opened."""
+    options: InputOptions
+    """What was given on the command line."""
+    wishes: Wishes | None
+    """What a live session should do, None for one that is not live."""
+    make_ear: EarMaker
+    """Makes the input of a session that is not live, once its clock runs."""
+    model: ModelIdentity | None
+    """The model that answers are heard with."""
+    source: str
+    """How the record names the input."""
+    sound: _Sound | None
+    """Where sound is kept, None where none is."""
+    opened: _Front | None = None
+    """What is live, once it is open."""
+
+    def front(self, clock: Clock) -> _Front:
+        """What is live, opened when it is needed first; ``clock`` counts from here."""
+        if self.opened is None:
+            assert self.wishes is not None  # noqa: S101 - only a live session has a front
+            time = _Time(clock)
+            live = open_live(self.stack, time, self.wishes, tell)
+            screen = Screen(live.mouth, interactive=live.chat is None and is_terminal())
+            self.opened = _Front(live, screen, time)
+        self.opened.time.clock = clock
+        return self.opened
+
+
+def _edges(stack: ExitStack, options: InputOptions, records: Path | None) -> _Edges:
+    """The edges of one command.
+
+    Raises:
+        UsageError: more than one way of answering was asked for.
+        OperatorError: what was asked for cannot be had.
+    """
+    if sum([options.listen, options.typed, options.answers is not None, options.audio is not None]) > 1:
+        raise click.UsageError("Give only one of --listen, --typed, --answers and --audio.")
+    wishes = None
+    if not options.prepared and (options.listen or is_terminal()):
+        listen = True if options.listen else False if options.typed else None
+        wishes = Wishes(listen, options.headset, options.voice)
+    make_ear, model, source = _ear(stack, wishes, options)
+    sound = _Sound(records or library.records_folder(), options.audio) if options.keep_sound else None
+    return _Edges(stack, options, wishes, make_ear=make_ear, model=model, source=source, sound=sound)
+
+
+def _ear(
+    stack: ExitStack, wishes: Wishes | None, options: InputOptions
+) -> tuple[EarMaker, ModelIdentity | None, str]:
+    """What makes the input once the clock runs, the model it hears with, and how the record names it."""
+    if wishes is not None:
+        return lambda clock: ConsoleEar(clock.now), model_used(wishes), "typed" if options.typed else "microphone"
+    if options.audio is not None:
+        from assistant.asr.recognizer import Recognizer
+        from assistant.inputs.recording import RecordingEar, recordings_in
+        from assistant.setup.model import identity, model_folder
+
+        files = recordings_in(options.audio)
+        model = model_folder()
+        recognizer = stack.enter_context(Recognizer(model, catalog.load_vocabulary(), notice=_notice))
+        return (
+            lambda clock: RecordingEar(files, recognizer, clock.now, notice=_notice),
+            identity(model),
+            "recording",
+        )
+    if options.answers is not None:
+        lines = read_answers(options.answers)
+        return lambda clock: TypedAnswers(lines, clock.now), None, "typed"
+    return lambda clock: ConsoleEar(clock.now), None, "typed"
 
 
 def _offered(left: LeftOpen, front: _Front) -> Answer:
@@ -256,50 +287,31 @@ def _offered(left: LeftOpen, front: _Front) -> Answer:
     return ask(left, front.live.ear, front.screen, front.time, vocabulary)
 
 
-def _run_resumed(
-    stack: ExitStack,
-    place: Store,
-    session_id: str,
-    make_ear: EarMaker,
-    wishes: Wishes | None,
-    voice: bool | None,
-    sound: _Sound | None,
-    front: _Front | None = None,
-) -> None:
+def _run_resumed(edges: _Edges, place: Store, session_id: str) -> None:
     work, clock = resume_session(place, session_id, SystemClock)
     for finding in work.journal.damage:
         click.echo(f"(record: {finding})", err=True)
-    _run(stack, work, clock, make_ear, wishes, voice, Resumed(at=clock.now()), sound, front)
+    _run(edges, work, clock, Resumed(at=clock.now()))
 
 
-def _run(
-    stack: ExitStack,
-    work: Work,
-    clock: Clock,
-    make_ear: EarMaker,
-    wishes: Wishes | None,
-    voice: bool | None,
-    opening: Fact | None,
-    sound: _Sound | None,
-    front: _Front | None = None,
-) -> None:
-    stack.callback(work.journal.close)
-    if wishes is None:
+def _run(edges: _Edges, work: Work, clock: Clock, opening: Fact | None = None) -> None:
+    """Lead one session to its end and say where its record lies."""
+    edges.stack.callback(work.journal.close)
+    if edges.wishes is None:
         live = None
-        ear: Ear = make_ear(clock)
-        stack.callback(ear.close)
-        screen = Screen(open_voice(stack, aloud=bool(voice)))
+        ear: Ear = edges.make_ear(clock)
+        edges.stack.callback(ear.close)
+        screen = Screen(open_voice(edges.stack, aloud=bool(edges.options.voice)))
     else:
-        front = front or _front(stack, wishes, clock)
-        front.time.clock = clock
+        front = edges.front(clock)
         live, ear, screen = front.live, front.live.ear, front.screen
     if work.told:
         screen.say(clock.now(), Sentence(work.told, work.told))
     writer: Writer = work.journal
-    if sound is not None:
+    if edges.sound is not None:
         screen.say(clock.now(), Sentence(NOTICE, NOTICE))
-        source = live.ear.sound_of if live is not None else sound.of
-        writer = SoundKeepingJournal(work.journal, sound.folder, work.header.session_id, source, screen.notice)
+        source = live.ear.sound_of if live is not None else edges.sound.of
+        writer = SoundKeepingJournal(work.journal, edges.sound.folder, work.header.session_id, source, screen.notice)
     loop = Loop(work.context, work.state, writer, ear, screen, clock, history=work.history)
     if live is not None and live.chat is not None:
         loop.on_listen = _shown_on(live.chat, loop)
