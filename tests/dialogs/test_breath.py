@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from random import Random
 
 import pytest
 
 from assistant import catalog
+from assistant.clock import ScriptedClock
 from assistant.diagnosis.fault_model import fault_model
-from assistant.messages import Began, Fact, Finish, Heard, Hypothesis, Listen, Recorded, Say, Source
-from assistant.messages.decisions import Effect, Record
+from assistant.loop import Loop
+from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, Say, Source
+from assistant.messages.decisions import Effect
 from assistant.phrasing.phrase import phrase
 from assistant.phrasing.speech_chunks import LONGEST, seconds_of
 from assistant.procedure.load import list_procedures, load_procedure
@@ -31,7 +34,9 @@ SLOW = {"trailer-abs-light-on", "tractor-abs-light-on"}
 """Procedures whose sessions take too long for the small suite."""
 PROMPTS = {"ready", "caution", "fact", "access", "check", "fix", "proof", "close"}
 """Kinds of prompts at which everything is asked about once."""
-STEPS = 8000
+STEPS = 4000
+"""Answers after which a session that does not end is given up."""
+STARTED = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 
 
 def a_unit(procedure: Procedure, seed: int) -> SimulatedUnit:
@@ -57,40 +62,42 @@ class Walk:
         self.rests = 0
         self._asked: set[str] = set()
         self._aside: list[str] = []
+        self._said: list[Say] = []
 
     def run(self) -> str:
         """Lead it to its end; the ending, '' when it does not end."""
-        state, fact = begin(self.context), Began(0.0)
-        said: list[Say] = []
-        for number in range(STEPS):
-            state, effects = step(self.context, state, fact)
-            said += [effect for effect in effects if isinstance(effect, Say)]
-            finish = [effect.ending for effect in effects if isinstance(effect, Finish)]
-            if finish:
-                self.turns.append(("end", said))
-                return finish[0]
-            following = self._following(effects, number)
-            if isinstance(following, Recorded):
-                fact = following
-                continue
-            prompt = next(effect for effect in effects if isinstance(effect, Listen)).expectation.prompt
-            self.turns.append((str(prompt), said))
-            fact, said = self._heard_out(state, said) or following, []
-        return ""
+        self.loop = Loop(
+            self.context, begin(self.context), self.record, self, None, ScriptedClock(STARTED), step=self._step
+        )
+        ending = self.loop.run()
+        self.turns.append(("end", self._said))
+        return "" if ending == "left" else ending
 
-    def _heard_out(self, state: State, said: list[Say]) -> Fact | None:
+    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
+        """The rest of a list, something aside, or the answer."""
+        if len(self.turns) >= STEPS:
+            return InputEnded(0.0)
+        said, self._said = self._said, []
+        self.turns.append((str(expectation.prompt), said))
+        return self._heard_out(said) or self._answer(expectation)
+
+    def close(self) -> None:
+        """Nothing to let go of."""
+
+    def _step(self, context: Context, state: State, fact: Fact) -> tuple[State, tuple[Effect, ...]]:
+        state, effects = step(context, state, fact)
+        self._said += [effect for effect in effects if isinstance(effect, Say)]
+        return state, effects
+
+    def _heard_out(self, said: list[Say]) -> Fact | None:
         """'Go on' while there is more of a list, 'more' every other time."""
         if not said or not any(one.key == "rest" or "go on" in str(one.slots.get("text")) for one in said):
             return None
-        assert state.dialog.rest, "more was promised"
+        assert self.loop.state.dialog.rest, "more was promised"
         self.rests += 1
         return heard("go on" if self.rests % 2 else "more")
 
-    def _following(self, effects: tuple[Effect, ...], number: int) -> Fact:
-        for effect in effects:
-            if isinstance(effect, Record):
-                return Recorded(0.0, self.record.append(effect, (), 0.0))
-        wanted = next(effect for effect in effects if isinstance(effect, Listen)).expectation
+    def _answer(self, wanted: Expectation) -> Fact:
         kind = str(wanted.prompt.overlaid or wanted.prompt.kind)
         if wanted.prompt not in self._asked and kind in PROMPTS:
             self._asked.add(wanted.prompt)
