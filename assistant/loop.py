@@ -13,7 +13,7 @@ from typing import Any, Generic, Protocol, TypeVar
 
 from assistant.clock import Clock
 from assistant.errors import DefectError, OperatorError
-from assistant.inputs.ports import Ear
+from assistant.inputs.ports import Listener
 from assistant.messages import (
     Began,
     Expectation,
@@ -95,7 +95,7 @@ class Loop(Generic[ContextT, StateT]):
     state: StateT
     writer: Writer | None
     """None for a dialogue that records nothing."""
-    ear: Ear
+    listener: Listener
     teller: Teller | None
     """None where nobody listens: then no sentence is made, and none is kept with an entry."""
     clock: Clock
@@ -162,7 +162,7 @@ class Loop(Generic[ContextT, StateT]):
         if self.teller is not None:
             self.teller.listening(expectation)
         try:
-            fact = self.ear.listen(expectation, seconds)
+            fact = self.listener.listen(expectation, seconds)
         except KeyboardInterrupt:
             fact = InputEnded(at=self.clock.now())
         if isinstance(fact, Heard) and self.teller is not None:

@@ -22,7 +22,7 @@ class FakeClock:
         self.at += seconds
 
 
-class FakeEar:
+class FakeListener:
     """Gives prepared facts in order, then ``InputEnded``; a text stands for a typed answer."""
 
     def __init__(self, answers: Sequence[str | Fact], clock: FakeClock | None = None) -> None:

@@ -62,8 +62,8 @@ def begin(folder: Path, clock: ScriptedClock) -> Work:
 
 
 def play(work: Work, clock: ScriptedClock, answers: Sequence[str], writer: object, trace: Trace) -> str:
-    ear = TypedAnswers(answers, clock.now)
-    return Loop(work.context, work.state, writer, ear, trace, clock, lambda _: clock.advance(10)).run()
+    listener = TypedAnswers(answers, clock.now)
+    return Loop(work.context, work.state, writer, listener, trace, clock, lambda _: clock.advance(10)).run()
 
 
 def test_what_is_said_after_an_answer_waits_for_the_disk(tmp_path: Path) -> None:
@@ -115,8 +115,8 @@ def test_resume_asks_the_pending_prompt_again(tmp_path: Path) -> None:
         return made
 
     resumed, clock2 = resume_session(tmp_path, work.header.session_id, later)
-    ear = TypedAnswers(["every tractor"], clock2.now)
-    Loop(resumed.context, resumed.state, resumed.journal, ear, again, clock2).run(Resumed(at=clock2.now()))
+    listener = TypedAnswers(["every tractor"], clock2.now)
+    Loop(resumed.context, resumed.state, resumed.journal, listener, again, clock2).run(Resumed(at=clock2.now()))
     resumed.journal.close()
     assert next(text for kind, text in again.events if kind == "listen") == pending == "fact:tractors"
     session = session_in(tmp_path, work.header.session_id)

@@ -28,7 +28,7 @@ class _Rank(IntEnum):
     GRAMMAR = 2
 
 
-class SharedHearing:
+class SharedRecognizer:
     """Hears for every session; its methods may be called from any thread.
 
     Args:

@@ -8,7 +8,7 @@ KEPT = 8
 """Spoken answers whose sound is remembered."""
 
 
-class KeptSounds:
+class RecentAudio:
     """The sounds of the last few spoken answers, each under a name of its own.
 
     Args:

@@ -15,7 +15,7 @@ import numpy as np
 
 from assistant.audio.endpointer import Endpointer, Phase, Waits
 from assistant.audio.sound import RATE, Samples
-from assistant.audio.vad import FRAME, Voice
+from assistant.audio.vad import FRAME, VoiceDetector
 from assistant.messages import Hearing
 from assistant.understanding.completeness import Sofar
 
@@ -30,7 +30,7 @@ NOTHING = Hearing(())
 Decode = Callable[[Samples], Future[Hearing]]
 
 
-class Gathering:
+class Segmenter:
     """Gathers one answer.
 
     Args:
@@ -43,7 +43,7 @@ class Gathering:
 
     def __init__(
         self,
-        voice: Voice,
+        voice: VoiceDetector,
         tells: Callable[[str], Sofar],
         decode: Decode,
         waits: Waits = USUAL,

@@ -22,7 +22,7 @@ _BEFORE = 64
 _RATE = np.array(16000, dtype=np.int64)
 
 
-class Voice(Protocol):
+class VoiceDetector(Protocol):
     """Tells frame by frame how likely a voice is."""
 
     def likelihood(self, frame: Samples) -> float:
@@ -30,7 +30,7 @@ class Voice(Protocol):
         ...
 
 
-class NoVoice:
+class NoDetector:
     """Finds no voice: without a microphone nothing is fed."""
 
     def likelihood(self, frame: Samples) -> float:  # noqa: ARG002 - there is nothing to judge
@@ -38,7 +38,7 @@ class NoVoice:
         return 0.0
 
 
-class LevelVoice:
+class LevelDetector:
     """By the level above a noise floor that follows the quietest of late."""
 
     def __init__(self, over_db: float = 9.0) -> None:
@@ -57,7 +57,7 @@ class LevelVoice:
         return float(1.0 / (1.0 + np.exp(-(above - self._over) / 2.0)))
 
 
-class TrainedVoice:
+class TrainedDetector:
     """The trained detector. Each one holds a kilobyte of state: the network itself is read once for all.
 
     Raises:
@@ -95,14 +95,14 @@ def _network() -> Any:
 
 def has_voice(samples: Samples, least: float = 0.5) -> bool:
     """Whether any frame of a sound holds a voice with at least this likelihood."""
-    voice = make_voice()
+    voice = make_detector()
     starts = range(0, len(samples) - FRAME + 1, FRAME)
     return any(voice.likelihood(samples[start : start + FRAME]) >= least for start in starts)
 
 
-def make_voice() -> Voice:
+def make_detector() -> VoiceDetector:
     """The best detector that this machine has."""
     try:
-        return TrainedVoice()
+        return TrainedDetector()
     except Exception:  # noqa: BLE001 - its library has exceptions of its own, and not for every system
-        return LevelVoice()
+        return LevelDetector()

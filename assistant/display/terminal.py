@@ -15,7 +15,7 @@ PERSON = "You"
 _GUTTER = 19  # clock, speaker and the spaces between them
 
 
-class Voice(Protocol):
+class Speaks(Protocol):
     """Something that speaks aloud; silence is one too."""
 
     def say(self, text: str) -> None:
@@ -32,7 +32,7 @@ class Screen:
         interactive: True when a person types at this terminal: then their own line already stands there.
     """
 
-    def __init__(self, voice: Voice | None = None, out: TextIO | None = None, *, interactive: bool = False) -> None:
+    def __init__(self, voice: Speaks | None = None, out: TextIO | None = None, *, interactive: bool = False) -> None:
         self._voice = voice
         self._out = out or sys.stdout
         self._interactive = interactive

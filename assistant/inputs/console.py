@@ -65,7 +65,7 @@ def lines_of(stream: Lines) -> Iterator[str]:
             yield line
 
 
-class ConsoleEar:
+class ConsoleListener:
     """Answers typed by a person or piped in by a program, read as they come.
 
     Args:

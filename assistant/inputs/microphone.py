@@ -1,4 +1,4 @@
-"""The ear of a live session: the keyboard and the microphone at once, whichever answers first.
+"""Live answers: by the keyboard and the microphone at once, whichever comes first.
 
 Half duplex: what comes in while we speak, and for ``GUARD`` seconds after, is dropped before anybody hears it. With a
 headset only 'stop' and 'say again' are listened for meanwhile. A lost microphone is told once, looked for every
@@ -14,10 +14,10 @@ from concurrent.futures import ThreadPoolExecutor
 
 from assistant.asr.rejection import is_for_us
 from assistant.audio.microphone import Frame, Lost, Microphone, OtherMicrophoneError
-from assistant.audio.recent import KeptSounds
-from assistant.audio.segmenter import NOTHING, Gathering
+from assistant.audio.recent import RecentAudio
+from assistant.audio.segmenter import NOTHING, Segmenter
 from assistant.audio.sound import Samples, sound_of_samples
-from assistant.audio.vad import NoVoice, Voice, make_voice
+from assistant.audio.vad import NoDetector, VoiceDetector, make_detector
 from assistant.errors import OperatorError
 from assistant.inputs.keyboard import TypedLines
 from assistant.inputs.ports import Clock, Hears, Keyboard, Opens
@@ -35,7 +35,7 @@ from assistant.messages import (
     WentQuiet,
 )
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.tts.voice import Mouth
+from assistant.tts.voice import Voice
 from assistant.understanding.completeness import so_far
 
 GUARD = 0.25
@@ -49,7 +49,7 @@ _TICK = 0.02
 ON, OFF = ("voice on", "listen", "microphone on"), ("voice off", "microphone off")
 
 
-class LiveEar:
+class LiveListener:
     """Waits for what is said or typed.
 
     Args:
@@ -57,7 +57,7 @@ class LiveEar:
         vocabulary: what people say.
         keyboard: typed lines, None without a keyboard.
         hearing: makes the recognizer when it is needed first; raises OperatorError.
-        mouth: our own voice, which must not be heard; None when we are silent.
+        voice: our own voice, which must not be heard; None when we are silent.
         notice: takes one sentence about the microphone.
         open_microphone: opens the microphone of a name, '' for the usual one.
         headset: True when our voice cannot reach the microphone.
@@ -70,14 +70,14 @@ class LiveEar:
         vocabulary: Vocabulary,
         keyboard: Keyboard | None,
         hearing: Callable[[], Hears],
-        mouth: Mouth | None,
+        voice: Voice | None,
         notice: Callable[[str], None],
         open_microphone: Opens = Microphone,
         *,
         headset: bool = False,
-        detector: Voice | None = None,
+        detector: VoiceDetector | None = None,
     ) -> None:
-        self._now, self._vocabulary, self._mouth = now, vocabulary, mouth
+        self._now, self._vocabulary, self._voice = now, vocabulary, voice
         self._typed = TypedLines(keyboard)
         self._make_hearing = hearing
         self._notice, self._open, self._headset = notice, open_microphone, headset
@@ -91,9 +91,9 @@ class LiveEar:
         self._pending: list[Fact] = []
         self._complained = 0.0
         self._pool = ThreadPoolExecutor(1, thread_name_prefix="leadsman-hear")
-        self._overheard: Gathering | None = None
+        self._overheard: Segmenter | None = None
         self._expectation = Expectation(Expects.COMMAND)
-        self._sounds = KeptSounds("spoken")
+        self._sounds = RecentAudio("spoken")
         self.told_end = 0.0
         """Monotonic seconds at which the last answer was found to be over."""
 
@@ -113,7 +113,7 @@ class LiveEar:
         if self._hearing is None:
             self._hearing = self._make_hearing()
         if self._detector is None:
-            self._detector = make_voice()
+            self._detector = make_detector()
         if self._microphone is None:
             self._microphone = self._open(self._wanted)
             self._wanted = self._microphone.name
@@ -126,26 +126,26 @@ class LiveEar:
             return self._pending.pop(0)
         if self._hearing is not None and self._listens:
             self._hearing.prepare(expectation)
-        gathering = self._gathering(expectation)
+        segmenter = self._segmenter(expectation)
         deadline = None if seconds is None else time.monotonic() + seconds
         while True:
-            if self._mouth is not None:
-                self._mouth.rest()
+            if self._voice is not None:
+                self._voice.rest()
             if (fact := self._keys(_TICK)) is not None:
                 return fact
             if self._microphone is None and self._listens:
                 self._look_again()
-                gathering = self._gathering(expectation)
-            over, lost = self._sound(gathering)
+                segmenter = self._segmenter(expectation)
+            over, lost = self._sound(segmenter)
             if lost is not None:
                 return lost
             if over:
-                fact = self._understood(gathering)
+                fact = self._understood(segmenter)
                 if fact is not None:
                     return fact
-                gathering = self._gathering(expectation)
+                segmenter = self._segmenter(expectation)
                 deadline = None if seconds is None else time.monotonic() + seconds
-            if deadline is not None and time.monotonic() > deadline and not gathering.began:
+            if deadline is not None and time.monotonic() > deadline and not segmenter.began:
                 return WentQuiet(self._now())
 
     def interrupts(self) -> bool:
@@ -154,7 +154,7 @@ class LiveEar:
         if self._microphone is None or self._hearing is None:
             return waiting
         if self._overheard is None:
-            self._overheard = self._gathering(self._expectation)
+            self._overheard = self._segmenter(self._expectation)
         over, lost = self._sound(self._overheard, speaking=True)
         if lost is not None:
             self._pending.append(lost)
@@ -178,7 +178,7 @@ class LiveEar:
 
     def _keys(self, seconds: float) -> Fact | None:
         """What was typed, as a fact; switching the voice is ours to do."""
-        if self._typed.ended or (self._mouth is not None and self._mouth.broken_off):
+        if self._typed.ended or (self._voice is not None and self._voice.broken_off):
             return InputEnded(self._now())
         line = self._typed.take(seconds, listens=self._listens)
         if line is None:
@@ -203,8 +203,8 @@ class LiveEar:
             self._notice(str(error))
         else:
             self._notice(f"Listening with {self.state}.")
-            if self._mouth is not None:
-                self._mouth.on = True
+            if self._voice is not None:
+                self._voice.on = True
 
     def _switch_off(self) -> None:
         self._listens = False
@@ -228,21 +228,21 @@ class LiveEar:
         else:
             self._offered = ""
             self._notice(f"The microphone is back: {self.state}.")
-            if self._mouth is not None:
-                self._mouth.acknowledge(understood=True)
+            if self._voice is not None:
+                self._voice.acknowledge(understood=True)
 
-    def _sound(self, gathering: Gathering, *, speaking: bool = False) -> tuple[bool, MicrophoneLost | None]:
+    def _sound(self, segmenter: Segmenter, *, speaking: bool = False) -> tuple[bool, MicrophoneLost | None]:
         """Take in what the microphone has: whether the answer is over, or the microphone lost."""
         if self._microphone is None:
             return False, None
         quiet_from = 0.0
-        if self._mouth is not None and not self._headset:
-            quiet_from = math.inf if speaking else self._mouth.silent_since + GUARD
+        if self._voice is not None and not self._headset:
+            quiet_from = math.inf if speaking else self._voice.silent_since + GUARD
         for event in self._microphone.events():
             if isinstance(event, Frame):
                 if event.at < quiet_from:
                     continue
-                if gathering.feed(event.samples, lost=event.lost):
+                if segmenter.feed(event.samples, lost=event.lost):
                     self.told_end = time.monotonic()
                     return True, None
             elif isinstance(event, Lost):
@@ -254,11 +254,11 @@ class LiveEar:
                 self._notice(MUTED)
         return False, None
 
-    def _understood(self, gathering: Gathering) -> Fact | None:
+    def _understood(self, segmenter: Segmenter) -> Fact | None:
         """The fact of a spoken answer; None when no answer was in it."""
-        heard = gathering.hearing()
+        heard = segmenter.hearing()
         words = set(heard.hypotheses[0].words.split()) if heard.hypotheses else set()
-        if gathering.lost and words:
+        if segmenter.lost and words:
             self._complain(always=True)
             self._notice("Sound was lost inside that answer. Say it again.")
             return None
@@ -267,20 +267,20 @@ class LiveEar:
         if not is_for_us(heard, self._expectation, self._vocabulary):
             self._complain()
             return None
-        if self._mouth is not None:
-            self._mouth.acknowledge(understood=True)
-        name = self._sounds.keep(gathering.samples)
+        if self._voice is not None:
+            self._voice.acknowledge(understood=True)
+        name = self._sounds.keep(segmenter.samples)
         return Heard(self._now(), heard.hypotheses, Source.MICROPHONE, heard.snr_db, name)
 
     def _complain(self, *, always: bool = False) -> None:
-        if self._mouth is not None and (always or time.monotonic() - self._complained > COMPLAIN):
+        if self._voice is not None and (always or time.monotonic() - self._complained > COMPLAIN):
             self._complained = time.monotonic()
-            self._mouth.acknowledge(understood=False)
+            self._voice.acknowledge(understood=False)
 
-    def _gathering(self, expectation: Expectation) -> Gathering:
+    def _segmenter(self, expectation: Expectation) -> Segmenter:
         detector = self._detector
-        return Gathering(
-            detector if detector is not None else NoVoice(),
+        return Segmenter(
+            detector if detector is not None else NoDetector(),
             lambda words: so_far(words, expectation, self._vocabulary),
             lambda samples: self._pool.submit(self._hear, samples, expectation),
         )

@@ -16,7 +16,7 @@ Opens = Callable[[str], Microphone]
 """Opens the microphone of a name, '' for the usual one."""
 
 
-class Ear(Protocol):
+class Listener(Protocol):
     """A source of answers: keyboard, recordings, microphone or page."""
 
     def listen(self, expectation: Expectation, seconds: float | None) -> Fact:

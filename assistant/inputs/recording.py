@@ -35,7 +35,7 @@ def recordings_in(folder: Path) -> list[Path]:
     return sorted(found, key=_name_order)
 
 
-class RecordingEar:
+class RecordedListener:
     """Plays recordings to the recognizer as if they were spoken now.
 
     Args:

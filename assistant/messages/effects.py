@@ -16,7 +16,7 @@ class Say:
     """Speak (and show) one thing. ``phrasing.phrase`` turns the key and its slots into sentences."""
 
     key: str
-    """Name of a phrase in ``mouth/phrases``."""
+    """Name of a phrase in ``phrasing/sentences``."""
     slots: Mapping[str, Slot] = field(default_factory=dict)
 
 

@@ -75,7 +75,7 @@ class Partner:
         return heard
 
     def close(self) -> None:
-        """End the person's ear."""
+        """Take no more of the person's answers."""
         if self._person is not None:
             self._person.close()
 

@@ -17,7 +17,7 @@ import numpy as np
 from assistant.audio import tones
 from assistant.audio.player import SilentLoudspeakerError
 from assistant.audio.sound import Samples
-from assistant.tts.rendering import VoiceFailedError
+from assistant.tts.synthesizer import VoiceFailedError
 
 GIVE_UP = 3
 """Failures in a row after which everything is text only."""
@@ -29,10 +29,10 @@ _LEAST = 25
 """Characters below which a sentence is spoken together with the next."""
 
 
-class Renders(Protocol):
+class Synthesizes(Protocol):
     """Makes sound of a sentence."""
 
-    def render(self, text: str) -> tuple[Samples, int]:
+    def synthesize(self, text: str) -> tuple[Samples, int]:
         """Samples and samples a second; raises VoiceFailedError."""
         ...
 
@@ -66,11 +66,11 @@ class Plays(Protocol):
         ...
 
 
-class Mouth:
+class Voice:
     """Speaks.
 
     Args:
-        renderer: makes the sound.
+        synthesizer: makes the sound.
         player: plays it.
         notice: takes one sentence when the voice fails.
         interrupted: asked again and again while speaking; True ends it (someone typed, or said 'stop' in a headset).
@@ -79,12 +79,12 @@ class Mouth:
 
     def __init__(
         self,
-        renderer: Renders,
+        synthesizer: Synthesizes,
         player: Plays,
         notice: Callable[[str], None],
         interrupted: Callable[[], bool] | None = None,
     ) -> None:
-        self._renderer, self._player, self._notice = renderer, player, notice
+        self._synthesizer, self._player, self._notice = synthesizer, player, notice
         self.interrupted = interrupted
         self._failures = 0
         self._told = False
@@ -108,12 +108,12 @@ class Mouth:
             return
         parts = sentences(text)
         try:
-            coming: Future[tuple[Samples, int]] | None = self._pool.submit(self._renderer.render, parts[0])
+            coming: Future[tuple[Samples, int]] | None = self._pool.submit(self._synthesizer.synthesize, parts[0])
             for index in range(len(parts)):
                 assert coming is not None  # noqa: S101 - one for each part
                 samples, rate = coming.result()
                 more = index + 1 < len(parts)
-                coming = self._pool.submit(self._renderer.render, parts[index + 1]) if more else None
+                coming = self._pool.submit(self._synthesizer.synthesize, parts[index + 1]) if more else None
                 if not index:
                     # a device that wakes up swallows the first moments
                     samples = np.concatenate([np.zeros(round(LEAD_IN * rate), dtype=np.int16), samples])
@@ -159,7 +159,7 @@ class Mouth:
         """Let go of the engine and the loudspeaker."""
         self._player.close()
         self._pool.shutdown(wait=True, cancel_futures=True)
-        self._renderer.close()
+        self._synthesizer.close()
 
     def _wait(self) -> bool:
         """Wait until it was heard; True when it was interrupted."""

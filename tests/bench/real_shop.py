@@ -16,9 +16,9 @@ from typing import Any
 
 import numpy as np
 
-from assistant.asr.scheduler import SharedHearing
+from assistant.asr.scheduler import SharedRecognizer
 from assistant.audio.sound import RATE, Samples, read_sound
-from assistant.audio.vad import make_voice
+from assistant.audio.vad import make_detector
 from assistant.commands.lead.serving import ShopFloor
 from assistant.scenes import StoredScene
 from assistant.web.microphone_stream import Voice
@@ -67,7 +67,7 @@ class Phone:
     """
 
     def __init__(
-        self, floor: ShopFloor, hears: SharedHearing, scene: StoredScene, *, rest: float, speaks: float
+        self, floor: ShopFloor, hears: SharedRecognizer, scene: StoredScene, *, rest: float, speaks: float
     ) -> None:
         self._floor, self._hears, self._scene, self._rest, self._speaks = floor, hears, scene, rest, speaks
         self._sounds = {path: read_sound(path).samples for _, path in scene.spoken}
@@ -81,7 +81,7 @@ class Phone:
         while time.monotonic() < until:
             opened = await asyncio.to_thread(self._floor.start, self._scene.scene.procedure, "", "shop", "")
             bay = Bay(opened)
-            voice = Voice(bay.ear, self._hears, bay.vocabulary, make_voice, self._told)
+            voice = Voice(bay.listener, self._hears, bay.vocabulary, make_detector, self._told)
             bay.start()
             try:
                 await self._session(bay, voice, until)
@@ -95,7 +95,7 @@ class Phone:
         turn, said = 0, 0
         answer: Path | None = None
         while bay.running and time.monotonic() < until:
-            now, expectation = bay.ear.current()
+            now, expectation = bay.listener.current()
             if now == turn or expectation is None:
                 await asyncio.sleep(LOOK)
                 continue
@@ -110,9 +110,9 @@ class Phone:
             while self._fate in ("", "nothing") and bay.running and time.monotonic() < until:
                 ended = await self._speak(voice, f"answer {said}", turn, asked, self._sounds[answer])
                 said += 1
-            while bay.running and bay.ear.current()[0] == turn and time.monotonic() < until:
+            while bay.running and bay.listener.current()[0] == turn and time.monotonic() < until:
                 await asyncio.sleep(LOOK)
-            if self._fate == "taken" and bay.ear.current()[0] != turn:
+            if self._fate == "taken" and bay.listener.current()[0] != turn:
                 self.replies.append(time.monotonic() - ended)
 
     async def _speak(self, voice: Voice, identity: str, turn: int, prompt: str, samples: Samples) -> float:

@@ -23,14 +23,14 @@ from assistant.audio.player import Player
 from assistant.audio.sound import Sound
 from assistant.clock import SystemClock
 from assistant.composition import new_session
-from assistant.inputs.microphone import LiveEar
+from assistant.inputs.microphone import LiveListener
 from assistant.loop import Loop
 from assistant.messages import Expectation, Heard, Hearing
 from assistant.phrasing.phrase import Sentence
 from assistant.records.store.folder import FolderStore
 from assistant.setup.model import model_folder
-from assistant.tts.rendering import Renderer
-from assistant.tts.voice import Mouth
+from assistant.tts.synthesizer import Synthesizer
+from assistant.tts.voice import Voice
 from assistant.understanding.completeness import so_far
 
 RATE = 16000
@@ -108,10 +108,14 @@ class Trial:
         clock = SystemClock()
         work = new_session(scene["procedure"], FolderStore(records), clock, meter=scene.get("meter"))
         self._work = work
-        self._mouth = Mouth(Renderer(), Player(), self.notice, self._cut)
+        self._voice = Voice(Synthesizer(), Player(), self.notice, self._cut)
         self._hears = Timed(Recognizer(model_folder(), self._vocabulary))
-        self._ear = LiveEar(clock.now, self._vocabulary, None, lambda: self._hears, self._mouth, self.notice)
-        self._loop = Loop(work.context, work.state, work.journal, self._ear, self, clock, on_listen=self._listening)
+        self._listener = LiveListener(
+            clock.now, self._vocabulary, None, lambda: self._hears, self._voice, self.notice
+        )
+        self._loop = Loop(
+            work.context, work.state, work.journal, self._listener, self, clock, on_listen=self._listening
+        )
         self._room, self._speaker = Tap("room.monitor"), Tap("loudspeaker.monitor")
         self._threads: list[threading.Thread] = []
         self._words = ""
@@ -119,12 +123,12 @@ class Trial:
 
     def run(self) -> None:
         """Play it to its end."""
-        self._ear.start()
+        self._listener.start()
         self._loop.run()
         self._measure()
         self._work.journal.close()
-        self._ear.close()
-        self._mouth.close()
+        self._listener.close()
+        self._voice.close()
         self._room.close()
         self._speaker.close()
 
@@ -134,7 +138,7 @@ class Trial:
 
     def say(self, at: float, sentence: Sentence) -> None:
         """As a screen does: aloud."""
-        self._mouth.say(sentence.spoken)
+        self._voice.say(sentence.spoken)
         self._first_began()
 
     def heard(self, at: float, fact: Heard) -> None:
@@ -146,12 +150,12 @@ class Trial:
 
     def _cut(self) -> bool:
         """True once enough of our speech in this turn was played."""
-        return self._mouth.began > self._turn and time.monotonic() > self._first_began() + LISTENED
+        return self._voice.began > self._turn and time.monotonic() > self._first_began() + LISTENED
 
     def _first_began(self) -> float:
         """When our speech in this turn began."""
         if self._began_first <= self._turn:
-            self._began_first = self._mouth.began
+            self._began_first = self._voice.began
         return self._began_first
 
     def _listening(self, expectation: Expectation) -> None:
@@ -185,7 +189,7 @@ class Trial:
             return
         time.sleep(0.15)  # what was played comes through the taps
         room = self._room.loud(self._spoken_at)
-        room = room[room < self._ear.told_end]
+        room = room[room < self._listener.told_end]
         if not len(room):
             return
         ended = float(room[-1])
@@ -202,9 +206,9 @@ class Trial:
                     "so_far": str(so_far(self._words, self._asked, self._vocabulary)),
                     "tone": starts[0] - ended,
                     "speech": starts[1] - ended,
-                    "endpoint": self._ear.told_end - ended,
+                    "endpoint": self._listener.told_end - ended,
                     "decode": self._hears.took,
-                    "think": began - self._ear.told_end,
+                    "think": began - self._listener.told_end,
                     "device": starts[1] - began,
                 }
             ),

@@ -18,9 +18,9 @@ import pytest
 import soundfile
 
 from assistant.asr.recognizer import Recognizer
-from assistant.asr.scheduler import SharedHearing
+from assistant.asr.scheduler import SharedRecognizer
 from assistant.audio.sound import RATE, read_sound
-from assistant.audio.vad import FRAME, make_voice
+from assistant.audio.vad import FRAME, make_detector
 from assistant.commands.lead.serving import ShopFloor
 from assistant.messages import Expectation, Expects
 from assistant.numerals.vocabulary import Vocabulary
@@ -50,7 +50,7 @@ def test_bench_many_bays(
 ) -> None:
     rate, still = cost_of_bare_vosk(speech_corpus, speech_model, vocabulary)
     scene = load_scene(SCENE.name)
-    hears = SharedHearing(recognizer)
+    hears = SharedRecognizer(recognizer)
     mean = float(np.mean([loud_until(read_sound(path).samples) for _, path in scene.spoken]))
     load = os.getloadavg()[0]
     print(
@@ -109,24 +109,24 @@ def megabytes() -> float:
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="reads /proc")
 def test_bench_memory_of_a_session(recognizer: Recognizer, tmp_path: Path) -> None:
     """Sessions on the page in one process: opened, then listening each with a detector and an answer heard."""
-    hears = SharedHearing(recognizer)
+    hears = SharedRecognizer(recognizer)
     floor = ShopFloor(FolderStore(tmp_path / "records"), "shop")
     sound, _ = soundfile.read(SCENE / "02.flac", dtype="int16")
     asked = [Expectation(Expects.READING, unit="ohm", high=Decimal(2000 + n)) for n in range(LISTENING)]
     first = floor.start("trailer-abs-light-on", "0", "", "")
     first.close()
     hears.hear(sound, asked[0]).result()
-    taken = [make_voice()]
+    taken = [make_detector()]
     taken[0].likelihood(np.zeros(FRAME, dtype=np.int16))
     before = megabytes()
     bays = [Bay(floor.start("trailer-abs-light-on", str(number), "", "")) for number in range(BAYS)]
     for bay in bays:
         bay.start()
-    while any(bay.ear.current()[1] is None for bay in bays):
+    while any(bay.listener.current()[1] is None for bay in bays):
         time.sleep(0.05)
     opened = megabytes()
     for expectation in asked:
-        taken.append(make_voice())
+        taken.append(make_detector())
         hears.hear(sound, expectation).result()
     listening = megabytes()
     for bay in bays:

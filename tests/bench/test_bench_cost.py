@@ -86,7 +86,7 @@ def test_bench_cost_of_hearing(
             interpret(hearing.hypotheses, case.expectation, vocabulary, snr_db=hearing.snr_db)
             done = time.perf_counter()
             ours, deciding = ours + heard - began, deciding + done - heard
-            # an answer is handed over while the silence that ends it still runs, see live/gathering
+            # an answer is handed over while the silence that ends it still runs, see live/segmenter
             replies.append(max(0.0, heard - began - (USUAL.whole - PAUSE)) + done - heard)
             for name, bare in baselines.items():
                 began = time.perf_counter()

@@ -21,12 +21,12 @@ import pytest
 
 from assistant.asr.recognizer import Recognizer
 from assistant.audio.endpointer import Waits
-from assistant.audio.segmenter import USUAL, Gathering
+from assistant.audio.segmenter import USUAL, Segmenter
 from assistant.audio.sound import RATE, Samples, Sound, make_sound
-from assistant.audio.vad import FRAME, make_voice
+from assistant.audio.vad import FRAME, make_detector
 from assistant.messages import Expectation, Hearing
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.tts.rendering import Renderer
+from assistant.tts.synthesizer import Synthesizer
 from assistant.understanding.completeness import so_far
 from assistant.understanding.interpret import interpret
 from tests.bench.cases import load_readings
@@ -49,7 +49,7 @@ class Paced:
     def __init__(self, recognizer: Recognizer, vocabulary: Vocabulary) -> None:
         self._recognizer, self._vocabulary = recognizer, vocabulary
         self._pool = ThreadPoolExecutor(1)
-        self._voice = make_voice()
+        self._voice = make_detector()
         self.decode = 0.0
 
     def answer(self, sound: Samples, expectation: Expectation) -> tuple[float, Hearing]:
@@ -61,7 +61,7 @@ class Paced:
             self.decode = time.perf_counter() - began
             return hearing
 
-        gathering = Gathering(
+        gathering = Segmenter(
             self._voice,
             lambda words: so_far(words, expectation, self._vocabulary),
             lambda samples: self._pool.submit(hear, samples),
@@ -86,8 +86,8 @@ def test_bench_reply(
     speech_corpus: Path, recognizer: Recognizer, vocabulary: Vocabulary, speech_library: None
 ) -> None:
     cases = [case for case in load_readings(speech_corpus) if case.expectation.unit][::EVERY][:24]
-    paced, renderer = Paced(recognizer, vocabulary), Renderer()
-    renderer.render(REPLY)
+    paced, synthesizer = Paced(recognizer, vocabulary), Synthesizer()
+    synthesizer.synthesize(REPLY)
     ends, decodes, starts = [], [], []
     for case in cases:
         sound = case_sound(case, speech_corpus, "", 0.0)
@@ -95,12 +95,12 @@ def test_bench_reply(
         end, hearing = paced.answer(sound.samples, case.expectation)
         began = time.perf_counter()
         interpret(hearing.hypotheses, case.expectation, vocabulary, snr_db=hearing.snr_db)
-        renderer.render(REPLY)
+        synthesizer.synthesize(REPLY)
         ends.append(end)
         decodes.append(paced.decode)
         starts.append(time.perf_counter() - began)
     paced.close()
-    renderer.close()
+    synthesizer.close()
     speech = np.array(ends) + np.array(starts)
     print(f"\nreply after the end of {len(cases)} answers, seconds (device latency not counted)")
     print(f"  acknowledging sound   median {np.median(ends):.2f}   95 % {np.percentile(ends, 95):.2f}   goal 0.50")
@@ -124,8 +124,8 @@ def test_bench_answers_cut_short(speech_corpus: Path, recognizer: Recognizer, vo
                 future.set_result(recognizer.hear(made_of(heard), asked))
                 return future
 
-            gathering = Gathering(
-                make_voice(),
+            gathering = Segmenter(
+                make_detector(),
                 lambda words, asked=case.expectation: so_far(words, asked, vocabulary),  # type: ignore[misc]
                 decode,
                 waits,

@@ -98,9 +98,9 @@ def test_killed_after_any_record_it_resumes_to_the_same_end(whole: tuple[Path, S
             return clocks[-1]
 
         work, clock = resume_session(folder, path.stem, clock_from)
-        ear = ByPrompt(stored, already, clocks[-1])
+        listener = ByPrompt(stored, already, clocks[-1])
         screen = Screen(out=StringIO())
-        ending = Loop(work.context, work.state, work.journal, ear, screen, clock).run(Resumed(at=clock.now()))
+        ending = Loop(work.context, work.state, work.journal, listener, screen, clock).run(Resumed(at=clock.now()))
         work.journal.close()
         after = (folder / path.name).read_bytes()
         assert after.startswith(before), f"killed after record {kept}: what was logged has changed"

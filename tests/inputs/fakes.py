@@ -13,7 +13,7 @@ from assistant.audio.player import SilentLoudspeakerError
 from assistant.audio.sound import Samples, Sound
 from assistant.audio.vad import FRAME
 from assistant.messages import Expectation, Hearing, Hypothesis
-from assistant.tts.rendering import VoiceFailedError
+from assistant.tts.synthesizer import VoiceFailedError
 
 SILENCE = np.zeros(FRAME, dtype=np.int16)
 VOICE = np.full(FRAME, 9000, dtype=np.int16)
@@ -118,14 +118,14 @@ class FakePlayer:
         pass
 
 
-class FakeRenderer:
+class FakeSynthesizer:
     """Makes a tenth of a second for each sentence; fails as often as told."""
 
     def __init__(self, fails: int = 0) -> None:
         self.fails = fails
         self.texts: list[str] = []
 
-    def render(self, text: str) -> tuple[Samples, int]:
+    def synthesize(self, text: str) -> tuple[Samples, int]:
         if self.fails:
             self.fails -= 1
             raise VoiceFailedError("it hangs")

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from assistant.errors import OperatorError
-from assistant.inputs.console import LONGEST_LINE, ConsoleEar, TypedAnswers, decode, lines_of, read_answers
+from assistant.inputs.console import LONGEST_LINE, ConsoleListener, TypedAnswers, decode, lines_of, read_answers
 from assistant.messages import Expectation, Expects, Heard, InputEnded, WentQuiet, check_prompt
 from tests.fakes import FakeClock
 
@@ -61,15 +61,15 @@ def test_comments_and_blank_lines_are_left_out(content: bytes) -> None:
 def test_the_console_gives_lines_then_says_that_they_ended() -> None:
     clock = FakeClock(3.0)
     shown: list[Expectation] = []
-    ear = ConsoleEar(clock, BytesIO(b"1180\nno\n"), shown.append)
-    first = ear.listen(OHMS, None)
+    listener = ConsoleListener(clock, BytesIO(b"1180\nno\n"), shown.append)
+    first = listener.listen(OHMS, None)
     assert words(first) == "1180"
     assert first.at == 3.0
-    assert words(ear.listen(OHMS, 60.0)) == "no"
-    assert isinstance(ear.listen(OHMS, None), InputEnded)
-    assert isinstance(ear.listen(OHMS, None), InputEnded)
+    assert words(listener.listen(OHMS, 60.0)) == "no"
+    assert isinstance(listener.listen(OHMS, None), InputEnded)
+    assert isinstance(listener.listen(OHMS, None), InputEnded)
     assert shown == [OHMS, OHMS, OHMS]
-    ear.close()
+    listener.close()
 
 
 class _Held:
@@ -91,33 +91,33 @@ class _Held:
 
 def test_nothing_typed_in_time_went_quiet() -> None:
     held = _Held()
-    ear = ConsoleEar(FakeClock(9.0), held)
-    assert ear.listen(OHMS, 0.0) == WentQuiet(9.0)
+    listener = ConsoleListener(FakeClock(9.0), held)
+    assert listener.listen(OHMS, 0.0) == WentQuiet(9.0)
     held.go.set()
 
 
 def test_a_terminal_that_goes_away_is_the_end() -> None:
     held = _Held(OSError("gone"))
     held.go.set()
-    assert isinstance(ConsoleEar(FakeClock(), held).listen(OHMS, None), InputEnded)
+    assert isinstance(ConsoleListener(FakeClock(), held).listen(OHMS, None), InputEnded)
 
 
 def test_ctrl_c_is_the_end() -> None:
     def interrupt(_: Expectation) -> None:
         raise KeyboardInterrupt
 
-    ear = ConsoleEar(FakeClock(), BytesIO(b"1180\n"), interrupt)
-    assert isinstance(ear.listen(OHMS, None), InputEnded)
-    assert isinstance(ear.listen(OHMS, None), InputEnded)
+    listener = ConsoleListener(FakeClock(), BytesIO(b"1180\n"), interrupt)
+    assert isinstance(listener.listen(OHMS, None), InputEnded)
+    assert isinstance(listener.listen(OHMS, None), InputEnded)
 
 
 def test_piped_standard_input_works_and_the_program_ends_while_more_could_come() -> None:
     """A reader thread that still waits must not hold up or crash the end of the program."""
     code = (
-        "from assistant.inputs.console import ConsoleEar\n"
+        "from assistant.inputs.console import ConsoleListener\n"
         "from assistant.messages import Expectation, Expects\n"
-        "ear = ConsoleEar(lambda: 0.0)\n"
-        "print(ear.listen(Expectation(Expects.READING), None).hypotheses[0].words)\n"
+        "listener = ConsoleListener(lambda: 0.0)\n"
+        "print(listener.listen(Expectation(Expects.READING), None).hypotheses[0].words)\n"
     )
     read, write = os.pipe()
     os.write(write, b"eleven eighty\n")
@@ -130,16 +130,16 @@ def test_piped_standard_input_works_and_the_program_ends_while_more_could_come()
 
 
 def test_typed_answers_are_checked_against_their_prompts() -> None:
-    ear = TypedAnswers(["1180", "yes"], FakeClock(), ["check:sensor ohms", "proof:lamp"])
-    assert words(ear.listen(OHMS, None)) == "1180"
+    listener = TypedAnswers(["1180", "yes"], FakeClock(), ["check:sensor ohms", "proof:lamp"])
+    assert words(listener.listen(OHMS, None)) == "1180"
     with pytest.raises(OperatorError, match=r"Answer 2 \('yes'\) was made for the prompt 'proof:lamp'"):
-        ear.listen(OHMS, None)
+        listener.listen(OHMS, None)
 
 
 def test_a_prompt_without_a_name_takes_any_answer() -> None:
-    ear = TypedAnswers(["1180"], FakeClock(), [""])
-    assert words(ear.listen(OHMS, None)) == "1180"
-    assert isinstance(ear.listen(OHMS, None), InputEnded)
+    listener = TypedAnswers(["1180"], FakeClock(), [""])
+    assert words(listener.listen(OHMS, None)) == "1180"
+    assert isinstance(listener.listen(OHMS, None), InputEnded)
 
 
 def test_prompts_and_answers_must_match_in_number() -> None:

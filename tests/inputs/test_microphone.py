@@ -1,4 +1,4 @@
-"""The live ear: what is said or typed, whichever comes first; our own voice, noise and lost sound are no answers."""
+"""Live answers: what is said or typed, whichever comes first; our own voice, noise and lost sound are none."""
 
 from __future__ import annotations
 
@@ -11,10 +11,10 @@ import pytest
 from assistant.audio.microphone import OtherMicrophoneError
 from assistant.audio.sources import SoundSource
 from assistant.errors import OperatorError
-from assistant.inputs.microphone import LiveEar
+from assistant.inputs.microphone import LiveListener
 from assistant.messages import Expectation, Expects, Heard, InputEnded, MicrophoneLost, Source, WentQuiet
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.tts.voice import Mouth
+from assistant.tts.voice import Voice
 from tests.inputs.fakes import (
     SILENCE,
     VOICE,
@@ -22,7 +22,7 @@ from tests.inputs.fakes import (
     FakeKeyboard,
     FakeMicrophone,
     FakePlayer,
-    FakeRenderer,
+    FakeSynthesizer,
     LoudVoice,
 )
 
@@ -30,7 +30,7 @@ OHMS = Expectation(Expects.READING, unit="ohm", span=(Decimal(0), Decimal(20000)
 
 
 class Bench:
-    """An ear with stand-ins all around."""
+    """a listener with stand-ins all around."""
 
     def __init__(
         self, vocabulary: Vocabulary, *words: str, typed: tuple[str | None, ...] = (), headset: bool = False
@@ -38,14 +38,14 @@ class Bench:
         self.microphone: FakeMicrophone | None = FakeMicrophone()
         self.notices: list[str] = []
         self.player = FakePlayer()
-        self.mouth = Mouth(FakeRenderer(), self.player, self.notices.append)
+        self.voice = Voice(FakeSynthesizer(), self.player, self.notices.append)
         self.hearing = FakeHearing(*words)
         self.keyboard = FakeKeyboard(*typed)
-        self.ear = LiveEar(
-            lambda: 1.0, vocabulary, self.keyboard, lambda: self.hearing, self.mouth, self.notices.append, self.open,
+        self.listener = LiveListener(
+            lambda: 1.0, vocabulary, self.keyboard, lambda: self.hearing, self.voice, self.notices.append, self.open,
             headset=headset, detector=LoudVoice(),
         )  # fmt: skip
-        self.mouth.interrupted = self.ear.interrupts
+        self.voice.interrupted = self.listener.interrupts
 
     def open(self, wanted: str) -> FakeMicrophone:
         if self.microphone is None:
@@ -55,8 +55,8 @@ class Bench:
         return self.microphone
 
     def close(self) -> None:
-        self.ear.close()
-        self.mouth.close()
+        self.listener.close()
+        self.voice.close()
 
 
 @pytest.fixture
@@ -70,7 +70,7 @@ def benches(vocabulary: Vocabulary) -> Iterator[list[Bench]]:
 def make(benches: list[Bench], vocabulary: Vocabulary, *words: str, **more: object) -> Bench:
     bench = Bench(vocabulary, *words, **more)  # type: ignore[arg-type]
     benches.append(bench)
-    bench.ear.start()
+    bench.listener.start()
     return bench
 
 
@@ -79,11 +79,11 @@ def test_a_spoken_answer_is_heard_with_its_lead_in_and_acknowledged(
 ) -> None:
     bench = make(benches, vocabulary, "eleven eighty ohms")
     bench.microphone.say()
-    fact = bench.ear.listen(OHMS, None)
+    fact = bench.listener.listen(OHMS, None)
     assert isinstance(fact, Heard)
     assert fact.source is Source.MICROPHONE
     assert fact.hypotheses[0].words == "eleven eighty ohms"
-    assert bench.ear.sound_of(fact.sound) is not None
+    assert bench.listener.sound_of(fact.sound) is not None
     # 0.48 s of voice and half a second from before it
     assert bench.hearing.lengths[0] > 0.48 + 0.4
     assert len(bench.player.played) == 1
@@ -92,10 +92,10 @@ def test_a_spoken_answer_is_heard_with_its_lead_in_and_acknowledged(
 def test_our_own_voice_and_its_echo_are_dropped(benches: list[Bench], vocabulary: Vocabulary) -> None:
     """What came in before the guard time was over is never decoded."""
     bench = make(benches, vocabulary, "one one eight zero")
-    bench.mouth.silent_since = time.monotonic()
-    bench.microphone.put(40, VOICE, at=bench.mouth.silent_since + 0.2)
+    bench.voice.silent_since = time.monotonic()
+    bench.microphone.put(40, VOICE, at=bench.voice.silent_since + 0.2)
     bench.microphone.put(60, SILENCE)
-    assert isinstance(bench.ear.listen(OHMS, 0.1), WentQuiet)
+    assert isinstance(bench.listener.listen(OHMS, 0.1), WentQuiet)
     assert bench.hearing.lengths == []
 
 
@@ -105,11 +105,11 @@ def test_only_a_headset_lets_stop_cut_us_short(benches: list[Bench], vocabulary:
     bench.microphone.say()
     stopped = False
     for _ in range(200):
-        stopped = stopped or bench.ear.interrupts()
+        stopped = stopped or bench.listener.interrupts()
         time.sleep(0.001)
     assert stopped is headset
     if headset:
-        fact = bench.ear.listen(OHMS, 1.0)
+        fact = bench.listener.listen(OHMS, 1.0)
         assert isinstance(fact, Heard)
         assert fact.hypotheses[0].words == "stop"
 
@@ -119,7 +119,7 @@ def test_talk_near_by_is_no_answer(benches: list[Bench], vocabulary: Vocabulary)
     bench = make(benches, vocabulary, "[unk]", "[unk] [unk]", "")
     for _ in range(3):
         bench.microphone.say()
-    assert isinstance(bench.ear.listen(OHMS, 0.3), WentQuiet)
+    assert isinstance(bench.listener.listen(OHMS, 0.3), WentQuiet)
     assert len(bench.hearing.lengths) == 3
     assert len(bench.player.played) == 1
 
@@ -129,7 +129,7 @@ def test_a_faint_stop_behind_the_unknown_word_is_passed_on(benches: list[Bench],
     bench = make(benches, vocabulary, "[unk]|next", "[unk]|eleven eighty ohms", "[unk]|stop")
     for _ in range(3):
         bench.microphone.say()
-    fact = bench.ear.listen(OHMS, 5.0)
+    fact = bench.listener.listen(OHMS, 5.0)
     assert isinstance(fact, Heard)
     assert [one.words for one in fact.hypotheses] == ["[unk]", "stop"]
     assert len(bench.hearing.lengths) == 3
@@ -141,7 +141,7 @@ def test_sound_lost_inside_an_answer_means_say_it_again(benches: list[Bench], vo
     bench.microphone.put(10, VOICE)
     bench.microphone.put(5, VOICE, lost=True)
     bench.microphone.put(60, SILENCE)
-    assert isinstance(bench.ear.listen(OHMS, 0.3), WentQuiet)
+    assert isinstance(bench.listener.listen(OHMS, 0.3), WentQuiet)
     assert any("Say it again" in notice for notice in bench.notices)
 
 
@@ -151,25 +151,25 @@ def test_a_lost_microphone_is_told_and_only_the_same_one_is_taken_up(
     bench = make(benches, vocabulary, "twelve ohms")
     first = bench.microphone
     first.lose()
-    fact = bench.ear.listen(OHMS, None)
+    fact = bench.listener.listen(OHMS, None)
     assert isinstance(fact, MicrophoneLost)
     assert first.closed
     bench.microphone = FakeMicrophone("cabin")
     bench.microphone.say()
-    assert isinstance(bench.ear.listen(OHMS, 1.3), WentQuiet)
+    assert isinstance(bench.listener.listen(OHMS, 1.3), WentQuiet)
     assert any("cabin" in notice for notice in bench.notices)
     assert bench.hearing.lengths == []
     bench.keyboard.lines.append("voice on")
-    assert isinstance(bench.ear.listen(OHMS, None), Heard)
+    assert isinstance(bench.listener.listen(OHMS, None), Heard)
 
 
 def test_typed_lines_count_and_switch_the_microphone(benches: list[Bench], vocabulary: Vocabulary) -> None:
     bench = make(benches, vocabulary, typed=("voice off", "1180", None))
-    fact = bench.ear.listen(OHMS, None)
+    fact = bench.listener.listen(OHMS, None)
     assert isinstance(fact, Heard)
     assert (fact.source, fact.hypotheses[0].words) == (Source.TYPED, "1180")
-    assert bench.ear.state == "off"
-    assert isinstance(bench.ear.listen(OHMS, None), InputEnded)
+    assert bench.listener.state == "off"
+    assert isinstance(bench.listener.listen(OHMS, None), InputEnded)
 
 
 def test_a_stream_that_ends_leaves_the_microphone(benches: list[Bench], vocabulary: Vocabulary) -> None:
@@ -177,14 +177,14 @@ def test_a_stream_that_ends_leaves_the_microphone(benches: list[Bench], vocabula
     bench = make(benches, vocabulary, "twelve ohms", typed=(None,))
     bench.keyboard.interactive = False
     bench.microphone.say()
-    assert isinstance(bench.ear.listen(OHMS, None), Heard)
+    assert isinstance(bench.listener.listen(OHMS, None), Heard)
 
 
 def test_without_a_recognizer_it_cannot_start(vocabulary: Vocabulary) -> None:
     def absent() -> FakeHearing:
         raise OperatorError("The speech model is missing.")
 
-    ear = LiveEar(lambda: 1.0, vocabulary, FakeKeyboard(), absent, None, print)
+    listener = LiveListener(lambda: 1.0, vocabulary, FakeKeyboard(), absent, None, print)
     with pytest.raises(OperatorError, match="speech model"):
-        ear.start()
-    ear.close()
+        listener.start()
+    listener.close()

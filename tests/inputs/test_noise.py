@@ -20,7 +20,7 @@ from assistant.asr.recognizer import Recognizer
 from assistant.audio.vad import FRAME
 from assistant.clock import ScriptedClock
 from assistant.composition import new_session
-from assistant.inputs.microphone import LiveEar
+from assistant.inputs.microphone import LiveListener
 from assistant.loop import Loop
 from assistant.messages import Expectation, Expects, Fact, Heard, Hypothesis, InputEnded, Source, WentQuiet
 from assistant.numerals.vocabulary import Vocabulary
@@ -54,15 +54,15 @@ class AtOnce:
 class TypedThenHeard:
     """Leads to the reading by typing, then listens until the noise is over."""
 
-    def __init__(self, lines: list[str], ear: LiveEar, microphone: FakeMicrophone) -> None:
-        self._lines, self._ear, self._microphone = lines, ear, microphone
+    def __init__(self, lines: list[str], listener: LiveListener, microphone: FakeMicrophone) -> None:
+        self._lines, self._listener, self._microphone = lines, listener, microphone
         self.prompts: list[Expectation] = []
 
     def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
         if self._lines:
             return Heard(0.0, (Hypothesis(self._lines.pop(0)),), Source.TYPED)
         self.prompts.append(expectation)
-        fact = self._ear.listen(expectation, 0.0)
+        fact = self._listener.listen(expectation, 0.0)
         return InputEnded(0.0) if isinstance(fact, WentQuiet) and not self._microphone.queue else fact
 
     def close(self) -> None:
@@ -92,21 +92,21 @@ def logged_from(
     clock = ScriptedClock(datetime(2026, 3, 2, 7, 40, tzinfo=UTC))
     work = new_session("lamp", folder, clock, unit="4471")
     microphone = FakeMicrophone()
-    ear = LiveEar(
+    listener = LiveListener(
         lambda: 0.0, vocabulary, FakeKeyboard(), lambda: recognizer, None, print, lambda _: microphone  # type: ignore[arg-type,return-value]
     )  # fmt: skip
-    ear._pool = AtOnce()  # type: ignore[assignment]
-    ear.start()
+    listener._pool = AtOnce()  # type: ignore[assignment]
+    listener.start()
     levels = np.asarray(np.rint(np.clip(sound, -1.0, 1.0) * 32767), dtype=np.int16)
     for at in range(0, len(levels) - FRAME, FRAME):
         microphone.put(1, levels[at : at + FRAME])
     microphone.put(100, SILENCE)
     kept = Kept()
-    listens = TypedThenHeard(list(TO_A_READING), ear, microphone)
+    listens = TypedThenHeard(list(TO_A_READING), listener, microphone)
     loop = Loop(work.context, work.state, work.journal, listens, kept, clock)
     loop.run()
     work.journal.close()
-    ear.close()
+    listener.close()
     assert listens.prompts[0].expects is Expects.READING
     lines = next(folder.glob("*.jsonl")).read_text(encoding="utf-8").splitlines()
     return len(lines), kept.talk
@@ -182,7 +182,7 @@ def test_noise_at_a_reading_logs_nothing(
     check(kind, 12.0, speech_corpus, recognizer, vocabulary, tmp_path)
 
 
-def test_a_reading_said_into_the_same_ear_is_logged(
+def test_a_reading_said_into_the_same_listener_is_logged(
     speech_corpus: Path, recognizer: Recognizer, vocabulary: Vocabulary, tmp_path: Path
 ) -> None:
     """So the tests above can fail."""

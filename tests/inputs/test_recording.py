@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from assistant.errors import OperatorError
-from assistant.inputs.recording import RecordingEar, recordings_in
+from assistant.inputs.recording import RecordedListener, recordings_in
 from assistant.messages import Expectation, Expects, Heard, InputEnded, Source, WentQuiet, check_prompt
 from tests.fakes import FakeClock, FakeHears
 
@@ -38,22 +38,22 @@ def test_each_recording_is_one_answer() -> None:
     clock = FakeClock(5.0)
     notices: list[str] = []
     hears = FakeHears(("The sound is clipped.",))
-    ear = RecordingEar([Path("1_twelve_six.flac"), Path("2.flac")], hears, clock, notice=notices.append)
-    fact = ear.listen(OHMS, None)
+    listener = RecordedListener([Path("1_twelve_six.flac"), Path("2.flac")], hears, clock, notice=notices.append)
+    fact = listener.listen(OHMS, None)
     assert isinstance(fact, Heard)
     assert (fact.at, fact.hypotheses[0].words, fact.source) == (5.0, "twelve six", Source.RECORDING)
     assert (fact.snr_db, fact.sound) == (20.0, "1_twelve_six.flac")
-    assert ear.listen(OHMS, None) == WentQuiet(5.0)
-    assert isinstance(ear.listen(OHMS, None), InputEnded)
+    assert listener.listen(OHMS, None) == WentQuiet(5.0)
+    assert isinstance(listener.listen(OHMS, None), InputEnded)
     assert notices == ["1_twelve_six.flac: The sound is clipped.", "2.flac: The sound is clipped."]
-    ear.close()
+    listener.close()
 
 
 def test_a_recording_made_for_another_prompt_stops_before_it_is_heard() -> None:
     hears = FakeHears()
-    ear = RecordingEar([Path("01.flac")], hears, FakeClock(), ["proof:lamp"])
+    listener = RecordedListener([Path("01.flac")], hears, FakeClock(), ["proof:lamp"])
     with pytest.raises(OperatorError) as raised:
-        ear.listen(OHMS, None)
+        listener.listen(OHMS, None)
     assert raised.value.problem == (
         "Answer 1 (01.flac) was made for the prompt 'proof:lamp', but the session asks 'check:sensor ohms'."
     )

@@ -13,12 +13,12 @@ import soundfile
 
 from assistant.asr.recognizer import Recognizer
 from assistant.audio.vad import FRAME
-from assistant.inputs.microphone import LiveEar
+from assistant.inputs.microphone import LiveListener
 from assistant.messages import Expectation, Expects, Heard
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.tts.voice import Mouth
+from assistant.tts.voice import Voice
 from tests.conftest import ROOT
-from tests.inputs.fakes import SILENCE, FakeKeyboard, FakeMicrophone, FakePlayer, FakeRenderer
+from tests.inputs.fakes import SILENCE, FakeKeyboard, FakeMicrophone, FakePlayer, FakeSynthesizer
 
 ANSWERS = 480
 """One every fifteen seconds for two hours."""
@@ -40,11 +40,11 @@ def test_two_hours_of_answers(recognizer: Recognizer, vocabulary: Vocabulary) ->
     asked = Expectation(Expects.READING, unit="ohm", span=(Decimal(0), Decimal(20000)))
     threads = threading.active_count()
     microphone = FakeMicrophone()
-    mouth = Mouth(FakeRenderer(), FakePlayer(), print)
-    ear = LiveEar(
-        lambda: 1.0, vocabulary, FakeKeyboard(), lambda: recognizer, mouth, print, lambda _: microphone  # type: ignore[arg-type,return-value]
+    voice = Voice(FakeSynthesizer(), FakePlayer(), print)
+    listener = LiveListener(
+        lambda: 1.0, vocabulary, FakeKeyboard(), lambda: recognizer, voice, print, lambda _: microphone  # type: ignore[arg-type,return-value]
     )  # fmt: skip
-    ear.start()
+    listener.start()
     before, files, heard = 0.0, 0, 0
     for number in range(ANSWERS):
         if number == WARM:
@@ -53,12 +53,12 @@ def test_two_hours_of_answers(recognizer: Recognizer, vocabulary: Vocabulary) ->
         for at in range(0, len(sound) - FRAME, FRAME):
             microphone.put(1, sound[at : at + FRAME])
         microphone.put(80, SILENCE)
-        heard += isinstance(ear.listen(asked, 60.0), Heard)
+        heard += isinstance(listener.listen(asked, 60.0), Heard)
         microphone.queue.clear()
-        mouth.say("Logged.")
+        voice.say("Logged.")
     assert heard > ANSWERS * 0.9
     assert megabytes() - before < GROWTH_MB
     assert len(os.listdir("/proc/self/fd")) <= files  # noqa: PTH208
-    ear.close()
-    mouth.close()
+    listener.close()
+    voice.close()
     assert threading.active_count() <= threads

@@ -1,4 +1,4 @@
-"""Heard and not understood by ear, one reminder and then quiet, hold and resume, where we are, and a left session.
+"""Heard and not understood by tones, one reminder and then quiet, hold and resume, where we are, and a left session.
 
 By microphone, keyboard and typed chat of this machine; the page's are in ``tests/page/test_page_touch.py``.
 """
@@ -26,13 +26,13 @@ from assistant.commands.lead.live import Live, Wishes
 from assistant.composition import Work, new_session
 from assistant.display.terminal import Screen
 from assistant.inputs.chat import ChatKeyboard
-from assistant.inputs.microphone import LiveEar
+from assistant.inputs.microphone import LiveListener
 from assistant.loop import Loop
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.records.store.folder import FolderStore
 from assistant.session import questions
-from assistant.tts.voice import Mouth
-from tests.inputs.fakes import FakeHearing, FakeKeyboard, FakeMicrophone, FakePlayer, FakeRenderer, LoudVoice
+from assistant.tts.voice import Voice
+from tests.inputs.fakes import FakeHearing, FakeKeyboard, FakeMicrophone, FakePlayer, FakeSynthesizer, LoudVoice
 from tests.inputs.sound_card import until
 from tests.procedure.small import SMALL
 
@@ -51,16 +51,16 @@ class Session:
         self.work: Work = new_session("lamp", FolderStore(folder), SystemClock(), unit="4471")
         self.out = io.StringIO()
         self.player, self.microphone = FakePlayer(), FakeMicrophone()
-        self.mouth = Mouth(FakeRenderer(), self.player, self.note)
+        self.voice = Voice(FakeSynthesizer(), self.player, self.note)
         clock = SystemClock()
-        self.ear = LiveEar(
-            clock.now, vocabulary, keyboard, lambda: FakeHearing(*words), self.mouth, self.note,  # type: ignore[arg-type,return-value]
+        self.listener = LiveListener(
+            clock.now, vocabulary, keyboard, lambda: FakeHearing(*words), self.voice, self.note,  # type: ignore[arg-type,return-value]
             lambda _: self.microphone, detector=LoudVoice(),
         )  # fmt: skip
-        self.ear.start()
+        self.listener.start()
         self.listened = 0
         self.loop = Loop(
-            self.work.context, self.work.state, self.work.journal, self.ear, Screen(self.mouth, self.out), clock
+            self.work.context, self.work.state, self.work.journal, self.listener, Screen(self.voice, self.out), clock
         )
         self.loop.on_listen = lambda _: self._count()
         self.thread = threading.Thread(target=self.loop.run, daemon=True)
@@ -75,9 +75,9 @@ class Session:
         self.out.write(f"({text})\n")
 
     def close(self) -> None:
-        self.ear.close()
+        self.listener.close()
         self.thread.join(60)
-        self.mouth.close()
+        self.voice.close()
         self.work.journal.close()
 
     def _count(self) -> None:
@@ -154,7 +154,7 @@ def test_hold_and_where_by_voice(sessions: list[Session], tmp_path: Path, vocabu
     sessions.append(one)
     for number in range(len(SAID)):
         until(lambda number=number: one.listened > number, "the next prompt")  # type: ignore[misc]
-        until(lambda: time.monotonic() > one.mouth.silent_since + 0.3, "our own voice and its echo to be over")
+        until(lambda: time.monotonic() > one.voice.silent_since + 0.3, "our own voice and its echo to be over")
         one.microphone.say()
     check_hold(one)
 
@@ -183,26 +183,26 @@ def test_a_session_that_was_left_is_offered_again(
     work.journal.close()
     answer = "yes" if wanted else "no"
     microphone, player, hearing = FakeMicrophone(), FakePlayer(), FakeHearing("twelve hundred", answer)
-    ears: list[LiveEar] = []
+    listeners: list[LiveListener] = []
 
     def fronted(stack: ExitStack, clock: Clock, wishes: Wishes, notice: Callable[[str], None]) -> Live:
         keyboard = FakeKeyboard(*(() if by == "voice" else ("1180", answer)))
-        mouth = Mouth(FakeRenderer(), player, notice)
-        ears.append(
-            LiveEar(
-                clock.now, vocabulary, keyboard, lambda: hearing, mouth, notice, lambda _: microphone,  # type: ignore[arg-type,return-value]
+        voice = Voice(FakeSynthesizer(), player, notice)
+        listeners.append(
+            LiveListener(
+                clock.now, vocabulary, keyboard, lambda: hearing, voice, notice, lambda _: microphone,  # type: ignore[arg-type,return-value]
                 detector=LoudVoice(),
             )
         )  # fmt: skip
-        ears[0].start()
-        stack.callback(ears[0].close)
-        return Live(ears[0], mouth, None)
+        listeners[0].start()
+        stack.callback(listeners[0].close)
+        return Live(listeners[0], voice, None)
 
     monkeypatch.setattr(session_command, "open_live", fronted)
     monkeypatch.setattr(session_command, "is_terminal", lambda: True)
     monkeypatch.setattr(session_command, "model_used", lambda _: None)
     out = io.StringIO()
-    monkeypatch.setattr(session_command, "Screen", lambda mouth, **_: Screen(mouth, out))
+    monkeypatch.setattr(session_command, "Screen", lambda voice, **_: Screen(voice, out))
     words = ["start", "lamp", "--unit", "4471", "--records", str(records)]
     talk = lambda: " ".join(out.getvalue().split())  # noqa: E731
 
@@ -219,8 +219,8 @@ def test_a_session_that_was_left_is_offered_again(
                 until(lambda: not hearing.words or said_again(), "both heard")
             until(lambda: ("Welcome back" if wanted else "Say ready when you are") in talk(), "the session")
         finally:
-            until(lambda: ears, "the ear")
-            ears[0].close()
+            until(lambda: listeners, "the listener")
+            listeners[0].close()
         result = begun.result(60)
     assert result.exit_code == 0, result.output
     assert "Unit 4471 has a session that was left at the cautions, today at" in talk()

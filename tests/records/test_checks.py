@@ -23,7 +23,7 @@ from assistant.records.report.transcript import transcript
 from assistant.records.summary.collect import summarize
 from assistant.records.summary.search import search
 from assistant.scenes import list_scenes, load_scene
-from tests.fakes import FakeClock, FakeEar
+from tests.fakes import FakeClock, FakeListener
 from tests.records.samples import SCENE, Clock, header, heard, observed, session_in, write_scene
 from tests.records.units import play_unit
 
@@ -179,12 +179,14 @@ def test_withdrawals_notes_holds_and_attempts_replay(tmp_path: Path) -> None:
 
     clock = ScriptedClock(Clock().wall())
     work = new_session("trailer-abs-light-on", tmp_path, clock, meter="shop")
-    Loop(work.context, work.state, work.journal, FakeEar(TALK[:14], FakeClock()), Screen(out=StringIO()), clock).run()
+    Loop(
+        work.context, work.state, work.journal, FakeListener(TALK[:14], FakeClock()), Screen(out=StringIO()), clock
+    ).run()
     work.journal.close()
     name = work.header.session_id
     for rest in (TALK[14:20], TALK[19:]):
         again, clock2 = resume_session(tmp_path, name, lambda _: clock)
-        loop = Loop(again.context, again.state, again.journal, FakeEar(rest), Screen(out=StringIO()), clock2)
+        loop = Loop(again.context, again.state, again.journal, FakeListener(rest), Screen(out=StringIO()), clock2)
         loop.run(Resumed(at=1.0))
         again.journal.close()
     session = session_in(tmp_path, name)

@@ -25,7 +25,7 @@ from assistant.records.store.folder import FolderStore
 from assistant.records.store.handover import hand_over
 from assistant.records.store.ports import find
 from assistant.records.store.postgresql import DatabaseStore, address, open_database
-from tests.fakes import FakeClock, FakeEar
+from tests.fakes import FakeClock, FakeListener
 from tests.records.cluster import Cluster, private_cluster
 from tests.records.samples import SCENE, Clock, header, write_scene
 
@@ -206,14 +206,16 @@ def test_a_whole_session_is_left_and_resumed_from_another_machine(store: Databas
     clock = ScriptedClock(Clock().wall())
     work = new_session("trailer-abs-light-on", store, clock, technician="Pat Example")
     answers = ["next", "yes", "yes", "yes", "4019"]
-    Loop(work.context, work.state, work.journal, FakeEar(answers, FakeClock()), Screen(out=StringIO()), clock).run()
+    Loop(
+        work.context, work.state, work.journal, FakeListener(answers, FakeClock()), Screen(out=StringIO()), clock
+    ).run()
     work.journal.close()
     name = work.header.session_id
     other = another(store)
     again, clock2 = resume_session(other, name, lambda _: clock)
     assert again.state.facts["unit number"] == "4019"
-    ear = FakeEar(["trailer light"], FakeClock())
-    Loop(again.context, again.state, again.journal, ear, Screen(out=StringIO()), clock2).run(Resumed(at=9.0))
+    listener = FakeListener(["trailer light"], FakeClock())
+    Loop(again.context, again.state, again.journal, listener, Screen(out=StringIO()), clock2).run(Resumed(at=9.0))
     again.journal.close()
     assert other.technician(name) == "Pat Example"
     with other.index().connect() as connection:

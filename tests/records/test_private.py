@@ -23,7 +23,7 @@ from assistant.records.journal.private import private_folder, read_names, sounds
 from assistant.records.journal.sound import Samples, SoundKeepingJournal
 from assistant.records.journal.verify import verify
 from assistant.records.store.folder import FolderStore
-from tests.fakes import FakeClock, FakeEar
+from tests.fakes import FakeClock, FakeListener
 from tests.records.samples import Clock, session_in
 
 WORDS = ["next", "mumble grumble", "yes", "yes", "yes", "four oh one nine", "not an answer at all"]
@@ -43,7 +43,7 @@ def run(folder: Path, source: object, technician: str = "") -> tuple[str, list[s
     ]
     name = work.header.session_id
     keeping = SoundKeepingJournal(work.journal, folder, name, source, notices.append)  # type: ignore[arg-type]
-    Loop(work.context, work.state, keeping, FakeEar(facts, FakeClock()), Screen(out=StringIO()), clock).run()
+    Loop(work.context, work.state, keeping, FakeListener(facts, FakeClock()), Screen(out=StringIO()), clock).run()
     keeping.close()
     return name, notices
 

@@ -28,7 +28,7 @@ STARTED = datetime(2026, 3, 2, 13, 40, tzinfo=UTC)
 
 
 class Technician:
-    """An ear that answers as the simulated unit is, or what it was told to say at a prompt, and takes its time."""
+    """Answers as the simulated unit is, or what it was told to say at a prompt, and takes its time."""
 
     def __init__(
         self, unit: SimulatedUnit, clock: ScriptedClock, says: Mapping[str, Sequence[str]], number: str
@@ -71,9 +71,9 @@ def play_unit(
         work.context.procedure, {**FACTS, **facts}, [Suspect(fault, place) for fault, place in faults], seed=3
     )
     try:
-        ear = Technician(unit, clock, says, number)
+        listener = Technician(unit, clock, says, number)
         screen = Screen(out=StringIO())
-        Loop(work.context, work.state, work.journal, ear, screen, clock, history=work.history).run()
+        Loop(work.context, work.state, work.journal, listener, screen, clock, history=work.history).run()
     finally:
         work.journal.close()
     return session_in(folder, work.header.session_id)

@@ -86,8 +86,8 @@ def test_a_caution_known_from_another_place_comes_in_a_few_words_and_is_recorded
 
 
 def test_noted_is_said_after_the_last_caution_only() -> None:
-    ears = {"name": "ears", "say": "Cover your ears.", "source": "from memory", "first": True}
-    dialog = Conversation(own(cautions=[*PROCEDURE["cautions"], ears])).begin().dialog(["ready"])
+    listeners = {"name": "listeners", "say": "Cover your listeners.", "source": "from memory", "first": True}
+    dialog = Conversation(own(cautions=[*PROCEDURE["cautions"], listeners])).begin().dialog(["ready"])
     assert "acknowledged" not in keys(dialog.hear("yes"))
     assert "acknowledged" in keys(dialog.hear("yes"))
 

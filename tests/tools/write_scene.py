@@ -32,7 +32,7 @@ from assistant.clock import ScriptedClock
 from assistant.composition import new_session
 from assistant.diagnosis.fault_model import Suspect
 from assistant.display.terminal import Screen
-from assistant.inputs.ports import Ear
+from assistant.inputs.ports import Listener
 from assistant.loop import Loop
 from assistant.messages import (
     Expectation,
@@ -180,8 +180,8 @@ def same(meant: Understanding, found: Understanding) -> bool:
     return all(getattr(meant, name) == getattr(found, name) for name in names)
 
 
-def play(recipe: Recipe, ear: Ear, clock: ScriptedClock) -> tuple[str, str]:
-    """Run a session with this ear; its ending and its talk."""
+def play(recipe: Recipe, listener: Listener, clock: ScriptedClock) -> tuple[str, str]:
+    """Run a session with this listener; its ending and its talk."""
     out = StringIO()
     with ExitStack() as stack:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
@@ -190,7 +190,7 @@ def play(recipe: Recipe, ear: Ear, clock: ScriptedClock) -> tuple[str, str]:
             air_fahrenheit=recipe.air_fahrenheit, invented=True, random=Random(recipe.name),
         )  # fmt: skip
         stack.callback(work.journal.close)
-        return Loop(work.context, work.state, work.journal, ear, Screen(out=out), clock).run(), out.getvalue()
+        return Loop(work.context, work.state, work.journal, listener, Screen(out=out), clock).run(), out.getvalue()
 
 
 def write(recipe: Recipe, recognizer: Recognizer) -> str:

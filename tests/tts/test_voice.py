@@ -17,22 +17,22 @@ from assistant.audio.devices import Problem
 from assistant.commands.lead import voice as voice_command
 from assistant.commands.lead.voice import SavingVoice
 from assistant.tts.engine import Deadlines
-from assistant.tts.rendering import Renderer, VoiceFailedError
-from assistant.tts.voice import GIVE_UP, Mouth, sentences
-from tests.inputs.fakes import FakePlayer, FakeRenderer
+from assistant.tts.synthesizer import Synthesizer, VoiceFailedError
+from assistant.tts.voice import GIVE_UP, Voice, sentences
+from tests.inputs.fakes import FakePlayer, FakeSynthesizer
 
 TEXT = "Left rear sensor: one one eight zero ohms. Good. Next, measure the voltage at the plug."
 FAKE = Path(__file__).with_name("fake_engine.py")
 
 
 def test_it_speaks_sentence_by_sentence_and_knows_when_it_is_silent() -> None:
-    renderer, player = FakeRenderer(), FakePlayer()
-    mouth = Mouth(renderer, player, print)
-    mouth.say(TEXT)
-    assert renderer.texts == sentences(TEXT)
-    assert len(player.played) == len(renderer.texts) > 1
-    assert mouth.silent_since >= mouth.began > 0
-    mouth.close()
+    synthesizer, player = FakeSynthesizer(), FakePlayer()
+    voice = Voice(synthesizer, player, print)
+    voice.say(TEXT)
+    assert synthesizer.texts == sentences(TEXT)
+    assert len(player.played) == len(synthesizer.texts) > 1
+    assert voice.silent_since >= voice.began > 0
+    voice.close()
 
 
 def test_sentences_lose_nothing() -> None:
@@ -42,34 +42,34 @@ def test_sentences_lose_nothing() -> None:
 
 def test_a_failing_voice_is_told_once_and_tried_again() -> None:
     told: list[str] = []
-    mouth = Mouth(FakeRenderer(fails=1), FakePlayer(), told.append)
-    mouth.say("First sentence.")
-    mouth.say("Second sentence.")
+    voice = Voice(FakeSynthesizer(fails=1), FakePlayer(), told.append)
+    voice.say("First sentence.")
+    voice.say("Second sentence.")
     assert len(told) == 1
     assert "it hangs" in told[0]
-    assert mouth.began > 0
-    mouth.close()
+    assert voice.began > 0
+    voice.close()
 
 
 def test_a_missing_loudspeaker_ends_in_text() -> None:
     told: list[str] = []
     player = FakePlayer(broken=True)
-    mouth = Mouth(FakeRenderer(), player, told.append)
+    voice = Voice(FakeSynthesizer(), player, told.append)
     for _ in range(GIVE_UP + 3):
-        mouth.say("Anything at all.")
-        mouth.acknowledge(understood=True)
+        voice.say("Anything at all.")
+        voice.acknowledge(understood=True)
     assert len(told) == 2
     assert "shown as text" in told[-1]
-    mouth.close()
+    voice.close()
 
 
 def test_typing_cuts_it_short() -> None:
     player = FakePlayer()
-    mouth = Mouth(FakeRenderer(), player, print, lambda: bool(player.played))
-    mouth.say(TEXT)
+    voice = Voice(FakeSynthesizer(), player, print, lambda: bool(player.played))
+    voice.say(TEXT)
     assert len(player.played) == 1
     assert player.stopped == 1
-    mouth.close()
+    voice.close()
 
 
 def test_ctrl_c_while_it_speaks_ends_the_session_where_nothing_else_listens() -> None:
@@ -79,10 +79,10 @@ def test_ctrl_c_while_it_speaks_ends_the_session_where_nothing_else_listens() ->
         def busy(self) -> bool:
             raise KeyboardInterrupt
 
-    live = Mouth(FakeRenderer(), Interrupting(), print, lambda: False)
+    live = Voice(FakeSynthesizer(), Interrupting(), print, lambda: False)
     live.say(TEXT)
     assert live.broken_off
-    plain = Mouth(FakeRenderer(), Interrupting(), print)
+    plain = Voice(FakeSynthesizer(), Interrupting(), print)
     with pytest.raises(KeyboardInterrupt):
         plain.say(TEXT)
     live.close()
@@ -90,19 +90,19 @@ def test_ctrl_c_while_it_speaks_ends_the_session_where_nothing_else_listens() ->
 
 
 class Made:
-    """A renderer on an engine that misbehaves on demand, and every process that it started."""
+    """A synthesizer on an engine that misbehaves on demand, and every process that it started."""
 
     def __init__(self, folder: Path, *modes: str, deadlines: Deadlines | None = None) -> None:
         self._notes = folder / "starts"
         command = (sys.executable, str(FAKE), str(self._notes), *modes)
-        self.renderer = Renderer(command=command, deadlines=deadlines or Deadlines(start=20.0, base=2.0))
+        self.synthesizer = Synthesizer(command=command, deadlines=deadlines or Deadlines(start=20.0, base=2.0))
 
     @property
     def starts(self) -> list[int]:
         return [int(pid) for pid in self._notes.read_text(encoding="utf-8").split()] if self._notes.exists() else []
 
     def assert_nothing_left(self) -> None:
-        self.renderer.close()
+        self.synthesizer.close()
         for pid in self.starts:
             with pytest.raises(ProcessLookupError):
                 os.kill(pid, 0)
@@ -111,11 +111,11 @@ class Made:
 def test_a_working_engine_makes_everything_in_one_process(tmp_path: Path) -> None:
     made = Made(tmp_path, "fine", deadlines=Deadlines(start=20.0, base=20.0))
     for _ in range(3):
-        samples, rate = made.renderer.render("Good.")
+        samples, rate = made.synthesizer.synthesize("Good.")
         assert len(samples) > 0
         assert rate == 16000
     assert len(made.starts) == 1
-    made.renderer.close()
+    made.synthesizer.close()
     made.assert_nothing_left()
 
 
@@ -138,7 +138,7 @@ def test_an_engine_that_misbehaves_is_made_anew_once_and_then_given_up(
     start = 0.3 if mode == "no start" else 20.0
     made = Made(tmp_path, mode, deadlines=Deadlines(start=start, base=0.5, a_character=0.0))
     with pytest.raises(VoiceFailedError) as error:
-        made.renderer.render(TEXT)
+        made.synthesizer.synthesize(TEXT)
     assert str(error.value) == reason
     assert len(made.starts) == 2 or mode == "no start"
     made.assert_nothing_left()
@@ -147,15 +147,15 @@ def test_an_engine_that_misbehaves_is_made_anew_once_and_then_given_up(
 @pytest.mark.parametrize("mode", [mode for mode in MISSES if mode != "no start"])
 def test_one_miss_is_forgiven(tmp_path: Path, mode: str) -> None:
     made = Made(tmp_path, mode, "fine")
-    assert len(made.renderer.render(TEXT)[0]) > 0
+    assert len(made.synthesizer.synthesize(TEXT)[0]) > 0
     assert len(made.starts) == 2
     made.assert_nothing_left()
 
 
 def test_a_process_that_cannot_be_started_is_said(tmp_path: Path) -> None:
-    renderer = Renderer(command=[str(tmp_path / "absent")])
+    synthesizer = Synthesizer(command=[str(tmp_path / "absent")])
     with pytest.raises(VoiceFailedError, match="cannot be started"):
-        renderer.render("Good.")
+        synthesizer.synthesize("Good.")
 
 
 def test_what_is_said_is_saved_and_passed_on(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -167,7 +167,7 @@ def test_what_is_said_is_saved_and_passed_on(tmp_path: Path, capsys: pytest.Capt
             told.append(text)
 
     made = Made(tmp_path, "fine")
-    voice = SavingVoice(tmp_path / "said", made.renderer, Onward())
+    voice = SavingVoice(tmp_path / "said", made.synthesizer, Onward())
     voice.say("Good.")
     voice.say(TEXT)
     assert sorted(path.name for path in (tmp_path / "said").iterdir()) == ["001.wav", "002.wav"]
@@ -186,7 +186,7 @@ def test_where_nothing_can_be_spoken_one_line_says_so(missing: str, monkeypatch:
     monkeypatch.setattr(voice_command, "speech_problem", lambda: None)
     monkeypatch.setattr(voice_command, "loudspeaker_problem", lambda: None)
     with ExitStack() as stack:
-        assert isinstance(voice_command.make_voice(stack, print), Mouth)
+        assert isinstance(voice_command.make_voice(stack, print), Voice)
     monkeypatch.setattr(voice_command, missing, lambda: problem)
     told: list[str] = []
     with ExitStack() as stack:
@@ -196,13 +196,13 @@ def test_where_nothing_can_be_spoken_one_line_says_so(missing: str, monkeypatch:
 
 @pytest.mark.usefixtures("speech_library")
 def test_the_real_engine_makes_sound_again_and_again() -> None:
-    renderer = Renderer(200)
-    first, rate = renderer.render("Twelve point six volts. Logged.")
-    second, _ = renderer.render("Good.")
+    synthesizer = Synthesizer(200)
+    first, rate = synthesizer.synthesize("Twelve point six volts. Logged.")
+    second, _ = synthesizer.synthesize("Good.")
     assert len(first) > rate
     assert 0 < len(second) < len(first)
-    assert any("en" in voice for voice in renderer.voices())
-    renderer.close()
+    assert any("en" in voice for voice in synthesizer.voices())
+    synthesizer.close()
 
 
 def test_the_two_tones_differ_and_do_not_clip() -> None:

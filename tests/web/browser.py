@@ -13,7 +13,7 @@ import numpy as np
 import soundfile
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
-from assistant.audio.vad import make_voice
+from assistant.audio.vad import make_detector
 from assistant.commands.lead.serving import ShopFloor
 from assistant.records.store.folder import FolderStore
 from assistant.web.pairing import Pairing
@@ -126,7 +126,7 @@ def served(
         frozenset({"localhost"}),
         False,
         port,
-        detector=detector or make_voice,
+        detector=detector or make_detector,
     )
     with serving(make_app(house), listening):
         made = Served(f"http://127.0.0.1:{port}", house, records, browser)

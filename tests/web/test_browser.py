@@ -11,10 +11,10 @@ import pytest
 from playwright.sync_api import Browser, Page, WebSocketRoute, expect
 
 from assistant.asr.recognizer import Recognizer
-from assistant.asr.scheduler import SharedHearing
+from assistant.asr.scheduler import SharedRecognizer
 from assistant.audio.sound import write_sound
 from assistant.messages import Heard
-from assistant.tts.rendering import Renderer
+from assistant.tts.synthesizer import Synthesizer
 from assistant.web.websocket import SOUND_BRIM
 from tests.conftest import missing
 from tests.procedure.small import SMALL
@@ -523,11 +523,11 @@ def test_a_whole_session_spoken_through_the_microphone(
     (lamp_shop / "dialogs" / "lamp.toml").write_text(text, encoding="utf-8")
     reading = "twelve point six"
     spoken = ["next", "disc", "good", reading, "three point one", "next", reading, "shining"]
-    renderer = Renderer()
+    synthesizer = Synthesizer()
     for words in {*spoken, "yes"}:
-        write_sound(tmp_path / f"{words}.wav", *renderer.render(words))
-    renderer.close()
-    with served(browser, tmp_path / "records", SharedHearing(recognizer)) as floor:
+        write_sound(tmp_path / f"{words}.wav", *synthesizer.synthesize(words))
+    synthesizer.close()
+    with served(browser, tmp_path / "records", SharedRecognizer(recognizer)) as floor:
         page = floor.screen(permissions=["microphone"], **PHONE)
         session = floor.start(page)
         for words in spoken:

@@ -48,9 +48,9 @@ def test_two_hours_of_answers_on_the_page(make_floor: FloorMaker) -> None:
         with floor.talk(session) as socket:
             line = Line(socket, epoch, seen)
             epoch = line.welcome["epoch"]
-            turn = bay.ear.current()[0]
+            turn = bay.listener.current()[0]
             for _ in range(EACH // 2):
-                expected = bay.ear.current()[1]
+                expected = bay.listener.current()[1]
                 assert expected is not None
                 line.answer(f"typed-answer-{done}", {"turn": turn, "prompt": str(expected.prompt)}, "hold on")
                 assert line.fate(f"typed-answer-{done}")["fate"] == "taken"

@@ -16,10 +16,10 @@ from assistant.commands.machine.setup import ensure_model
 from assistant.commands.records.records import records_option
 from assistant.commands.shared import write_json
 from assistant.composition import Work, new_session
-from assistant.display.terminal import Screen, Voice
+from assistant.display.terminal import Screen, Speaks
 from assistant.errors import OperatorError
 from assistant.inputs.console import TypedAnswers
-from assistant.inputs.ports import Ear
+from assistant.inputs.ports import Listener
 from assistant.loop import Loop
 from assistant.scenes import StoredScene, list_scenes, load_scene, pacing
 from assistant.setup.model import ModelIdentity, identity, model_folder
@@ -91,19 +91,21 @@ def run_scene(
         random=Random(stored.name),  # noqa: S311 - only names the record, the same each time in an empty folder
     )
     stack.callback(work.journal.close)
-    ear: Ear
+    listener: Listener
     if model:
         from assistant.asr.recognizer import Recognizer
-        from assistant.inputs.recording import RecordingEar
+        from assistant.inputs.recording import RecordedListener
 
         recognizer = stack.enter_context(Recognizer(model, work.context.vocabulary, notice=screen.notice))
         answers = [answer for answer, _ in stored.spoken]
         files = [path for _, path in stored.spoken]
-        ear = RecordingEar(files, recognizer, clock.now, [answer.prompt for answer in answers], screen.notice)
+        listener = RecordedListener(
+            files, recognizer, clock.now, [answer.prompt for answer in answers], screen.notice
+        )
     else:
         answers = stored.typed
-        ear = TypedAnswers([one.typed for one in answers], clock.now, [one.prompt for one in answers])
-    loop = Loop(work.context, work.state, work.journal, ear, screen, clock, pacing(answers, clock))
+        listener = TypedAnswers([one.typed for one in answers], clock.now, [one.prompt for one in answers])
+    loop = Loop(work.context, work.state, work.journal, listener, screen, clock, pacing(answers, clock))
     return work, loop.run()
 
 
@@ -125,7 +127,7 @@ def _model() -> Path | None:
     return None
 
 
-def _voice(stack: ExitStack, aloud: bool, save_sound: Path | None) -> Voice | None:
+def _voice(stack: ExitStack, aloud: bool, save_sound: Path | None) -> Speaks | None:
     if not aloud and save_sound is None:
         return None
     return open_voice(stack, aloud=aloud, save_to=save_sound)

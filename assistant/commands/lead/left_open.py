@@ -9,7 +9,7 @@ from pathlib import Path
 from assistant.clock import Clock
 from assistant.composition import context_from
 from assistant.errors import LeadsmanError
-from assistant.inputs.ports import Ear
+from assistant.inputs.ports import Listener
 from assistant.loop import Loop, Teller
 from assistant.messages import Say
 from assistant.messages.decisions import Phase
@@ -61,10 +61,10 @@ def left_open(store: Store, procedure: str, unit: str, now: datetime) -> LeftOpe
     return None
 
 
-def ask(left: LeftOpen, ear: Ear, teller: Teller, clock: Clock, vocabulary: Vocabulary) -> Answer:
+def ask(left: LeftOpen, listener: Listener, teller: Teller, clock: Clock, vocabulary: Vocabulary) -> Answer:
     """Ask whether to go on with it, by every way that is open."""
     context = OfferContext(vocabulary, left.told)
-    return Answer(Loop(context, OfferState(), None, ear, teller, clock, step=offer_step).run())
+    return Answer(Loop(context, OfferState(), None, listener, teller, clock, step=offer_step).run())
 
 
 def told(left: LeftOpen, vocabulary: Vocabulary, *, question: bool) -> Sentence:

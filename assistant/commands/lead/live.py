@@ -21,10 +21,10 @@ from assistant.display.board import Board
 from assistant.errors import OperatorError
 from assistant.inputs.console import own_standard_input
 from assistant.inputs.keyboard import LineKeyboard
-from assistant.inputs.microphone import LiveEar
+from assistant.inputs.microphone import LiveListener
 from assistant.inputs.ports import Keyboard
 from assistant.setup.model import ModelIdentity, identity, model_folder
-from assistant.tts.voice import Mouth
+from assistant.tts.voice import Voice
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +51,9 @@ class Chat(Protocol):
 class Live:
     """What a live session works with."""
 
-    ear: LiveEar
+    listener: LiveListener
     """Hears and reads."""
-    mouth: Mouth | None
+    voice: Voice | None
     """Speaks, None when it is only shown."""
     chat: Chat | None
     """The chat's screen, None where lines are typed plainly."""
@@ -86,12 +86,12 @@ def open_live(stack: ExitStack, clock: Clock, wishes: Wishes, notice: Callable[[
     """
     vocabulary = catalog.load_vocabulary()
     speaks = wishes.speak if wishes.speak is not None else True
-    mouth = make_voice(stack, notice) if speaks else None
+    voice = make_voice(stack, notice) if speaks else None
 
     def hearing() -> Recognizer:
         return stack.enter_context(Recognizer(model_folder(), vocabulary, notice=notice))
 
-    holder: list[LiveEar] = []
+    holder: list[LiveListener] = []
     chat = None
     keyboard: Keyboard
     if has_chat():
@@ -103,19 +103,19 @@ def open_live(stack: ExitStack, clock: Clock, wishes: Wishes, notice: Callable[[
         chat = keyboard = ChatKeyboard(vocabulary, lambda: holder[0].state if holder else "off")
     else:
         keyboard = LineKeyboard(own_standard_input(), interactive=is_terminal())
-    ear = LiveEar(clock.now, vocabulary, keyboard, hearing, mouth, notice, headset=wishes.headset)
-    holder.append(ear)
-    stack.callback(ear.close)
-    if mouth is not None:
-        mouth.interrupted = ear.interrupts
+    listener = LiveListener(clock.now, vocabulary, keyboard, hearing, voice, notice, headset=wishes.headset)
+    holder.append(listener)
+    stack.callback(listener.close)
+    if voice is not None:
+        voice.interrupted = listener.interrupts
     if wishes.listen is not False:
         try:
-            ear.start()
+            listener.start()
         except OperatorError as error:
             if wishes.listen:
                 raise
             notice(f"{error} The session is typed; 'voice on' tries again.")
-    return Live(ear, mouth, chat)
+    return Live(listener, voice, chat)
 
 
 def tell(text: str) -> None:

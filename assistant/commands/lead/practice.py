@@ -21,8 +21,8 @@ from assistant.diagnosis.fault_model import Suspect, fault_model
 from assistant.display.board import board
 from assistant.display.terminal import Screen
 from assistant.errors import OperatorError
-from assistant.inputs.console import ConsoleEar
-from assistant.inputs.ports import Ear
+from assistant.inputs.console import ConsoleListener
+from assistant.inputs.ports import Listener
 from assistant.loop import Loop
 from assistant.messages import Expectation
 from assistant.messages.decisions import Ending
@@ -159,16 +159,16 @@ def _ended(ending: str, unit: SimulatedUnit) -> str:
 
 def _edges(
     stack: ExitStack, clock: Clock, *, typed: bool, listen: bool, watch: bool
-) -> tuple[Screen, Ear | None, Chat | None]:
+) -> tuple[Screen, Listener | None, Chat | None]:
     """The screen, where the person's answers come from, and the chat's board where there is one."""
     if watch:
         return Screen(), None, None
     if not (listen or is_terminal()):
-        return Screen(), ConsoleEar(clock.now), None
+        return Screen(), ConsoleListener(clock.now), None
     wishes = Wishes(True if listen else False if typed else None, headset=False, speak=False if typed else None)
     model_used(wishes)
     live = open_live(stack, clock, wishes, tell)
-    return Screen(live.mouth, interactive=live.chat is None and is_terminal()), live.ear, live.chat
+    return Screen(live.voice, interactive=live.chat is None and is_terminal()), live.listener, live.chat
 
 
 def _hide(

@@ -138,13 +138,13 @@ def _tokens(path: Path | None, *, anew: bool) -> Tokens:
 def _hearing(stack: ExitStack) -> tuple[Hears | None, ModelIdentity | None, str]:
     """The recognizer for all sessions, the model's identity, and why there is none."""
     from assistant.asr.recognizer import Recognizer
-    from assistant.asr.scheduler import SharedHearing
+    from assistant.asr.scheduler import SharedRecognizer
     from assistant.setup.model import identity, model_folder
 
     try:
         model = model_folder()
         recognizer = stack.enter_context(Recognizer(model, catalog.load_vocabulary(), kept=GRAMMARS))
-        hearing = SharedHearing(recognizer)
+        hearing = SharedRecognizer(recognizer)
         stack.callback(hearing.close)
         return hearing, identity(model), ""
     except OperatorError as error:

@@ -24,7 +24,7 @@ from assistant.records.summary.collect import summarize
 from assistant.records.summary.sessions import Summary, row_of
 from assistant.records.summary.summary import LEFT
 from assistant.setup.model import ModelIdentity
-from assistant.web.ports import Ear, LeftOffer, Offer, Opened, RecordPage, RecordRow, Runs, Teller
+from assistant.web.ports import LeftOffer, Listener, Offer, Opened, RecordPage, RecordRow, Runs, Teller
 
 LISTED = 500
 """Records that are listed, the newest; older ones are found with 'leadsman search'."""
@@ -159,12 +159,12 @@ class ShopFloor:
         return next((place for place in places if place.has(session_id)), None)
 
     def _opened(self, work: Work, clock: Clock, opening: Fact | None, past: tuple[Turn, ...]) -> Opened:
-        def make_loop(ear: Ear, teller: Teller) -> Runs:
+        def make_loop(listener: Listener, teller: Teller) -> Runs:
             writer: Writer = work.journal
             if self._sound is not None:
                 session_id = work.header.session_id
-                writer = SoundKeepingJournal(work.journal, self._sound, session_id, ear.sound_of, teller.notice)
-            return Loop(work.context, work.state, writer, ear, teller, clock, history=work.history)
+                writer = SoundKeepingJournal(work.journal, self._sound, session_id, listener.sound_of, teller.notice)
+            return Loop(work.context, work.state, writer, listener, teller, clock, history=work.history)
 
         first = (work.told, NOTICE if self._sound is not None else "")
         return Opened(

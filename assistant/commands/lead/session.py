@@ -23,8 +23,8 @@ from assistant.composition import Work, new_session, parse_temperature, resume_s
 from assistant.display.board import EMPTY, board
 from assistant.display.terminal import Screen
 from assistant.errors import OperatorError
-from assistant.inputs.console import ConsoleEar, TypedAnswers, read_answers
-from assistant.inputs.ports import Ear
+from assistant.inputs.console import ConsoleListener, TypedAnswers, read_answers
+from assistant.inputs.ports import Listener
 from assistant.loop import Loop, Writer
 from assistant.messages import Expectation, Fact, Resumed
 from assistant.phrasing.phrase import Sentence
@@ -37,7 +37,7 @@ from assistant.session.fold import State
 from assistant.session.offer import YES_OR_NO, Answer
 from assistant.setup.model import ModelIdentity
 
-EarMaker = Callable[[Clock], Ear]
+ListenerMaker = Callable[[Clock], Listener]
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,7 +212,7 @@ class _Edges:
     """What was given on the command line."""
     wishes: Wishes | None
     """What a live session should do, None for one that is not live."""
-    make_ear: EarMaker
+    make_listener: ListenerMaker
     """Makes the input of a session that is not live, once its clock runs."""
     model: ModelIdentity | None
     """The model that answers are heard with."""
@@ -229,7 +229,7 @@ class _Edges:
             assert self.wishes is not None  # noqa: S101 - only a live session has a front
             time = _Time(clock)
             live = open_live(self.stack, time, self.wishes, tell)
-            screen = Screen(live.mouth, interactive=live.chat is None and is_terminal())
+            screen = Screen(live.voice, interactive=live.chat is None and is_terminal())
             self.opened = _Front(live, screen, time)
         self.opened.time.clock = clock
         return self.opened
@@ -248,34 +248,38 @@ def _edges(stack: ExitStack, options: InputOptions, records: Path | None) -> _Ed
     if not options.prepared and (options.listen or is_terminal()):
         listen = True if options.listen else False if options.typed else None
         wishes = Wishes(listen, options.headset, options.voice)
-    make_ear, model, source = _ear(stack, wishes, options)
+    make_listener, model, source = _listener(stack, wishes, options)
     sound = _Sound(records or library.records_folder(), options.audio) if options.keep_sound else None
-    return _Edges(stack, options, wishes, make_ear=make_ear, model=model, source=source, sound=sound)
+    return _Edges(stack, options, wishes, make_listener=make_listener, model=model, source=source, sound=sound)
 
 
-def _ear(
+def _listener(
     stack: ExitStack, wishes: Wishes | None, options: InputOptions
-) -> tuple[EarMaker, ModelIdentity | None, str]:
+) -> tuple[ListenerMaker, ModelIdentity | None, str]:
     """What makes the input once the clock runs, the model it hears with, and how the record names it."""
     if wishes is not None:
-        return lambda clock: ConsoleEar(clock.now), model_used(wishes), "typed" if options.typed else "microphone"
+        return (
+            lambda clock: ConsoleListener(clock.now),
+            model_used(wishes),
+            "typed" if options.typed else "microphone",
+        )
     if options.audio is not None:
         from assistant.asr.recognizer import Recognizer
-        from assistant.inputs.recording import RecordingEar, recordings_in
+        from assistant.inputs.recording import RecordedListener, recordings_in
         from assistant.setup.model import identity, model_folder
 
         files = recordings_in(options.audio)
         model = model_folder()
         recognizer = stack.enter_context(Recognizer(model, catalog.load_vocabulary(), notice=_notice))
         return (
-            lambda clock: RecordingEar(files, recognizer, clock.now, notice=_notice),
+            lambda clock: RecordedListener(files, recognizer, clock.now, notice=_notice),
             identity(model),
             "recording",
         )
     if options.answers is not None:
         lines = read_answers(options.answers)
         return lambda clock: TypedAnswers(lines, clock.now), None, "typed"
-    return lambda clock: ConsoleEar(clock.now), None, "typed"
+    return lambda clock: ConsoleListener(clock.now), None, "typed"
 
 
 def _offered(left: LeftOpen, front: _Front) -> Answer:
@@ -284,7 +288,7 @@ def _offered(left: LeftOpen, front: _Front) -> Answer:
     if front.live.chat is not None:
         asked = told(left, vocabulary, question=True).shown
         front.live.chat.show(replace(EMPTY, ask=asked, answers=("yes", "no")), YES_OR_NO.hint)
-    return ask(left, front.live.ear, front.screen, front.time, vocabulary)
+    return ask(left, front.live.listener, front.screen, front.time, vocabulary)
 
 
 def _run_resumed(edges: _Edges, place: Store, session_id: str) -> None:
@@ -299,20 +303,20 @@ def _run(edges: _Edges, work: Work, clock: Clock, opening: Fact | None = None) -
     edges.stack.callback(work.journal.close)
     if edges.wishes is None:
         live = None
-        ear: Ear = edges.make_ear(clock)
-        edges.stack.callback(ear.close)
+        listener: Listener = edges.make_listener(clock)
+        edges.stack.callback(listener.close)
         screen = Screen(open_voice(edges.stack, aloud=bool(edges.options.voice)))
     else:
         front = edges.front(clock)
-        live, ear, screen = front.live, front.live.ear, front.screen
+        live, listener, screen = front.live, front.live.listener, front.screen
     if work.told:
         screen.say(clock.now(), Sentence(work.told, work.told))
     writer: Writer = work.journal
     if edges.sound is not None:
         screen.say(clock.now(), Sentence(NOTICE, NOTICE))
-        source = live.ear.sound_of if live is not None else edges.sound.of
+        source = live.listener.sound_of if live is not None else edges.sound.of
         writer = SoundKeepingJournal(work.journal, edges.sound.folder, work.header.session_id, source, screen.notice)
-    loop = Loop(work.context, work.state, writer, ear, screen, clock, history=work.history)
+    loop = Loop(work.context, work.state, writer, listener, screen, clock, history=work.history)
     if live is not None and live.chat is not None:
         loop.on_listen = _shown_on(live.chat, loop)
     ending = loop.run(opening)

@@ -10,11 +10,11 @@ import click
 
 from assistant.audio.devices import loudspeaker_problem, speech_problem
 from assistant.audio.sound import write_sound
-from assistant.display.terminal import Voice
+from assistant.display.terminal import Speaks
 from assistant.errors import OperatorError
 from assistant.setup.settings import load_voice
-from assistant.tts.rendering import Renderer, VoiceFailedError
-from assistant.tts.voice import Mouth
+from assistant.tts.synthesizer import Synthesizer, VoiceFailedError
+from assistant.tts.voice import Voice
 
 
 class SavingVoice:
@@ -22,11 +22,11 @@ class SavingVoice:
 
     Args:
         folder: where the files go; it is made when missing.
-        renderer: makes the sound.
+        synthesizer: makes the sound.
         onward: what also speaks it, None for nothing.
     """
 
-    def __init__(self, folder: Path, renderer: Renderer, onward: Voice | None) -> None:
+    def __init__(self, folder: Path, synthesizer: Synthesizer, onward: Speaks | None) -> None:
         try:
             folder.mkdir(parents=True, exist_ok=True)
         except OSError as error:
@@ -34,7 +34,7 @@ class SavingVoice:
                 f"Cannot make the folder {folder} for the sound: {error.strerror or error}.",
                 remedy="Name a folder that you may write to.",
             ) from None
-        self._folder, self._renderer, self._onward = folder, renderer, onward
+        self._folder, self._synthesizer, self._onward = folder, synthesizer, onward
         self._count = 0
         self._failed = False
 
@@ -44,7 +44,7 @@ class SavingVoice:
         if not self._failed:
             path = self._folder / f"{self._count:03d}.wav"
             try:
-                write_sound(path, *self._renderer.render(text))
+                write_sound(path, *self._synthesizer.synthesize(text))
             except (VoiceFailedError, OSError, RuntimeError) as error:
                 self._failed = True
                 _notice(f"Cannot save speech to {path}: {error}. The session goes on without saving sound.")
@@ -52,7 +52,7 @@ class SavingVoice:
             self._onward.say(text)
 
 
-def make_voice(stack: ExitStack, notice: Callable[[str], None]) -> Mouth | None:
+def make_voice(stack: ExitStack, notice: Callable[[str], None]) -> Voice | None:
     """The voice as it was set; None, with one line that says why, where nothing can be spoken."""
     from assistant.audio.player import Player
 
@@ -60,12 +60,12 @@ def make_voice(stack: ExitStack, notice: Callable[[str], None]) -> Mouth | None:
     if problem is not None:
         notice(f"{problem.text} {problem.remedy}")
         return None
-    voice = Mouth(_renderer(), Player(), notice)
+    voice = Voice(_synthesizer(), Player(), notice)
     stack.callback(voice.close)
     return voice
 
 
-def open_voice(stack: ExitStack, *, aloud: bool, save_to: Path | None = None) -> Voice | None:
+def open_voice(stack: ExitStack, *, aloud: bool, save_to: Path | None = None) -> Speaks | None:
     """The voice that was asked for; it is closed with the stack."""
     voice = make_voice(stack, _notice) if aloud else None
     if save_to is None:
@@ -74,14 +74,14 @@ def open_voice(stack: ExitStack, *, aloud: bool, save_to: Path | None = None) ->
     if problem is not None:
         _notice(f"{problem.text} {problem.remedy}")
         return voice
-    renderer = _renderer()
-    stack.callback(renderer.close)
-    return SavingVoice(save_to, renderer, voice)
+    synthesizer = _synthesizer()
+    stack.callback(synthesizer.close)
+    return SavingVoice(save_to, synthesizer, voice)
 
 
-def _renderer() -> Renderer:
+def _synthesizer() -> Synthesizer:
     chosen = load_voice()
-    return Renderer(chosen.words_a_minute, chosen.name)
+    return Synthesizer(chosen.words_a_minute, chosen.name)
 
 
 def _notice(text: str) -> None:

@@ -17,15 +17,15 @@ from assistant.audio.endpointer import Endpointer
 from assistant.audio.microphone import Frame, Lost, Microphone
 from assistant.audio.player import Player
 from assistant.audio.sound import RATE, Samples, sound_of_samples
-from assistant.audio.vad import FRAME, make_voice
+from assistant.audio.vad import FRAME, make_detector
 from assistant.commands.shared import plain
 from assistant.commands.terminal import is_terminal
 from assistant.errors import OperatorError
 from assistant.messages import Expectation, Expects, Hearing, Outcome
 from assistant.setup.model import model_folder
 from assistant.setup.settings import FASTEST, SLOWEST, VoiceSettings, load_voice, save_voice
-from assistant.tts.rendering import Renderer, VoiceFailedError
-from assistant.tts.voice import Mouth
+from assistant.tts.synthesizer import Synthesizer, VoiceFailedError
+from assistant.tts.voice import Voice
 from assistant.understanding.completeness import so_far
 from assistant.understanding.interpret import interpret
 
@@ -65,7 +65,7 @@ def check_microphone() -> None:
     if found.outcome is not Outcome.READING or found.value != VALUE:
         raise OperatorError(
             f"That was not understood as {plain(VALUE)} ohms.",
-            remedy="Bring the microphone a hand's width from your mouth, and try again where it is quieter.",
+            remedy="Bring the microphone a hand's width from your voice, and try again where it is quieter.",
         )
     click.echo("The microphone is fine.")
 
@@ -80,11 +80,11 @@ def choose_voice(speed: int | None, name: str | None) -> None:
     if problem is not None:
         raise OperatorError(problem.text, remedy=problem.remedy)
     before = load_voice()
-    renderer = Renderer()
+    synthesizer = Synthesizer()
     try:
-        voices = renderer.voices()
+        voices = synthesizer.voices()
     finally:
-        renderer.close()
+        synthesizer.close()
     if speed is None and name is None and is_terminal():
         for one in voices:
             click.echo(f"  {one}")
@@ -97,22 +97,22 @@ def choose_voice(speed: int | None, name: str | None) -> None:
         raise OperatorError(
             f"There is no voice '{chosen.name}'.", remedy=f"There are: {', '.join(voices[:20])}. Or leave it empty."
         )
-    renderer = Renderer(chosen.words_a_minute, chosen.name)
-    mouth = Mouth(renderer, Player(), lambda text: click.echo(f"({text})", err=True))
+    synthesizer = Synthesizer(chosen.words_a_minute, chosen.name)
+    voice = Voice(synthesizer, Player(), lambda text: click.echo(f"({text})", err=True))
     try:
-        renderer.render(SAMPLE)
-        mouth.say(SAMPLE)
+        synthesizer.synthesize(SAMPLE)
+        voice.say(SAMPLE)
     except VoiceFailedError as error:
         raise OperatorError(f"That voice does not speak ({error}).", remedy="Choose another.") from None
     finally:
-        mouth.close()
+        voice.close()
     click.echo(
         f"Kept in {save_voice(chosen)}: {chosen.words_a_minute} words a minute, {chosen.name or 'usual voice'}"
     )
 
 
 def _one_answer(microphone: Microphone, recognizer: Recognizer, asked: Expectation, endpoint: Endpointer) -> Hearing:
-    voice, kept = make_voice(), list[Samples]()
+    voice, kept = make_detector(), list[Samples]()
     meter = sys.stdout.isatty()
     end = time.monotonic() + PATIENCE
     while time.monotonic() < end:

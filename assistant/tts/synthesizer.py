@@ -21,7 +21,7 @@ class VoiceFailedError(Exception):
     """The engine gave no sound; the text says what went wrong."""
 
 
-class Renderer:
+class Synthesizer:
     """Keeps one process of the engine and makes it anew when it hangs, crashes or says nothing.
 
     Args:
@@ -43,7 +43,7 @@ class Renderer:
         self._engine: Engine | None = None
         self._lock = threading.Lock()
 
-    def render(self, text: str) -> tuple[Samples, int]:
+    def synthesize(self, text: str) -> tuple[Samples, int]:
         """Samples and samples a second of one sentence; on a miss the engine is made anew and asked again, once.
 
         Raises:
