@@ -30,7 +30,7 @@ OHMS = Expectation(Expects.READING, unit="ohm", span=(Decimal(0), Decimal(20000)
 
 
 class Bench:
-    """a listener with stand-ins all around."""
+    """A listener with stand-ins all around."""
 
     def __init__(
         self, vocabulary: Vocabulary, *words: str, typed: tuple[str | None, ...] = (), headset: bool = False
