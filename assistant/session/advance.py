@@ -1,4 +1,4 @@
-"""What follows by itself: phases that are through, the next action, the end.
+"""What follows without an answer: the next phase, the next action, the end.
 
 ``move_on`` adds the decisions that need no answer, until there is something to ask again.
 """
@@ -26,14 +26,14 @@ from assistant.session.prompts import main
 from assistant.session.surveying import left_out, next_task, remarks
 
 _MOST = 20
-"""More decisions in a row than any session can need: a guard against going round in circles."""
+"""More decisions in a row than any session needs: a guard against an endless loop."""
 
 
 def move_on(context: Context, state: State) -> tuple[Decision, ...]:
-    """Decisions that follow by themselves from a state, until there is something to ask.
+    """The decisions that follow without an answer, up to the next prompt.
 
     Raises:
-        DefectError: it goes round in circles.
+        DefectError: the decisions never lead to a prompt.
     """
     why = declined(context, state)
     if why and state.phase is Phase.FACTS:
@@ -66,7 +66,7 @@ def _next(context: Context, state: State) -> tuple[Decision, ...]:
 
 
 def declined(context: Context, state: State) -> str:
-    """Why this procedure does not fit the unit, as one of its facts was answered; '' when it does."""
+    """Why the procedure does not fit the unit, given the answers to its facts; '' when it fits."""
     told = (question.declines.get(state.facts.get(question.name, "")) for question in context.procedure.facts)
     return next((why for why in told if why), "")
 
@@ -77,7 +77,7 @@ def searching(context: Context) -> Phase:
 
 
 def _choose(context: Context, state: State) -> tuple[Decision, ...]:
-    """The next action while finding or repairing: first measure again, then prove, else what the planner says."""
+    """The next action while finding or repairing: measure again, then prove, else what the planner chooses."""
     fixes = to_prove(context, state)
     if _proven(state) or (fixes and state.unproven):
         return (PhaseEntered(Phase.CLOSING),)

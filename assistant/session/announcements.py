@@ -1,4 +1,4 @@
-"""What is said by itself when the session moves on: a new phase, a proof, the end with its summary."""
+"""What is announced when the session moves on: a new phase, the result of a proof, the end and its summary."""
 
 from __future__ import annotations
 
@@ -88,9 +88,9 @@ def ended(context: Context, state: State, decision: Ended) -> tuple[Say, ...]:
 
 
 def left(context: Context, state: State) -> tuple[Say, ...]:
-    """What is still suspected, with shares, if anything is; in a survey how many are still to be read, and which.
+    """What is still suspected, with probabilities; in a survey, how many positions are still to be read, and which.
 
-    In chunks that are heard in one breath each; whoever listens is told the first and may ask for the others.
+    In chunks of one breath each: the first is said, the others on request.
     """
     if context.procedure.kind == "survey":
         missing = left_out(context, state)
@@ -107,6 +107,6 @@ def left(context: Context, state: State) -> tuple[Say, ...]:
 
 
 def causes_of(context: Context, state: State) -> tuple[str, ...]:
-    """Titles, with places, of the faults that were found, mended and verified."""
+    """Titles, with places, of the faults that were found, repaired and verified."""
     titles = {fault.name: fault.title for fault in context.procedure.faults}
     return tuple(cause.words(titles) for cause in results(context, state).causes)

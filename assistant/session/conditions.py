@@ -1,4 +1,4 @@
-"""How a check is asked: the meter's connection and the conditions as far as they changed, then the question."""
+"""How a check is asked: what changed in the meter's connection and the conditions, then the question."""
 
 from __future__ import annotations
 
@@ -17,11 +17,11 @@ from assistant.session.prompts import Asked
 
 PARTS = ("dial", "hole", "red", "black")
 _AT_PLACE = frozenset({"plugged", "pace", "wire", "load", "wheel", "drum"})
-"""Conditions of one place; all others (key, engine, pressure) hold for the whole unit and still stand elsewhere."""
+"""Conditions of one place; all others (key, engine, pressure) hold for the whole unit."""
 
 
 def is_ac(check: Check) -> bool:
-    """True when the dial of this check stands on alternating current."""
+    """True when this check is read with the dial on AC."""
     return check.leads is not None and re.search(r"\bAC\b", check.leads.dial) is not None
 
 
@@ -60,7 +60,7 @@ def ask_check(context: Context, state: State, asked: Asked, *, full: bool) -> tu
 
 
 def _taken_already(state: State, asked: Asked) -> bool:
-    """True when the same was read on the same unit before: asked again word for word it would sound like a fault."""
+    """True when the same check was read here before: repeated word for word, the question would sound like an error."""
     if state.dialog.revisit:
         return False
     for entry in reversed(state.work):
@@ -72,7 +72,7 @@ def _taken_already(state: State, asked: Asked) -> bool:
 
 
 def _held(state: State, place: str | None) -> dict[str, str]:
-    """Conditions of the readings since something was last opened, mended or put back."""
+    """Conditions of the readings since something was last opened, repaired or put back."""
     held: dict[str, str] = {}
     where: str | None = None
     for entry in state.work:

@@ -14,7 +14,7 @@ from assistant.messages.reasons import Why
 
 
 class Mode(StrEnum):
-    """What the session waits for; with an event it names one row of the table in ``session.step``."""
+    """What the session waits for; with an event it names one row of ``dispatch.TABLE``."""
 
     NEW = "new"
     """Not begun, or left: waits for ``Began`` or ``Resumed``."""
@@ -80,7 +80,7 @@ class Overlay:
 
 @dataclass(frozen=True, slots=True)
 class DialogState:
-    """What is being asked right now; see the module."""
+    """What is being asked right now. Never recorded."""
 
     live: bool = False
     """True between ``Began`` or ``Resumed`` and the end of the input."""

@@ -1,4 +1,4 @@
-"""Events: a fact, and for something heard what it turned out to be. With a mode they name a row of the table."""
+"""Events: what a fact is to the table of transitions. Something heard is what it was understood as."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ class Event(StrEnum):
     CORRECTION = "correction"
     NOTE = "note"
     CORRECTED = "corrected"
-    """A replacement of the last answer in one breath."""
+    """'Correction' and the new answer in one utterance."""
     READING = "reading"
     CHOOSE = "choose"
     INCOMPLETE = "incomplete"
@@ -72,7 +72,7 @@ ANSWERS = (
 
 
 def event_of_fact(fact: Fact) -> Event:
-    """The event of a fact as such."""
+    """The event of a fact, whatever was said."""
     return Event(fact.kind)
 
 
@@ -88,7 +88,7 @@ def event_of_speech(meant: Understanding) -> Event:
 
 
 def as_choice(meant: Understanding, expectation: Expectation) -> Understanding:
-    """A yes or no as a choice, at a prompt whose answers they are."""
+    """A yes or no as a choice, at a prompt that has them among its choices."""
     if meant.outcome is not Outcome.COMMAND or meant.command not in (Command.YES, Command.NO):
         return meant
     if expectation.expects is not Expects.CHOICE or expectation.prompt.overlaid is Overlaid.CONFIRM:

@@ -1,4 +1,4 @@
-"""From what was understood at a check to an observation: judged, with its conditions, limits and meter."""
+"""From an answer at a check to an observation: judged, with its conditions, limits and meter."""
 
 from __future__ import annotations
 
@@ -96,7 +96,7 @@ def _nearer_side(limits: Limits, value: Decimal) -> str:
 
 
 def self_made(context: Context, state: State, check: Check, meant: Understanding) -> str:
-    """What may have set the code that is read now: done with the power on since the last proof, '' when nothing."""
+    """The check since the last proof that may itself have set the code read now, '' when none did."""
     if not check.reads_codes or meant.choice in (None, check.otherwise):
         return ""
     for seen in reversed(state.observations):
@@ -156,13 +156,13 @@ _IN_ONE = {
     "verdict": "reading",
     "verdict_none": "reading_none",
 }
-"""Verdict alone to reading and verdict in one breath."""
+"""Phrase of a verdict to the phrase of a reading with its verdict."""
 
 
 def read_back(before: tuple[Observed, ...], seen: Observed) -> tuple[Say, ...]:
-    """The reading as it was taken, digit by digit, and its verdict in a few words with the limits, in one breath.
+    """The reading, digit by digit, and its verdict with the limits, in one sentence.
 
-    ``before`` are the observations spoken before it: a remark that holds for the whole session is spoken once.
+    ``before`` are the earlier observations: a remark that holds for the whole session is spoken once.
     """
     if seen.choice is not None:
         made = (seen.conditions or {}).get(SELF_MADE)
@@ -186,7 +186,7 @@ def read_back(before: tuple[Observed, ...], seen: Observed) -> tuple[Say, ...]:
 
 
 def _spoken_remark(before: tuple[Observed, ...], seen: Observed, verdict: Verdict) -> str:
-    """The remark without what was said before in this session and would change nothing here."""
+    """The remark without what was already said in this session and makes no difference here."""
     said = any(one.verdict is not None and remarked(one.verdict, RemarkKind.NOT_CORRECTED) for one in before)
     value = seen.value
     near = value is not None and _within(seen.limit_low, seen.limit_high, value, CLOSE_TO_LIMIT)

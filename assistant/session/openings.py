@@ -1,4 +1,4 @@
-"""What an action needs in the real world before it can be done: openings, in order, and the cautions before them."""
+"""What must be opened before an action, in order, and the cautions that come first."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ Opened = Iterable[tuple[str, str | None]]
 def left_to_open(
     context: Context, facts: Mapping[str, str], opened: Opened, action: CheckChosen | FixChosen
 ) -> tuple[Opening, ...]:
-    """Openings that an action still needs, those needed by others first."""
+    """Openings that an action still needs; one that another depends on comes before it."""
     seen = fault_model(context.procedure, facts)
     if isinstance(action, CheckChosen):
         number = seen.task_index.get(Task(action.check, action.place))
@@ -27,7 +27,7 @@ def left_to_open(
 
 
 def opening_minutes(context: Context, facts: Mapping[str, str], opening: Opening) -> float:
-    """Minutes of one opening, 0 when nothing needs it any more."""
+    """Minutes of one opening, 0.0 when nothing needs it any longer."""
     seen = fault_model(context.procedure, facts)
     number = seen.opening_index.get(opening)
     return 0.0 if number is None else float(seen.opening_minutes[number])

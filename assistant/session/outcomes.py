@@ -1,4 +1,4 @@
-"""What an observation says."""
+"""What an observation says about the unit."""
 
 from __future__ import annotations
 
@@ -13,6 +13,6 @@ def outcome_of(observed: Observed) -> str:
 
 
 def is_fine(context: Context, observed: Observed) -> bool:
-    """True when an observation shows what a sound unit would."""
+    """True when an observation shows what a good unit would."""
     check = context.check(observed.check)
     return counted_as(check, outcome_of(observed)) in {check.otherwise, "good"}

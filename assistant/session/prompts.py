@@ -1,4 +1,4 @@
-"""What is asked next, as a function of the recorded state: resuming asks the same as before.
+"""What is asked next. It follows from the recorded state alone, so resuming asks what was asked before.
 
 The put-back list is asked before the proof, and at the end for what was opened after it.
 """
@@ -24,7 +24,7 @@ END = Prompt(PromptKind.CLOSE, "end")
 AS_BEFORE = "as before"
 """Stands for the name of a caution where all that are known from another place are asked at once."""
 UNIT_QUESTION = Question(name=UNIT_NUMBER, ask=sentences.UNIT_QUESTION, kind="identifier", help=sentences.UNIT_HELP)
-"""Asked first when neither the setting nor the procedure has it."""
+"""Asked first when the number is neither in the context nor among the procedure's facts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,7 @@ _ALONE = {
 
 
 def main(context: Context, state: State) -> Asked | None:
-    """The main prompt, None when nothing is left to ask in this phase and a decision must be made first."""
+    """The main prompt, None when the phase has nothing left to ask and a decision must come first."""
     if state.ended is not None:
         return ENDED
     if unit_to_look_up(context, state):
@@ -86,7 +86,7 @@ def unit_to_look_up(context: Context, state: State) -> str:
 
 
 def holds(context: Context, state: State, when: When) -> bool:
-    """True unless a known fact says otherwise."""
+    """True unless a known fact rules the condition out."""
     return may_hold(when, assumed_facts(context.procedure, state.facts))
 
 
@@ -103,7 +103,7 @@ def question_named(context: Context, name: str) -> Question:
 
 
 def steps_left(context: Context, state: State) -> tuple[ProofStep, ...]:
-    """Steps of the proof that are not yet done or passed by."""
+    """Steps of the proof that are neither done nor skipped."""
     done = {step.step for step in state.proof}
     skipped = {skip.prompt for skip in state.skipped}
     owed = bool(put_back_items(context, state))
@@ -132,7 +132,7 @@ def _beginning(context: Context, state: State) -> Asked | None:
 def _caution(
     context: Context, state: State, names: Iterable[str], place: str | None, before: Prompt | None
 ) -> Asked | None:
-    """The first of these cautions that is new in this session; when none is, all that are due again, at once."""
+    """The first of these cautions that is new in this session; when all are known, those due again, in one prompt."""
     due = [
         name
         for name in names
@@ -185,7 +185,7 @@ def _proof(context: Context, state: State) -> Asked | None:
 
 
 def _closing(context: Context, state: State) -> Asked | None:
-    """What is still to be put back; after a proof that passed one last prompt, so that a slip can be taken back."""
+    """The put-back list; after a passed proof one last prompt, so that a slip can still be taken back."""
     if put_back_items(context, state):
         return Asked(Mode.PUT_BACK, CLOSE)
     proven = bool(state.proofs) and state.proofs[-1].passed

@@ -1,4 +1,4 @@
-"""How each prompt is asked: what is said, what could be answered, and how long silence lasts before a reminder."""
+"""How each prompt is asked: what is said, what could be answered, and when silence brings a reminder."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ ANSWER_SECONDS = 45.0
 """Silence before the one reminder where an answer takes a moment; common practice, no source."""
 WORK_SECONDS = 180.0
 """The same where work is done first (an opening, a fix, a drive)."""
-BREATH = 3
+ITEMS = 3
 """Items of a list in one sentence; from memory of what can be kept in mind with both hands busy, no source."""
 PUT_BACK = words_around("put_back_first", "put_back_more", "put_back")
 """Words around a part of the put-back list, for the time that they take."""
@@ -40,7 +40,7 @@ UNSURE = Choice(NOT_SURE, ("don't know", "do not know", "no idea", "unsure", "ca
 
 
 def listening(context: Context, state: State, *, reminders: bool = True) -> tuple[Listen | LookUp | Wait, ...]:
-    """Wait for the answer to what is asked now, with one reminder unless it must stay quiet."""
+    """Wait for the answer to what is asked now, with one reminder where silence is not required."""
     if mode_of(context, state) is Mode.LOOK_UP:
         return (LookUp(unit_to_look_up(context, state)),)
     listen = Listen(expectation(context, state))
@@ -197,7 +197,7 @@ def asking(context: Context, state: State, asked: Asked, *, full: bool = False) 
 
 
 def _ask_caution(context: Context, asked: Asked, *, full: bool) -> tuple[Say, ...]:
-    """A caution in full when it is new, else all that are due again in one sentence."""
+    """A new caution in full, or all that are due again in one sentence."""
     if not asked.names:
         return (_told("caution", caution_named(context, asked.name).say),)
     known = [caution_named(context, name) for name in asked.names]
@@ -209,12 +209,12 @@ def _ask_caution(context: Context, asked: Asked, *, full: bool) -> tuple[Say, ..
 
 
 def put_back_parts(items: tuple[str, ...]) -> tuple[tuple[str, ...], ...]:
-    """The put-back list in parts that are heard in one breath; each waits for its own yes."""
+    """The put-back list in parts of one breath; each waits for its own yes."""
     return chunks_of(items, PUT_BACK)
 
 
 def _ask_put_back(items: tuple[str, ...], number: int, item: int | None) -> tuple[Say, ...]:
-    """A part of the put-back list, one item of it, or the last word when there is nothing to put back."""
+    """A part of the put-back list, one item of it, or the last prompt when there is nothing to put back."""
     if not items:
         return (Say("close"),)
     if item is not None:
@@ -223,8 +223,8 @@ def _ask_put_back(items: tuple[str, ...], number: int, item: int | None) -> tupl
     number = min(number, len(parts) - 1)
     part = parts[number]
     says = [
-        Say("put_back_more" if number or at else "put_back_first", {"items": part[at : at + BREATH]})
-        for at in range(0, len(part), BREATH)
+        Say("put_back_more" if number or at else "put_back_first", {"items": part[at : at + ITEMS]})
+        for at in range(0, len(part), ITEMS)
     ]
     return (*says, Say("put_back" if number == len(parts) - 1 else "put_back_part"))
 

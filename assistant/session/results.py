@@ -111,7 +111,7 @@ class Correction:
 
     @property
     def condemned(self) -> bool:
-        """True when a check had condemned what it mended."""
+        """True when a check had condemned what it repaired."""
         return self.chosen is not None and self.chosen.condemned
 
     @property
@@ -126,14 +126,14 @@ class Correction:
 
 @dataclass(frozen=True, slots=True)
 class Cause:
-    """A fault that was found, mended and verified."""
+    """A fault that was found, repaired and verified."""
 
     fault: str
     """Name of the fault, '' when nobody proposed the fix."""
     place: str | None
     """Where, None for the whole unit."""
     fix: FixDone
-    """The fix that mended it."""
+    """The fix that repaired it."""
     condemned: bool
     """True when a check had condemned it, False when it was suspected."""
     verified: Verified

@@ -1,7 +1,6 @@
 """One step of a session: a fact goes in, the new state and the effects come out.
 
-``step`` looks the mode and the event up in ``session.dispatch``. It is pure: same inputs, same outputs. Identities of
-prompts are listed in ``session.prompts``.
+``step`` looks the mode and the event up in ``session.dispatch``. It is pure: same inputs, same outputs.
 """
 
 from __future__ import annotations
@@ -63,7 +62,7 @@ def _understood(turn: Turn, fact: Heard) -> Turn:
 
 
 def handle(turn: Turn, mode: Mode, event: Event) -> Result:
-    """Answer one event by its row of the table; a yes to a command with a typing slip is that command, a mode below.
+    """Answer one event by its row of the table. A yes to a mistyped command is that command, in the mode below.
 
     Raises:
         DefectError: the table has no such row, or the answer leads where the row does not say.

@@ -1,4 +1,4 @@
-"""Surveys: every check at every place, in order or as the person walks, with an eye on the one that stands out."""
+"""Surveys: every check at every place, in order or as the person names them, and readings that stand out."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ class Outlier:
 
 
 def tasks_of(context: Context, state: State) -> tuple[Task, ...]:
-    """Every check at every place, in order: checks that follow each other at one group are done place by place."""
+    """Every check at every place, in order; consecutive checks of one group are done place by place."""
     seen = view_of(context, state)
     checks = [check for check in context.procedure.checks if check.name in seen.checks]
     found: list[Task] = []
@@ -57,7 +57,7 @@ def done_at(state: State) -> dict[Task, Observed]:
 
 
 def _passed_by(context: Context, state: State, task: Task) -> int:
-    """How often a task was passed by: itself, or an opening that it needs."""
+    """How often a task, or an opening that it needs, was skipped."""
     needed = left_to_open(context, state.facts, (), chosen(context, task, Why.IN_ORDER))
     shut = {Prompt(PromptKind.ACCESS, one.access, one.place) for one in needed}
     own = check_prompt(task.check, task.place)
@@ -65,7 +65,7 @@ def _passed_by(context: Context, state: State, task: Task) -> int:
 
 
 def next_task(context: Context, state: State) -> CheckChosen | None:
-    """The next position that is not yet read, going on from the last one; then, once, what was skipped."""
+    """The next position not yet read, from the last one on; after all of them, once, what was skipped."""
     tasks = tasks_of(context, state)
     done = done_at(state)
     start = _last(state, tasks) + 1
@@ -77,7 +77,7 @@ def next_task(context: Context, state: State) -> CheckChosen | None:
 
 
 def _last(state: State, tasks: tuple[Task, ...]) -> int:
-    """Number of the task that was answered or passed by last, -1 at the beginning."""
+    """Index of the task that was answered or skipped last, -1 at the beginning."""
     number = {check_prompt(task.check, task.place): index for index, task in enumerate(tasks)}
     for entry in reversed(state.work):
         prompt = NO_PROMPT
@@ -96,7 +96,7 @@ def chosen(context: Context, task: Task, why: Why) -> CheckChosen:
 
 
 def at_place(context: Context, state: State, place: str) -> CheckChosen | None:
-    """What to read at a place that was asked for: the first not yet read there, else the first again."""
+    """What to read at a place that the person named: the first check not yet read there, else the first again."""
     there = [task for task in tasks_of(context, state) if task.place == place]
     if not there:
         return None
@@ -119,7 +119,7 @@ def jumps(context: Context, state: State) -> tuple[Choice, ...]:
 
 
 def left_out(context: Context, state: State) -> tuple[str, ...]:
-    """Checks, with places, that are not read, from the one that comes next on."""
+    """Checks with places that are not read, the next one first."""
     done, tasks = done_at(state), tasks_of(context, state)
     start = _last(state, tasks) + 1
     return tuple(
@@ -130,7 +130,7 @@ def left_out(context: Context, state: State) -> tuple[str, ...]:
 
 
 def not_read(context: Context, state: State) -> tuple[Say, ...]:
-    """What was not read, for the summary and the end: all of it in one breath, else how many and the first."""
+    """What was not read, for the summary and the end: all that fits one breath, else how many and the first."""
     missing = left_out(context, state)
     chunks = say_list("survey_left", "and_then", missing)
     if len(chunks) < 2:
@@ -190,7 +190,7 @@ def _standing_out(one: Outlier) -> dict[str, ReasonSlot]:
 
 
 def summary(context: Context, state: State) -> tuple[Say, ...]:
-    """What the survey came to: how many were read, what is not good or too close, what stands out, what is left."""
+    """The result of a survey: how many were read, what is bad or too close, what stands out, what was left out."""
     done = done_at(state)
     close = [seen for seen in done.values() if _close(seen)]
     bad = [seen for seen in done.values() if not _close(seen) and not is_fine(context, seen)]

@@ -1,4 +1,4 @@
-"""One turn of the talk: what a handler gets, and the few ways in which it can answer.
+"""One turn of the dialogue: what a handler gets, and the few ways in which it can answer.
 
 A handler either answers at once (``reask``, ``stay``, ``lay``), which changes nothing that is recorded, or sends one
 ``Record`` (``record``) and says the rest once that is on disk.
@@ -29,7 +29,7 @@ Result = tuple[State, tuple[Effect, ...]]
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """A fact met in a state."""
+    """A fact and the state in which it is met."""
 
     context: Context
     """What the session works with."""
@@ -59,7 +59,7 @@ class Turn:
         return asked_now(self.context, self.state)
 
     def accepted(self) -> Fact:
-        """The fact reduced to the words that were used; rivals that answer the prompt too stay, only to be read."""
+        """The fact as recorded: the words that were used, and rivals that the prompt could have taken."""
         if not isinstance(self.fact, Heard):
             return self.fact
         words = self.understood.heard if self.understood is not None else ""
@@ -69,7 +69,7 @@ class Turn:
         return replace(self.fact, hypotheses=(kept,), alternatives=rivals)
 
     def _answers(self, words: str) -> bool:
-        """Whether the prompt could take these words: talk heard beside the answer is not kept."""
+        """Whether the prompt could take these words: what was overheard beside the answer is not kept."""
         if self.expectation is None:
             return False
         return understand(words, self.expectation, self.context.vocabulary).outcome is not Outcome.NOT_UNDERSTOOD
@@ -123,9 +123,9 @@ def record(
 
     Args:
         turn: the turn whose fact is recorded, reduced to what was accepted.
-        decisions: what was decided; what follows by itself is added.
-        says: said first once it is on disk; then come announcements, then the next question.
-        keep: True when the talk goes on where it was (a note, a 'why'): nothing follows by itself.
+        decisions: what was decided; what follows without an answer is added.
+        says: said first, once it is on disk; then come announcements, then the next question.
+        keep: True when the dialogue goes on where it was (a note, a 'why'): nothing else follows.
         dialog: the transient part afterwards; without it a fresh one, or the present one with ``keep``.
         ask: False when the question is not repeated afterwards.
         full: True when it is repeated with the meter's connection and the conditions.

@@ -1,4 +1,4 @@
-"""Answers of every kind: the doubts of the understanding first, then what the prompt below makes of them."""
+"""Answers of every kind: doubts about what was meant come first, then the prompt that is answered."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ NOISY_DECIBELS = 10.0
 
 
 def answer(turn: Turn) -> Result:
-    """An answer that fits the kind of the prompt."""
+    """An answer of the kind that the prompt waits for."""
     meant = turn.meant
     if turn.asked.mode is Mode.CHECK and meant.outcome is Outcome.READING:
         doubted = doubt(turn, turn.context.check(turn.asked.name), meant)
@@ -54,7 +54,7 @@ def _accept(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result:
 
 
 def confirmed_yes(turn: Turn) -> Result:
-    """Yes to what was asked about: it counts now, under the words that it came from."""
+    """Yes: the answer that was asked about counts, under the words in which it was given."""
     overlay = turn.state.dialog.overlay
     if overlay is None or overlay.candidate is None:
         return reask(turn)
@@ -63,7 +63,7 @@ def confirmed_yes(turn: Turn) -> Result:
 
 
 def confirmed_no(turn: Turn) -> Result:
-    """No to what was asked about: it never counted; the question below comes again."""
+    """No: the answer that was asked about does not count; its prompt comes again."""
     overlay = turn.state.dialog.overlay
     what = Reason(Why.REFUSED, {"doubt": overlay.asked_for if overlay is not None else ""})
     under = turn.state.dialog
@@ -89,7 +89,7 @@ def incomplete(turn: Turn) -> Result:
 
 
 def misunderstood(turn: Turn) -> Result:
-    """Not understood: nothing is recorded. The second time the reason is named and typed chat offered."""
+    """Not understood: nothing is recorded. The second time, why, and typing is offered."""
     meant, dialog = turn.meant, turn.state.dialog
     if meant.reason == "silence":
         return stay(turn)
@@ -113,7 +113,7 @@ def _not_named(turn: Turn) -> tuple[Say, ...]:
 
 
 def not_asked(turn: Turn) -> Result:
-    """A yes, a no or a next where none is asked: say gently what is."""
+    """A yes, a no or a next that nobody asked for: repeat what was asked."""
     return reask(turn, Say("not_asked"))
 
 
@@ -125,10 +125,10 @@ def ask_again(turn: Turn) -> Result:
 
 
 def yes_or_no(turn: Turn) -> Result:
-    """Something else where only yes or no will do."""
+    """Something else where only yes or no is possible."""
     return reask(turn, Say("yes_or_no"))
 
 
 def drop(turn: Turn) -> Result:
-    """What was asked about is taken back before it counted."""
+    """The answer that was asked about is dropped."""
     return lift(turn, Say("dropped"))

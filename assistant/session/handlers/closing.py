@@ -1,4 +1,4 @@
-"""The put-back list, and the ends that a person asks for."""
+"""The put-back list, and ending or leaving a session."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ def put_back(turn: Turn) -> Result:
 
 
 def one_by_one(turn: Turn) -> Result:
-    """No at a part of the list: from there on item by item. No at an item: it waits."""
+    """No at a part of the list: item by item from there. No at an item: wait."""
     items = put_back_items(turn.context, turn.state)
     if turn.state.dialog.item is None and items:
         before = put_back_parts(items)[: turn.state.dialog.part]
@@ -35,10 +35,10 @@ def one_by_one(turn: Turn) -> Result:
 
 
 def really_stop(turn: Turn) -> Result:
-    """Yes to the end: the session is over, and what must be put back is said."""
+    """Yes, end it: the session is over, with a reminder of what must be put back."""
     return record(turn, (Ended(Ending.STOPPED, Reason(Why.STOPPED)),))
 
 
 def left(turn: Turn) -> Result:
-    """No more answers will come: the session can be taken up again."""
+    """No more answers will come: the session is left and can be resumed."""
     return turn.state.settled(), (Finish("left"),)

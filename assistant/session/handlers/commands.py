@@ -62,7 +62,7 @@ def answers_left(turn: Turn) -> tuple[Say, ...]:
 
 
 def rest(turn: Turn) -> Result:
-    """'Go on': the next chunk of a list that is not said to its end; without one the prompt again."""
+    """'Go on': the next chunk of a list, or the prompt again when no list is waiting."""
     left_over = turn.state.dialog.rest
     if not left_over:
         return reask(turn, Say("not_held"))
@@ -70,7 +70,7 @@ def rest(turn: Turn) -> Result:
 
 
 def why(turn: Turn) -> Result:
-    """Why this is asked: from the numbers of the planner, or the source of a caution or proof."""
+    """Why this is asked: the planner's reason, or the source of a caution or of the proof."""
     asked, context, action = turn.asked, turn.context, turn.state.action
     if asked.mode is Mode.CAUTION:
         sources = "; ".join(caution_named(context, name).source for name in asked.names or (asked.name,))
@@ -97,7 +97,7 @@ def _asked_why(asked: Asked) -> Reason:
 
 
 def _effort(turn: Turn) -> list[Say]:
-    """Minutes and what must be opened, unless the reason named them."""
+    """Minutes and what must be opened, unless the reason names them."""
     action = turn.state.action
     if not isinstance(action, CheckChosen) or _names_minutes(action):
         return []
@@ -120,12 +120,12 @@ def where(turn: Turn) -> Result:
 
 
 def whats_left_now(turn: Turn) -> Result:
-    """What is still suspected, with shares."""
+    """What is still suspected, with probabilities."""
     return _in_turn(turn, Reason(Why.ASKED_WHATS_LEFT), (), left(turn.context, turn.state) or (Say("nothing_left"),))
 
 
 def _in_turn(turn: Turn, what: Reason, says: tuple[Say, ...], parts: tuple[Say, ...]) -> Result:
-    """A remark for the record, something said, and the first chunk of a list whose others wait for 'go on'."""
+    """A remark for the record, something to say, and the first chunk of a list; the others wait for 'go on'."""
     dialog = replace(turn.state.dialog, rest=parts[1:])
     return record(turn, (Remarked(what),), *says, *opening(parts), keep=True, dialog=dialog)
 
@@ -137,7 +137,7 @@ def _sources(key: str, text: str) -> tuple[Say, ...]:
 
 
 def note(turn: Turn) -> Result:
-    """A note in one breath, else free speech next."""
+    """A note that came with the command, else free speech next."""
     text = turn.meant.note
     if text:
         return record(turn, (NoteTaken(text),), Say("noted"), keep=True)
@@ -154,7 +154,7 @@ def noted(turn: Turn) -> Result:
 
 
 def stop(turn: Turn) -> Result:
-    """Silence at once, then: end or go on?"""
+    """Stop speaking, then ask: end the session?"""
     return lay(turn, Overlay(Mode.STOP, Say("stop"), under=turn.state.dialog.overlay))
 
 

@@ -1,4 +1,4 @@
-"""Answers to the facts that are asked once."""
+"""Answers to the facts about the unit."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ def unsure(turn: Turn, fact: Heard) -> Understanding | None:
 
 
 def answer_fact(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result | None:
-    """An answer to a fact, None when it is none."""
+    """Take an answer to a fact; None when it does not answer it."""
     question = question_named(turn.context, turn.asked.name)
     value = _fact_value(meant)
     if value is None:

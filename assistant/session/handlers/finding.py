@@ -1,4 +1,4 @@
-"""Answers at a check: understood, questioned where that is due, judged, read back and recorded."""
+"""Answers at a check: questioned where in doubt, judged, read back and recorded."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ def answer_check(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result
 
 
 def doubt(turn: Turn, check: Check, meant: Understanding) -> Result | None:
-    """A question that is due before the reading is judged, None when there is none."""
+    """A question that must come before the reading is judged, None when there is none."""
     value, dialog = meant.value, turn.state.dialog
     if value is None:
         return None
@@ -81,7 +81,7 @@ def _first_reading(turn: Turn) -> int | None:
 
 
 def _replaces(action: CheckChosen | FixChosen | None) -> Why | None:
-    """Why the standing reading of a chosen check is withdrawn by the next one, None when it stays."""
+    """Why the next reading of a chosen check withdraws the one that stands, None when that stays."""
     return _REPLACING.get(action.because.why) if isinstance(action, CheckChosen) else None
 
 
@@ -140,7 +140,7 @@ def remark_of_yes(turn: Turn, *, confirmed: bool) -> tuple[Decision, ...]:
 
 
 def _withdrawals(context: Context, state: State) -> tuple[Decision, ...]:
-    """Decisions that take back the observation which is being asked again, if one is."""
+    """Decisions that withdraw the observation whose prompt is being asked again, if any."""
     for done in reversed(state.answer_history):
         if done.prompt == state.dialog.revisit and done.prompt.kind is PromptKind.CHECK:
             back = searching(context)
@@ -177,7 +177,7 @@ def confirm(turn: Turn, meant: Understanding, question: Say, asked_for: str) -> 
 
 
 def blank(turn: Turn) -> Result:
-    """The display shows nothing: look at the leads and the dial; never an observation."""
+    """A blank display: check the leads and the dial. It is never an observation."""
     times = turn.state.dialog.blank + 1
     key = "blank" if times == 1 else "blank_again"
     return reask(turn.with_dialog(blank=times, overlay=None, misses=0), Say(key), full=True)

@@ -1,4 +1,4 @@
-"""The frame of a session: beginning, taking up again, holding, silence, the record and the microphone."""
+"""The frame of a session: begin, resume, hold, silence, the record and the microphone."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ def began(turn: Turn) -> Result:
 
 
 def resumed(turn: Turn) -> Result:
-    """A session that was left is taken up again: where it stands, then the pending prompt in full."""
+    """A session that was left is resumed: where it stands, then its prompt in full."""
     state = turn.state
     if state.ended is not None:
         return state, (Say("already_ended", {"ending": state.ended.ending.value}), Finish(state.ended.ending.value))
@@ -63,7 +63,7 @@ def released(turn: Turn) -> Result:
 
 
 def ignored(turn: Turn) -> Result:
-    """Held: not a word of it is answered or kept."""
+    """On hold: nothing is answered or kept."""
     return turn.state, listening(turn.context, turn.state)
 
 
@@ -87,7 +87,7 @@ def history_told(turn: Turn) -> Result:
 
 
 def microphone_lost(turn: Turn) -> Result:
-    """The microphone went away: say so with its remedy; the step is kept."""
+    """The microphone was lost: say so and what to do; the prompt stays."""
     reason = turn.fact.reason if isinstance(turn.fact, MicrophoneLost) else ""
     return stay(turn, Say("microphone_lost", {"text": reason}))
 
@@ -134,13 +134,13 @@ def leave_unwritten(turn: Turn) -> Result:
 
 
 def unwritten_microphone(turn: Turn) -> Result:
-    """The microphone went away while a record waits."""
+    """The microphone was lost while a record waits."""
     reason = turn.fact.reason if isinstance(turn.fact, MicrophoneLost) else ""
     heard = listening(turn.context, turn.state, reminders=False)
     return turn.state, (Say("microphone_lost", {"text": reason}), *heard, Wait(RETRY_SECONDS))
 
 
 def over(turn: Turn) -> Result:
-    """After the end only the end is left."""
+    """The session is over: say so again."""
     ended = turn.state.ended
     return turn.state, (Finish(ended.ending.value if ended is not None else "left"),)

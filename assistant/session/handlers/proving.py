@@ -1,4 +1,4 @@
-"""The proof of cure, step by step; a failed step opens the finding again with what is now known."""
+"""The proof of the repair, step by step; a failed step sends the session back to finding."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from assistant.session.turn import Result, Turn, reask, record
 
 
 def step_done(turn: Turn) -> Result:
-    """Yes or next at a step that is only to be done."""
+    """Yes or next at a step that has only to be done."""
     step = turn.context.proof_step(turn.asked.name)
     if step.kind != "do":
         return reask(turn, Say("not_asked"))
@@ -17,7 +17,7 @@ def step_done(turn: Turn) -> Result:
 
 
 def answer_proof(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result:
-    """An answer of the proof. One that fails it needs an explicit yes, so that a slip costs no second search."""
+    """An answer in the proof. One that fails it needs an explicit yes: a slip must not start a second search."""
     step = turn.context.proof_step(turn.asked.name)
     if meant.outcome is not Outcome.CHOICE or meant.choice is None:
         return reask(turn, Say("again"))

@@ -25,7 +25,7 @@ def ready(turn: Turn) -> Result:
 
 
 def acknowledge(turn: Turn) -> Result:
-    """Yes to a caution, or to all that are due again; said once, after the last of them."""
+    """Yes to a caution, or to all that are due again; acknowledged aloud once, after the last."""
     asked = turn.asked
     names = asked.names or (asked.name,)
     made = tuple(CautionAcknowledged(name, asked.place, asked.before or NO_PROMPT) for name in names)

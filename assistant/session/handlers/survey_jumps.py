@@ -1,4 +1,4 @@
-"""'Right rear outer next': a place named at any prompt of a survey is gone to next."""
+"""'Right rear outer next': a place named at any prompt of a survey comes next."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ _MODES = (Mode.CHECK, Mode.ACCESS, Mode.CAUTION)
 
 
 def place_named(turn: Turn, mode: Mode, fact: Heard) -> Understanding | None:
-    """The place that the whole utterance names, None when it names none."""
+    """The place that the whole utterance names, None when it names something else."""
     if turn.state.phase is not Phase.SURVEYING or mode not in _MODES or not fact.hypotheses:
         return None
     words = fact.hypotheses[0].words
@@ -34,7 +34,7 @@ def place_named(turn: Turn, mode: Mode, fact: Heard) -> Understanding | None:
 
 
 def go_to(turn: Turn) -> Result:
-    """A place was named: it is read next; the one that was asked stays open."""
+    """A place was named: it is read next; the position that was asked stays open."""
     action = turn.state.action
     place = turn.meant.choice or ""
     if action is not None and action.place == place:
@@ -47,7 +47,7 @@ def go_to(turn: Turn) -> Result:
 
 
 def _same_check(turn: Turn, place: str) -> CheckChosen | None:
-    """The check that is being asked, at the other place, where that is still open."""
+    """The check that is being asked, at the named place, if that is still unread."""
     action = turn.state.action
     if not isinstance(action, CheckChosen):
         return None

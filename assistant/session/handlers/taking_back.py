@@ -1,4 +1,4 @@
-"""Taking back a word: withdraw, correct, go back. Work done in the real world is never undone by it."""
+"""Taking an answer back: withdraw, correct, go back. Work done on the unit is never undone by it."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ from assistant.understanding.interpret import interpret
 
 
 def last_answer(state: State, *, before: Prompt | None = None) -> Answered | None:
-    """The last answer that a word can take back: a fact, an observation, or a step of the running proof."""
+    """The last answer that can be taken back: a fact, an observation, or a step of the running proof."""
     history = list(state.answer_history)
     if before is not None:
         # A prompt that was answered twice counts where it was answered last: going back must come to an end.
@@ -92,7 +92,7 @@ def go_back(turn: Turn) -> Result:
 
 
 def correction(turn: Turn) -> Result:
-    """'Correction': the replacement of the last answer comes next, or came in the same breath."""
+    """'Correction': what replaces the last answer comes next."""
     state = turn.state
     if state.dialog.overlay is not None:
         return lift(turn, Say("corrected_next"))
@@ -109,21 +109,21 @@ def _short(turn: Turn) -> tuple[Say, ...]:
 
 
 def corrected(turn: Turn) -> Result:
-    """A replacement in one breath ('correction twelve hundred'); with nothing to replace it is a plain answer."""
+    """'Correction twelve hundred': the last answer is replaced; with nothing to replace it is a plain answer."""
     done = replacement(turn)
     return answer(turn) if done is None else done
 
 
 def misunderstood(turn: Turn) -> Result:
-    """Not understood here; it may replace the last answer, whose unit the prompt now does not have."""
+    """Not understood at this prompt; it may correct the last answer, which had another unit."""
     done = None if turn.state.dialog.overlay is not None else replacement(turn)
     return answering.misunderstood(turn) if done is None else done
 
 
 def replacement(turn: Turn) -> Result | None:
-    """The last answer replaced, None when this is no replacement.
+    """Replace the last answer; None when this is no correction.
 
-    It is understood once more at the prompt that it corrects: the unit there may be another one.
+    It is interpreted at the prompt that it corrects, whose unit may be another one.
     """
     state, fact = turn.state, turn.fact
     last = last_answer(state)
@@ -142,6 +142,6 @@ def replacement(turn: Turn) -> Result | None:
 
 
 def did_you_mean(turn: Turn) -> Result:
-    """A command with a typing slip: asked about before it is obeyed."""
+    """A mistyped command: ask before it is obeyed."""
     meant = turn.meant
     return confirm(turn, meant, clarified(meant.ask) if meant.ask is not None else Say("did_you_mean_that"), "slip")
