@@ -14,6 +14,7 @@ from assistant.messages.decisions import Observed, Phase
 from assistant.numerals.readback import show_value
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.phrase import phrase
+from assistant.phrasing.places import at_place
 from assistant.phrasing.sentences import CAUTION
 from assistant.phrasing.verdicts import remark_of
 from assistant.session.context import Context
@@ -159,7 +160,7 @@ def reading(one: Observed, vocabulary: Vocabulary) -> dict[str, Any]:
         remark = remark_of(one.verdict)
     return {
         "number": one.number,
-        "title": f"{one.title}, {one.place}" if one.place else one.title,
+        "title": at_place(one.title, one.place),
         "text": _shown(one, vocabulary),
         "grade": grade,
         "verdict": word,

@@ -60,7 +60,7 @@ def ask_check(context: Context, state: State, asked: Asked, *, full: bool) -> tu
 
 
 def _taken_already(state: State, asked: Asked) -> bool:
-    """True when the same check was read here before: repeated word for word, the question would sound like an error."""
+    """True when this check was read here before: asked word for word again, it would sound like an error."""
     if state.dialog.revisit:
         return False
     for entry in reversed(state.work):

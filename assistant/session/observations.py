@@ -8,6 +8,7 @@ from decimal import Decimal, InvalidOperation
 from assistant.diagnosis.limits import limits_of
 from assistant.messages import Grade, Limits, Outcome, Remark, RemarkKind, Say, Understanding, Verdict
 from assistant.messages.decisions import Observed
+from assistant.phrasing.places import at_place
 from assistant.phrasing.sentences import GRADES
 from assistant.phrasing.verdicts import remark_of, remarked
 from assistant.procedure.model import Check
@@ -103,7 +104,7 @@ def self_made(context: Context, state: State, check: Check, meant: Understanding
         done = context.check(seen.check)
         spun = done.conditions.get("key") == "on" and "pace" in done.conditions
         if seen in state.since_proof() and (done.may_set_codes or spun):
-            return f"{seen.title}, {seen.place}" if seen.place else seen.title
+            return at_place(seen.title, seen.place)
     return ""
 
 

@@ -24,6 +24,7 @@ from enum import StrEnum
 
 from assistant.messages import Grade, HistoryWeight, Reason
 from assistant.messages.decisions import Ended, FixChosen, FixDone, Observed, ProofFinished
+from assistant.phrasing.places import at_place
 from assistant.procedure.model import Procedure
 from assistant.session.ledger import Key, Ledger, Numbered, TakenBack
 
@@ -323,8 +324,3 @@ def _causes(corrections: Iterable[Correction]) -> tuple[Cause, ...]:
             cause = Cause(one.fault, one.done.place, one.done, one.condemned, one.verified, one.by)
             found.setdefault((one.fault or one.done.fix, one.done.place), cause)
     return tuple(found.values())
-
-
-def at_place(title: str, place: str | None) -> str:
-    """A title with its place."""
-    return f"{title}, {place}" if place else title

@@ -12,6 +12,7 @@ from assistant.diagnosis.fault_model import Task
 from assistant.messages import NO_PROMPT, Choice, Grade, Prompt, PromptKind, Reason, Say, Why, check_prompt
 from assistant.messages.decisions import CheckChosen, Decision, Observed, Phase, Remarked, Skipped
 from assistant.messages.reasons import ReasonSlot
+from assistant.phrasing.places import at_place
 from assistant.phrasing.speech_chunks import chunks_of, say_list, words_around
 from assistant.session.context import Context
 from assistant.session.fold import State
@@ -95,7 +96,7 @@ def chosen(context: Context, task: Task, why: Why) -> CheckChosen:
     return CheckChosen(task.check, task.place, context.check(task.check).minutes, Reason(why))
 
 
-def at_place(context: Context, state: State, place: str) -> CheckChosen | None:
+def next_at(context: Context, state: State, place: str) -> CheckChosen | None:
     """What to read at a place that the person named: the first check not yet read there, else the first again."""
     there = [task for task in tasks_of(context, state) if task.place == place]
     if not there:
@@ -123,7 +124,7 @@ def left_out(context: Context, state: State) -> tuple[str, ...]:
     done, tasks = done_at(state), tasks_of(context, state)
     start = _last(state, tasks) + 1
     return tuple(
-        _named(context.check(task.check).title, task.place)
+        at_place(context.check(task.check).title, task.place)
         for task in (*tasks[start:], *tasks[:start])
         if task not in done
     )
@@ -182,7 +183,7 @@ def remarks(state: State) -> tuple[Decision, ...]:
 def _standing_out(one: Outlier) -> dict[str, ReasonSlot]:
     value = _judged(one.seen)
     return {
-        "check": _named(one.seen.title, one.seen.place),
+        "check": at_place(one.seen.title, one.seen.place),
         "value": f"{value:f}",
         "unit": one.seen.unit or "",
         "middle": f"{rounded_like(one.middle, value):f}",
@@ -196,10 +197,10 @@ def summary(context: Context, state: State) -> tuple[Say, ...]:
     bad = [seen for seen in done.values() if not _close(seen) and not is_fine(context, seen)]
     says = [Say("survey_counts", {"count": len(done), "good": len(done) - len(close) - len(bad)})]
     for key, group in (("survey_bad", bad), ("survey_close", close)):
-        says += say_list(key, "and_then", [_named(seen.title, seen.place) for seen in group])
+        says += say_list(key, "and_then", [at_place(seen.title, seen.place) for seen in group])
     for one in outliers(state):
         value = _judged(one.seen)
-        text = _named(one.seen.title, one.seen.place)
+        text = at_place(one.seen.title, one.seen.place)
         middle = rounded_like(one.middle, value)
         says.append(Say("stands_out", {"text": text, "value": value, "middle": middle, "unit": one.seen.unit}))
     return (*says, *not_read(context, state))
@@ -213,7 +214,3 @@ def rounded_like(middle: Decimal, like: Decimal) -> Decimal:
 
 def _close(seen: Observed) -> bool:
     return seen.verdict is not None and seen.verdict.grade is Grade.TOO_CLOSE
-
-
-def _named(title: str, place: str | None) -> str:
-    return f"{title}, {place}" if place else title

@@ -24,8 +24,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from assistant.messages import HistoryWeight
+from assistant.phrasing.places import at_place
 from assistant.records.index.queries import COMEBACK_DAYS, Done, Visit
-from assistant.records.summary.summary import at_place
 
 REPLACED = 0.4
 COMEBACK = 3.0

@@ -14,12 +14,13 @@ from markupsafe import Markup
 from assistant import svg
 from assistant.messages import Grade
 from assistant.numerals.vocabulary import Vocabulary
+from assistant.phrasing.places import at_place
 from assistant.records.report.path import Point
 from assistant.records.report.pictures import path_picture, reading_pictures
 from assistant.records.report.talk import Turn
 from assistant.records.summary.layout import clock, first_up, graded, limits, minutes, shown, under, wall
 from assistant.records.summary.positions import positions_table
-from assistant.records.summary.summary import LEFT, Reading, SessionSummary, Timed, at_place, history_lines
+from assistant.records.summary.summary import LEFT, Reading, SessionSummary, Timed, history_lines
 
 _TEMPLATES = Path(__file__).parent / "templates"
 _MARKS = {Grade.GOOD: "good", Grade.BAD_LOW: "bad", Grade.BAD_HIGH: "bad", Grade.TOO_CLOSE: "close"}

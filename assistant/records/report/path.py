@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from assistant.errors import DefectError
 from assistant.messages.decisions import FixDone, ObservationWithdrawn, Observed, Phase, PhaseEntered
+from assistant.phrasing.places import at_place
 from assistant.records.journal.reader import Session
 from assistant.records.summary.layout import shown
-from assistant.records.summary.summary import at_place
 from assistant.session.context import Context
 from assistant.session.fold import State, apply, begin
 from assistant.session.next_action import shares, view_of

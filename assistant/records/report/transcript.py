@@ -14,6 +14,7 @@ from assistant.messages.decisions import (
     PhaseEntered,
 )
 from assistant.numerals.vocabulary import Vocabulary
+from assistant.phrasing.places import at_place
 from assistant.phrasing.reasons import reason_text
 from assistant.records.journal.format import Attempt, Entry, Line
 from assistant.records.journal.reader import Session
@@ -22,7 +23,7 @@ from assistant.records.summary.decided import decided
 from assistant.records.summary.labels import Titles, titles_of
 from assistant.records.summary.layout import WIDTH, block, clock, graded, limits, minutes, shown, under, wall
 from assistant.records.summary.positions import PositionsTable, positions_table, positions_text
-from assistant.records.summary.summary import Reading, SessionSummary, at_place, history_lines
+from assistant.records.summary.summary import Reading, SessionSummary, history_lines
 
 _LABEL = 13
 _TALK = 16

@@ -27,11 +27,12 @@ from assistant.messages.decisions import (
     Skipped,
 )
 from assistant.numerals.vocabulary import Vocabulary
+from assistant.phrasing.places import at_place
 from assistant.phrasing.reasons import given, reason_text
 from assistant.records.summary.collect import prompt_words
 from assistant.records.summary.labels import Titles
 from assistant.records.summary.layout import graded, limits, shown
-from assistant.records.summary.summary import at_place, history_lines
+from assistant.records.summary.summary import history_lines
 
 
 def _history(one: HistoryTaken, titles: Titles) -> str:

@@ -12,8 +12,9 @@ from typing import Protocol
 from assistant.messages import Grade
 from assistant.messages.decisions import Observed
 from assistant.numerals.vocabulary import Vocabulary
+from assistant.phrasing.places import at_place
 from assistant.records.summary.layout import WIDTH, amount, shown, unit_words
-from assistant.records.summary.summary import SessionSummary, at_place
+from assistant.records.summary.summary import SessionSummary
 from assistant.session.surveying import rounded_like, standing_out
 
 SIGNS = {"good": "", "bad": " !", "close": " ?", "apart": " *"}

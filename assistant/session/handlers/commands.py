@@ -15,6 +15,7 @@ from assistant.messages.decisions import (
     Remarked,
     Skipped,
 )
+from assistant.phrasing.places import at_place
 from assistant.phrasing.reasons import reason_text
 from assistant.phrasing.speech_chunks import opening, say_list
 from assistant.session.advance import ending
@@ -102,7 +103,7 @@ def _effort(turn: Turn) -> list[Say]:
     if not isinstance(action, CheckChosen) or _names_minutes(action):
         return []
     shut = left_to_open(turn.context, turn.state.facts, turn.state.opened, action)
-    names = tuple(f"{one.access}, {one.place}" if one.place else one.access for one in shut)
+    names = tuple(at_place(one.access, one.place) for one in shut)
     minutes = max(1, round(action.minutes))
     if not names:
         return [Say("effort_one" if minutes == 1 else "effort", {"minutes": minutes})]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from assistant.errors import DefectError
 from assistant.messages import Finish, HistoryTold, MicrophoneLost, RecordFailed, Say, Wait
 from assistant.messages.decisions import Effect, FixChosen, Held, HistoryTaken, Phase, Released
+from assistant.phrasing.places import at_place
 from assistant.phrasing.reasons import reason_text
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import apply_all
@@ -34,8 +35,7 @@ def resumed(turn: Turn) -> Result:
         says.append(Say("because", {"text": reason_text(state.action.because)}))
     last = state.observations[-1] if state.observations else None
     if last is not None and state.phase in (Phase.FINDING, Phase.REPAIRING, Phase.SURVEYING):
-        title = f"{last.title}, {last.place}" if last.place else last.title
-        says.append(Say("last_was", {"text": title}))
+        says.append(Say("last_was", {"text": at_place(last.title, last.place)}))
         if last.choice is None:
             says.append(say_value(last.value, last.unit, last.display, last.low_end, last.high_end))
         else:

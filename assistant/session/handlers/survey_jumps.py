@@ -6,7 +6,7 @@ from assistant.diagnosis.fault_model import Task
 from assistant.messages import Heard, Outcome, Say, Understanding, Why
 from assistant.messages.decisions import CheckChosen, Phase
 from assistant.session.dialog_state import Mode
-from assistant.session.surveying import at_place, chosen, jumps, tasks_of
+from assistant.session.surveying import chosen, jumps, next_at, tasks_of
 from assistant.session.turn import Result, Turn, reask, record
 
 _BEFORE = ("go to the ", "go to ", "now the ", "now ", "next is ", "take the ", "take ")
@@ -40,7 +40,7 @@ def go_to(turn: Turn) -> Result:
     if action is not None and action.place == place:
         return reask(turn, Say("already_there"))
     there = _same_check(turn, place) if isinstance(action, CheckChosen) else None
-    following = there or at_place(turn.context, turn.state, place)
+    following = there or next_at(turn.context, turn.state, place)
     if following is None:
         return reask(turn, Say("not_asked"))
     return record(turn, (following,))

@@ -13,6 +13,7 @@ from assistant.messages.decisions import (
     ProofStepWithdrawn,
 )
 from assistant.phrasing.clarifying import clarified
+from assistant.phrasing.places import at_place
 from assistant.session.advance import searching
 from assistant.session.context import Context
 from assistant.session.fold import Answered, State
@@ -79,7 +80,7 @@ def _title(turn: Turn, last: Answered) -> str:
     seen = next((one for one in turn.state.observations if one.number == last.number), None)
     if seen is None:
         return last.prompt.name
-    return f"{seen.title}, {seen.place}" if seen.place else seen.title
+    return at_place(seen.title, seen.place)
 
 
 def go_back(turn: Turn) -> Result:
