@@ -120,13 +120,6 @@ class Microphone:
         elif self._gone.is_set() or self._over.is_set() or time.monotonic() - self._last > STALLED:
             yield Lost("No sound comes from it any more.")
 
-    def drop(self) -> None:
-        """Forget what came in and was not taken: our own voice."""
-        with contextlib.suppress(queue.Empty):
-            while True:
-                self._blocks.get_nowait()
-        self._rest = self._rest[:0]
-
     def close(self) -> None:
         """Let go of the device; twice does no harm."""
         if hasattr(self, "_closed"):

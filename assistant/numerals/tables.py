@@ -17,7 +17,7 @@ _MARKS = {"point": ("P", 0), "and": ("A", 0), "article": ("X", 1), "minus": ("S"
 
 
 class Reader:
-    """Takes the tables apart and gathers findings instead of stopping at the first."""
+    """Reads the tables, collecting every finding instead of stopping at the first."""
 
     def __init__(self, tables: Mapping[str, Mapping[str, Any]]) -> None:
         self.tables = tables

@@ -1,4 +1,4 @@
-"""(value, unit) -> every way a technician says it, with weights: the mirror of ``numbers``.
+"""(value, unit) -> every way a technician says it, with weights: the mirror of ``number_parser``.
 
 Weights are shares of how people read a meter aloud ('common practice, no source'); only their order and rough size
 matter, since they shape the recognizer and never decide a value.

@@ -1,4 +1,4 @@
-"""Whole numbers and fractions from number tokens: the parts of the grammar in ``numbers``.
+"""Whole numbers and fractions from number tokens: the parts of the grammar in ``number_parser``.
 
 A value comes with '' when it is said in a usual way, 'unusual' when a yes is wanted.
 """

@@ -271,7 +271,6 @@ def test_every_cured_fault_is_a_cause(tmp_path: Path, between: list[d.Decision],
             journal.append(record, (), float(number))
     one = summarize(session_in(tmp_path, "last"))
     assert one.causes == causes
-    assert one.cause == "; ".join(causes)
 
 
 def test_a_unit_with_two_faults_lists_both(tmp_path: Path) -> None:

@@ -37,9 +37,7 @@ def summary_of(path: Path) -> SessionSummary:
 def test_summary_of_a_cured_session(path: Path) -> None:
     one = summary_of(path)
     assert (one.unit, one.title, one.complaint) == ("0419", "Invented procedure", "The light stays on")
-    assert (one.ending, one.cause, one.causes) == (
-        "cured and proven", "open sensor, left rear", ("open sensor, left rear",)
-    )  # fmt: skip
+    assert (one.ending, one.causes) == ("cured and proven", ("open sensor, left rear",))
     assert one.correction == ("sensor replaced, left rear",)
     assert one.parts == ("sensor",)
     assert one.repairs[0].confirmed == "proven"
@@ -62,14 +60,14 @@ def test_summary_of_a_cured_session(path: Path) -> None:
 def test_a_session_left_after_a_measured_repair(tmp_path: Path) -> None:
     one = summary_of(write_scene(tmp_path, 11))
     assert one.ending == LEFT
-    assert one.cause == "open sensor, left rear"
+    assert one.causes == ("open sensor, left rear",)
     assert one.repairs[0].confirmed == "measured"
     assert one.not_proven == ("The session was left before its end: nothing after the last entry is known.",)
 
 
 def test_a_repair_that_nothing_confirmed_is_no_cause(tmp_path: Path) -> None:
     one = summary_of(write_scene(tmp_path, 10))
-    assert one.cause == ""
+    assert one.causes == ()
     assert "Sensor replaced, left rear: not measured again afterwards." in one.not_proven
     before = summary_of(write_scene(tmp_path / "before", 9))
     assert "Suspected and not repaired: open sensor, left rear." in before.not_proven

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -11,6 +12,8 @@ Function = ast.FunctionDef | ast.AsyncFunctionDef
 
 _REGISTERING = {"model_validator", "field_validator", "model_serializer", "field_serializer", "listens_for"}
 """Decorators by which a library takes a function in hand."""
+_CODE = re.compile(r"\{[{%](.*?)[%}]\}", re.DOTALL)
+_ATTRIBUTE = re.compile(r"\.([A-Za-z_]\w*)")
 
 
 @dataclass
@@ -69,6 +72,11 @@ class Program:
         self.modules: dict[str, Module] = {}
         self.nodes: dict[str, Node] = {}
         self.classes: dict[str, Class] = {}
+        self.templates: set[str] = set()
+        """Attributes that the package's templates ask for."""
+        for template in (root / package).rglob("*.html"):
+            code = " ".join(_CODE.findall(template.read_text(encoding="utf-8")))
+            self.templates |= set(_ATTRIBUTE.findall(code))
         trees: list[tuple[Module, ast.Module]] = []
         for path in sorted((root / package).rglob("*.py")):
             name = ".".join(path.relative_to(root).with_suffix("").parts).removesuffix(".__init__")

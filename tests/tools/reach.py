@@ -3,9 +3,9 @@
 The program is read, not run. Every function, class, method and constant of a module is a node; what its lines name is
 what it reaches. The walk begins at the commands of ``[project.scripts]`` and follows imports, names, attributes,
 decorators, annotations and the few kinds of text that name code ('module:attribute', a module for ``python -m``,
-``getattr`` with a prefix). A method is reached once its class is reached and its name is asked of that class, of one
-above or below it, of a protocol, or of something whose class cannot be told. Methods that replace one of a library's
-class are called by the library. Tests do not count.
+``getattr`` with a prefix, a template). A method is reached once its class is reached and its name is asked of that
+class, of one above or below it, of a protocol, or of something whose class cannot be told. Methods that replace
+one of a library's class are called by the library. Tests do not count.
 """
 
 from __future__ import annotations
@@ -47,6 +47,8 @@ class Walk:
         self._asked_of: dict[str, set[str]] = {}
         """Names asked of a class, of those above it and of those below it."""
         self._waiting: list[Node] = []
+        for name in program.templates:
+            self.ask(name, None)
         for entry in entries:
             self.reach(entry)
         self._run()

@@ -147,6 +147,14 @@ def test_a_line_of_the_product_reaches_it(small: Path, call: str, name: str) -> 
     assert name not in names(small)
 
 
+def test_a_template_reaches_what_it_asks_for(small: Path) -> None:
+    (small / "small" / "page.html").write_text(
+        "worker.dead is no code, {% if runner.rest() %}{{ one.walk }}{% endif %}"
+    )
+    assert {"small.work:Runner.rest", "small.work:Thread.walk"} & names(small) == set()
+    assert "small.work:Worker.dead" in names(small)
+
+
 def test_every_exception_has_its_reason() -> None:
     assert exceptions("# a remark\n\na.b:C.d  the library calls it\n") == {"a.b:C.d": "the library calls it"}
     with pytest.raises(ValueError, match=r"a\.b:C\.d: say why"):

@@ -130,11 +130,6 @@ class SessionSummary:
     """Every fault whose fix was verified, in the order of the fixes."""
 
     @property
-    def cause(self) -> str:
-        """Every fault whose fix was confirmed, in one line; '' when none was."""
-        return "; ".join(self.causes)
-
-    @property
     def correction(self) -> tuple[str, ...]:
         """What was done, one phrase a repair."""
         return tuple(at_place(one.title, one.place) for one in self.repairs)
