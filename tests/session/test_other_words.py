@@ -14,9 +14,10 @@ from typing import Any
 import pytest
 
 from assistant.messages import Reason, Resumed, Why
-from assistant.messages.decisions import Decision, ObservationWithdrawn
+from assistant.messages.decisions import Decision, ObservationWithdrawn, ProofStepWithdrawn
 from assistant.phrasing import sentences
 from assistant.phrasing.reasons import reason_text
+from assistant.records.journal.differences import describe
 from assistant.records.journal.format import Entry, decode_body, encode_body
 from assistant.session.fold import fold
 from tests.session.conversation import Conversation, context
@@ -60,15 +61,31 @@ def lead(talk: Conversation, seed: int, lines: int = LINES) -> Conversation:
     return talk
 
 
-def taken_up(talk: Conversation) -> Conversation:
-    """The session left, its journal read, and taken up again."""
+def as_format_2(plain: dict[str, Any], decision: Decision) -> dict[str, Any]:
+    """A decision as format 2 wrote it: with the sentence of its reason, in the words of that day."""
+    if isinstance(decision, ProofStepWithdrawn):
+        return {"kind": "fact_withdrawn", "fact": f"proof:{decision.step}"}
+    said = {name: reason_text(getattr(decision, name)) for name in ("because", "what") if name in plain}
+    if "reason" in plain and not plain["reason"]:
+        said["reason"] = "no reason given"
+    return {**plain, **said}
+
+
+def taken_up(talk: Conversation, *, earlier: bool = False) -> Conversation:
+    """The session left, its journal read, and taken up again; ``earlier`` as a journal of format 2."""
     decisions: list[Decision] = []
     for record in talk.records:
         plain = json.loads(json.dumps(encode_body(Entry(record.fact, record.decisions, record.replies))))
+        if earlier:
+            pairs = zip(plain["decisions"], record.decisions, strict=True)
+            plain["decisions"] = [as_format_2(one, decision) for one, decision in pairs]
         entry = decode_body(plain)
         assert isinstance(entry, Entry)
         decisions += entry.decisions
-    assert decisions == talk.decisions
+    if earlier:
+        assert describe(decisions, talk.decisions) is None
+    else:
+        assert decisions == talk.decisions
     later = Conversation(talk.context, fold(talk.context, decisions), decisions=decisions, clock=talk.clock)
     later.feed(Resumed(talk.clock))
     return later
@@ -100,6 +117,17 @@ def test_a_session_left_in_one_wording_and_resumed_in_another_decides_the_same(s
     with reworded():
         other = lead(taken_up(left), seed + 1000)
     assert other.decisions == plain.decisions
+
+
+@pytest.mark.parametrize("seed", range(24))
+def test_a_session_left_by_an_earlier_version_goes_on_as_one_of_today(seed: int) -> None:
+    """A journal of format 2 holds sentences where today's holds reasons; what is decided after it is the same."""
+    whole = int(lead(Conversation().begin(), seed).clock)
+    left = lead(Conversation().begin(), seed, Random(seed).randrange(1, whole))
+    before = len(left.decisions)
+    today = lead(taken_up(left), seed + 2000)
+    earlier = lead(taken_up(left, earlier=True), seed + 2000)
+    assert earlier.decisions[before:] == today.decisions[before:]
 
 
 def test_a_reading_once_more_replaces_the_first_although_the_words_changed_between() -> None:
