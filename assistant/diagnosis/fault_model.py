@@ -17,6 +17,7 @@ from assistant.diagnosis.conditions import assumed_facts, known_facts, may_hold,
 from assistant.diagnosis.likelihood import Flags, Floats, Table, misread_rate, table_of
 from assistant.diagnosis.prior import prior_weight
 from assistant.errors import DefectError
+from assistant.phrasing.wording import at_place
 from assistant.procedure.model import Access, Check, Fault, Fix, Procedure
 
 Indexes = npt.NDArray[np.int64]
@@ -216,7 +217,7 @@ class _Builder:
             facts=self.facts,
             places=self.places,
             suspects=suspects,
-            titles=tuple(fault.title if place is None else f"{fault.title}, {place}" for fault, place in pairs),
+            titles=tuple(at_place(fault.title, place) for fault, place in pairs),
             priors=priors / total if total > 0 else priors,
             cures=cures,
             cure_of=cure_of,

@@ -9,6 +9,7 @@ from typing import Protocol, TextIO
 
 from assistant.messages import Expectation, Heard, Source
 from assistant.phrasing.phrase import Sentence
+from assistant.phrasing.wording import clock
 
 TOOL = "Leadsman"
 PERSON = "You"
@@ -65,7 +66,7 @@ class Screen:
     def line(self, at: float, speaker: str, text: str) -> None:
         """One turn, wrapped under its own first word."""
         width = max(50, min(100, shutil.get_terminal_size((100, 24)).columns - 1))
-        head = f"{clock_text(at):>7}  {speaker:<8}  "
+        head = f"{clock(at):>7}  {speaker:<8}  "
         body = textwrap.wrap(text, width - _GUTTER, break_long_words=False) or [""]
         indent = " " * len(head)
         self._write("\n".join([head + body[0], *(indent + rest for rest in body[1:])]) + "\n")
@@ -77,9 +78,3 @@ class Screen:
             encoding = self._out.encoding or "ascii"
             self._out.write(text.encode(encoding, errors="replace").decode(encoding))
         self._out.flush()
-
-
-def clock_text(at: float) -> str:
-    """Seconds since the session began as ``m:ss``."""
-    minutes, seconds = divmod(int(at), 60)
-    return f"{minutes}:{seconds:02d}"

@@ -9,14 +9,14 @@ from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
 
-from assistant.messages import Expectation, Expects, Grade
+from assistant.messages import Expectation, Expects
 from assistant.messages.decisions import Observed, Phase
 from assistant.numerals.readback import show_value
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.phrase import phrase
-from assistant.phrasing.places import at_place
 from assistant.phrasing.sentences import CAUTION
-from assistant.phrasing.verdicts import remark_of
+from assistant.phrasing.verdicts import mark_of, remark_of, verdict_word
+from assistant.phrasing.wording import at_place, limits, limits_of, read
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import State
@@ -40,13 +40,6 @@ SURVEY_PHASES: tuple[tuple[Phase, str], ...] = (
     (Phase.CLOSING, "closing"),
 )
 """The same for a survey."""
-_GRADES = {
-    Grade.GOOD: ("good", "good"),
-    Grade.BAD_LOW: ("bad", "too low"),
-    Grade.BAD_HIGH: ("bad", "too high"),
-    Grade.TOO_CLOSE: ("close", "too close to call"),
-}
-_DISPLAYS = {"over_range": "over range", "unsteady": "unsteady", "range": "unsteady", "nothing": "blank display"}
 _ANSWERS: dict[Mode, tuple[str, ...]] = {
     Mode.READY: ("ready",),
     Mode.CAUTION: ("yes",),
@@ -78,7 +71,7 @@ def standing(context: Context, state: State, expectation: Expectation) -> dict[s
         "ask": asked(context, state),
         "hint": expectation.hint,
         "unit": _unit_name(expectation.unit, context.vocabulary),
-        "limits": limits_text(expectation.low, expectation.high, expectation.unit, context.vocabulary),
+        "limits": limits(expectation.low, expectation.high, expectation.unit, context.vocabulary),
         "answers": answers(mode, expectation, context.vocabulary),
         "typing": typing_for(expectation),
         "phase": phase_of(state, survey=context.procedure.kind == "survey"),
@@ -149,23 +142,15 @@ def last_reading(context: Context, state: State) -> dict[str, Any] | None:
 
 def reading(one: Observed, vocabulary: Vocabulary) -> dict[str, Any]:
     """One reading as it is shown and drawn."""
-    grade, word = ("", "")
-    remark = ""
-    if one.verdict is not None:
-        grade, word = _GRADES[one.verdict.grade]
-        if one.display and grade == "bad":
-            word = "bad"
-        if one.display and grade == "close":
-            word = "no verdict"
-        remark = remark_of(one.verdict)
+    remark = remark_of(one.verdict) if one.verdict is not None else ""
     return {
         "number": one.number,
         "title": at_place(one.title, one.place),
-        "text": _shown(one, vocabulary),
-        "grade": grade,
-        "verdict": word,
+        "text": read(one, vocabulary),
+        "grade": mark_of(one),
+        "verdict": verdict_word(one.verdict.grade, display=bool(one.display)) if one.verdict else "",
         "remark": remark,
-        "limits": limits_text(one.limit_low, one.limit_high, one.unit, vocabulary),
+        "limits": limits_of(one, vocabulary),
         "value": None if one.display else _float(one.value),
         "low": _float(one.limit_low),
         "high": _float(one.limit_high),
@@ -183,27 +168,6 @@ def suspects(context: Context, state: State) -> list[dict[str, Any]]:
     return [{"title": title, "percent": round(100 * share)} for title, share in found if share >= 0.01]
 
 
-def limits_text(low: Decimal | None, high: Decimal | None, unit: str | None, vocabulary: Vocabulary) -> str:
-    """Limits in words, '' where there are none."""
-    if low is not None and high is not None:
-        return f"{_bare(low, unit, vocabulary)} to {show_value(high, unit, vocabulary)}"
-    if low is not None:
-        return f"at least {show_value(low, unit, vocabulary)}"
-    if high is not None:
-        return f"at most {show_value(high, unit, vocabulary)}"
-    return ""
-
-
-def _shown(one: Observed, vocabulary: Vocabulary) -> str:
-    if one.choice is not None:
-        return one.choice
-    if one.display:
-        return _DISPLAYS.get(one.display, one.display)
-    if one.value is None:
-        return "no value"
-    return ("about " if one.approximate else "") + show_value(one.value, one.unit, vocabulary)
-
-
 def _buttons(words: tuple[str, ...]) -> list[dict[str, str]]:
     label: Callable[[str], str] = lambda word: _LABELS.get(word, word[:1].upper() + word[1:])  # noqa: E731
     return [{"say": word, "label": label(word)} for word in words]
@@ -212,11 +176,6 @@ def _buttons(words: tuple[str, ...]) -> list[dict[str, str]]:
 def _unit_name(unit: str | None, vocabulary: Vocabulary) -> str:
     known = vocabulary.unit(unit)
     return known.plural if known is not None else unit or ""
-
-
-def _bare(value: Decimal, unit: str | None, vocabulary: Vocabulary) -> str:
-    """A value without its unit's name."""
-    return show_value(value, None, vocabulary) if unit else format(value, "f")
 
 
 def _float(value: Decimal | None) -> float | None:

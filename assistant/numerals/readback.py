@@ -78,23 +78,23 @@ def spell_whole(number: int) -> str:
     return f"{_TENS[tens]} {DIGITS[ones]}" if ones else _TENS[tens]
 
 
-def show_value(value: Decimal, unit: str | None, vocabulary: Vocabulary) -> str:
-    """A reading for the screen: '1,180 ohms', '12.05 V', '68%'."""
+def show_value(value: Decimal, unit: str | None = None, vocabulary: Vocabulary | None = None) -> str:
+    """A reading for the screen: '1,180 ohms', '12.05 V', '68%'. Without a vocabulary a unit stands by its name."""
     text = plain(value)
     sign, text = ("-", text[1:]) if text.startswith("-") else ("", text)
     whole, point, rest = text.partition(".")
     number = f"{sign}{int(whole):,}{point}{rest}"
-    known = vocabulary.unit(unit)
-    if known is None:
-        return number
-    if known.name == "32nds" and not rest:
+    if unit == "32nds" and not rest:
         return f"{number}/32 in"
-    name = _SHOWN.get(known.name, known.name)
-    if known.name == "ohm" and number == "1":
-        name = "ohm"
-    if not name:
-        return number
-    return f"{number}{name}" if known.name in _TIGHT else f"{number} {name}"
+    name = "ohm" if unit == "ohm" and number == "1" else show_unit(unit, vocabulary)
+    return f"{number}{name}" if unit in _TIGHT else f"{number} {name}".strip()
+
+
+def show_unit(unit: str | None, vocabulary: Vocabulary | None = None) -> str:
+    """A unit behind values on the screen: 'ohms', 'V', '°F'; '' for a count, and for one that no vocabulary knows."""
+    if unit is None or (vocabulary is not None and vocabulary.unit(unit) is None):
+        return ""
+    return _SHOWN.get(unit, unit)
 
 
 def spell_identifier(identifier: str, vocabulary: Vocabulary) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import partial
 from string import Formatter
 
 from assistant.errors import DefectError
@@ -22,6 +23,7 @@ from assistant.numerals.readback import (
 )
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.sentences import PHRASES
+from assistant.phrasing.wording import between, limits
 
 _NUMBER = re.compile(
     r"(?<![\w.,/])(-?)(\d{1,3}(?:,\d{3})+|\d+)(\.\d+)?(?![\d/]|[.,]\d)(?:(?=[\s-])|(?=\W|$)|(?=[^\W\d]))"
@@ -57,6 +59,11 @@ def phrase(say: Say, vocabulary: Vocabulary) -> Sentence:
         spoken.append(literal)
         if name is None:
             continue
+        if name == "limits":
+            one, other = _limits(say, spec or "", vocabulary)
+            shown.append(one)
+            spoken.append(other)
+            continue
         if name not in say.slots:
             raise DefectError(f"The phrase '{say.key}' lacks its slot '{name}'.")
         one, other = _slot(say, name, spec or "", vocabulary)
@@ -74,8 +81,6 @@ def _slot(say: Say, name: str, spec: str, vocabulary: Vocabulary) -> tuple[str, 
     if isinstance(value, Decimal):
         unit = say.slots.get("unit") if spec.endswith("unit") else None
         named = unit if isinstance(unit, str) else None
-        if spec.startswith("limit"):
-            return show_value(value, named, vocabulary), _limit(value, named, vocabulary)
         return show_value(value, named, vocabulary), spell_value(value, named, vocabulary)
     if spec == "or" and isinstance(value, tuple):
         return _either(value, say.slots.get("unit"), vocabulary)
@@ -107,6 +112,14 @@ def _either(several: tuple[str, ...] | tuple[Decimal, ...], unit: Slot, vocabula
             shown.append(str(one))
             spoken.append(prose(str(one), vocabulary))
     return ", or ".join(shown), ", or ".join(spoken)
+
+
+def _limits(say: Say, spec: str, vocabulary: Vocabulary) -> tuple[str, str]:
+    """The limits of a verdict, shown and spoken."""
+    low, high, unit = (say.slots.get(name) for name in ("low", "high", "unit"))
+    low, high = (limit if isinstance(limit, Decimal) else None for limit in (low, high))
+    named = unit if isinstance(unit, str) and spec == "unit" else None
+    return limits(low, high, named, vocabulary), between(low, high, named, partial(_limit, vocabulary=vocabulary))
 
 
 def _limit(value: Decimal, unit: str | None, vocabulary: Vocabulary) -> str:

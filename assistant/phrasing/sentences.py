@@ -1,7 +1,7 @@
 """Every phrase the tool says, by key, and every reason, by its name. Short sentences, so that they can be stopped.
 
 A slot is written ``{name}`` for text, ``{name:unit}`` for a number with the unit of the slot ``unit``,
-``{name:bare}`` for a number alone, ``limit`` and ``limit_unit`` for limits, which may be said in hundreds,
+``{name:bare}`` for a number alone, ``{limits:unit}`` and ``{limits:bare}`` for the limits ``low`` and ``high``,
 ``{name:whole}`` for a small count, ``{name:id}`` for a unit number, ``{name:or}`` and ``{name:comma}`` for several
 names or values, ``{name:plural}`` for the name of a unit. No phrase begins with a number: the first word
 after silence is easily lost, and it might be the sign.
@@ -26,7 +26,7 @@ PHRASES: dict[str, str] = {
     "finding": "Now we look for the fault.",
     "surveying": "Now we read every position. Name a position to go there next.",
     "survey_counts": "We have read {count:whole}, and {good:whole} of them are good.",
-    "survey_bad": "Not good: {items}.",
+    "survey_bad": "Out of spec: {items}.",
     "survey_close": "Too close to call: {items}.",
     "survey_left": "Not read: {items}.",
     "survey_next": "Still to read: {count:whole}. Next: {items}.",
@@ -92,14 +92,10 @@ PHRASES: dict[str, str] = {
     "unsteady": "Unsteady.",
     "unsteady_between": "Moving between {low:bare} and {high:unit}.",
     "corrected": "I have {value:unit}, {corrected:bare} corrected.",
-    "verdict_both": "{word}, {low:limit} to {high:limit_unit}. Logged.",
-    "verdict_low": "{word}, at least {low:limit_unit}. Logged.",
-    "verdict_high": "{word}, at most {high:limit_unit}. Logged.",
+    "verdict_limits": "{word}, {limits:unit}. Logged.",
     "verdict": "{word}. Logged.",
     "verdict_none": "No limit here. Logged.",
-    "reading_both": "I have {value:unit}. {word}, {low:limit} to {high:limit}. Logged.",
-    "reading_low": "I have {value:unit}. {word}, at least {low:limit}. Logged.",
-    "reading_high": "I have {value:unit}. {word}, at most {high:limit}. Logged.",
+    "reading_limits": "I have {value:unit}. {word}, {limits:bare}. Logged.",
     "reading": "I have {value:unit}. {word}. Logged.",
     "reading_none": "I have {value:unit}. No limit here. Logged.",
     "remark": "{text}",
@@ -237,9 +233,6 @@ HINTS: dict[str, str] = {
     "yes": "yes",
     "next": "next",
     "resume": "resume",
-    "between": "{unit}, {low} to {high}",
-    "at_least": "{unit}, at least {low}",
-    "at_most": "{unit}, at most {high}",
 }
 """What could be answered, in a few words beside the prompt on a screen."""
 
@@ -247,13 +240,14 @@ UNIT_QUESTION, UNIT_HELP = "What is the unit number?", "Say it digit by digit."
 """The question for the unit's number where the procedure asks none of its own, and its help."""
 
 GRADES: dict[str, str] = {
-    "good": "Good",
-    "bad_low": "Too low",
-    "bad_high": "Too high",
-    "too_close": "Too close to call",
-    "bad_display": "Not good",
+    "good": "good",
+    "bad_low": "too low",
+    "bad_high": "too high",
+    "too_close": "too close to call",
+    "bad_display": "out of spec",
+    "close_display": "no verdict",
 }
-"""A verdict in a word or two, by its grade; the last for a display without a value."""
+"""A verdict in a word or two, by its grade; the last two for a display without a value."""
 
 SHARE = "{title}: {percent} percent"
 """A suspect and its share."""

@@ -1,14 +1,35 @@
-"""A verdict in sentences: the value, the limits, the uncertainty, and what is odd about it."""
+"""A verdict in a word, and in sentences: the value, the limits, the uncertainty, and what is odd about it."""
 
 from __future__ import annotations
 
 from decimal import ROUND_HALF_EVEN, Decimal, localcontext
 
 from assistant.messages import Basis, Grade, Remark, RemarkKind, Verdict
-from assistant.phrasing.sentences import REMARKS
+from assistant.messages.decisions import Observed
+from assistant.numerals.readback import show_value
+from assistant.phrasing.sentences import GRADES, REMARKS
+from assistant.phrasing.wording import limits
 from assistant.verdict.uncertainty import DIGITS, last_digit, rounded
 
-_COUNTED = ("ohm", "count")
+_MARKS = {Grade.GOOD: "good", Grade.BAD_LOW: "bad", Grade.BAD_HIGH: "bad", Grade.TOO_CLOSE: "close"}
+
+
+def verdict_word(grade: Grade, *, display: bool = False) -> str:
+    """A verdict in a word or two; a display without a number is neither high nor low."""
+    return GRADES[f"{_MARKS[grade]}_display" if display and grade is not Grade.GOOD else grade.value]
+
+
+def graded(seen: Observed) -> str:
+    """The verdict on a reading, '' for a choice without one."""
+    if seen.verdict is None:
+        return ""
+    words = verdict_word(seen.verdict.grade, display=bool(seen.display))
+    return f"{words} (remark)" if remark_of(seen.verdict) else words
+
+
+def mark_of(seen: Observed) -> str:
+    """The verdict's color and shape: ``good``, ``bad``, ``close``, or '' without one."""
+    return _MARKS[seen.verdict.grade] if seen.verdict is not None else ""
 
 
 def reason_of(verdict: Verdict) -> str:
@@ -32,42 +53,27 @@ def remarked(verdict: Verdict, kind: RemarkKind) -> bool:
 
 
 def _remark(one: Remark) -> str:
-    low = "" if one.low is None else f"{one.low:f}" if one.high is not None else amount(one.low, one.unit)
-    high = "" if one.high is None else amount(one.high, one.unit)
+    low = "" if one.low is None else show_value(one.low, None if one.high is not None else one.unit)
+    high = "" if one.high is None else show_value(one.high, one.unit)
     return REMARKS[one.name].format(low=low, high=high)
 
 
-def plural(unit: str, value: Decimal) -> str:
-    """The unit's name as written after a value: 1180 ohms, 1 ohm, 12.6 V."""
-    return f"{unit}s" if unit.endswith(_COUNTED) and abs(value) != 1 else unit
-
-
-def amount(value: Decimal, unit: str = "") -> str:
-    """A value in plain notation with its unit."""
-    return f"{value:f} {plural(unit, value)}".strip()
-
-
 def against(low: Decimal | None, high: Decimal | None, unit: str) -> str:
-    """The limits in words: 'against 700 to 3000 ohms'."""
-    if low is not None and high is not None:
-        return f"against {low:f} to {amount(high, unit)}"
-    if low is not None:
-        return f"against at least {amount(low, unit)}"
-    if high is not None:
-        return f"against at most {amount(high, unit)}"
-    return "without limits"
+    """The limits that a reading was held against."""
+    words = limits(low, high, unit)
+    return f"against {words}" if words else "without limits"
 
 
 def _corrections(value: Decimal, judged: Decimal, basis: Basis) -> str:
     """What was judged, with the corrections that led to it."""
     if basis.lead_ohms is None and basis.coil_celsius is None:
-        return amount(value, basis.unit)
+        return show_value(value, basis.unit)
     made = []
     if basis.lead_ohms is not None:
-        made.append(f"less {amount(basis.lead_ohms)} for the leads")
+        made.append(f"less {show_value(basis.lead_ohms)} for the leads")
     if basis.coil_celsius is not None:
-        made.append(f"brought from {amount(basis.coil_celsius)} to 20 degrees Celsius")
-    return f"{amount(value, basis.unit)}, {', '.join(made)}, is {amount(_shown(judged, value), basis.unit)}"
+        made.append(f"brought from {show_value(basis.coil_celsius)} to 20 degrees Celsius")
+    return f"{show_value(value, basis.unit)}, {', '.join(made)}, is {show_value(_shown(judged, value), basis.unit)}"
 
 
 def _shown(judged: Decimal, value: Decimal) -> Decimal:
@@ -84,7 +90,7 @@ def _value(basis: Basis, verdict: Verdict) -> str:
     made = _corrections(value, verdict.corrected if verdict.corrected is not None else value, basis)
     if low is None and high is None:
         return f"{made}: noted, there are no limits to judge it by."
-    give = f", give or take {amount(rounded(expanded))}" if expanded else ""
+    give = f", give or take {show_value(rounded(expanded))}" if expanded else ""
     head = f"{made}{give}, {against(low, high, basis.unit)}"
     if verdict.grade is Grade.GOOD:
         return f"{head}: good."
@@ -110,7 +116,7 @@ def _display(basis: Basis, grade: Grade) -> str:
         return f"The meter shows over range, {wanted}: turn to a higher range and read again."
     if basis.display == "nothing":
         return "The display shows nothing, so there is nothing to judge."
-    between = ""
+    wanders = ""
     if basis.low_end is not None and basis.high_end is not None:
-        between = f" between {amount(basis.low_end)} and {amount(basis.high_end, basis.unit)}"
-    return f"The reading wanders{between}, {wanted}: no single value to judge."
+        wanders = f" between {show_value(basis.low_end)} and {show_value(basis.high_end, basis.unit)}"
+    return f"The reading wanders{wanders}, {wanted}: no single value to judge."

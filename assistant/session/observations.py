@@ -8,9 +8,8 @@ from decimal import Decimal, InvalidOperation
 from assistant.diagnosis.limits import limits_of
 from assistant.messages import Grade, Limits, Outcome, Remark, RemarkKind, Say, Understanding, Verdict
 from assistant.messages.decisions import Observed
-from assistant.phrasing.places import at_place
-from assistant.phrasing.sentences import GRADES
-from assistant.phrasing.verdicts import remark_of, remarked
+from assistant.phrasing.verdicts import remark_of, remarked, verdict_word
+from assistant.phrasing.wording import at_place, first_up
 from assistant.procedure.model import Check
 from assistant.session.conditions import is_ac
 from assistant.session.context import Context
@@ -151,9 +150,7 @@ def observed(
 
 
 _IN_ONE = {
-    "verdict_both": "reading_both",
-    "verdict_low": "reading_low",
-    "verdict_high": "reading_high",
+    "verdict_limits": "reading_limits",
     "verdict": "reading",
     "verdict_none": "reading_none",
 }
@@ -218,11 +215,9 @@ def say_value(
 
 def say_verdict(seen: Observed, verdict: Verdict) -> Say:
     """The verdict in a few words with the limits."""
-    bad_display = seen.display and verdict.grade is not Grade.GOOD
-    word = GRADES["bad_display" if bad_display else verdict.grade.value]
+    word = first_up(verdict_word(verdict.grade, display=bool(seen.display)))
     slots = {"word": word, "low": seen.limit_low, "high": seen.limit_high, "unit": seen.unit}
-    both = seen.limit_low is not None and seen.limit_high is not None
-    key = "verdict_both" if both else "verdict_low" if seen.limit_low is not None else "verdict_high"
+    key = "verdict_limits"
     if seen.limit_low is None and seen.limit_high is None:
         key = "verdict" if verdict.grade is Grade.GOOD and seen.value is None else "verdict_none"
         if verdict.grade is not Grade.GOOD:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.diagnosis.limits import limits_of
-from assistant.messages import Choice, Expectation, Expects, Limits, Listen, LookUp, Say, Wait
+from assistant.messages import Choice, Expectation, Expects, Listen, LookUp, Say, Wait
 from assistant.messages.decisions import FixChosen
+from assistant.numerals.readback import show_unit
 from assistant.phrasing.conditions import asks_itself
 from assistant.phrasing.reasons import reason_text
 from assistant.phrasing.sentences import HINTS
 from assistant.phrasing.speech_chunks import chunks_of, words_around
+from assistant.phrasing.wording import limits as limits_shown
 from assistant.procedure.model import Option
 from assistant.session.conditions import ask_check, resolution_at
 from assistant.session.context import Context
@@ -134,19 +136,9 @@ def _check(context: Context, state: State, asked: Asked) -> Expectation:
         high=limits.high,
         over_range=limits.over_range,
         resolution=resolution_at(context, check),
-        hint=limits_text(limits, check.unit or ""),
+        hint=limits_shown(limits.low, limits.high, check.unit, context.vocabulary)
+        or show_unit(check.unit, context.vocabulary),
     )
-
-
-def limits_text(limits: Limits, unit: str) -> str:
-    """Short words for the limits, such as ``ohm, 700 to 3000``."""
-    if limits.low is not None and limits.high is not None:
-        return HINTS["between"].format(unit=unit, low=f"{limits.low:f}", high=f"{limits.high:f}")
-    if limits.low is not None:
-        return HINTS["at_least"].format(unit=unit, low=f"{limits.low:f}")
-    if limits.high is not None:
-        return HINTS["at_most"].format(unit=unit, high=f"{limits.high:f}")
-    return unit
 
 
 def _choices(options: tuple[Option, ...]) -> tuple[Choice, ...]:

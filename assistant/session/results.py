@@ -24,7 +24,7 @@ from enum import StrEnum
 
 from assistant.messages import Grade, HistoryWeight, Reason
 from assistant.messages.decisions import Ended, FixChosen, FixDone, Observed, ProofFinished
-from assistant.phrasing.places import at_place
+from assistant.phrasing.wording import at_place
 from assistant.procedure.model import Procedure
 from assistant.session.ledger import Key, Ledger, Numbered, TakenBack
 

@@ -12,8 +12,8 @@ from assistant.diagnosis.fault_model import Task
 from assistant.messages import NO_PROMPT, Choice, Grade, Prompt, PromptKind, Reason, Say, Why, check_prompt
 from assistant.messages.decisions import CheckChosen, Decision, Observed, Phase, Remarked, Skipped
 from assistant.messages.reasons import ReasonSlot
-from assistant.phrasing.places import at_place
 from assistant.phrasing.speech_chunks import chunks_of, say_list, words_around
+from assistant.phrasing.wording import at_place
 from assistant.session.context import Context
 from assistant.session.fold import State
 from assistant.session.next_action import view_of

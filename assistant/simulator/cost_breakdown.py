@@ -21,6 +21,7 @@ from assistant.messages.decisions import (
     Observed,
     ProofStepDone,
 )
+from assistant.phrasing.wording import at_place
 from assistant.procedure.model import Procedure
 from assistant.simulator.unit import plain
 
@@ -159,4 +160,4 @@ def _said(seen: Observed) -> str | None:
 
 
 def _at(title: str, place: str | None) -> str:
-    return title if place is None else f"{title}, {place}"
+    return at_place(title, place)

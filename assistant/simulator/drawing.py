@@ -10,6 +10,7 @@ import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from assistant.phrasing.wording import limits
 from assistant.procedure.model import Check, LimitSet, Procedure, Question, When
 from assistant.svg import Drawing
 
@@ -125,7 +126,7 @@ def _bands(procedure: Procedure) -> Sequence[_Band]:
         )
         for number, step in enumerate(procedure.proof.steps, 1)
     )
-    limits = (f"What it does not show: {procedure.proof.limits}",) if procedure.proof.limits else ()
+    unproven = (f"What it does not show: {procedure.proof.limits}",) if procedure.proof.limits else ()
     return (
         _Band("Cautions before any work", first),
         _Band("Asked about the unit", facts),
@@ -133,7 +134,7 @@ def _bands(procedure: Procedure) -> Sequence[_Band]:
         *_check_bands(procedure),
         _Band("Fixes, and the faults each one cures", _fixes(procedure)),
         _Band(
-            "Proof of cure, after every fix", () if survey else (*ends, *(_Box("Limits", (one,)) for one in limits))
+            "Proof of cure, after every fix", () if survey else (*ends, *(_Box("Limits", (one,)) for one in unproven))
         ),
         _Band(
             "In the end",
@@ -211,14 +212,13 @@ def _check(check: Check) -> _Box:
 
 def _limits(check: Check) -> list[str]:
     """The plain limits, then each other one once with everything under which it holds."""
-    unit = check.unit or ""
-    lines = [f"limits: {_between(check.limits)} {unit}".rstrip()] if check.limits is not None else []
+    lines = [f"limits: {_between(check.limits, check.unit)}"] if check.limits is not None else []
     under: dict[str, dict[str, None]] = {}
     for row in check.limits_when:
         facts = " ".join(" or ".join(_values(one)) for name, one in row.when.items() if name != "place")
         places = ", ".join(_values(row.when.get("place", ())))
-        under.setdefault(_between(row.limits), {})[facts or places or "else"] = None
-    lines += [f"{between} {unit}: {'; '.join(holds)}" for between, holds in under.items()]
+        under.setdefault(_between(row.limits, check.unit), {})[facts or places or "else"] = None
+    lines += [f"{between}: {'; '.join(holds)}" for between, holds in under.items()]
     return lines
 
 
@@ -233,14 +233,8 @@ def _values(wanted: str | tuple[str, ...]) -> tuple[str, ...]:
     return (wanted,) if isinstance(wanted, str) else tuple(wanted)
 
 
-def _between(limits: LimitSet) -> str:
-    if limits.low is not None and limits.high is not None:
-        return f"{limits.low} to {limits.high}"
-    if limits.low is not None:
-        return f"at least {limits.low}"
-    if limits.high is not None:
-        return f"at most {limits.high}"
-    return "over range is good" if limits.over_range == "good" else "as declared"
+def _between(row: LimitSet, unit: str | None) -> str:
+    return limits(row.low, row.high, unit) or ("over range is good" if row.over_range == "good" else "as declared")
 
 
 def _fixes(procedure: Procedure) -> tuple[_Box, ...]:

@@ -130,12 +130,12 @@ def test_a_survey_hides_one_reading_or_look_that_is_not_good(
     assert code == 0
     hidden = next(line for line in out.splitlines() if line.startswith("Hidden was: "))
     what = hidden.removeprefix("Hidden was: ").split(":")[0]
-    assert f"Not good: {what}." in out
+    assert f"Out of spec: {what}." in out
     assert "The session ended: survey complete." in hidden
     assert "That is the best there is." in out
     table = out[out.index("Every position") : out.index("Hidden was")]
     assert len([line for line in table.splitlines() if line.endswith((" even", " uneven !", " damaged !"))]) >= 4
-    assert "! not good" in table
+    assert "! out of spec" in table
     code, _, err = run(capsys, "practice", "tire-tread-depth", "--fault", "flat")
     assert code == 2
     assert "is a survey: it names no fault that could be hidden." in err

@@ -169,7 +169,7 @@ def test_places_follow_the_axles() -> None:
 def test_a_spoken_fraction_is_judged(said: str, bad: bool) -> None:
     """Type 30 clamp: 2 inches (49 CFR 393.47(e)); 'must not be greater than'."""
     talk = play("pushrod-stroke", lambda prompt: said if prompt == "check:stroke:left second axle" else None)
-    assert ("Not good: pushrod stroke, left second axle." in talk.text(talk.said)) is bad
+    assert ("Out of spec: pushrod stroke, left second axle." in talk.text(talk.said)) is bad
 
 
 def test_a_sensor_that_stands_out_among_good_ones_is_remarked() -> None:
@@ -182,7 +182,7 @@ def test_a_backed_off_sensor_is_named_before_the_drum_goes_on() -> None:
     talk = play(
         "wheel-speed-sensor-survey", lambda prompt: "backed off" if prompt == "check:home:left rear" else None
     )
-    assert "Not good: sensor against the tone ring, left rear." in talk.text(talk.said)
+    assert "Out of spec: sensor against the tone ring, left rear." in talk.text(talk.said)
 
 
 def test_a_place_can_be_named_at_any_tire() -> None:

@@ -91,9 +91,12 @@ def test_readings_are_spelled_digit_by_digit(value: str, unit: str, shown: str, 
 
 def test_limits_and_identifiers() -> None:
     slots = {"word": "Good", "low": Decimal(700), "high": Decimal(3000), "unit": "ohm"}
-    sentence = phrase(Say("verdict_both", slots), vocabulary())
+    sentence = phrase(Say("verdict_limits", slots), vocabulary())
     assert sentence.shown == "Good, 700 to 3,000 ohms. Logged."
     assert sentence.spoken == "Good, seven hundred to three thousand ohms. Logged."
+    sentence = phrase(Say("reading_limits", {**slots, "high": None, "value": Decimal(1180)}), vocabulary())
+    assert sentence.shown == "I have 1,180 ohms. Good, at least 700. Logged."
+    assert sentence.spoken == "I have one one eight zero ohms. Good, at least seven hundred. Logged."
     number = phrase(Say("identifier", {"text": "0419"}), vocabulary())
     assert number == type(number)("Unit 0419. Logged.", "Unit zero four one nine. Logged.")
 

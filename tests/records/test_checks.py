@@ -223,7 +223,7 @@ def test_show_since_and_readings_only(tmp_path: Path) -> None:
     only = transcript(session, readings_only=True)
     assert "Talk" not in only
     assert "Complaint" not in only
-    assert only.count("4210") == 1
+    assert only.count("4,210") == 1
 
 
 # causes of more than one fault

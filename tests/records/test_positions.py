@@ -57,20 +57,20 @@ def page_of(*readings: Observed) -> str:
 
 def test_rows_and_columns_stand_in_the_procedures_order_however_the_person_walked() -> None:
     table = made(look("right rear", "even"), ohms("right rear", "1190"), ohms("left front", "1200"))
-    assert table.heads == ("resistance at the sensor, ohm", "look at the ring")
+    assert table.heads == ("resistance at the sensor, ohms", "look at the ring")
     assert [place for place, _ in table.rows] == ["left front", "right rear"]
-    assert table.rows[0][1] == (Cell("1200", "good"), Cell(""))
-    assert table.rows[1][1] == (Cell("1190", "good"), Cell("even", "good"))
+    assert table.rows[0][1] == (Cell("1,200", "good"), Cell(""))
+    assert table.rows[1][1] == (Cell("1,190", "good"), Cell("even", "good"))
 
 
 @pytest.mark.parametrize(
     ("reading", "cell", "legend"),
     [
-        (ohms("left rear", "1200"), "1200", ""),
-        (ohms("left rear", "4210", Grade.BAD_HIGH), "4210 !", "! not good"),
-        (ohms("left rear", "2990", Grade.TOO_CLOSE), "2990 ?", "? too close to call"),
+        (ohms("left rear", "1200"), "1,200", ""),
+        (ohms("left rear", "4210", Grade.BAD_HIGH), "4,210 !", "! out of spec"),
+        (ohms("left rear", "2990", Grade.TOO_CLOSE), "2,990 ?", "? too close to call"),
         (look("left rear", "even"), "even", ""),
-        (look("left rear", "damaged"), "damaged !", "! not good"),
+        (look("left rear", "damaged"), "damaged !", "! out of spec"),
     ],
 )
 def test_a_cell_needs_no_color_to_be_read(reading: Observed, cell: str, legend: str) -> None:
@@ -81,15 +81,15 @@ def test_a_cell_needs_no_color_to_be_read(reading: Observed, cell: str, legend: 
 
 def test_the_last_reading_of_a_position_counts() -> None:
     table = made(ohms("left rear", "4210", Grade.BAD_HIGH), ohms("left rear", "1210"))
-    assert table.rows == (("left rear", (Cell("1210", "good"),)),)
+    assert table.rows == (("left rear", (Cell("1,210", "good"),)),)
 
 
 def test_what_stands_out_has_a_sign_a_sentence_and_a_count() -> None:
     """Median of 1190, 1200, 1210 and 2400 is 1205; the others lie within ten of it."""
     table = made(*(ohms(place, value) for place, value in zip(PLACES, ("1190", "1200", "1210", "2400"), strict=True)))
-    assert [cells[0].signed for _, cells in table.rows] == ["1190", "1200", "1210", "2400 *"]
+    assert [cells[0].signed for _, cells in table.rows] == ["1,190", "1,200", "1,210", "2,400 *"]
     assert table.remarks == (
-        "resistance at the sensor, right rear: 2400 ohm stands out from the others, which lie around 1205 ohm.",
+        "resistance at the sensor, right rear: 2,400 ohms stands out from the others, which lie around 1,205 ohms.",
     )
     assert table.found == "4 read: 4 good; 1 stands out"
 
@@ -99,7 +99,7 @@ def test_what_is_read_once_is_no_row_of_its_own() -> None:
     table = made(once, ohms("left rear", "4210", Grade.BAD_HIGH))
     assert table.whole == (("pressure", Cell("96 psi", "good")),)
     assert [place for place, _ in table.rows] == ["left rear"]
-    assert table.found == "2 read: 1 good, 1 not good"
+    assert table.found == "2 read: 1 good, 1 out of spec"
     alone = made(once)
     assert positions_text(alone).splitlines() == ["Every position", " pressure: 96 psi"]
     assert '<table class="positions"' not in page_of(once)
@@ -122,7 +122,7 @@ def test_many_checks_with_long_titles_stay_within_the_width_and_lose_no_word() -
     lines = positions_text(table).splitlines()
     assert max(map(len, lines)) <= WIDTH
     words = " ".join(lines).split()
-    assert words.count("1200") == len(readings)
+    assert words.count("1,200") == len(readings)
     assert all(words.count(word) >= len(names) for word in ("volts", "sensor", "turned", "hand,"))
 
 
@@ -148,8 +148,8 @@ def test_the_page_has_the_same_table_and_escapes_what_people_wrote() -> None:
     page.feed(html.partition('<table class="positions">')[2].partition("</table>")[0])
     assert page.opened.count("tr") == 2
     assert "b" not in page.opened
-    assert {"Left rear", "4210 !", "damaged !"} <= set(page.text)
-    assert '<p class="key">! not good.</p>' in html
+    assert {"Left rear", "4,210 !", "damaged !"} <= set(page.text)
+    assert '<p class="key">! out of spec.</p>' in html
     assert any("<b>resistance</b>" in text for text in page.text)
 
 
@@ -157,4 +157,4 @@ def test_a_median_has_the_digits_of_the_reading() -> None:
     """The middle of 1190.5, 1200.25, 1210 and 2400.0 is 1205.125."""
     values = ("1190.5", "1200.25", "1210", "2400.0")
     table = made(*(ohms(place, value) for place, value in zip(PLACES, values, strict=True)))
-    assert table.remarks[0].endswith("2400.0 ohm stands out from the others, which lie around 1205.1 ohm.")
+    assert table.remarks[0].endswith("2,400.0 ohms stands out from the others, which lie around 1,205.1 ohms.")

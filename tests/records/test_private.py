@@ -134,7 +134,7 @@ def test_kept_sound_plays_from_the_report(tmp_path: Path, embedded: bool) -> Non
     with pytest.raises(SystemExit) as left:
         main(["report", name, "--records", str(tmp_path / "records"), "--out", str(out), *option])
     assert left.value.code == 0
-    addresses = re.findall(r"<audio controls preload='none' src='([^']+)'>", out.read_text(encoding="utf-8"))
+    addresses = re.findall(r'<audio controls preload="none" src="([^"]+)">', out.read_text(encoding="utf-8"))
     kept = sounds_of(tmp_path / "records", name)
     assert len(addresses) == len(kept) == 5
     for address, path in zip(addresses, kept.values(), strict=True):

@@ -148,14 +148,14 @@ def test_the_talk_shows_both_sides_and_what_was_understood(path: Path, vocabular
         assert line in talk
     assert "-- proving the cure ------------------------------" in talk
     joined = " ".join(" ".join(talk).split())
-    assert "1180 ohms, against 700 to 3000 ohms, good [withdrawn later: scratch that]" in joined
+    assert "1,180 ohms, against 700 to 3,000 ohms, good [withdrawn later: scratch that]" in joined
 
 
 def test_readings_show_conditions_limits_source_meter_and_withdrawals(path: Path, vocabulary: Vocabulary) -> None:
     text = " ".join(readings_table(read(path), vocabulary).split())
-    assert "1 02:00 resistance at the sensor, left rear 1180 ohms 700 to 3000 ohms withdrawn" in text
+    assert "1 02:00 resistance at the sensor, left rear 1,180 ohms 700 to 3,000 ohms withdrawn" in text
     assert "taken back: scratch that" in text
-    assert "2 04:00 resistance at the sensor, left rear 4210 ohms 700 to 3000 ohms too high" in text
+    assert "2 04:00 resistance at the sensor, left rear 4,210 ohms 700 to 3,000 ohms too high" in text
     assert (
         'heard as "forty two ten"; key off; give or take 30 ohms (made-up meter); limits: FHWA-MC-98-008, page 29'
     ) in text

@@ -173,10 +173,10 @@ def in_doubt(here: Prompt, below: str) -> Cases:
 
 
 # A good resistance leaves a sensor that was pushed away: the fix behind the drum, whose caution comes first.
-GOOD_THEN = "corrected verdict_both caution"
+GOOD_THEN = "corrected verdict_limits caution"
 GOOD_KINDS = "Observed PhaseEntered FixChosen"
-MOVED_THEN = "unsteady verdict_both remark once_more ask"
-REPLACED_THEN = "reading_low proving do"
+MOVED_THEN = "unsteady verdict_limits remark once_more ask"
+REPLACED_THEN = "reading_limits proving do"
 REPLACED_KINDS = "ObservationWithdrawn PhaseEntered Observed PhaseEntered"
 RANGE_ABOVE = replace(MEANT[Event.RANGE], low_end=Decimal(900), ask=Clarification(Ask.SHOWN_EXACTLY))
 

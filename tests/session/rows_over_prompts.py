@@ -31,7 +31,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 "confirm",
                 "yes",
                 Mode.CAUTION,
-                "over_range verdict_both caution",
+                "over_range verdict_limits caution",
                 "Remarked Observed PhaseEntered FixChosen",
             ),
             Case(
@@ -115,7 +115,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 "spread, lowest known",
                 "2000",
                 Mode.CHECK,
-                "unsteady_between verdict_both remark once_more ask",
+                "unsteady_between verdict_limits remark once_more ask",
                 "Observed CheckChosen",
                 "2000",
             ),

@@ -97,7 +97,7 @@ def test_every_phrase_is_reworded() -> None:
     with reworded():
         assert reason_text(Reason(Why.TOO_CLOSE)) != plain
         assert sentences.PHRASES["ready"] == "Fnl ernql jura lbh ner."
-        assert sentences.PHRASES["reading_both"].count("{") == 4
+        assert sentences.PHRASES["reading_limits"].count("{") == 3
     assert reason_text(Reason(Why.TOO_CLOSE)) == plain
 
 

@@ -130,7 +130,7 @@ def test_prompts_have_stable_names() -> None:
 def test_a_reading_is_read_back_judged_and_logged_with_its_conditions() -> None:
     dialog = Conversation().begin().dialog(OHMS)
     said = dialog.hear("eleven eighty")
-    assert keys(said)[:2] == ["corrected", "verdict_both"]
+    assert keys(said)[:2] == ["corrected", "verdict_limits"]
     assert "Good, 700 to 3,000 ohms. Logged." in dialog.text(said)
     seen = dialog.now.observations[-1]
     assert seen.value == Decimal(1180)

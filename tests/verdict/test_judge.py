@@ -99,7 +99,7 @@ def test_a_sensor_near_its_upper_limit_is_too_close() -> None:
     assert found.guarded_high == pytest.approx(D("2970.16"), abs=D("0.01"))
     assert found.guarded_low == pytest.approx(D("729.84"), abs=D("0.01"))
     assert found.probability_good == pytest.approx(0.90997, abs=1e-5)
-    assert reason_of(found) == "2980 ohms, give or take 30, against 700 to 3000 ohms: too close to call."
+    assert reason_of(found) == "2,980 ohms, give or take 30, against 700 to 3,000 ohms: too close to call."
 
 
 def test_a_module_supply_above_its_guarded_limit_is_good() -> None:
@@ -266,7 +266,7 @@ def test_temperature_can_turn_a_verdict() -> None:
     assert (cold.grade, warm.grade) == (HIGH, GOOD)
     assert warm.corrected is not None
     assert round(warm.corrected, 2) == D("1416.51")
-    assert "brought from 35 to 20 degrees Celsius, is 1417 ohms" in reason_of(warm)
+    assert "brought from 35 to 20 degrees Celsius, is 1,417 ohms" in reason_of(warm)
 
 
 def test_the_uncertainty_is_brought_to_20_celsius_too() -> None:
@@ -306,10 +306,10 @@ def test_impossible_temperatures_are_refused(celsius: str) -> None:
 @pytest.mark.parametrize(
     ("value", "remark"),
     [
-        # everyday window 900 to 1400 ohms inside 700 to 3000: common practice, no source
+        # everyday window 900 to 1,400 ohms inside 700 to 3000: common practice, no source
         ("1180", ""), ("900", ""), ("1400", ""),
-        ("1401", "Good, but outside the usual 900 to 1400 ohms."),
-        ("899", "Good, but outside the usual 900 to 1400 ohms."),
+        ("1401", "Good, but outside the usual 900 to 1,400 ohms."),
+        ("899", "Good, but outside the usual 900 to 1,400 ohms."),
         ("650", ""),
     ],
 )  # fmt: skip
@@ -364,7 +364,7 @@ def test_special_displays(display: str, limits: Limits, grade: Grade, chance: fl
 
 def test_an_unsteady_reading_names_its_ends() -> None:
     found = judge_display("unsteady", between("700", "3000"), "ohm", low_end=D(400), high_end=D(2000))
-    assert "between 400 and 2000 ohms" in reason_of(found)
+    assert "between 400 and 2,000 ohms" in reason_of(found)
 
 
 def test_other_displays_are_refused() -> None:

@@ -157,7 +157,7 @@ def test_a_record_is_shown_as_it_was(floor: Floor) -> None:
     assert "<h1>Unit &lt;b&gt;7&lt;/b&gt;</h1>" in page
     assert "<b>7" not in page
     assert '<button id="goon"' in page
-    assert re.findall(r'<td class="read short">([^<]*)</td>', page) == ["whole", "12.6 volts"]
+    assert re.findall(r'<td class="read short">([^<]*)</td>', page) == ["whole", "12.6 V"]
     assert re.findall(r'<td class="v (\w*)">([^<]*)</td>', page) == [("", ""), ("good", "good")]
     assert "Lamp is dark." in page
     assert re.findall(r"</b>“([^”]*)”", page) == ["next", "disc", "whole", "12.6"]

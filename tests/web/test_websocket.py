@@ -51,8 +51,8 @@ def test_a_whole_session_comes_to_its_end(floor: Floor) -> None:
     with floor.talk(session) as socket:
         over = play(Line(socket), LAMP)
     assert over["ending"] == "cured and proven"
-    record = floor.client.get(f"/api/record/{session}").json()
-    assert {"label": "Cause", "texts": ["open wire, right (repair proven)"]} in record["rows"]
+    page = floor.client.get(f"/record/{session}").text
+    assert '<p>Open wire, right</p><p class="soft">repair proven</p>' in page
     heard = words_in_record(floor, session)
     wanted = [words for words in LAMP if words != "yes"]  # a yes stands in the record beside the reading it confirms
     assert heard[: len(wanted)] == wanted

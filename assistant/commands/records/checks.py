@@ -9,11 +9,11 @@ import click
 from assistant.commands.records.places import open_store, place_options
 from assistant.commands.shared import write_json
 from assistant.composition import context_from, grammar_hashes
+from assistant.phrasing.wording import clock
 from assistant.records.journal.replay import replay as run_again
 from assistant.records.journal.verify import holds_seal
 from assistant.records.journal.verify import verify as check
 from assistant.records.store.ports import find
-from assistant.records.summary.layout import clock
 
 
 @click.command(epilog="Example: leadsman verify 20260131-142305-k3f --json")

@@ -14,6 +14,8 @@ from assistant.commands.records.places import open_store, place_options
 from assistant.commands.records.report import write_private_file
 from assistant.commands.shared import write_json
 from assistant.errors import OperatorError
+from assistant.numerals.readback import show_unit
+from assistant.phrasing.wording import at_place
 from assistant.records.index.index import plain_errors
 from assistant.records.index.queries import (
     COMEBACK_DAYS,
@@ -32,7 +34,6 @@ from assistant.records.index.queries import (
 from assistant.records.index.schema import plain_unit
 from assistant.records.report.pictures import trend_picture
 from assistant.records.store.ports import Store
-from assistant.records.summary.layout import unit_words
 
 _DAY = click.DateTime(["%Y-%m-%d"])
 _MARKS = {"good": "good", "too_close": "close", "": "plain"}
@@ -164,7 +165,7 @@ def _readings(
             }
         )  # fmt: skip
         return
-    words = unit_words(rows[0].unit, None, catalog.load_vocabulary())
+    words = show_unit(rows[0].unit, catalog.load_vocabulary())
     click.echo(f"{rows[0].title}, unit {unit}")
     for one in rows:
         after = "  after a repair" if one.after_repair else ""
@@ -179,7 +180,7 @@ def _picture(rows: list[Then]) -> str:
     last = rows[-1]
     marks = [(one.day, float(one.value), _MARKS.get(one.grade, "bad")) for one in rows]
     low, high = (None if limit is None else float(limit) for limit in (last.low, last.high))
-    return trend_picture(f"{last.title}, {last.place}", marks, low, high).svg()
+    return trend_picture(at_place(last.title, last.place), marks, low, high).svg()
 
 
 def _most(connection: Connection, invented: bool, since: str, as_json: bool) -> None:

@@ -10,10 +10,10 @@ from assistant import catalog
 from assistant.commands.records.places import nothing_in, open_store, place_options, records_option, seconds_of
 from assistant.commands.shared import write_json
 from assistant.errors import OperatorError
+from assistant.phrasing.wording import clock
 from assistant.records.index.listing import listed
 from assistant.records.report.transcript import transcript
 from assistant.records.store.ports import find
-from assistant.records.summary.layout import clock
 from assistant.records.summary.search import search as search_session
 
 __all__ = ["records_option", "search", "sessions", "show"]

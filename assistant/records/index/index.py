@@ -12,6 +12,7 @@ from sqlalchemy import Connection, Engine, create_engine, delete, event, func, i
 from sqlalchemy.exc import DatabaseError, SQLAlchemyError
 
 from assistant.errors import OperatorError
+from assistant.phrasing.wording import without_thousands
 from assistant.private_files import make_private_folder
 from assistant.records.index.reading import Progress, no_collecting, reading_batches
 from assistant.records.index.rows import Rows, rows_of
@@ -144,7 +145,7 @@ class Index:
 
     def found_in(self, wanted: str, limit: int | None = None) -> list[str]:
         """Indexed sessions in which all the words may stand, the newest first."""
-        words = pieces(wanted)
+        words = pieces(without_thousands(wanted))
         if not words:
             return []
         if self.engine.dialect.name == "sqlite":

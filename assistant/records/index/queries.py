@@ -9,6 +9,7 @@ from decimal import Decimal
 
 from sqlalchemy import ColumnElement, Connection, and_, func, select, text, union_all
 
+from assistant.phrasing.wording import at_place
 from assistant.records.index.schema import causes, plain_unit, readings, repairs, sessions
 
 COMEBACK_DAYS = 30
@@ -123,7 +124,7 @@ def comebacks(past: Sequence[Visit], done: Sequence[Done], unit: str, days: int 
         if confirmed and gap is not None and 0 <= gap <= days:
             places = {work.place for work in confirmed}
             again = {work.place for work in by_session.get(later.id, [])}
-            what = "; ".join(f"{work.title}, {work.place}" if work.place else work.title for work in confirmed)
+            what = "; ".join(at_place(work.title, work.place) for work in confirmed)
             same = bool(places & again) or not again
             found.append(Comeback(unit, later.started[:10], later.id, gap, what, same))
     return found

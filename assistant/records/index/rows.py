@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from assistant.phrasing.wording import read, without_thousands
 from assistant.records.index.schema import pieces, plain_unit
 from assistant.records.journal.reader import Session
 from assistant.records.summary.collect import summarize
-from assistant.records.summary.layout import shown
 from assistant.records.summary.summary import Reading, SessionSummary
 
 Row = dict[str, Any]
@@ -66,7 +66,7 @@ def _reading(number: int, reading: Reading) -> Row:
         "value": "" if one.value is None else f"{one.value:f}", "unit": one.unit or "",
         "low": "" if one.limit_low is None else f"{one.limit_low:f}",
         "high": "" if one.limit_high is None else f"{one.limit_high:f}",
-        "uncertainty": f"{verdict.uncertainty:f}" if verdict else "", "shown": shown(one, None),
+        "uncertainty": f"{verdict.uncertainty:f}" if verdict else "", "shown": read(one, None),
         "grade": str(verdict.grade) if verdict else "", "withdrawn": bool(reading.withdrawn),
         "repairs_before": reading.repairs_before,
     }  # fmt: skip
@@ -82,4 +82,4 @@ def _words(session: Session, one: SessionSummary) -> str:
     texts += [text for each in (one.notes, one.skipped, one.declined, one.facts, one.opened, one.path, one.proof)
               for timed in each for text in (timed.what, timed.detail)]  # fmt: skip
     texts += [f"{reading.observed.title} {reading.observed.heard} {reading.withdrawn}" for reading in one.readings]
-    return " ".join(dict.fromkeys(pieces(" ".join(texts))))
+    return " ".join(dict.fromkeys(pieces(without_thousands(" ".join(texts)))))

@@ -24,7 +24,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from assistant.messages import HistoryWeight
-from assistant.phrasing.places import at_place
+from assistant.phrasing.wording import at_place
 from assistant.records.index.queries import COMEBACK_DAYS, Done, Visit
 
 REPLACED = 0.4
@@ -164,7 +164,7 @@ def _told(past: Sequence[Visit], done: Sequence[Done], today: date) -> str:
     work = next((one for one in done if one.confirmed), None)
     if work is None:
         return f"{unit_was}, the last time {_on(past[0].started[:10], today)}, without a confirmed repair."
-    what = f"{work.title}, {work.place}," if work.place else work.title
+    what = f"{at_place(work.title, work.place)}," if work.place else work.title
     age = _age(work.day, today)
     back = f", {age} days ago" if age is not None and 0 < age <= COMEBACK_DAYS else ""
     return f"{unit_was}: {what} {_on(work.day, today)}{back}."

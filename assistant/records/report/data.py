@@ -12,8 +12,9 @@ from enum import Enum
 from typing import Any
 
 from assistant.numerals.vocabulary import Vocabulary
+from assistant.phrasing.verdicts import graded
+from assistant.phrasing.wording import clock, read
 from assistant.records.report.path import Point
-from assistant.records.summary.layout import clock, graded, shown
 from assistant.records.summary.summary import SessionSummary
 from assistant.verdict.uncertainty import rounded
 
@@ -83,7 +84,7 @@ def as_csv(one: SessionSummary, vocabulary: Vocabulary | None = None, *, comma: 
             [
                 as_text(one.session_id), as_text(one.started), as_text(one.unit), str(seen.number),
                 as_text(clock(reading.at)), as_text(seen.title), as_text(seen.place or ""), as_text(seen.heard),
-                as_text(shown(seen, vocabulary)), number(seen.value), number(verdict.corrected if verdict else None),
+                as_text(read(seen, vocabulary)), number(seen.value), number(verdict.corrected if verdict else None),
                 as_text(seen.unit or ""), number(seen.limit_low), number(seen.limit_high), as_text(graded(seen)),
                 number(rounded(verdict.uncertainty) if verdict else None), as_text(conditions), as_text(seen.meter),
                 as_text(seen.limit_source), str(reading.repairs_before), as_text(reading.withdrawn),

@@ -12,18 +12,17 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from assistant import svg
-from assistant.messages import Grade
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.phrasing.places import at_place
+from assistant.phrasing.verdicts import graded, mark_of
+from assistant.phrasing.wording import at_place, clock, first_up, limits_of, minutes, read, wall
 from assistant.records.report.path import Point
 from assistant.records.report.pictures import path_picture, reading_pictures
 from assistant.records.report.talk import Turn
-from assistant.records.summary.layout import clock, first_up, graded, limits, minutes, shown, under, wall
+from assistant.records.summary.layout import under
 from assistant.records.summary.positions import positions_table
 from assistant.records.summary.summary import LEFT, Reading, SessionSummary, Timed, history_lines
 
 _TEMPLATES = Path(__file__).parent / "templates"
-_MARKS = {Grade.GOOD: "good", Grade.BAD_LOW: "bad", Grade.BAD_HIGH: "bad", Grade.TOO_CLOSE: "close"}
 _PAPER = {"letter": "8.5in 11in", "a4": "210mm 297mm"}
 
 
@@ -170,12 +169,12 @@ def _row(reading: Reading, vocabulary: Vocabulary | None) -> _Row:
     details = under(one, vocabulary)
     if one.proof:
         details.insert(0, "measured again after a repair")
-    mark, verdict = _MARKS.get(one.verdict.grade, "") if one.verdict else "", graded(one)
+    mark, verdict = mark_of(one), graded(one)
     if reading.withdrawn:
         why = reading.withdrawn.removeprefix("taken back")
         mark, verdict = "", f"taken back: {why}" if why else "taken back"
     return _Row(
-        one.number, reading.at, at_place(one.title, one.place), shown(one, vocabulary), limits(one, vocabulary),
+        one.number, reading.at, at_place(one.title, one.place), read(one, vocabulary), limits_of(one, vocabulary),
         verdict, mark, details, bool(reading.withdrawn),
     )  # fmt: skip
 

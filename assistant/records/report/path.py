@@ -6,9 +6,8 @@ from dataclasses import dataclass
 
 from assistant.errors import DefectError
 from assistant.messages.decisions import FixDone, ObservationWithdrawn, Observed, Phase, PhaseEntered
-from assistant.phrasing.places import at_place
+from assistant.phrasing.wording import at_place, read
 from assistant.records.journal.reader import Session
-from assistant.records.summary.layout import shown
 from assistant.session.context import Context
 from assistant.session.fold import State, apply, begin
 from assistant.session.next_action import shares, view_of
@@ -45,7 +44,7 @@ def path_of(session: Session, context: Context | None) -> tuple[Point, ...]:
                     points.append(_point(line.mono, "start", "What the facts about the unit leave", context, state))
                 elif isinstance(decision, Observed):
                     title = at_place(decision.title, decision.place)
-                    what = f"{title}: {shown(decision, context.vocabulary)}"
+                    what = f"{title}: {read(decision, context.vocabulary)}"
                     points.append(_point(line.mono, str(decision.number), what, context, state))
                 elif isinstance(decision, ObservationWithdrawn):
                     what = f"reading {decision.number} taken back"

@@ -6,11 +6,12 @@ import textwrap
 from collections.abc import Callable, Sequence
 from decimal import Decimal
 
-from assistant.messages import Grade
 from assistant.messages.decisions import Observed
+from assistant.numerals.readback import show_unit
 from assistant.numerals.vocabulary import Vocabulary
+from assistant.phrasing.verdicts import mark_of
+from assistant.phrasing.wording import read
 from assistant.records.report.path import Point, likeliest
-from assistant.records.summary.layout import shown, unit_words
 from assistant.records.summary.summary import Reading
 from assistant.svg import Drawing, clip, round_ticks, tick_text
 
@@ -18,7 +19,6 @@ Scale = Callable[[float], float]
 _WIDTH = 720.0
 _LEFT, _RIGHT = 190.0, 150.0
 _ROW = 20.0
-_KINDS = {Grade.GOOD: "good", Grade.BAD_LOW: "bad", Grade.BAD_HIGH: "bad", Grade.TOO_CLOSE: "close"}
 
 
 def reading_pictures(readings: Sequence[Reading], vocabulary: Vocabulary | None) -> list[tuple[str, Drawing]]:
@@ -31,7 +31,7 @@ def reading_pictures(readings: Sequence[Reading], vocabulary: Vocabulary | None)
     made = []
     for (_, unit), group in kinds.items():
         if any(_ends(reading.observed) for reading in group):
-            title = f"{group[0].observed.title}, {unit_words(unit, None, vocabulary)}"
+            title = f"{group[0].observed.title}, {show_unit(unit, vocabulary)}"
             made.append((title, _picture(title, group, vocabulary)))
     return made
 
@@ -77,7 +77,9 @@ def _picture(title: str, group: list[Reading], vocabulary: Vocabulary | None) ->
             drawing.line(8, y - _ROW / 2, _WIDTH - 8, y - _ROW / 2, "rule")
         when = "" if not several else (" · after repair" if reading.repairs_before else " · before")
         drawing.text(_LEFT - 8, y + 4, clip(f"{one.place or 'unit'}{when}", 32), "", "end")
-        drawing.text(_WIDTH - _RIGHT + 8, y + 4, clip(f"{one.number}: {_told(one, vocabulary)}", 26), "b")
+        # a range goes without its unit, which stands in the title and would not fit here
+        told = read(one, vocabulary, named=one.low_end is None)
+        drawing.text(_WIDTH - _RIGHT + 8, y + 4, clip(f"{one.number}: {told}", 26), "b")
         x = _mark(drawing, one, across, y)
         if before and before[0] == (one.place or "") and several and x is not None:
             drawing.polyline(
@@ -85,13 +87,6 @@ def _picture(title: str, group: list[Reading], vocabulary: Vocabulary | None) ->
             )
         before = (one.place or "", x) if x is not None else None
     return drawing
-
-
-def _told(one: Observed, vocabulary: Vocabulary | None) -> str:
-    """What was read; a range without its unit, which stands in the title and would not fit here."""
-    if one.low_end is not None and one.high_end is not None:
-        return f"{one.low_end:f} to {one.high_end:f}, {one.display or 'range'}"
-    return shown(one, vocabulary)
 
 
 def _domain(group: list[Observed]) -> tuple[float, float]:
@@ -118,7 +113,7 @@ def _limits(drawing: Drawing, one: Observed, across: Scale, bottom: float) -> No
 
 def _mark(drawing: Drawing, one: Observed, across: Scale, y: float) -> float | None:
     """One reading: a whisker for its uncertainty and a sign for its verdict; returns where it stands."""
-    kind = _KINDS[one.verdict.grade] if one.verdict else "plain"
+    kind = mark_of(one) or "plain"
     ends = _ends(one)
     if ends is None:
         x = _WIDTH - _RIGHT - 6

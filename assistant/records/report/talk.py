@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from assistant.messages import Heard
+from assistant.phrasing.wording import wall
 from assistant.records.journal.format import Attempt, Entry
 from assistant.records.journal.reader import Session
-from assistant.records.summary.layout import wall
 
 
 @dataclass(frozen=True, slots=True)

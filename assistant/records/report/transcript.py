@@ -14,14 +14,15 @@ from assistant.messages.decisions import (
     PhaseEntered,
 )
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.phrasing.places import at_place
 from assistant.phrasing.reasons import reason_text
+from assistant.phrasing.verdicts import graded
+from assistant.phrasing.wording import at_place, clock, limits_of, minutes, read, wall
 from assistant.records.journal.format import Attempt, Entry, Line
 from assistant.records.journal.reader import Session
 from assistant.records.summary.collect import summarize
 from assistant.records.summary.decided import decided
 from assistant.records.summary.labels import Titles, titles_of
-from assistant.records.summary.layout import WIDTH, block, clock, graded, limits, minutes, shown, under, wall
+from assistant.records.summary.layout import WIDTH, block, under
 from assistant.records.summary.positions import PositionsTable, positions_table, positions_text
 from assistant.records.summary.summary import Reading, SessionSummary, history_lines
 
@@ -135,7 +136,7 @@ def readings_table(session: Session, vocabulary: Vocabulary | None = None, since
 def _reading(reading: Reading, vocabulary: Vocabulary | None) -> list[str]:
     one = reading.observed
     verdict = "withdrawn" if reading.withdrawn else graded(one)
-    cells = (at_place(one.title, one.place), shown(one, vocabulary), limits(one, vocabulary), verdict)
+    cells = (at_place(one.title, one.place), read(one, vocabulary), limits_of(one, vocabulary), verdict)
     widths = (36, 18, 18, 11)
     columns = [
         textwrap.wrap(cell, width, break_on_hyphens=False) or [""] for cell, width in zip(cells, widths, strict=True)

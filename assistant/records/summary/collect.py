@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from assistant.messages import Grade, Prompt, PromptKind
 from assistant.messages.decisions import Ended, Ending, Observed, Phase
-from assistant.phrasing.places import at_place
 from assistant.phrasing.reasons import given, reason_text
+from assistant.phrasing.wording import at_place, first_up
 from assistant.records.journal.reader import Session
 from assistant.records.summary.labels import Titles, titles_of
-from assistant.records.summary.layout import first_up
 from assistant.records.summary.summary import LEFT, Reading, Repair, SessionSummary, Timed
 from assistant.session.ledger import Ledger, Numbered
 from assistant.session.results import Correction, Results, results_of

@@ -27,11 +27,11 @@ from assistant.messages.decisions import (
     Skipped,
 )
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.phrasing.places import at_place
 from assistant.phrasing.reasons import given, reason_text
+from assistant.phrasing.verdicts import graded
+from assistant.phrasing.wording import at_place, limits_of, read
 from assistant.records.summary.collect import prompt_words
 from assistant.records.summary.labels import Titles
-from assistant.records.summary.layout import graded, limits, shown
 from assistant.records.summary.summary import history_lines
 
 
@@ -66,9 +66,9 @@ _TOLD: dict[type, _Teller] = {
 def decided(decision: Decision, titles: Titles, vocabulary: Vocabulary | None) -> str:
     """One decision in words; '' for those that the talk itself shows."""
     if isinstance(decision, Observed):
-        against = limits(decision, vocabulary)
+        against = limits_of(decision, vocabulary)
         verdict = graded(decision)
-        parts = [shown(decision, vocabulary), f"against {against}" if against else "", verdict]
+        parts = [read(decision, vocabulary), f"against {against}" if against else "", verdict]
         head = at_place(decision.title, decision.place)
         return f"reading {decision.number}, {head}: {', '.join(part for part in parts if part)}"
     teller = _TOLD.get(type(decision))

@@ -9,17 +9,18 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Protocol
 
-from assistant.messages import Grade
 from assistant.messages.decisions import Observed
+from assistant.numerals.readback import show_unit, show_value
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.phrasing.places import at_place
-from assistant.records.summary.layout import WIDTH, amount, shown, unit_words
+from assistant.phrasing.verdicts import mark_of
+from assistant.phrasing.wording import at_place, read
+from assistant.records.summary.layout import WIDTH
 from assistant.records.summary.summary import SessionSummary
 from assistant.session.surveying import rounded_like, standing_out
 
 SIGNS = {"good": "", "bad": " !", "close": " ?", "apart": " *"}
 """What stands behind a cell, so that color is never needed to read it."""
-LEGEND = {"bad": "! not good", "close": "? too close to call", "apart": "* good, and stands out from the others"}
+LEGEND = {"bad": "! out of spec", "close": "? too close to call", "apart": "* good, and stands out from the others"}
 _GAP = 2
 
 
@@ -61,9 +62,10 @@ class PositionsTable:
     def found(self) -> str:
         """What the survey came to: how many readings, how many of them good, bad and too close to call."""
         marks = Counter(cell.mark for cell in self._cells() if cell.mark)
-        counts = [(marks["good"] + marks["apart"], "good"), (marks["bad"], "not good"), (marks["close"], "too close")]
-        read = f"{marks.total()} read: " + ", ".join(f"{count} {name}" for count, name in counts if count)
-        return read + (f"; {marks['apart']} stand{'s' if marks['apart'] == 1 else ''} out" if marks["apart"] else "")
+        good, close = marks["good"] + marks["apart"], marks["close"]
+        counts = [(good, "good"), (marks["bad"], "out of spec"), (close, "too close")]
+        told = f"{marks.total()} read: " + ", ".join(f"{count} {name}" for count, name in counts if count)
+        return told + (f"; {marks['apart']} stand{'s' if marks['apart'] == 1 else ''} out" if marks["apart"] else "")
 
     def _cells(self) -> list[Cell]:
         return [cell for _, cells in self.rows for cell in cells] + [cell for _, cell in self.whole]
@@ -114,8 +116,8 @@ def table_of(
         (seen.title, cell(check, None, unit=True)) for (check, place), seen in standing.items() if place is None
     )
     told = tuple(
-        f"{at_place(seen.title, place)}: {shown(seen, vocabulary)} stands out from the others, which lie around "
-        f"{amount(rounded_like(apart[check, place], seen.value), seen.unit, vocabulary)}."
+        f"{at_place(seen.title, place)}: {read(seen, vocabulary)} stands out from the others, which lie around "
+        f"{show_value(rounded_like(apart[check, place], seen.value), seen.unit, vocabulary)}."
         for (check, place), seen in standing.items()
         if (check, place) in apart and seen.value is not None
     )
@@ -128,7 +130,7 @@ def _by(order: Mapping[str, int]) -> Callable[[str], int]:
 
 def _head(check: str, standing: Mapping[tuple[str, str | None], Observed], vocabulary: Vocabulary | None) -> str:
     seen = next(observed for (name, _), observed in standing.items() if name == check)
-    unit = unit_words(seen.unit, None, vocabulary)
+    unit = show_unit(seen.unit, vocabulary)
     return f"{seen.title}, {unit}" if unit else seen.title
 
 
@@ -142,16 +144,12 @@ def _cell(
 ) -> Cell:
     if seen is None:
         return Cell("")
-    if not unit and seen.value is not None and seen.choice is None and not seen.display:
-        text = ("about " if seen.approximate else "") + f"{seen.value:f}"
-    else:
-        text = shown(seen, vocabulary)
+    text = read(seen, vocabulary, named=unit)
     if (seen.check, seen.place) in apart:
         return Cell(text, "apart")
     if seen.verdict is None:
         return Cell(text, "good" if seen.choice == sound.get(seen.check, "good") else "bad")
-    close = seen.verdict.grade is Grade.TOO_CLOSE
-    return Cell(text, "close" if close else "good" if seen.verdict.grade is Grade.GOOD else "bad")
+    return Cell(text, mark_of(seen))
 
 
 def positions_text(table: PositionsTable) -> str:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from assistant.messages import Heard
 from assistant.numerals.vocabulary import Vocabulary
+from assistant.phrasing.wording import without_thousands
 from assistant.records.journal.format import Entry
 from assistant.records.journal.reader import Session
 from assistant.records.summary.collect import summarize
@@ -32,7 +33,7 @@ class Hit:
 
 def words_in(text: str) -> list[str]:
     """The words of a text as they are looked for: lower case, inner points and dashes kept."""
-    return _WORD.findall(text.casefold())
+    return _WORD.findall(without_thousands(text.casefold()))
 
 
 def search(session: Session, wanted: str, vocabulary: Vocabulary | None = None) -> Iterator[Hit]:

@@ -7,9 +7,7 @@ from dataclasses import dataclass, field
 
 from assistant.messages import HistoryWeight
 from assistant.messages.decisions import Observed
-from assistant.phrasing.places import at_place
-
-__all__ = ["LEFT", "Reading", "Repair", "SessionSummary", "Timed", "at_place", "history_lines"]
+from assistant.phrasing.wording import at_place
 
 LEFT = "left"
 """Ending of a session that nobody ended."""

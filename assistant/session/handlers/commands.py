@@ -15,9 +15,9 @@ from assistant.messages.decisions import (
     Remarked,
     Skipped,
 )
-from assistant.phrasing.places import at_place
 from assistant.phrasing.reasons import reason_text
 from assistant.phrasing.speech_chunks import opening, say_list
+from assistant.phrasing.wording import at_place
 from assistant.session.advance import ending
 from assistant.session.announcements import left
 from assistant.session.dialog_state import Mode, Overlay

@@ -5,8 +5,8 @@ from __future__ import annotations
 from assistant.errors import DefectError
 from assistant.messages import Finish, HistoryTold, MicrophoneLost, RecordFailed, Say, Wait
 from assistant.messages.decisions import Effect, FixChosen, Held, HistoryTaken, Phase, Released
-from assistant.phrasing.places import at_place
 from assistant.phrasing.reasons import reason_text
+from assistant.phrasing.wording import at_place
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import apply_all
 from assistant.session.observations import say_value

@@ -13,7 +13,7 @@ from assistant.messages.decisions import (
     ProofStepWithdrawn,
 )
 from assistant.phrasing.clarifying import clarified
-from assistant.phrasing.places import at_place
+from assistant.phrasing.wording import at_place
 from assistant.session.advance import searching
 from assistant.session.context import Context
 from assistant.session.fold import Answered, State
