@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import itertools
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from assistant.messages import Hypothesis
@@ -20,23 +18,10 @@ LONG_PAUSE = 1.75
 less, and in noise gaps up to 1.6 seconds were seen where words were lost; what stands apart is never glued."""
 
 
-@dataclass(frozen=True, slots=True)
-class Decoded:
-    """What one recording was decoded to."""
+def parse_result(text: str, silence_lead: float = SILENCE_LEAD) -> tuple[Hypothesis, ...]:
+    """Hypotheses of one result, best first, each set of words once, none of them empty.
 
-    hypotheses: tuple[Hypothesis, ...]
-    """Best first, each set of words once, none of them empty."""
-    longest_pause: float
-    """Longest silence between two words of the best one, in seconds; 0 when times are not given."""
-
-
-NOTHING = Decoded((), 0.0)
-"""No word was heard."""
-
-
-def parse_result(text: str, silence_lead: float = SILENCE_LEAD) -> Decoded:
-    """Hypotheses of one result; silence that leads by less than ``silence_lead`` is not taken for silence.
-
+    Silence that leads by less than ``silence_lead`` is not taken for silence.
     With alternatives asked for, the answer holds ``alternatives``, each with a log score called ``confidence`` (up to
     hundreds) and no confidence for words; without, it holds ``text`` alone. A missing key is not a zero.
     """
@@ -56,8 +41,7 @@ def parse_result(text: str, silence_lead: float = SILENCE_LEAD) -> Decoded:
         ranked = (
             [(UNKNOWN_WORD, ranked[0][1]), *(row for row in ranked[1:] if row[0] != UNKNOWN_WORD)] if close else []
         )
-    hypotheses = tuple(Hypothesis(words, score) for words, score in ranked if words)
-    return Decoded(hypotheses, _longest_pause(alternatives, hypotheses))
+    return tuple(Hypothesis(words, score) for words, score in ranked if words)
 
 
 def _with_pauses(alternative: dict[str, Any]) -> str:
@@ -80,12 +64,3 @@ def behind_unknown(hypotheses: Sequence[Hypothesis]) -> tuple[Hypothesis, ...]:
         return tuple(hypotheses)
     rest = [one for one in hypotheses if one.words != UNKNOWN_WORD]
     return (Hypothesis(UNKNOWN_WORD, hypotheses[0].score + 1.0), *rest)
-
-
-def _longest_pause(alternatives: Sequence[dict[str, Any]], hypotheses: Sequence[Hypothesis]) -> float:
-    for alternative in alternatives:
-        if hypotheses and _with_pauses(alternative) == hypotheses[0].words:
-            timed = alternative.get("result") or []
-            gaps = [float(late["start"]) - float(early["end"]) for early, late in itertools.pairwise(timed)]
-            return max([0.0, *gaps])
-    return 0.0

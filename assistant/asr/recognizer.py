@@ -11,7 +11,6 @@ import ctypes
 import hashlib
 import queue
 import threading
-import time
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future
@@ -23,13 +22,13 @@ from weakref import WeakValueDictionary
 
 from assistant.asr.grammar import Grammar, WordCheck, check_words, make_grammar, words_of
 from assistant.asr.lattice import with_wide_lattice
-from assistant.asr.n_best import NOTHING, SILENCE_LEAD, Decoded, behind_unknown, parse_result
+from assistant.asr.n_best import SILENCE_LEAD, behind_unknown, parse_result
 from assistant.audio.denoise import clean
 from assistant.audio.framing import framed
 from assistant.audio.sound import RATE, Samples, Sound, read_sound
 from assistant.audio.vad import has_voice
 from assistant.errors import OperatorError
-from assistant.messages import NO_PROMPT, Expectation, Expects, Hearing
+from assistant.messages import NO_PROMPT, Expectation, Expects, Hearing, Hypothesis
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding.grammar_phrases import grammar_words, phrase_list
 
@@ -107,14 +106,13 @@ class Recognizer:
         samples = clean(sound.samples, CLEAN_BY_DB) if noisy else sound.samples
         prepared = framed(samples, noisy=noisy)
         self.spell(expectation)
-        decoded, seconds = self._submit(lambda: self._decode(prepared, expectation))
-        if not decoded.hypotheses and sound.duration <= AGAIN_WITHIN and has_voice(sound.samples):
-            decoded, more = self._submit(lambda: self._again(sound.samples, expectation))
-            seconds += more
+        hypotheses = self._submit(lambda: self._decode(prepared, expectation))
+        if not hypotheses and sound.duration <= AGAIN_WITHIN and has_voice(sound.samples):
+            hypotheses = self._submit(lambda: self._again(sound.samples, expectation))
         warnings = sound.warnings
         if sound.snr_db is not None and sound.snr_db < NOISY_DB:
             warnings = (*warnings, "It is very loud around the voice: move closer to the microphone, or type.")
-        return Hearing(decoded.hypotheses, sound.snr_db, warnings, decoded.longest_pause, sound.duration, seconds)
+        return Hearing(hypotheses, sound.snr_db, warnings)
 
     def hear_file(self, path: Path, expectation: Expectation) -> Hearing:
         """Read and hear one recording.
@@ -213,23 +211,20 @@ class Recognizer:
                 f"The speech model in {self._folder} cannot be loaded ({error}).", remedy="Run: leadsman setup"
             ) from None
 
-    def _again(self, samples: Samples, expectation: Expectation) -> tuple[Decoded, float]:
+    def _again(self, samples: Samples, expectation: Expectation) -> tuple[Hypothesis, ...]:
         """A short answer too faint for its noise, heard for a command alone: it is never taken without a yes."""
         if expectation.expects is Expects.NOTE:
-            return NOTHING, 0.0
+            return ()
         cleaned = framed(clean(samples, AGAIN_BY_DB), noisy=False)
-        decoded, seconds = self._decode(cleaned, COMMANDS, AGAIN_LEAD)
-        return replace(decoded, hypotheses=behind_unknown(decoded.hypotheses)), seconds
+        return behind_unknown(self._decode(cleaned, COMMANDS, AGAIN_LEAD))
 
     def _decode(
         self, samples: Samples, expectation: Expectation, silence_lead: float = SILENCE_LEAD
-    ) -> tuple[Decoded, float]:
+    ) -> tuple[Hypothesis, ...]:
         recognizer = self._recognizer_for(expectation)
-        began = time.perf_counter()
         _same_dither()
         recognizer.AcceptWaveform(samples.tobytes())
-        decoded = parse_result(recognizer.FinalResult(), silence_lead)
-        return decoded, time.perf_counter() - began
+        return parse_result(recognizer.FinalResult(), silence_lead)
 
     def _recognizer_for(self, expectation: Expectation) -> Any:
         """The recognizer of a prompt's grammar; prompts whose grammars are the same share one."""

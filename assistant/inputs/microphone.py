@@ -94,8 +94,6 @@ class LiveListener:
         self._overheard: Segmenter | None = None
         self._expectation = Expectation(Expects.COMMAND)
         self._sounds = RecentAudio("spoken")
-        self.told_end = 0.0
-        """Monotonic seconds at which the last answer was found to be over."""
 
     @property
     def state(self) -> str:
@@ -243,7 +241,6 @@ class LiveListener:
                 if event.at < quiet_from:
                     continue
                 if segmenter.feed(event.samples, lost=event.lost):
-                    self.told_end = time.monotonic()
                     return True, None
             elif isinstance(event, Lost):
                 self._microphone.close()

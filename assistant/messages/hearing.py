@@ -154,9 +154,3 @@ class Hearing:
     """Signal-to-noise ratio of the sound in decibels, None when it could not be told."""
     warnings: tuple[str, ...] = ()
     """Whole sentences about the sound: clipped, faint, too noisy."""
-    longest_pause: float = 0.0
-    """Longest silence between two words of the best hypothesis, in seconds."""
-    seconds: float = 0.0
-    """Length of the sound."""
-    decode_seconds: float = 0.0
-    """Time the recognizer worked on it, grammar building left out."""

@@ -20,12 +20,13 @@ import numpy as np
 from assistant import catalog
 from assistant.asr.recognizer import Recognizer
 from assistant.audio.player import Player
+from assistant.audio.segmenter import Segmenter
 from assistant.audio.sound import Sound
 from assistant.clock import SystemClock
 from assistant.composition import new_session
 from assistant.inputs.microphone import LiveListener
 from assistant.loop import Loop
-from assistant.messages import Expectation, Heard, Hearing
+from assistant.messages import Expectation, Heard, Hearing, MicrophoneLost
 from assistant.phrasing.phrase import Sentence
 from assistant.records.store.folder import FolderStore
 from assistant.setup.model import model_folder
@@ -94,6 +95,18 @@ class Timed:
         self._recognizer.prepare(expectation)
 
 
+class Listener(LiveListener):
+    """The listener, and when it last found that an answer was over."""
+
+    told_end = 0.0
+
+    def _sound(self, segmenter: Segmenter, *, speaking: bool = False) -> tuple[bool, MicrophoneLost | None]:
+        over, lost = super()._sound(segmenter, speaking=speaking)
+        if over:
+            self.told_end = time.monotonic()
+        return over, lost
+
+
 class Trial:
     """The session, the person who answers, and the two taps."""
 
@@ -110,9 +123,7 @@ class Trial:
         self._work = work
         self._voice = Voice(Synthesizer(), Player(), self.notice, self._cut)
         self._hears = Timed(Recognizer(model_folder(), self._vocabulary))
-        self._listener = LiveListener(
-            clock.now, self._vocabulary, None, lambda: self._hears, self._voice, self.notice
-        )
+        self._listener = Listener(clock.now, self._vocabulary, None, lambda: self._hears, self._voice, self.notice)
         self._loop = Loop(
             work.context, work.state, work.journal, self._listener, self, clock, on_listen=self._listening
         )
