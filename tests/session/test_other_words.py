@@ -23,6 +23,7 @@ from assistant.session.fold import fold
 from tests.session.conversation import Conversation, context
 from tests.session.test_property import WORDS, forward
 from tests.session.test_session import OHMS
+from tests.session.test_survey import BEGIN, SURVEY, survey
 
 TABLES: list[dict[Any, str]] = [one for one in vars(sentences).values() if isinstance(one, dict)]
 LINES = 60
@@ -146,6 +147,18 @@ def test_a_reading_once_more_replaces_the_first_although_the_words_changed_betwe
     assert [(one.number, one.because.why) for one in gone] == [(first.number, Why.READ_ONCE_MORE)]
     standing = [seen for seen in later.now.observations if seen.check == "sensor ohms"]
     assert [str(seen.value) for seen in standing] == ["725"]
+
+
+def test_a_place_read_again_replaces_its_reading_although_the_words_changed_between() -> None:
+    begun = Conversation(survey(checks=SURVEY["checks"][:1])).begin()
+    left = begun.dialog([*BEGIN, "yes", "next", "1.2 inches", "left front next"])
+    first = left.now.observations[-1]
+    with reworded():
+        later = taken_up(left)
+        later.hear("1.3 inches")
+    gone = [one for one in later.decisions if isinstance(one, ObservationWithdrawn)]
+    assert [(one.number, one.because.why) for one in gone] == [(first.number, Why.READ_AGAIN)]
+    assert [str(seen.value) for seen in later.now.observations] == ["1.3"]
 
 
 def coarse_meter() -> Any:
