@@ -3,9 +3,6 @@
 A running session, a session taken up again and a record on disk are all folded by ``Ledger.take``. What a word can
 take back (a reading, a fact, a step of the proof) is taken back here; what was done to the unit (something opened, a
 fix, what was put back) stays, whatever is said later.
-
-Decisions are told apart by their ``kind`` alone, so that a record read by the fast decoder, whose decisions are
-stand-ins with the same fields, is folded by the same rules.
 """
 
 from __future__ import annotations
@@ -15,7 +12,7 @@ from copy import copy
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
-from assistant.messages import HistoryWeight, Prompt, PromptKind, Reason, Why, check_prompt
+from assistant.messages import HistoryWeight, Prompt, PromptKind, Reason, Why
 from assistant.messages.decisions import (
     CautionAcknowledged,
     CheckChosen,
@@ -87,6 +84,8 @@ class Ledger:
     standing: tuple[Numbered, ...] = ()
     """What counts for finding the fault, in order: observations that stand, openings, work done and declined,
     prompts passed by, what was put back, proofs."""
+    passed_by: bool = False
+    """True once a prompt was passed by."""
     taken_back: tuple[TakenBack, ...] = ()
     """Observations that were taken back, in the order of the taking back."""
     proposed: Mapping[Key, FixChosen] = field(default_factory=dict)
@@ -165,9 +164,10 @@ class Ledger:
         """Let a decision stand."""
         self.standing = (*self.standing, Numbered(self.count, decision))
 
-    def answered(self, prompt: Prompt) -> None:
+    def answered(self, kind: PromptKind, name: str, place: str | None = None) -> None:
         """A prompt that is answered after all was not passed by."""
-        if any(entry.decision.kind == "skipped" for entry in self.standing):
+        if self.passed_by:
+            prompt = Prompt(kind, name, place)
             self.drop(lambda one: one.kind == "skipped" and one.prompt == prompt)
 
     def drop(self, goes: Callable[[Any], bool]) -> None:
@@ -177,9 +177,10 @@ class Ledger:
 
 def _phase_entered(ledger: Ledger, one: PhaseEntered) -> None:
     ledger.phase, ledger.entered = one.phase, True
-    if one.phase == Phase.PROVING:
+    if one.phase is Phase.PROVING:
         ledger.proof, ledger.last_proof, ledger.proof_end, ledger.unproven = (), (), None, None
-        ledger.drop(lambda entry: entry.kind == "skipped" and entry.prompt.kind is PromptKind.PROOF)
+        if ledger.passed_by:
+            ledger.drop(lambda entry: entry.kind == "skipped" and entry.prompt.kind is PromptKind.PROOF)
 
 
 def _caution(ledger: Ledger, one: CautionAcknowledged) -> None:
@@ -195,13 +196,13 @@ def _fact_withdrawn(ledger: Ledger, one: FactWithdrawn) -> None:
     ledger.facts = {name: entry for name, entry in ledger.facts.items() if name != one.fact}
     ledger.given = {name: value for name, value in ledger.given.items() if name != one.fact}
     ledger.forget_known()
-    ledger.answered(Prompt(PromptKind.FACT, one.fact))
+    ledger.answered(PromptKind.FACT, one.fact)
     if one.fact == UNIT_NUMBER:
         ledger.history_of, ledger.history = "", None if ledger.history is None else ()
 
 
 def _opened(ledger: Ledger, one: Any) -> None:
-    ledger.answered(Prompt(PromptKind.ACCESS, one.access, one.place))
+    ledger.answered(PromptKind.ACCESS, one.access, one.place)
     ledger.add(one)
 
 
@@ -210,7 +211,7 @@ def _check_chosen(ledger: Ledger, one: CheckChosen) -> None:
 
 
 def _observed(ledger: Ledger, one: Observed) -> None:
-    ledger.answered(check_prompt(one.check, one.place))
+    ledger.answered(PromptKind.CHECK, one.check, one.place)
     ledger.add(one)
 
 
@@ -227,6 +228,7 @@ def _withdrawn(ledger: Ledger, one: ObservationWithdrawn) -> None:
 
 def _skipped(ledger: Ledger, one: Skipped) -> None:
     ledger.add(one)
+    ledger.passed_by = True
     if one.prompt.kind is PromptKind.PROOF:
         skipped = Reason(Why.STEP_SKIPPED, {"step": one.prompt.name, "reason": one.reason})
         ledger.unproven = ledger.unproven or skipped

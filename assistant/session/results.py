@@ -21,6 +21,7 @@ from bisect import bisect
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import NamedTuple
 
 from assistant.messages import Grade, HistoryWeight, Reason
 from assistant.messages.decisions import Ended, FixChosen, FixDone, Observed, ProofFinished
@@ -57,13 +58,13 @@ class Checks:
 
     def shows(self, seen: Observed) -> Shows:
         """What an observation says about the unit: its verdict, or without one its likeliest outcome."""
-        likeliest = max(seen.weights, key=lambda name: seen.weights[name]) if seen.weights else ""
-        sound = likeliest in ("good", self.sound.get(seen.check, "good"))
-        if seen.verdict is None:
-            return Shows.GOOD if sound else Shows.BAD
-        if seen.verdict.grade == Grade.GOOD:
-            return Shows.GOOD
-        return Shows.NOTHING if sound and seen.verdict.grade == Grade.TOO_CLOSE else Shows.BAD
+        verdict = seen.verdict
+        if verdict is not None and verdict.grade is not Grade.TOO_CLOSE:
+            return Shows.GOOD if verdict.grade is Grade.GOOD else Shows.BAD
+        likeliest = max(seen.weights, key=seen.weights.__getitem__) if seen.weights else ""
+        if likeliest not in ("good", self.sound.get(seen.check, "good")):
+            return Shows.BAD
+        return Shows.GOOD if verdict is None else Shows.NOTHING
 
 
 def checks_of(procedure: Procedure) -> Checks:
@@ -74,8 +75,7 @@ def checks_of(procedure: Procedure) -> Checks:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """One observation of the session."""
 
     number: int
@@ -88,8 +88,7 @@ class Reading:
     """Fixes done before it: readings of one check with different counts are 'before' and 'after'."""
 
 
-@dataclass(frozen=True, slots=True)
-class Correction:
+class Correction(NamedTuple):
     """A fix that was done, and what followed."""
 
     number: int
@@ -125,8 +124,7 @@ class Correction:
         return at_place(self.title, self.done.place)
 
 
-@dataclass(frozen=True, slots=True)
-class Cause:
+class Cause(NamedTuple):
     """A fault that was found, repaired and verified."""
 
     fault: str
@@ -147,8 +145,7 @@ class Cause:
         return at_place(titles.get(self.fault, self.fault) or self.fix.title or self.fix.fix, self.place)
 
 
-@dataclass(frozen=True, slots=True)
-class Results:
+class Results(NamedTuple):
     """What a session amounts to."""
 
     causes: tuple[Cause, ...]
@@ -161,8 +158,6 @@ class Results:
     """Proposals that a check had condemned and that were not done."""
     opened: tuple[Numbered, ...]
     """Everything that was opened."""
-    open_now: tuple[Numbered, ...]
-    """What is open now."""
     declined: tuple[Numbered, ...]
     """Fixes that the person would not do."""
     skipped: tuple[Numbered, ...]
@@ -206,7 +201,6 @@ def results_of(ledger: Ledger, checks: Checks) -> Results:
         readings=_readings(standing.get("observed", ()), ledger.taken_back, corrections),
         suspected=tuple(chosen for chosen in ledger.proposed.values() if chosen.condemned),
         opened=tuple(standing.get("access_opened", ())),
-        open_now=ledger.open_now,
         declined=tuple(standing.get("fix_declined", ())),
         skipped=tuple(standing.get("skipped", ())),
         notes=ledger.notes,

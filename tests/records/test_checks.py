@@ -8,6 +8,7 @@ from io import StringIO
 from pathlib import Path
 
 import pytest
+from msgspec import structs
 
 from assistant.commands.lead.demo import run_scene
 from assistant.composition import context_from, resume_session
@@ -109,7 +110,7 @@ def changed(session: Session, seq: int, **fields: object) -> Session:
                 replace(one, **fields) if isinstance(one, d.Observed | d.CheckChosen) else one
                 for one in line.body.decisions
             )
-            line = replace(line, body=replace(line.body, decisions=decisions))  # noqa: PLW2901
+            line = structs.replace(line, body=structs.replace(line.body, decisions=decisions))  # noqa: PLW2901
         lines.append(line)
     return replace(session, lines=tuple(lines))
 
@@ -138,10 +139,10 @@ def test_another_verdict_is_a_difference(scene: Session) -> None:
     seen = next(one for one in body.decisions if isinstance(one, d.Observed))
     assert seen.verdict is not None
     other = replace(seen.verdict, grade=Grade.BAD_LOW if seen.verdict.grade is not Grade.BAD_LOW else Grade.GOOD)
-    faked = replace(
+    faked = structs.replace(
         body, decisions=tuple(replace(one, verdict=other) if one is seen else one for one in body.decisions)
     )
-    lines = tuple(replace(one, body=faked) if one is line else one for one in scene.lines)
+    lines = tuple(structs.replace(one, body=faked) if one is line else one for one in scene.lines)
     result = replay(replace(scene, lines=lines), context_from(scene.header))
     assert result.difference is not None
     assert result.difference.seq == line.seq

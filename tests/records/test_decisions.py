@@ -73,11 +73,11 @@ def test_a_sentence_of_an_earlier_format_is_its_reason(
     ],
 )  # fmt: skip
 def test_other_texts_of_earlier_formats_are_read_as_what_they_meant(plain: dict[str, Any], decision: object) -> None:
-    assert read_decision(plain) == decision
+    assert read_decision(json.dumps(plain).encode()) == decision
 
 
 @pytest.mark.parametrize(
     "decision", [*DECISIONS, FactWithdrawn("proof: last seen"), Skipped(Prompt.read(r"access:plug\: end:left"), "")]
 )
 def test_a_decision_comes_back_from_its_json(decision: Any) -> None:
-    assert read_decision(json.loads(json.dumps(write_decision(decision)))) == decision
+    assert read_decision(json.dumps(write_decision(decision)).encode()) == decision

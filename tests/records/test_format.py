@@ -110,3 +110,53 @@ def test_a_kind_of_a_later_version_is_named() -> None:
     raw = core + b',"hash":"' + hashlib.sha256(core).hexdigest().encode() + b'"}'
     with pytest.raises(BrokenLineError, match="this version cannot read it"):
         decode_line(raw)
+
+
+def sealed(core: bytes) -> bytes:
+    """A line whose hash is right, whatever stands in it."""
+    return core + b',"hash":"' + hashlib.sha256(core).hexdigest().encode() + b'"}'
+
+
+def core_of(body: Body) -> bytes:
+    data, _ = encode_line(Line(3, "", 4.5, "a" * 64, body))
+    return data[: data.rindex(b',"hash"')]
+
+
+OBSERVED = core_of(Entry(Began(0.0), (samples.observed(),)))
+STRICT = [
+    # what stands in a line, what would stand there, the reason that names it
+    (b'"mono":4.5', b'"mono":"4.5"', "mono: not as expected"),
+    (b'"seq":3', b'"seq":3.5', "seq: not as expected"),
+    (b'"mono":4.5', b'"mono":NaN', "not JSON text"),
+    (b'"number":1', b'"number":"1"', "number: not as expected"),
+    (b'"value":"4210"', b'"value":"NaN"', "not a number"),
+    (b'"uncertainty":"29.837"', b'"uncertainty":"Infinity"', "not a number"),
+    (b'"value":"4210"', b'"value":"forty"', "value: not as expected"),
+    (b'"grade":"bad_high"', b'"grade":"splendid"', "verdict.grade: not as expected"),
+    (b'"kind":"observed"', b'"kind":"felt"', "'felt' is not known"),
+    (b'"kind":"began"', b'"kind":"begun"', "'begun' is not known"),
+    (b'"check":"ohms",', b"", "check: missing"),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "reason"), STRICT, ids=[row[2] for row in STRICT])
+@pytest.mark.parametrize("replies", [True, False])
+def test_what_is_sealed_and_yet_not_as_expected_is_named(old: bytes, new: bytes, reason: str, replies: bool) -> None:
+    """Strict, whether a replay reads it or the index: a number in quotes is no number, an unknown word no verdict."""
+    assert old in OBSERVED
+    decode_line(sealed(OBSERVED), replies=replies)
+    with pytest.raises(BrokenLineError, match=reason):
+        decode_line(sealed(OBSERVED.replace(old, new)), replies=replies)
+
+
+def test_the_index_leaves_out_the_replies_and_nothing_else() -> None:
+    entry = Entry(Began(0.0), tuple(samples.DECISIONS), samples.REPLIES, ("a", "b"))
+    raw = sealed(core_of(entry))
+    assert decode_line(raw).body == entry
+    assert decode_line(raw, replies=False).body == Entry(entry.fact, entry.decisions, (), entry.said)
+
+
+def test_a_kind_may_stand_anywhere() -> None:
+    """Another program may write the fields of a value in another order."""
+    core = OBSERVED.replace(b',"kind":"observed"', b"").replace(b'{"number":1,', b'{"kind":"observed","number":1,')
+    assert decode_line(sealed(core)).body == decode_line(sealed(OBSERVED)).body

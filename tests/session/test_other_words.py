@@ -17,8 +17,9 @@ from assistant.messages import Reason, Resumed, Why
 from assistant.messages.decisions import Decision, ObservationWithdrawn, ProofStepWithdrawn
 from assistant.phrasing import sentences
 from assistant.phrasing.reasons import reason_text
+from assistant.records.journal.decisions import read_decision
 from assistant.records.journal.differences import describe
-from assistant.records.journal.format import Entry, decode_body, encode_body
+from assistant.records.journal.format import Entry, encode_body
 from assistant.session.fold import fold
 from tests.session.conversation import Conversation, context
 from tests.session.test_property import WORDS, forward
@@ -76,13 +77,11 @@ def taken_up(talk: Conversation, *, earlier: bool = False) -> Conversation:
     """The session left, its journal read, and taken up again; ``earlier`` as a journal of format 2."""
     decisions: list[Decision] = []
     for record in talk.records:
-        plain = json.loads(json.dumps(encode_body(Entry(record.fact, record.decisions, record.replies))))
+        plain = encode_body(Entry(record.fact, record.decisions, record.replies))
         if earlier:
             pairs = zip(plain["decisions"], record.decisions, strict=True)
             plain["decisions"] = [as_format_2(one, decision) for one, decision in pairs]
-        entry = decode_body(plain)
-        assert isinstance(entry, Entry)
-        decisions += entry.decisions
+        decisions += [read_decision(json.dumps(one).encode()) for one in plain["decisions"]]
     if earlier:
         assert describe(decisions, talk.decisions) is None
     else:

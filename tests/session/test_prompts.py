@@ -55,7 +55,7 @@ def test_a_skipped_access_with_a_colon_stays_skipped_after_resuming() -> None:
     dialog.dialog(["skip", "no pliers"])
     assert dialog.prompt != at
     lines = [json.dumps(write_decision(one)) for one in dialog.decisions]
-    read = [read_decision(json.loads(line)) for line in lines]
+    read = [read_decision(line.encode()) for line in lines]
     assert read == dialog.decisions
     later = Conversation(dialog.context, fold(dialog.context, read))
     later.feed(Resumed(1.0))

@@ -41,11 +41,15 @@ CHECKS = Checks({"code": "none", "lamp": "out"}, frozenset({"left", "right"}))
 LEFT, RIGHT = ("sensor open", "left"), ("sensor open", "right")
 
 
-def told(*decisions: Decision) -> Results:
+def ledger_of(*decisions: Decision) -> Ledger:
     ledger = Ledger()
     for decision in decisions:
         ledger.take(decision)
-    return results_of(ledger, CHECKS)
+    return ledger
+
+
+def told(*decisions: Decision) -> Results:
+    return results_of(ledger_of(*decisions), CHECKS)
 
 
 def reading(
@@ -229,8 +233,9 @@ def test_taking_back_a_word_undoes_no_work() -> None:
     opened = AccessOpened("drum", "left", 40.0)
     work = [opened, BAD_LEFT, *done("left"), AGAIN, FactAnswered("brakes", "drum", "drum")]
     back = [ObservationWithdrawn(1, WHY), ObservationWithdrawn(7, WHY), FactWithdrawn("brakes")]
-    results = told(*work, *back)
-    assert [entry.decision for entry in results.open_now] == [opened]
+    ledger = ledger_of(*work, *back)
+    results = results_of(ledger, CHECKS)
+    assert [entry.decision for entry in ledger.open_now] == [opened]
     assert len(results.corrections) == 1
     assert (results.standing, results.facts) == ((), ())
 
@@ -239,9 +244,9 @@ def test_taking_back_a_word_undoes_no_work() -> None:
 def test_what_is_open_is_closed_by_the_put_back_list_and_by_a_proof(closes: Decision) -> None:
     """A proof moves the unit, so that nothing can be open after it."""
     before, after = AccessOpened("drum", "left", 40.0), AccessOpened("plug", None, 1.0)
-    results = told(before, closes, after)
-    assert [entry.decision for entry in results.open_now] == [after]
-    assert [entry.decision for entry in results.opened] == [before, after]
+    ledger = ledger_of(before, closes, after)
+    assert [entry.decision for entry in ledger.open_now] == [after]
+    assert [entry.decision for entry in results_of(ledger, CHECKS).opened] == [before, after]
 
 
 def test_what_was_skipped_and_answered_later_was_not_skipped() -> None:

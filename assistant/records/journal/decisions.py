@@ -9,14 +9,23 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from typing import Annotated, Any
+from dataclasses import MISSING, fields
+from functools import lru_cache
+from typing import Any, Union, get_args, get_type_hints
 
-from pydantic import Field, TypeAdapter
+import msgspec
 
 from assistant.messages import Prompt, Reason, Why
-from assistant.messages.decisions import CautionAcknowledged, Decision, Ending, FactWithdrawn, Skipped
+from assistant.messages.decisions import (
+    CautionAcknowledged,
+    Decision,
+    Ending,
+    FactWithdrawn,
+    Observed,
+    ProofStepWithdrawn,
+    Skipped,
+)
 
-_DECISION: TypeAdapter[Decision] = TypeAdapter(Annotated[Decision, Field(discriminator="kind")])
 _PROOF = "proof:"
 """Began the ``fact`` of a ``fact_withdrawn`` that took back a step of the proof, in formats 1 and 2."""
 _NO_REASON = "no reason given"
@@ -68,7 +77,7 @@ _EFFORT = re.compile(r" in (?:a minute|(?P<minutes>\d+) minutes) with ")
 
 def write_decision(decision: Decision) -> dict[str, Any]:
     """A decision as plain JSON values."""
-    plain: dict[str, Any] = _DECISION.dump_python(decision, mode="json")
+    plain: dict[str, Any] = msgspec.to_builtins(decision)
     if isinstance(decision, Skipped):
         plain["prompt"] = str(decision.prompt)
     elif isinstance(decision, CautionAcknowledged):
@@ -76,32 +85,6 @@ def write_decision(decision: Decision) -> dict[str, Any]:
     elif isinstance(decision, FactWithdrawn) and decision.fact.startswith(_PROOF):
         plain["fact"] = f"\\{decision.fact}"
     return plain
-
-
-def read_decision(plain: Mapping[str, Any]) -> Decision:
-    """The decision of plain JSON values, of this format or an earlier one.
-
-    Raises:
-        ValueError: it is no decision that this version knows.
-    """
-    return _DECISION.validate_python(_upgraded(dict(plain)))
-
-
-def _upgraded(plain: dict[str, Any]) -> dict[str, Any]:
-    step = proof_step(plain)
-    if step is not None:
-        return {"kind": "proof_step_withdrawn", "step": step}
-    for name, upgrade in UPGRADES.get(str(plain.get("kind")), {}).items():
-        if isinstance(plain.get(name), str):
-            plain[name] = upgrade(plain)
-    return plain
-
-
-def proof_step(plain: Mapping[str, Any]) -> str | None:
-    """The step of the proof that a ``fact_withdrawn`` of an earlier format took back, None for a fact."""
-    fact = str(plain.get("fact", ""))
-    taken_back = plain.get("kind") == "fact_withdrawn" and fact.startswith(_PROOF)
-    return fact.removeprefix(_PROOF) if taken_back else None
 
 
 def reason_of(kind: str, text: str, ending: str = "") -> Reason:
@@ -130,8 +113,14 @@ def _reason(name: str) -> Callable[[Mapping[str, Any]], Reason]:
     return lambda plain: reason_of(str(plain["kind"]), plain[name], str(plain.get("ending", "")))
 
 
+@lru_cache(maxsize=1024)
+def _prompt_of(text: str) -> Prompt:
+    """The same few prompts stand in very many records."""
+    return Prompt.read(text)
+
+
 def _prompt(name: str) -> Callable[[Mapping[str, Any]], Prompt]:
-    return lambda plain: Prompt.read(plain[name])
+    return lambda plain: _prompt_of(plain[name])
 
 
 def _given(plain: Mapping[str, Any]) -> str:
@@ -150,3 +139,113 @@ UPGRADES: Mapping[str, Mapping[str, Callable[[Mapping[str, Any]], Any]]] = {
     },
 }
 """Kind of decision to what makes a value of each of its fields that stands, or once stood, as text."""
+
+
+class _Tag(msgspec.Struct):
+    """What tells one kind of value from another."""
+
+    kind: str
+
+
+_tag = msgspec.json.Decoder(_Tag).decode
+Decoder = Callable[[bytes | msgspec.Raw], Any]
+
+
+def by_kind(decoders: Mapping[str, Decoder]) -> Decoder:
+    """Reads one of several values, told apart by their ``kind``.
+
+    What it makes raises msgspec.MsgspecError when it is none of them.
+    """
+
+    def read(raw: bytes | msgspec.Raw) -> Any:
+        kind = _tag(raw).kind
+        if kind not in decoders:
+            raise msgspec.ValidationError(f"kind '{kind}' is not known")
+        return decoders[kind](raw)
+
+    return read
+
+
+def kind_of(real: type) -> str:
+    """The ``kind`` of a class."""
+    return next(str(one.default) for one in fields(real) if one.name == "kind")
+
+
+def _observed(raw: bytes | msgspec.Raw) -> Observed:
+    """An observation, whose decimals are numbers.
+
+    Raises:
+        msgspec.ValidationError: one of them is none.
+    """
+    text = bytes(raw)
+    if b'NaN"' in text or b'Infinity"' in text:
+        seen = _decode_observed(text)
+        verdict = seen.verdict
+        found = [seen.value, seen.low_end, seen.high_end, seen.limit_low, seen.limit_high]
+        if verdict is not None:
+            found += [verdict.uncertainty, verdict.guarded_low, verdict.guarded_high, verdict.corrected]
+        if not all(one is None or one.is_finite() for one in found):
+            raise msgspec.ValidationError("a reading that is not a number")
+    return _decode_observed(text)
+
+
+_decode_observed = msgspec.json.Decoder(Observed).decode
+
+
+def _decoder(real: type) -> Decoder:
+    if real is Observed:
+        return _observed
+    decode: Decoder = msgspec.json.Decoder(real).decode
+    upgrades = UPGRADES.get(kind_of(real))
+    if upgrades is None:
+        return decode
+    earlier = _upgrading(real, upgrades)
+    hints = get_type_hints(real)
+    if any(hints[name] is not Reason for name in upgrades):
+        return earlier
+
+    def read(raw: bytes | msgspec.Raw) -> Any:
+        try:
+            return decode(raw)
+        except msgspec.ValidationError:
+            return earlier(raw)  # its reason is a sentence, or there is another fault, which is named there
+
+    return read
+
+
+def _upgrading(real: type, upgrades: Mapping[str, Callable[[Mapping[str, Any]], Any]]) -> Decoder:
+    """Reads a decision with fields that stand, or stood in an earlier format, as text."""
+    hints = get_type_hints(real)
+    members: list[Any] = [
+        (one.name, _written(hints[one.name]), *(() if one.default is MISSING else (_as_written(one.default),)))
+        for one in fields(real)
+    ]
+    written = msgspec.defstruct(real.__name__, members, gc=False, module=__name__)
+    decode, names = msgspec.json.Decoder(written).decode, tuple(hints)
+
+    def read(raw: bytes | msgspec.Raw) -> Any:
+        one = decode(raw)
+        values = {name: getattr(one, name) for name in names}
+        if real is FactWithdrawn and values["fact"].startswith(_PROOF):
+            return ProofStepWithdrawn(values["fact"].removeprefix(_PROOF))
+        for name, upgrade in upgrades.items():
+            if values[name].__class__ is str:
+                values[name] = upgrade(values)
+        return real(**values)
+
+    return read
+
+
+def _written(hint: Any) -> Any:
+    """The type of a field as it stands, or stood, in a journal."""
+    if hint is Prompt:
+        return str
+    return Union[str, Reason] if hint is Reason else hint  # noqa: UP007 - made at run time
+
+
+def _as_written(value: Any) -> Any:
+    return str(value) if isinstance(value, Prompt) else value
+
+
+read_decision = by_kind({kind_of(real): _decoder(real) for real in get_args(Decision)})
+"""The decision that stands in a journal as this JSON text, in this format or an earlier one."""

@@ -16,17 +16,16 @@ from __future__ import annotations
 
 import hashlib
 import json
-import re
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import Annotated, Any, Literal
+from typing import Any, Literal, get_args
 
-from pydantic import Field, TypeAdapter, ValidationError
+import msgspec
 
 from assistant.errors import DefectError
 from assistant.messages import Fact, HistoryWeight, Say, Slot
 from assistant.messages.decisions import Decision
-from assistant.records.journal.decisions import read_decision, write_decision
+from assistant.records.journal.decisions import by_kind, kind_of, read_decision, write_decision
 from assistant.verdict.uncertainty import Meter
 
 FORMAT = 3
@@ -75,8 +74,7 @@ class Header:
     kind: Literal["header"] = "header"
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(msgspec.Struct, frozen=True, gc=False):
     """One fact with the decisions it led to and what was answered."""
 
     fact: Fact
@@ -87,8 +85,7 @@ class Entry:
     kind: Literal["entry"] = "entry"
 
 
-@dataclass(frozen=True, slots=True)
-class Attempt:
+class Attempt(msgspec.Struct, frozen=True, gc=False):
     """The session was opened again to go on."""
 
     number: int
@@ -103,8 +100,7 @@ class Attempt:
 Body = Header | Entry | Attempt
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(msgspec.Struct, frozen=True, gc=False):
     """One line of a journal."""
 
     seq: int
@@ -124,13 +120,64 @@ class BrokenLineError(ValueError):
     """A line cannot be used. The text is the reason, for a finding."""
 
 
-_FACT: TypeAdapter[Fact] = TypeAdapter(Annotated[Fact, Field(discriminator="kind")])
-_HEADER = TypeAdapter(Header)
-_ATTEMPT = TypeAdapter(Attempt)
-_SEAL = re.compile(rb',"hash":"([0-9a-f]{64})"\}\Z')
-SEAL_LENGTH = len(b',"hash":""}') + 64
+class _WrittenEntry(msgspec.Struct, tag_field="kind", tag="entry", gc=False):
+    """An entry of which only the frame was read."""
+
+    fact: msgspec.Raw
+    decisions: list[msgspec.Raw]
+    replies: msgspec.Raw = msgspec.Raw(b"[]")
+    said: tuple[str, ...] = ()
+
+
+class _WrittenAttempt(msgspec.Struct, tag_field="kind", tag="attempt", gc=False):
+    """An attempt, told from an entry by its kind."""
+
+    number: int
+    set_aside: int = 0
+    findings: tuple[str, ...] = ()
+
+
+class _WrittenLine(msgspec.Struct, gc=False):
+    seq: int
+    wall: str
+    mono: float
+    prev: str
+    body: _WrittenEntry | _WrittenAttempt
+    hash: str
+
+
+class _FirstLine(msgspec.Struct, gc=False):
+    seq: int
+    wall: str
+    mono: float
+    prev: str
+    body: Header
+    hash: str
+
+
+class _WrittenSay(msgspec.Struct, gc=False):
+    key: str
+    slots: dict[str, Any]
+
+
+class _AnyLine(msgspec.Struct):
+    body: msgspec.Raw
+
+
+_line = msgspec.json.Decoder(_WrittenLine).decode
+_first_line = msgspec.json.Decoder(_FirstLine).decode
+_any_line = msgspec.json.Decoder(_AnyLine).decode
+_header = msgspec.json.Decoder(Header).decode
+_replies = msgspec.json.Decoder(list[_WrittenSay]).decode
+_fact = by_kind({kind_of(real): msgspec.json.Decoder(real).decode for real in get_args(Fact)})
+_sha256 = hashlib.sha256
+_SEAL = b',"hash":"%b"}'
+"""The end of a line, which holds its hash."""
+SEAL_LENGTH = len(_SEAL) - len(b"%b") + 64
 """Bytes of a line behind what its hash is of."""
-_TOP_KEYS = {"seq", "wall", "mono", "prev", "body", "hash"}
+_HEADER_MARK = b'"body":{"kind":"header"'
+_FRAME = 300
+"""Bytes in which that stands, if it does: behind the number, the times and a hash."""
 
 
 def encode_line(line: Line) -> tuple[bytes, str]:
@@ -155,36 +202,49 @@ def encode_line(line: Line) -> tuple[bytes, str]:
     return core + b',"hash":"' + digest.encode() + b'"}\n', digest
 
 
-def decode_line(raw: bytes) -> Line:
+def decode_line(raw: bytes, *, replies: bool = True) -> Line:
     """Read one line, without its newline, and check its hash.
+
+    Args:
+        raw: the line.
+        replies: False leaves out the replies' slots, which only a replay of the voice needs.
 
     Raises:
         BrokenLineError: it was damaged or changed, or a later version wrote it.
     """
-    seal = _SEAL.search(raw)
-    if seal is None:
-        raise BrokenLineError("it is not a whole entry")
-    digest = seal[1].decode()
-    if hashlib.sha256(raw[: seal.start()]).hexdigest() != digest:
-        raise BrokenLineError("it was damaged or changed after it was written")
-    plain = _strict(raw)
-    if not isinstance(plain, dict) or _TOP_KEYS - plain.keys():
-        raise BrokenLineError("it is not an entry of a session")
+    digest = _sha256(raw[:-SEAL_LENGTH]).hexdigest()
+    if raw[-SEAL_LENGTH:] != _SEAL % digest.encode():
+        whole = raw[-SEAL_LENGTH:-66] == _SEAL[:9] and raw.endswith(_SEAL[-2:])
+        raise BrokenLineError(
+            "it was damaged or changed after it was written" if whole else "it is not a whole entry"
+        )
     try:
-        body = decode_body(plain["body"])
-        seq, wall, mono, prev = int(plain["seq"]), str(plain["wall"]), float(plain["mono"]), str(plain["prev"])
-    except (ValidationError, KeyError, TypeError, ValueError) as error:
+        if _HEADER_MARK in raw[:_FRAME]:
+            top = _first_line(raw)
+            return Line(top.seq, top.wall, top.mono, top.prev, _with_numbers(top.body), digest)
+        line = _line(raw)
+        written = line.body
+        if isinstance(written, _WrittenAttempt):
+            body: Body = Attempt(written.number, written.set_aside, written.findings)
+        else:
+            decisions = tuple(map(read_decision, written.decisions))
+            says = _says(written.replies) if replies else ()
+            body = Entry(_fact(written.fact), decisions, says, written.said)
+        return Line(line.seq, line.wall, line.mono, line.prev, body, digest)
+    except msgspec.ValidationError as error:
         raise BrokenLineError(f"this version cannot read it ({_short(error)})") from None
-    return Line(seq, wall, mono, prev, body, digest)
+    except msgspec.DecodeError:
+        raise BrokenLineError("it is not JSON text") from None
+    except (ValueError, RecursionError) as error:
+        raise BrokenLineError(f"this version cannot read it ({error})") from None
 
 
 def header_without_seal(raw: bytes) -> Header | None:
     """The header of a damaged first line, when it still can be read at all."""
     try:
-        body = decode_body(_strict(raw)["body"])
-    except (BrokenLineError, ValidationError, KeyError, TypeError, ValueError):
+        return _header(_any_line(raw).body)
+    except (ValueError, RecursionError):
         return None
-    return body if isinstance(body, Header) else None
 
 
 def encode_body(body: Body) -> dict[str, Any]:
@@ -192,31 +252,16 @@ def encode_body(body: Body) -> dict[str, Any]:
     if isinstance(body, Entry):
         return {
             "kind": "entry",
-            "fact": _FACT.dump_python(body.fact, mode="json"),
+            "fact": msgspec.to_builtins(body.fact),
             "decisions": [write_decision(one) for one in body.decisions],
             "replies": [{"key": say.key, "slots": _encode_slots(say)} for say in body.replies],
             "said": list(body.said),
         }
-    adapter: TypeAdapter[Any] = _HEADER if isinstance(body, Header) else _ATTEMPT
-    plain: dict[str, Any] = adapter.dump_python(body, mode="json")
-    return {"kind": body.kind, **plain}
+    return {"kind": body.kind, **msgspec.to_builtins(body)}
 
 
-def decode_body(plain: Any) -> Body:
-    """The reverse of ``encode_body``."""
-    kind = plain["kind"]
-    if kind == "header":
-        return _HEADER.validate_python(plain)
-    if kind == "attempt":
-        return _ATTEMPT.validate_python(plain)
-    if kind != "entry":
-        raise ValueError(f"kind '{kind}' is not known")
-    return Entry(
-        _FACT.validate_python(plain["fact"]),
-        tuple(read_decision(one) for one in plain["decisions"]),
-        tuple(Say(say["key"], _decode_slots(say["slots"])) for say in plain.get("replies", [])),
-        tuple(str(text) for text in plain.get("said", [])),
-    )
+def _says(raw: msgspec.Raw) -> tuple[Say, ...]:
+    return tuple(Say(say.key, _decode_slots(say.slots)) for say in _replies(raw))
 
 
 def _encode_slots(say: Say) -> dict[str, Any]:
@@ -243,22 +288,23 @@ def _decode_slots(plain: dict[str, Any]) -> dict[str, Slot]:
     return slots
 
 
-def _strict(raw: bytes) -> Any:
-    """Strict JSON: UTF-8, no NaN, no infinity."""
+def _with_numbers(header: Header) -> Header:
+    """The header, unless its temperature is no number.
 
-    def refuse(word: str) -> None:
-        raise ValueError(f"{word} is not a number")
-
-    try:
-        return json.loads(raw.decode("utf-8"), parse_constant=refuse)
-    except (UnicodeDecodeError, ValueError, RecursionError):
-        raise BrokenLineError("it is not JSON text") from None
+    Raises:
+        ValueError: it is none.
+    """
+    if header.air_fahrenheit is not None and not header.air_fahrenheit.is_finite():
+        raise ValueError("air_fahrenheit: not a number")
+    return header
 
 
 def _short(error: Exception) -> str:
     """The heart of a validation error without the library's own jargon."""
-    if isinstance(error, ValidationError):
-        first = error.errors(include_url=False)[0]
-        place = ".".join(str(part) for part in first["loc"])
-        return f"{place or 'entry'}: not as expected"
-    return str(error)
+    text, _, place = str(error).partition(" - at `$")
+    missing = text.partition("missing required field `")[2].partition("`")[0]
+    if missing:
+        return f"{missing}: missing"
+    if "`" in str(error):
+        return f"{place.strip('.`') or 'entry'}: not as expected"
+    return text

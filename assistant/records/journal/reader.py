@@ -6,9 +6,9 @@ import hashlib
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 
 from assistant.errors import Finding
-from assistant.records.journal.fast_reader import decode_light
 from assistant.records.journal.format import (
     FORMAT,
     Attempt,
@@ -69,9 +69,9 @@ class _Piece:
 def parse(data: bytes, session_id: str, *, light: bool = False) -> Session:
     """Read a journal's bytes. Never fails: what cannot be read is named in ``damage``.
 
-    ``light`` leaves out the replies' slots, which only a replay of the voice needs, and is several times faster.
+    ``light`` leaves out the replies' slots, which only a replay of the voice needs.
     """
-    session = _unbroken(data, decode_light if light else decode_line)
+    session = _unbroken(data, partial(decode_line, replies=not light))
     if session is not None:
         return session
     body = data.rstrip(b"\0")
@@ -116,7 +116,7 @@ def _unbroken(data: bytes, decode: Callable[[bytes], Line]) -> Session | None:
 
 def _piece(raw: bytes, number: int, *, light: bool = False) -> _Piece:
     try:
-        return _Piece(number, (decode_light(raw) if light else decode_line(raw),))
+        return _Piece(number, (decode_line(raw, replies=not light),))
     except BrokenLineError as error:
         problem = str(error)
     # two lines may stand in one when their newline was hit: each that is whole is kept

@@ -17,21 +17,17 @@ class _Minutes:
     """Where the time went: each phase, and what was held."""
 
     def __init__(self) -> None:
-        self.seconds: dict[Phase, float] = {}
+        self.seconds: dict[str, float] = {}
         self.held = 0.0
         self.before = 0.0
 
-    def pass_time(self, at: float, ledger: Ledger) -> None:
-        """Book the seconds since the entry before, in the phase that the session was in until now."""
-        spent = at - self.before
-        if spent > 0.0:
-            self.before = at
-        else:
-            spent = 0.0
-        if ledger.held:
+    def book(self, at: float, phase: Phase | None, *, held: bool) -> None:
+        """Book the seconds since the last booking: the session was in this phase, or held."""
+        spent, self.before = at - self.before, at
+        if held:
             self.held += spent
-        elif ledger.entered and ledger.phase is not Phase.ENDED:
-            self.seconds[ledger.phase] = self.seconds.get(ledger.phase, 0.0) + spent
+        elif phase is not None and phase is not Phase.ENDED:
+            self.seconds[phase.value] = self.seconds.get(phase.value, 0.0) + spent
 
 
 def summarize(session: Session) -> SessionSummary:
@@ -40,21 +36,25 @@ def summarize(session: Session) -> SessionSummary:
     titles = titles_of(header)
     ledger, times, spent = Ledger(), list[float](), _Minutes()
     last, attempts = 0.0, 1
+    phase, held = None, False
     for line in session.lines:
-        body, at = line.body, line.mono
-        if at > last:
-            last = at
+        body = line.body
+        if line.mono > last:
+            last = line.mono
         if body.kind != "entry":
             attempts += 1
             continue
-        spent.pass_time(at, ledger)
         for decision in body.decisions:
             ledger.take(decision)
-            times.append(at)
-    spent.pass_time(last, ledger)
+            times.append(line.mono)
+        if ledger.held is not held or (ledger.phase is not phase and ledger.entered):
+            spent.book(last, phase, held=held)
+            phase, held = ledger.phase if ledger.entered else None, ledger.held
+    spent.book(last, phase, held=held)
     results = results_of(ledger, titles.rules)
     facts = {entry.decision.fact: entry.decision.value for entry in results.facts}
-    told = next((facts[name] for name in sorted(titles.unit_facts) if name in facts), "")
+    told = next((facts[name] for name in titles.unit_facts if name in facts), "")
+    suspected = _suspected(results, titles)
     ending = results.ending
 
     def timed(entry: Numbered, what: str, detail: str = "") -> Timed:
@@ -75,7 +75,7 @@ def summarize(session: Session) -> SessionSummary:
         ending=str(ending.ending) if ending else LEFT,
         because=reason_text(ending.because) if ending else "",
         minutes=last / 60,
-        minutes_by_phase={str(phase): seconds / 60 for phase, seconds in spent.seconds.items()},
+        minutes_by_phase={phase: seconds / 60 for phase, seconds in spent.seconds.items()},
         minutes_held=spent.held / 60,
         facts=tuple(timed(one, one.decision.fact, one.decision.value) for one in results.facts),
         readings=tuple(
@@ -88,7 +88,7 @@ def summarize(session: Session) -> SessionSummary:
             for one in results.readings
         ),
         repairs=tuple(_repair(one, times[one.number], titles) for one in results.corrections),
-        suspected=_suspected(results, titles),
+        suspected=suspected,
         declined=tuple(
             timed(one, at_place(titles.fix(one.decision.fix), one.decision.place), given(one.decision.reason))
             for one in results.declined
@@ -113,7 +113,7 @@ def summarize(session: Session) -> SessionSummary:
             timed(one, titles.proof_steps.get(one.decision.step, one.decision.step), one.decision.answer)
             for one in results.proof
         ),
-        not_proven=_not_proven(results, titles),
+        not_proven=_not_proven(results, titles, suspected),
         attempts=attempts,
         damage=tuple(str(finding) for finding in session.damage),
         fault_titles=titles.faults,
@@ -152,7 +152,7 @@ def prompt_words(prompt: Prompt, titles: Titles) -> str:
     return at_place(title or str(prompt), prompt.place)
 
 
-def _not_proven(results: Results, titles: Titles) -> tuple[str, ...]:
+def _not_proven(results: Results, titles: Titles, suspected: tuple[str, ...]) -> tuple[str, ...]:
     """Sentences on what the record does not show."""
     lines = []
     ending = results.ending
@@ -163,7 +163,7 @@ def _not_proven(results: Results, titles: Titles) -> tuple[str, ...]:
     elif ending.ending not in (Ending.CURED_AND_PROVEN, Ending.SURVEYED):
         why = _why_not_proven(results, ending)
         lines.append(f"The cure is not proven{': ' + why if why else ''}".rstrip(".") + ".")
-    lines += [f"Suspected and not repaired: {one}." for one in _suspected(results, titles)]
+    lines += [f"Suspected and not repaired: {one}." for one in suspected]
     lines += [
         f"{first_up(one.words())}: not measured again afterwards." for one in results.corrections if not one.verified
     ]

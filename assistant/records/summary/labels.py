@@ -23,7 +23,7 @@ class Titles:
     faults: Mapping[str, str] = field(default_factory=dict)
     checks: Mapping[str, str] = field(default_factory=dict)
     fixes: Mapping[str, str] = field(default_factory=dict)
-    unit_facts: frozenset[str] = frozenset({"unit number", "unit"})
+    unit_facts: tuple[str, ...] = ("unit", "unit number")
     """Facts that hold the unit's number."""
     cautions: Mapping[str, str] = field(default_factory=dict)
     """Name to its sentence."""
@@ -78,7 +78,7 @@ def _titles(text: str, name: str) -> Titles:
         _named(tables.get("faults"), "title"),
         _named(tables.get("checks"), "title"),
         _named(tables.get("fixes"), "title"),
-        frozenset({"unit number", "unit"} & identifiers or identifiers or {"unit number", "unit"}),
+        tuple(sorted({"unit number", "unit"} & identifiers or identifiers or {"unit number", "unit"})),
         _named(tables.get("cautions"), "say"),
         _named(proof.get("steps"), "say"),
         sound,
