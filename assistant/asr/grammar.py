@@ -1,4 +1,4 @@
-"""The recognizer's grammar: phrases that its model can say, as the text it takes."""
+"""The recognizer's grammar: the phrases that its model knows, in the form that it takes."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from assistant.numerals.tokenizer import UNKNOWN_WORD
 
 @dataclass(frozen=True, slots=True)
 class Grammar:
-    """Checked phrases."""
+    """Phrases checked against the model."""
 
     text: str
     """A JSON array of phrases, as the recognizer takes it."""

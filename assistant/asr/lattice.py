@@ -1,4 +1,4 @@
-"""The model with a wider lattice: what the recognizer holds possible, not only what it likes best.
+"""The model with a wider lattice: what the recognizer considers possible, not only what it ranks first.
 
 The model's own settings keep a lattice so narrow that in noise the right words are often not among its alternatives.
 Measured at 5 dB of noise: among 20 alternatives of the model's own lattice the right answer stands in 89 % of
@@ -28,7 +28,7 @@ def widened(settings: str) -> str:
 
 @contextlib.contextmanager
 def with_wide_lattice(model: Path) -> Iterator[Path]:
-    """A folder that is the model but for its lattice beam, there until the model has been read.
+    """A copy of the model's folder with the wider lattice beam, kept until the model has been read.
 
     The model itself is never changed, since its files are verified. Where the system allows no links, or the model
     has no such settings, it is the model's own folder: the recognizer then gives fewer alternatives and works on.

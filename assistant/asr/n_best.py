@@ -1,4 +1,4 @@
-"""The recognizer's answers, in both of their shapes, to hypotheses."""
+"""Hypotheses from the recognizer's results, in either of their two forms."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
-"""The recognizer: one thread owns it, everybody else hands in work.
+"""The recognizer: one thread owns it, and all others queue work for it.
 
-The model's grammar is remade for each kind of answer. A few are kept, and the one that was not used for longest goes
-first. Grammars are spelled out in the thread that asks for them, so that the recognizer need not wait.
+The model's grammar is remade for each kind of answer. A few are kept; the least recently used is dropped first.
+Grammars are spelled out in the thread that asks for them, so that the recognizer need not wait.
 """
 
 from __future__ import annotations
@@ -67,7 +67,7 @@ class Recognizer:
         model_folder: folder of a verified model.
         vocabulary: what people say.
         notice: takes one sentence naming words that the model lacks, once each.
-        phrases: what a prompt's grammar holds; None for the shaped phrase list of ``meaning``.
+        phrases: what a prompt's grammar holds; None for the phrase list of ``understanding``.
         kept: grammars kept ready.
     """
 
@@ -271,7 +271,7 @@ class Recognizer:
 
 
 def _key(expectation: Expectation) -> Expectation:
-    """What two prompts with the same grammar have in common at least."""
+    """The part of an expectation that its grammar depends on."""
     return replace(expectation, prompt=NO_PROMPT, hint="")
 
 

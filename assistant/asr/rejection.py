@@ -1,4 +1,4 @@
-"""Whether what was heard at a live microphone is for us at all: talk near by and a radio are not even asked about."""
+"""Whether what a live microphone heard is meant for us: nearby talk and a radio are not even asked about."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ SAFETY = frozenset({Command.STOP, Command.HOLD})
 def is_for_us(hearing: Hearing, expectation: Expectation, vocabulary: Vocabulary) -> bool:
     """True when an answer could be in it: some word is known, or a safety word stands behind the unknown word.
 
-    The engine then asks before it obeys, as it does for recordings.
+    The session then asks before it obeys, as it does for recordings.
     """
     if not hearing.hypotheses:
         return False

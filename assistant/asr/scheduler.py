@@ -1,4 +1,4 @@
-"""One recognizer for many sessions: what is waited for most comes first.
+"""One recognizer for many sessions: the most urgent work comes first.
 
 An answer is heard before a grammar is made ready, since somebody waits for it now; answers in the order in which they
 came. Grammars are spelled out in the thread that asks for them, so that the recognizer need not wait for that.
@@ -29,7 +29,7 @@ class _Rank(IntEnum):
 
 
 class SharedRecognizer:
-    """Hears for every session; its methods may be called from any thread.
+    """Recognizes speech for every session; its methods may be called from any thread.
 
     Args:
         recognizer: does the work, one piece after another.

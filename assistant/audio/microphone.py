@@ -1,4 +1,4 @@
-"""The microphone of this machine: whole frames at 16 kHz, and word within two seconds when it is lost.
+"""The microphone of this machine: whole frames at 16 kHz, and notice within two seconds when it is lost.
 
 The sound library's own thread only queues. Everything else (resampling, cutting into frames) happens where the frames
 are taken out.
@@ -160,7 +160,7 @@ class Microphone:
             lost = False
 
     def _watch(self) -> None:
-        """Look which microphone the stream is joined to: a sound server moves it without a word."""
+        """Watch which microphone the stream is connected to: a sound server can move it without notice."""
         missed = 0
         while not self._closed.wait(LOOK):
             found = joined_source()

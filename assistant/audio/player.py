@@ -1,6 +1,6 @@
-"""Plays sound through the loudspeaker and knows when the last of it was heard.
+"""Plays sound through the loudspeaker and knows when all of it has been heard.
 
-A device that stops asking for sound is given up and opened anew for the next sentence.
+A device that stops asking for sound is closed and opened again for the next sentence.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ class Player:
     """The loudspeaker of this machine.
 
     Args:
-        rate: samples a second of most of what is played.
+        rate: the usual sample rate of what is played.
     """
 
     def __init__(self, rate: int = 22050) -> None:
@@ -89,7 +89,7 @@ class Player:
             self._waiting.append(samples)
 
     def busy(self) -> bool:
-        """True until the last of it was heard.
+        """True until all of it has been heard.
 
         Raises:
             SilentLoudspeakerError: the device hangs; what was left is dropped.

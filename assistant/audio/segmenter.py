@@ -1,4 +1,4 @@
-"""One spoken answer from its first frame to its end, heard while its last silence still runs.
+"""One spoken answer from its first frame to its end, recognized while the silence at its end is still running.
 
 At each pause what was said so far is handed to the recognizer; its words tell how long to wait for more. When the
 answer has ended at that pause, it has been heard already: the silence that ends it costs no time twice. The page's
@@ -34,7 +34,7 @@ class Segmenter:
     """Gathers one answer.
 
     Args:
-        voice: tells how likely a frame holds a voice.
+        voice: tells how likely a frame holds speech.
         tells: what words so far are at this prompt.
         decode: hands sound to the recognizer.
         waits: how long silence may last.
@@ -97,7 +97,7 @@ class Segmenter:
         return phase is Phase.ENDED
 
     def finish(self) -> Future[Hearing]:
-        """Take what was gathered for the whole answer; returns what becomes of it."""
+        """Take what was gathered as the whole answer; returns its recognition."""
         if self._heard is None:
             self._heard = self._decode(self.samples) if self._kept else _nothing()
         return self._heard
@@ -120,7 +120,7 @@ class Segmenter:
             self._heard = None
 
     def _told_once(self, words: str) -> Sofar:
-        """What words are: asked with each frame of silence, worked out once."""
+        """How complete the words are, worked out once: it is asked with every frame of silence."""
         if words not in self._told:
             self._told[words] = self._tells(words)
         return self._told[words]

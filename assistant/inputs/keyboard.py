@@ -65,7 +65,7 @@ class TypedLines:
         return self._lines.pop(0) if self._lines else None
 
     def close(self) -> None:
-        """Take no more."""
+        """Take no more lines."""
         self.ended = True
         if self._keyboard is not None:
             self._keyboard.close()

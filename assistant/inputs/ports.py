@@ -61,5 +61,5 @@ class Keyboard(Protocol):
         ...
 
     def close(self) -> None:
-        """Take no more."""
+        """Take no more lines."""
         ...

@@ -27,7 +27,7 @@ from assistant.simulator.unit import plain
 
 
 class Work(StrEnum):
-    """Kinds of work, in the order in which an account names them."""
+    """Kinds of work, in the order in which they are listed."""
 
     OPENINGS = "getting there"
     CHECKS = "checks"
@@ -50,7 +50,7 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True)
-class Account:
+class CostBreakdown:
     """Everything that was done, in order."""
 
     items: tuple[Item, ...]
@@ -70,8 +70,8 @@ class Account:
         return sum(item.kind is kind for item in self.items)
 
 
-def account_of(procedure: Procedure, decisions: Iterable[Decision], cures: Sequence[Cure]) -> Account:
-    """The account of a session.
+def cost_breakdown(procedure: Procedure, decisions: Iterable[Decision], cures: Sequence[Cure]) -> CostBreakdown:
+    """Where the minutes of a session went.
 
     Args:
         procedure: what led it.
@@ -100,7 +100,7 @@ def account_of(procedure: Procedure, decisions: Iterable[Decision], cures: Seque
                 items.append(Item(Work.PROOF, decision.step, steps[decision.step].minutes))
             case _:
                 pass
-    return Account(tuple(items))
+    return CostBreakdown(tuple(items))
 
 
 def least(procedure: Procedure, facts: dict[str, str], faults: Iterable[Suspect]) -> float:

@@ -192,6 +192,6 @@ def sixteenths(value: Decimal) -> str:
 
 
 def plain(value: Decimal) -> str:
-    """A value as a unit shows it: no zeros that say nothing."""
+    """A value as a unit shows it, without trailing zeros."""
     text = format(value.normalize() if value == value.to_integral_value() else value, "f")
     return text if "." not in text else text.rstrip("0").rstrip(".") or "0"

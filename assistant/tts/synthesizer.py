@@ -1,4 +1,4 @@
-"""Sentences to samples: the engine saves them in its own process, which is made anew when it misbehaves."""
+"""Sentences to samples: the engine saves them in its own process, which is restarted when it misbehaves."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ class VoiceFailedError(Exception):
 
 
 class Synthesizer:
-    """Keeps one process of the engine and makes it anew when it hangs, crashes or says nothing.
+    """Keeps one engine process and restarts it when it hangs, crashes or makes no sound.
 
     Args:
         words_a_minute: speed.
@@ -44,7 +44,7 @@ class Synthesizer:
         self._lock = threading.Lock()
 
     def synthesize(self, text: str) -> tuple[Samples, int]:
-        """Samples and samples a second of one sentence; on a miss the engine is made anew and asked again, once.
+        """Samples and sample rate of one sentence; on a failure the engine is restarted and tried once more.
 
         Raises:
             VoiceFailedError: both tries failed.

@@ -1,7 +1,7 @@
 """The voice: sentence by sentence, with the moment known at which the last was heard. There is no other.
 
 A voice that fails never stops the session: the text stands on the screen already, and each later sentence tries again
-with an engine made anew, until it has failed ``GIVE_UP`` times in a row.
+with a restarted engine, until it has failed ``GIVE_UP`` times in a row.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ class Synthesizes(Protocol):
     """Makes sound of a sentence."""
 
     def synthesize(self, text: str) -> tuple[Samples, int]:
-        """Samples and samples a second; raises VoiceFailedError."""
+        """Samples and sample rate; raises VoiceFailedError."""
         ...
 
     def close(self) -> None:
@@ -54,7 +54,7 @@ class Plays(Protocol):
         ...
 
     def busy(self) -> bool:
-        """True until the last was heard; raises SilentLoudspeakerError."""
+        """True until all of it has been heard; raises SilentLoudspeakerError."""
         ...
 
     def stop(self) -> None:
@@ -67,7 +67,7 @@ class Plays(Protocol):
 
 
 class Voice:
-    """Speaks.
+    """Speaks aloud.
 
     Args:
         synthesizer: makes the sound.
@@ -185,7 +185,7 @@ class Voice:
 
 
 def sentences(text: str) -> list[str]:
-    """A text in parts that are spoken one after another; the first begins the sooner the shorter it is."""
+    """A text in parts that are spoken one after another; the shorter the first, the sooner it begins."""
     parts: list[str] = []
     for part in _END.split(text.strip()):
         if parts and len(parts[-1]) < _LEAST:

@@ -26,7 +26,7 @@ from assistant.loop import Loop
 from assistant.messages import Expectation, Expects, Fact, Heard, Hypothesis, Overlaid, PromptKind, Source
 from assistant.procedure.load import load_procedure
 from assistant.session.context import Context
-from assistant.simulator.cost_breakdown import Work, account_of, differences, least
+from assistant.simulator.cost_breakdown import Work, cost_breakdown, differences, least
 from assistant.simulator.partner import SAME, Partner
 from assistant.simulator.technician import UnitRecord
 from assistant.simulator.trial import run_trial
@@ -66,10 +66,10 @@ def test_a_session_led_without_a_slip_ends_in_a_proven_cure(name: str) -> None:
 @pytest.mark.parametrize("name", FINDING)
 def test_nothing_is_found_faster_than_by_who_knows_it(name: str) -> None:
     procedure, facts, fault, unit, decisions, _ = led(name, 3)
-    account = account_of(procedure, decisions, [unit.fault_model.cure(fault)])
-    assert account.minutes >= least(procedure, facts, {fault}) > 0
-    assert sum(account.of(kind) for kind in Work) == pytest.approx(account.minutes)
-    assert account.count(Work.REPAIRS) == 1
+    breakdown = cost_breakdown(procedure, decisions, [unit.fault_model.cure(fault)])
+    assert breakdown.minutes >= least(procedure, facts, {fault}) > 0
+    assert sum(breakdown.of(kind) for kind in Work) == pytest.approx(breakdown.minutes)
+    assert breakdown.count(Work.REPAIRS) == 1
 
 
 def record_of(folder: Path) -> list[dict[str, Any]]:
@@ -152,7 +152,7 @@ class Slipping:
 
 
 def test_a_slip_costs_minutes_and_is_named(tmp_path: Path) -> None:
-    """A good voltage, read as a third of itself, sends the session to the wrong place; the account says so."""
+    """A good voltage, read as a third of itself, sends the session to the wrong place; the breakdown says so."""
     name, seed = "doubles-and-triples", 11
     procedure = load_procedure(name).procedure
     fault = Suspect("first dolly")
@@ -165,9 +165,9 @@ def test_a_slip_costs_minutes_and_is_named(tmp_path: Path) -> None:
     record = UnitRecord(unit, work.journal)
     Loop(work.context, work.state, record, partner, Screen(out=StringIO()), clock).run()
     work.journal.close()
-    used = account_of(procedure, record.decisions, record.cures)
+    used = cost_breakdown(procedure, record.decisions, record.cures)
     trial = run_trial(work.context, SimulatedUnit(procedure, facts, {fault}, seed=seed))
-    best = account_of(procedure, trial.decisions, [unit.fault_model.cure(fault)])
+    best = cost_breakdown(procedure, trial.decisions, [unit.fault_model.cure(fault)])
     assert used.minutes == pytest.approx(by_hand(name, record_of(tmp_path)))
     assert used.minutes > best.minutes
     (line, *_) = differences(partner.shown, record.decisions)
@@ -192,8 +192,8 @@ def test_least_is_reach_mend_and_prove_and_nothing_else() -> None:
 def test_a_fix_that_cured_nothing_is_told_apart() -> None:
     procedure, _, fault, unit, decisions, _ = led("trailer-abs-light-on", 3)
     cure = unit.fault_model.cure(fault)
-    right = account_of(procedure, decisions, [cure])
-    wrong = account_of(procedure, decisions, [Cure("no such fix")])
+    right = cost_breakdown(procedure, decisions, [cure])
+    wrong = cost_breakdown(procedure, decisions, [Cure("no such fix")])
     assert right.of(Work.REPAIRS) > 0
     assert wrong.of(Work.REPAIRS) == 0
     assert wrong.of(Work.IDLE) == right.of(Work.REPAIRS) + right.of(Work.IDLE)

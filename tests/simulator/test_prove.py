@@ -11,7 +11,7 @@ from assistant.diagnosis.fault_model import Suspect
 from assistant.procedure.model import Procedure
 from assistant.session import choice_memory
 from assistant.simulator import technician
-from assistant.simulator.cost_breakdown import account_of
+from assistant.simulator.cost_breakdown import cost_breakdown
 from assistant.simulator.prove import prove
 from assistant.simulator.trial import CIRCLES, context_of, run_trial
 from assistant.simulator.unit import SimulatedUnit
@@ -97,14 +97,16 @@ def test_what_cannot_be_found_is_reported_with_its_reason() -> None:
 
 
 def test_a_session_takes_the_minutes_that_its_record_adds_up_to() -> None:
-    """The clock that the technician moves, against the account of what was decided."""
+    """The clock that the technician moves, against the breakdown of what was decided."""
     small = trailer()
     wire = Suspect("wire", "left")
     unit = SimulatedUnit(small, {}, [wire], seed=4)
     trial = run_trial(context_of(small, catalog.load_vocabulary()), unit, skips=0.2, seed=1)
     assert trial.found
     assert trial.skipped > 0
-    assert trial.minutes == pytest.approx(account_of(small, trial.decisions, [unit.fault_model.cure(wire)]).minutes)
+    assert trial.minutes == pytest.approx(
+        cost_breakdown(small, trial.decisions, [unit.fault_model.cure(wire)]).minutes
+    )
 
 
 def test_a_session_that_goes_on_for_ever_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -27,7 +27,7 @@ from assistant.loop import Loop
 from assistant.messages import Expectation
 from assistant.messages.decisions import Ending
 from assistant.procedure.model import Procedure
-from assistant.simulator.cost_breakdown import Account, Work, account_of, differences, least, minutes_of
+from assistant.simulator.cost_breakdown import CostBreakdown, Work, cost_breakdown, differences, least, minutes_of
 from assistant.simulator.partner import SAME, Partner
 from assistant.simulator.technician import UnitRecord
 from assistant.simulator.trial import run_trial
@@ -105,9 +105,9 @@ def practice_command(
         ending = loop.run()
     best = make()
     trial = run_trial(work.context, best)
-    used = account_of(loaded, record.decisions, record.cures)
+    used = cost_breakdown(loaded, record.decisions, record.cures)
     right = [cure for cure in best.fixes_done if cure in {best.fault_model.cure(suspect) for suspect in suspects}]
-    led = account_of(loaded, trial.decisions, right)
+    led = cost_breakdown(loaded, trial.decisions, right)
     needed = least(loaded, unit.facts, suspects) if suspects else None
     click.echo()
     click.echo(survey_end(work.header, loop.state), nl=False)
@@ -119,8 +119,8 @@ def practice_command(
     click.echo(f"Record: {work.journal.where}")
 
 
-def told(used: Account, led: Account, needed: float | None, *, done: bool) -> list[str]:
-    """The account in words.
+def told(used: CostBreakdown, led: CostBreakdown, needed: float | None, *, done: bool) -> list[str]:
+    """The cost breakdown in words.
 
     Args:
         used: what this session took.
@@ -138,7 +138,7 @@ def told(used: Account, led: Account, needed: float | None, *, done: bool) -> li
     return lines + [f"  {name:<27}{minutes:>6.1f} min   {longest}" for name, minutes, longest in spent]
 
 
-def _longest(used: Account, kind: Work) -> str:
+def _longest(used: CostBreakdown, kind: Work) -> str:
     """The three longest pieces of a kind, each named once, and how many more there are."""
     minutes: dict[str, float] = {}
     for item in used.items:
