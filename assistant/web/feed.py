@@ -8,7 +8,7 @@ from collections.abc import Callable
 from typing import Any
 
 KEPT = 2000
-"""Messages kept for a screen that comes back; older talk is in the record."""
+"""Messages kept for a screen that comes back; what is older is in the record."""
 
 Message = dict[str, Any]
 
@@ -34,7 +34,7 @@ class Feed:
             return self._last
 
     def add(self, kind: str, /, **fields: Any) -> int:
-        """Add a piece of talk and return its number."""
+        """Add something that was said and return its number."""
         return self._put(kind, fields, standing=False)
 
     def stand(self, kind: str, /, **fields: Any) -> int:

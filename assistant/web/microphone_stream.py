@@ -63,7 +63,7 @@ class _Speech:
         return list(np.frombuffer(sound[:whole], dtype="<i2").astype(np.int16).reshape(-1, FRAME))
 
 
-class Voice:
+class MicrophoneStream:
     """The microphone of one screen.
 
     Args:

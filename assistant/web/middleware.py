@@ -1,4 +1,4 @@
-"""The door: nothing reaches the page that was not addressed to it, by its own pages, from a screen that is paired.
+"""Who gets in: nothing reaches the page that was not addressed to it, by its own pages, from a screen that is paired.
 
 Each request and each websocket passes here first: host, origin, size, rate, pairing. A stranger gets the pairing page
 and the three files that it needs, and nothing else, whatever the path: not even whether it exists.
@@ -26,7 +26,7 @@ REQUEST_RATE, REQUEST_BRIM = 20.0, 160.0
 """Requests a second from one address in the long run, and at once."""
 
 
-class Guard:
+class AccessMiddleware:
     """ASGI middleware.
 
     Args:

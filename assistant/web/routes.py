@@ -22,11 +22,11 @@ from assistant.audio.vad import VoiceDetector, make_detector
 from assistant.errors import LeadsmanError
 from assistant.records.report.page import style_sheet
 from assistant.web.limits import Buckets
-from assistant.web.middleware import Guard, cookie_header, token_in
+from assistant.web.middleware import AccessMiddleware, cookie_header, token_in
 from assistant.web.pairing import LOCK_SECONDS, Entry, Pairing
 from assistant.web.ports import Hears, Shop
-from assistant.web.session_worker import Bays
-from assistant.web.websocket import talk
+from assistant.web.session_worker import SessionWorkers
+from assistant.web.websocket import session_socket
 
 ASSETS = Path(__file__).parent / "assets"
 _KINDS = {
@@ -66,7 +66,7 @@ class House:
     """Port, which tells the cookies of two pages on one machine apart."""
     detector: Callable[[], VoiceDetector] = make_detector
     """Makes what tells voices from noise."""
-    bays: Bays = field(default_factory=Bays)
+    workers: SessionWorkers = field(default_factory=SessionWorkers)
     """Sessions at work."""
 
     @property
@@ -81,7 +81,7 @@ def make_app(house: House, rates: Buckets | None = None) -> Starlette:
     @asynccontextmanager
     async def lifespan(_: Starlette) -> AsyncIterator[None]:
         yield
-        await run_in_threadpool(house.bays.close)
+        await run_in_threadpool(house.workers.close)
 
     files = {path.name: (path.read_bytes(), _KINDS[path.suffix]) for path in ASSETS.iterdir() if path.is_file()}
     files["record.css"] = (style_sheet().encode(), _KINDS[".css"])
@@ -97,12 +97,13 @@ def make_app(house: House, rates: Buckets | None = None) -> Starlette:
             Route("/api/resume", _json(lambda asked: _resume(house, asked)), methods=["POST"]),
             Route("/api/leave", _json(lambda asked: _leave(house, asked)), methods=["POST"]),
             WebSocketRoute(
-                "/api/talk/{id}", talk(house.bays, house.hearing, house.deaf_because, house.detector, house.pairing)
+                "/api/session/{id}",
+                session_socket(house.workers, house.hearing, house.deaf_because, house.detector, house.pairing),
             ),
         ],
         middleware=[
             Middleware(
-                Guard,
+                AccessMiddleware,
                 pairing=house.pairing,
                 names=house.names,
                 secure=house.secure,
@@ -221,7 +222,7 @@ def _unpair(house: House) -> Callable[[Request], Awaitable[Response]]:
 
 
 def _home(house: House) -> dict[str, Any]:
-    running = {bay.id for bay in house.bays.running()}
+    running = {worker.id for worker in house.workers.running()}
     return {
         "offers": [asdict(offer) for offer in house.shop.offers()],
         "meters": [{"name": name, "title": title} for name, title in house.shop.meters()],
@@ -241,29 +242,31 @@ def _start(house: House, asked: Asked) -> dict[str, Any]:
         raise RefusedError(400, "Choose one of the meters.")
     unit, air = asked.get("unit", "").strip(), asked.get("air", "").strip()
     left = (
-        house.shop.left(procedure, unit) if asked.get("left") == "ask" and not house.bays.made(_key(asked)) else None
+        house.shop.left(procedure, unit)
+        if asked.get("left") == "ask" and not house.workers.made(_key(asked))
+        else None
     )
     if left is not None:
         return {"left": asdict(left)}
-    bay = house.bays.open(_key(asked), lambda: house.shop.start(procedure, unit, meter, air))
-    return {"id": bay.id}
+    worker = house.workers.open(_key(asked), lambda: house.shop.start(procedure, unit, meter, air))
+    return {"id": worker.id}
 
 
 def _resume(house: House, asked: Asked) -> dict[str, Any]:
     session_id = asked.get("id", "")
-    bay = house.bays.find(session_id)
-    if bay is not None and bay.running:
-        return {"id": bay.id}
-    if bay is not None:
-        bay.join()
-    return {"id": house.bays.open(_key(asked), lambda: house.shop.resume(session_id)).id}
+    worker = house.workers.find(session_id)
+    if worker is not None and worker.running:
+        return {"id": worker.id}
+    if worker is not None:
+        worker.join()
+    return {"id": house.workers.open(_key(asked), lambda: house.shop.resume(session_id)).id}
 
 
 def _leave(house: House, asked: Asked) -> dict[str, Any]:
-    bay = house.bays.find(asked.get("id", ""))
-    if bay is not None:
-        bay.close()
-        bay.join()
+    worker = house.workers.find(asked.get("id", ""))
+    if worker is not None:
+        worker.close()
+        worker.join()
     return {"left": True}
 
 
@@ -275,8 +278,8 @@ def _record(house: House, template: str) -> Callable[[Request], Awaitable[Respon
         found = house.shop.record(asked["id"])
         if found is None:
             raise RefusedError(404, "There is no record of that session.")
-        bay = house.bays.find(asked["id"])
-        resumable = found.left or (bay is not None and bay.running)
+        worker = house.workers.find(asked["id"])
+        resumable = found.left or (worker is not None and worker.running)
         return page.render(title=found.title, record=Markup(found.html), resumable=resumable)  # noqa: S704 - escaped
 
     async def give(request: Request) -> Response:

@@ -1,4 +1,4 @@
-"""A bay: one session with its thread, its listener and its feed. Many bays work side by side in one process."""
+"""One session on the page: its thread, its listener and its feed. Many run side by side in one process."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ _JOIN_SECONDS = 5.0
 
 
 class PageTeller:
-    """Passes both sides of the talk, and how the session stands, to the feed.
+    """Passes what both sides say, and how the session stands, to the feed.
 
     Args:
         opened: the session.
@@ -57,7 +57,7 @@ class PageTeller:
         self._feed.stand("standing", turn=turn, **fields)
 
 
-class Bay:
+class SessionWorker:
     """One session at work."""
 
     def __init__(self, opened: Opened) -> None:
@@ -82,7 +82,7 @@ class Bay:
         self.loop: Runs = opened.make_loop(self.listener, teller)
         for told in opened.told:
             teller.say(opened.now(), Sentence(told, told))
-        self._thread = threading.Thread(target=self._run, name=f"leadsman-bay-{opened.id}", daemon=True)
+        self._thread = threading.Thread(target=self._run, name=f"leadsman-worker-{opened.id}", daemon=True)
 
     @property
     def running(self) -> bool:
@@ -117,72 +117,72 @@ class Bay:
         self.feed.stand("over", ending=ending, text=text, id=self.id)
 
 
-class Bays:
-    """Every bay of this process."""
+class SessionWorkers:
+    """Every session that this process runs."""
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
-        self._opening = threading.Lock()  # opening reads files; looking a bay up must not wait for that
-        self._bays: OrderedDict[str, Bay] = OrderedDict()
+        self._opening = threading.Lock()  # opening reads files; looking a worker up must not wait for that
+        self._workers: OrderedDict[str, SessionWorker] = OrderedDict()
         self._made: OrderedDict[str, str] = OrderedDict()
         self._closed = False
 
-    def find(self, session_id: str) -> Bay | None:
-        """The bay of a session, None when it is not open here."""
+    def find(self, session_id: str) -> SessionWorker | None:
+        """The worker of a session, None when the session is not open here."""
         with self._lock:
-            return self._bays.get(session_id)
+            return self._workers.get(session_id)
 
-    def running(self) -> list[Bay]:
-        """Bays at work, the newest first."""
+    def running(self) -> list[SessionWorker]:
+        """Workers whose session runs, the newest first."""
         with self._lock:
-            return [bay for bay in reversed(self._bays.values()) if bay.running]
+            return [worker for worker in reversed(self._workers.values()) if worker.running]
 
     def made(self, key: str) -> bool:
         """True when a session was opened with this key before."""
         with self._lock:
             return key in self._made
 
-    def open(self, key: str, make: Callable[[], Opened]) -> Bay:
-        """Open a bay. The same key again gives the same bay: a request that was sent twice opens one session.
+    def open(self, key: str, make: Callable[[], Opened]) -> SessionWorker:
+        """Open a session. The same key again gives the same worker: a request that was sent twice opens one session.
 
         Raises:
             OperatorError: too many are open, or the session cannot be opened.
         """
         with self._opening:
             with self._lock:
-                known = self._bays.get(self._made.get(key, ""))
+                known = self._workers.get(self._made.get(key, ""))
                 if known is not None:
                     return known
                 if self._closed:
                     raise OperatorError("Leadsman is closing.")
-                if sum(bay.running for bay in self._bays.values()) >= MOST_RUNNING:
+                if sum(worker.running for worker in self._workers.values()) >= MOST_RUNNING:
                     raise OperatorError(
                         f"{MOST_RUNNING} sessions are open on this machine already.", remedy="Set one aside first."
                     )
-            bay = Bay(make())
+            worker = SessionWorker(make())
             with self._lock:
-                self._bays[bay.id] = bay
-                self._bays.move_to_end(bay.id)
-                self._made[key] = bay.id
+                self._workers[worker.id] = worker
+                self._workers.move_to_end(worker.id)
+                self._made[key] = worker.id
                 self._trim()
-                bay.start()
+                worker.start()
                 if self._closed:
-                    bay.close()
-            return bay
+                    worker.close()
+            return worker
 
     def close(self) -> None:
         """Leave every session where it is."""
         with self._lock:
             self._closed = True
-            bays = list(self._bays.values())
-        for bay in bays:
-            bay.close()
-        for bay in bays:
-            bay.join()
+            workers = list(self._workers.values())
+        for worker in workers:
+            worker.close()
+        for worker in workers:
+            worker.join()
 
     def _trim(self) -> None:
-        over = [bay.id for bay in self._bays.values() if not bay.running]
+        over = [worker.id for worker in self._workers.values() if not worker.running]
         for session_id in over[: max(0, len(over) - OVER_KEPT)]:
-            del self._bays[session_id]
+            del self._workers[session_id]
         while len(self._made) > 4 * MOST_RUNNING:
             self._made.popitem(last=False)

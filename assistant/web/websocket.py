@@ -21,10 +21,10 @@ from assistant.audio.vad import VoiceDetector
 from assistant.messages import Hypothesis
 from assistant.web.answers import Answer
 from assistant.web.limits import Bucket
-from assistant.web.microphone_stream import Voice
+from assistant.web.microphone_stream import MicrophoneStream
 from assistant.web.pairing import Pairing
 from assistant.web.ports import Hears
-from assistant.web.session_worker import Bay, Bays
+from assistant.web.session_worker import SessionWorker, SessionWorkers
 
 LARGEST_MESSAGE = 65_536
 """Bytes of the largest message."""
@@ -48,15 +48,15 @@ Sends = Callable[[dict[str, Any]], Awaitable[None]]
 
 
 class RefusedError(Exception):
-    """The screen broke the rules of the talk: the line is closed with this code."""
+    """The screen broke the protocol: the connection is closed with this code."""
 
     def __init__(self, code: int, text: str) -> None:
         super().__init__(text)
         self.code, self.text = code, text
 
 
-def talk(
-    bays: Bays,
+def session_socket(
+    workers: SessionWorkers,
     hears: Hears | None,
     deaf_because: str,
     detector: Callable[[], VoiceDetector],
@@ -67,25 +67,27 @@ def talk(
 
     async def serve(websocket: WebSocket) -> None:
         await websocket.accept()
-        bay = bays.find(websocket.path_params["id"])
-        if bay is None:
+        worker = workers.find(websocket.path_params["id"])
+        if worker is None:
             await websocket.close(_GONE, "This session is not open here.")
             return
-        if screens.get(bay.id, 0) >= MOST_SCREENS:
+        if screens.get(worker.id, 0) >= MOST_SCREENS:
             await websocket.close(_BUSY, "Too many screens watch this session.")
             return
-        screens[bay.id] = screens.get(bay.id, 0) + 1
+        screens[worker.id] = screens.get(worker.id, 0) + 1
 
-        def voice(send: Sends) -> Voice | None:
-            return None if hears is None else Voice(bay.listener, hears, bay.vocabulary, detector, send)
+        def voice(send: Sends) -> MicrophoneStream | None:
+            return (
+                None if hears is None else MicrophoneStream(worker.listener, hears, worker.vocabulary, detector, send)
+            )
 
         try:
             due = pairing.reminder() if pairing is not None else lambda: False
-            await Screen(websocket, bay, voice, deaf_because, due).run()
+            await Screen(websocket, worker, voice, deaf_because, due).run()
         finally:
-            screens[bay.id] -= 1
-            if not screens[bay.id]:
-                del screens[bay.id]
+            screens[worker.id] -= 1
+            if not screens[worker.id]:
+                del screens[worker.id]
 
     return serve
 
@@ -96,12 +98,12 @@ class Screen:
     def __init__(
         self,
         websocket: WebSocket,
-        bay: Bay,
-        voice: Callable[[Sends], Voice | None],
+        worker: SessionWorker,
+        voice: Callable[[Sends], MicrophoneStream | None],
         deaf_because: str,
         token_due: Callable[[], bool],
     ) -> None:
-        self._websocket, self._bay = websocket, bay
+        self._websocket, self._worker = websocket, worker
         self._token_due = token_due
         self._deaf_because = deaf_because
         self._sending = asyncio.Lock()
@@ -114,7 +116,7 @@ class Screen:
     async def run(self) -> None:
         """Serve it until it goes away."""
         loop = asyncio.get_running_loop()
-        leave = self._bay.feed.subscribe(lambda: _wake(loop, self._news))
+        leave = self._worker.feed.subscribe(lambda: _wake(loop, self._news))
         try:
             sent = await self._welcome()
             self._begin(self._pass_on(sent))
@@ -142,17 +144,17 @@ class Screen:
             raise RefusedError(_BAD, "No hello came.") from None
         if not isinstance(hello, dict) or hello.get("kind") != "hello":
             raise RefusedError(_BAD, "Say hello first.")
-        after = _number(hello, "after") if hello.get("epoch") == self._bay.epoch else 0
+        after = _number(hello, "after") if hello.get("epoch") == self._worker.epoch else 0
         await self._send(
             {
                 "kind": "welcome",
-                "session": self._bay.id,
-                "epoch": self._bay.epoch,
+                "session": self._worker.id,
+                "epoch": self._worker.epoch,
                 "after": after,
-                "last": self._bay.feed.last,
+                "last": self._worker.feed.last,
                 "hears": self._voice is not None,
                 "deaf_because": self._deaf_because,
-                "keeps_sound": self._bay.keeps_sound,
+                "keeps_sound": self._worker.keeps_sound,
             }
         )
         return after
@@ -161,7 +163,7 @@ class Screen:
         """Send every message of the feed once, in order."""
         while True:
             self._news.clear()
-            for message in self._bay.feed.after(sent):
+            for message in self._worker.feed.after(sent):
                 await self._send(message)
                 sent = message["seq"]
             await self._news.wait()
@@ -212,7 +214,7 @@ class Screen:
         answer = Answer(
             _identity(message), _number(message, "turn"), _text(message, "prompt", 300), (Hypothesis(text),)
         )
-        fate = await asyncio.wrap_future(self._bay.listener.offer(answer))
+        fate = await asyncio.wrap_future(self._worker.listener.offer(answer))
         await self._send({"kind": "fate", "id": answer.id, "fate": fate.name, "words": fate.words})
 
     async def _speech(self, kind: str, message: dict[str, Any]) -> None:

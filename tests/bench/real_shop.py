@@ -21,8 +21,8 @@ from assistant.audio.sound import RATE, Samples, read_sound
 from assistant.audio.vad import make_detector
 from assistant.commands.lead.serving import ShopFloor
 from assistant.scenes import StoredScene
-from assistant.web.microphone_stream import Voice
-from assistant.web.session_worker import Bay
+from assistant.web.microphone_stream import MicrophoneStream
+from assistant.web.session_worker import SessionWorker
 
 BLOCK = 1024
 """Samples that a phone sends at a time."""
@@ -80,8 +80,8 @@ class Phone:
         await asyncio.sleep(begins)
         while time.monotonic() < until:
             opened = await asyncio.to_thread(self._floor.start, self._scene.scene.procedure, "", "shop", "")
-            bay = Bay(opened)
-            voice = Voice(bay.listener, self._hears, bay.vocabulary, make_detector, self._told)
+            bay = SessionWorker(opened)
+            voice = MicrophoneStream(bay.listener, self._hears, bay.vocabulary, make_detector, self._told)
             bay.start()
             try:
                 await self._session(bay, voice, until)
@@ -90,7 +90,7 @@ class Phone:
                 await asyncio.to_thread(bay.join)
                 voice.close()
 
-    async def _session(self, bay: Bay, voice: Voice, until: float) -> None:
+    async def _session(self, bay: SessionWorker, voice: MicrophoneStream, until: float) -> None:
         left = list(self._scene.spoken)
         turn, said = 0, 0
         answer: Path | None = None
@@ -115,7 +115,7 @@ class Phone:
             if self._fate == "taken" and bay.listener.current()[0] != turn:
                 self.replies.append(time.monotonic() - ended)
 
-    async def _speak(self, voice: Voice, identity: str, turn: int, prompt: str, samples: Samples) -> float:
+    async def _speak(self, voice: MicrophoneStream, identity: str, turn: int, prompt: str, samples: Samples) -> float:
         """Speak one answer; returns when its last loud sample was."""
         await asyncio.sleep(self._speaks)
         preparing = asyncio.ensure_future(voice.begin(identity, turn, prompt, held=False))

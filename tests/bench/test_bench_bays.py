@@ -26,7 +26,7 @@ from assistant.messages import Expectation, Expects
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.records.store.folder import FolderStore
 from assistant.scenes import load_scene
-from assistant.web.session_worker import Bay
+from assistant.web.session_worker import SessionWorker
 from tests.bench.cases import load_readings
 from tests.bench.mixing import case_sound
 from tests.bench.real_shop import Phone, in_real_time, loud_until, on_one_core
@@ -119,7 +119,7 @@ def test_bench_memory_of_a_session(recognizer: Recognizer, tmp_path: Path) -> No
     taken = [make_detector()]
     taken[0].likelihood(np.zeros(FRAME, dtype=np.int16))
     before = megabytes()
-    bays = [Bay(floor.start("trailer-abs-light-on", str(number), "", "")) for number in range(BAYS)]
+    bays = [SessionWorker(floor.start("trailer-abs-light-on", str(number), "", "")) for number in range(BAYS)]
     for bay in bays:
         bay.start()
     while any(bay.listener.current()[1] is None for bay in bays):

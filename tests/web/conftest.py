@@ -107,7 +107,7 @@ class Floor:
     def talk(self, session: str, **headers: str) -> AbstractContextManager[WebSocketTestSession]:
         cookie = "; ".join(f"{name}={value}" for name, value in self.client.cookies.items())
         sent = {"host": f"localhost:{PORT}", "origin": BASE, "cookie": cookie, **headers}
-        return self.client.websocket_connect(f"/api/talk/{session}", headers=sent)
+        return self.client.websocket_connect(f"/api/session/{session}", headers=sent)
 
 
 FloorMaker = Callable[..., Floor]

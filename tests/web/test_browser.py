@@ -183,7 +183,7 @@ class BrokenLine:
         self.down = False
         self.routes: list[WebSocketRoute] = []
         self.sent: list[dict[str, Any]] = []
-        page.route_web_socket("**/api/talk/*", self._take)
+        page.route_web_socket("**/api/session/*", self._take)
 
     def _take(self, route: WebSocketRoute) -> None:
         if self.down:

@@ -8,7 +8,7 @@ import pytest
 from starlette.websockets import WebSocketDisconnect
 
 from assistant.web.limits import Buckets
-from assistant.web.middleware import LARGEST_BODY, OPEN_PATHS, Guard
+from assistant.web.middleware import LARGEST_BODY, OPEN_PATHS, AccessMiddleware
 from assistant.web.pairing import CODE_SECONDS, LOCK_SECONDS, MISSES
 from assistant.web.tokens import RENEW_SECONDS, TOKEN_SECONDS, Tokens
 from tests.web.conftest import BASE, CODE, PORT, FakeTime, Floor, FloorMaker, Line
@@ -250,5 +250,5 @@ def test_without_pairing_host_and_origin_are_still_checked(make_floor: FloorMake
 )
 def test_an_address_counts_only_on_the_line_it_names(host: str, came_in_on: str, ours: bool) -> None:
     """A name must be known; an address must be the one that the request came in on."""
-    guard = Guard(lambda *_: None, pairing=None, names=["localhost"], secure=False, cookie="c")  # type: ignore[arg-type,return-value]
-    assert guard._is_ours(host, {"server": (came_in_on, 8421)}) is ours
+    middleware = AccessMiddleware(lambda *_: None, pairing=None, names=["localhost"], secure=False, cookie="c")  # type: ignore[arg-type,return-value]
+    assert middleware._is_ours(host, {"server": (came_in_on, 8421)}) is ours

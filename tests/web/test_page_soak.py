@@ -40,17 +40,17 @@ def test_two_hours_of_answers_on_the_page(make_floor: FloorMaker) -> None:
     floor = make_floor(hearing=hearing, keep_sound=True)
     floor.pair()
     session = floor.start()
-    bay = floor.house.bays.find(session)
-    assert bay is not None
+    worker = floor.house.workers.find(session)
+    assert worker is not None
     sound = noise(0.2) + voice(0.4) + noise(0.2)
     before, holds, done, epoch, seen = 0.0, (0, 0), 0, "", 0
     while done < ANSWERS:
         with floor.talk(session) as socket:
             line = Line(socket, epoch, seen)
             epoch = line.welcome["epoch"]
-            turn = bay.listener.current()[0]
+            turn = worker.listener.current()[0]
             for _ in range(EACH // 2):
-                expected = bay.listener.current()[1]
+                expected = worker.listener.current()[1]
                 assert expected is not None
                 line.answer(f"typed-answer-{done}", {"turn": turn, "prompt": str(expected.prompt)}, "hold on")
                 assert line.fate(f"typed-answer-{done}")["fate"] == "taken"
@@ -68,5 +68,5 @@ def test_two_hours_of_answers_on_the_page(make_floor: FloorMaker) -> None:
     assert threads <= holds[0]
     assert files <= holds[1]
     floor.post("/api/leave", {"id": session})
-    assert not bay.running
-    assert [one.name for one in threading.enumerate() if one.name.startswith("leadsman-bay")] == []
+    assert not worker.running
+    assert [one.name for one in threading.enumerate() if one.name.startswith("leadsman-worker")] == []

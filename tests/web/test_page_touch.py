@@ -34,15 +34,15 @@ def test_silence_is_not_counted_while_one_speaks(make_floor: FloorMaker, tail: f
     floor = make_floor(hearing=hearing)
     floor.pair()
     session = floor.start()
-    bay = floor.house.bays.find(session)
-    assert bay is not None
+    worker = floor.house.workers.find(session)
+    assert worker is not None
     with floor.talk(session) as socket:
         line = Line(socket)
         speak(line, "spoken-1", line.standing(1), noise(0.2) + voice(0.5) + noise(tail), held=False)
         socket.send_json({"kind": "ping"})
         line.until(lambda one: one["kind"] == "pong")  # what was sent before it has been taken in
-        assert bay.listener._speaking == 1
-    until(lambda: bay.listener._speaking == 0, "silence that counts again")
+        assert worker.listener._speaking == 1
+    until(lambda: worker.listener._speaking == 0, "silence that counts again")
 
 
 def test_on_hold_nothing_is_taken_and_where_we_are_is_told(floor: Floor) -> None:

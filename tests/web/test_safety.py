@@ -4,14 +4,14 @@
 | --- | --- |
 | this machine only unless told otherwise | here |
 | on a network always encrypted, with the fingerprint shown | here, ``test_server``, ``test_certificate`` |
-| a code that expires and locks after misses | ``test_guard``, ``test_page_pairing`` |
+| a code that expires and locks after misses | ``test_middleware``, ``test_page_pairing`` |
 | paired over a restart, within a shift, key file private | here, ``test_page_pairing`` |
-| host and origin | ``test_guard`` |
-| a strict policy on every answer, nothing inline | ``test_guard``, ``test_routes`` |
+| host and origin | ``test_middleware`` |
+| a strict policy on every answer, nothing inline | ``test_middleware``, ``test_routes`` |
 | escaped text | here, ``test_routes`` |
-| size and rate | ``test_guard``, ``test_limits``, ``test_talk`` |
+| size and rate | ``test_middleware``, ``test_limits``, ``test_websocket`` |
 | no path from a request to a file | ``test_routes``, here for kept sound |
-| a stranger sees nothing | ``test_guard``, here over a real line |
+| a stranger sees nothing | ``test_middleware``, here over a real line |
 """
 
 from __future__ import annotations

@@ -58,7 +58,7 @@ def test_a_whole_session_comes_to_its_end(floor: Floor) -> None:
     assert heard[: len(wanted)] == wanted
     sources = {e.fact.source for _, e in session_in(floor.records, session).entries() if isinstance(e.fact, Heard)}
     assert sources == {Source.PAGE}
-    assert not floor.house.bays.running()
+    assert not floor.house.workers.running()
 
 
 def test_standing_shows_prompt_limits_last_reading_and_suspects(floor: Floor) -> None:
@@ -344,12 +344,12 @@ def test_no_hello_no_session_and_one_screen_too_many(floor: Floor) -> None:
 
 
 def test_closing_the_page_leaves_no_thread_and_keeps_the_sessions(make_floor: FloorMaker) -> None:
-    """Every bay's thread ends and its record can be taken up again."""
+    """Every worker's thread ends and its record can be taken up again."""
     floor = make_floor()
     floor.pair()
     sessions = [floor.start(f"key-number-{number}") for number in range(3)]
-    floor.house.bays.close()
-    assert [thread.name for thread in threading.enumerate() if thread.name.startswith("leadsman-bay")] == []
+    floor.house.workers.close()
+    assert [thread.name for thread in threading.enumerate() if thread.name.startswith("leadsman-worker")] == []
     for session in sessions:
         opened = floor.house.shop.resume(session)
         opened.close()
@@ -367,8 +367,8 @@ def test_sessions_that_are_over_leave_no_thread_and_no_open_file(make_floor: Flo
         with floor.talk(session) as socket:
             Line(socket).standing(1)
         floor.post("/api/leave", {"id": session})
-    assert not {name for name in {thread.name for thread in threading.enumerate()} - threads if "bay" in name}
-    assert len(floor.house.bays._bays) <= OVER_KEPT + 1
+    assert not {name for name in {thread.name for thread in threading.enumerate()} - threads if "worker" in name}
+    assert len(floor.house.workers._workers) <= OVER_KEPT + 1
     if open_files:
         assert len(list(Path("/proc/self/fd").iterdir())) <= open_files + 2
 

@@ -34,7 +34,7 @@ export class Link {
     this.welcomed = false;
     this.since = performance.now();
     const scheme = location.protocol === "https:" ? "wss:" : "ws:";
-    const socket = new WebSocket(`${scheme}//${location.host}/api/talk/${encodeURIComponent(this.session)}`);
+    const socket = new WebSocket(`${scheme}//${location.host}/api/session/${encodeURIComponent(this.session)}`);
     this.socket = socket;
     socket.addEventListener("open", () => socket.send(JSON.stringify({ kind: "hello", epoch: this.epoch, after: this.seen })));
     socket.addEventListener("message", (event) => socket === this.socket && this.take(JSON.parse(event.data)));
