@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from assistant.messages import Command, Expectation, Expects, Outcome, Understanding
 from assistant.numerals.tokenizer import scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
@@ -31,6 +33,15 @@ def pick(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Underst
     found = understand_reading(text, expectation, vocabulary)
     if found.outcome is Outcome.CHOOSE:
         named = [value for value in found.values if value in values]
+        if len(named) == 2 and _other_range(named[0], named[1]):
+            # a bare figure said again names itself, not the same figure on another range of the meter
+            named = named[:1]
         if len(named) == 1 and len(values) > 1:
             return Understanding(Outcome.READING, text, value=named[0], values=(named[0],), unit=expectation.unit)
     return None
+
+
+def _other_range(first: Decimal, second: Decimal) -> bool:
+    """True for the same figure on two ranges of a meter: 1.549 V and 1.549 mV."""
+    least, most = sorted((abs(first), abs(second)))
+    return any(least * times == most for times in (1000, 1000000))

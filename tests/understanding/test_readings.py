@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -93,6 +94,17 @@ def test_a_follow_up_picks_one_of_the_values_just_named(said: str, picked: str) 
     rivals = (Decimal("10.5"), Decimal(105))
     found = say(said, Expectation(Expects.READING, unit="ohm", values=rivals))
     assert (found.outcome, found.value) == ("reading", Decimal(picked))
+
+
+def test_a_bare_figure_said_again_names_itself_and_not_another_range_of_the_meter() -> None:
+    """Asked '1.549 V or 0.001549 V?', whoever says 1.549 once more is not asked for ever."""
+    asked = Expectation(Expects.READING, unit="V", span=(Decimal(-30), Decimal(30)), high=Decimal("0.8"))
+    first = say("1.549", asked)
+    assert first.outcome is Outcome.CHOOSE
+    again = say("1.549", replace(asked, values=first.values))
+    assert (again.outcome, again.value) == (Outcome.READING, Decimal("1.549"))
+    milli = say("1.549 millivolts", replace(asked, values=first.values))
+    assert milli.value == Decimal("0.001549")
 
 
 @pytest.mark.parametrize(
