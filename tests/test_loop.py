@@ -13,7 +13,7 @@ from assistant.clock import ScriptedClock
 from assistant.composition import Work, new_session, parse_temperature, resume_session
 from assistant.errors import OperatorError
 from assistant.inputs.console import TypedAnswers
-from assistant.loop import Loop
+from assistant.loop import Loop, Writer
 from assistant.messages import Expectation, Heard, Resumed
 from assistant.messages.decisions import Record
 from assistant.phrasing.phrase import Sentence
@@ -42,7 +42,7 @@ class Trace:
 class FailingWriter:
     """A journal on a disk that is full for some of the writes."""
 
-    def __init__(self, inner: object, fails: Iterator[bool], trace: Trace) -> None:
+    def __init__(self, inner: Writer, fails: Iterator[bool], trace: Trace) -> None:
         self._inner, self._fails, self._trace = inner, fails, trace
         self.written = 0
 
@@ -61,7 +61,7 @@ def begin(folder: Path, clock: ScriptedClock) -> Work:
     return new_session("trailer-abs-light-on", folder, clock, meter="shop", unit="4207", random=Random(1))
 
 
-def play(work: Work, clock: ScriptedClock, answers: Sequence[str], writer: object, trace: Trace) -> str:
+def play(work: Work, clock: ScriptedClock, answers: Sequence[str], writer: Writer, trace: Trace) -> str:
     listener = TypedAnswers(answers, clock.now)
     return Loop(work.context, work.state, writer, listener, trace, clock, lambda _: clock.advance(10)).run()
 

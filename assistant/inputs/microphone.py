@@ -20,7 +20,7 @@ from assistant.audio.sound import Samples, sound_of_samples
 from assistant.audio.vad import NoDetector, VoiceDetector, make_detector
 from assistant.errors import OperatorError
 from assistant.inputs.keyboard import TypedLines
-from assistant.inputs.ports import Clock, Hears, Keyboard, Opens
+from assistant.inputs.ports import Clock, Hearable, Hears, Keyboard, Opens
 from assistant.messages import (
     Command,
     Expectation,
@@ -83,7 +83,7 @@ class LiveListener:
         self._notice, self._open, self._headset = notice, open_microphone, headset
         self._hearing: Hears | None = None
         self._detector = detector
-        self._microphone: Microphone | None = None
+        self._microphone: Hearable | None = None
         self._wanted = ""
         self._listens = False
         self._retry_at = 0.0

@@ -2,17 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Protocol
 
-from assistant.audio.microphone import Microphone
+from assistant.audio.microphone import Event
 from assistant.audio.sound import Sound
 from assistant.messages import Expectation, Fact, Hearing
 
 Clock = Callable[[], float]
 """Seconds since the session began."""
-Opens = Callable[[str], Microphone]
+
+
+class Hearable(Protocol):
+    """What spoken answers need of an open microphone."""
+
+    @property
+    def name(self) -> str:
+        """Name by which it is known again, '' where it has none."""
+        ...
+
+    @property
+    def title(self) -> str:
+        """How people know it."""
+        ...
+
+    def events(self) -> Iterator[Event]:
+        """Everything that came in since the last call, oldest first."""
+        ...
+
+    def close(self) -> None:
+        """Let go of the device; twice does no harm."""
+        ...
+
+
+Opens = Callable[[str], Hearable]
 """Opens the microphone of a name, '' for the usual one."""
 
 

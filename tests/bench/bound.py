@@ -81,7 +81,7 @@ class Relaxed:
         self.at_least: dict[bytes, float] = {}
         self.nodes, self.most = 0, 0
         kinds: dict[bytes, list[int]] = {}
-        for number in np.flatnonzero(weights > 0):
+        for number in np.flatnonzero(weights > 0).tolist():
             shown = np.concatenate([table.declared[:, number] for table in seen.tables] or [np.zeros(0)])
             kinds.setdefault(np.round(shown, 9).tobytes() + bytes([seen.cure_of[number] % 256]), []).append(number)
         first = np.array([members[0] for members in kinds.values()])
@@ -165,7 +165,7 @@ class Relaxed:
         if mass < POSSIBLE or len(cures) == 1:
             return self._floor(weights, left, opened), True
         tasks = [task for task in np.flatnonzero(left).tolist() if self.apart[task][live[0], live].any()]
-        useful = self.due[live].any(axis=0)
+        useful: Flags = np.any(self.due[live], axis=0)
         useful[tasks] = True
         useful |= self.first[tasks].any(axis=0)
         useful &= left

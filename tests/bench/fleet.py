@@ -8,6 +8,8 @@ from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
+import psycopg
+
 from assistant.messages import Began
 from assistant.messages.decisions import NoteTaken
 from assistant.records.index.schema import PATIENTLY, lines
@@ -72,11 +74,12 @@ def write_folders(fleet: Fleet, place: Path, sizes: list[int]) -> Mapping[int, P
 def copy_into(fleet: Fleet, store: DatabaseStore, numbers: range) -> None:
     """The same journals into a database, by its own bulk copy."""
     raw = store.engine.raw_connection()
+    driver = raw.driver_connection
+    assert isinstance(driver, psycopg.Connection)
     try:
-        with raw.cursor() as patient:
-            patient.execute(PATIENTLY)
+        driver.execute(PATIENTLY)
         with (
-            raw.cursor() as cursor,
+            driver.cursor() as cursor,
             cursor.copy(f"COPY {lines.name} (session_id, seq, hash, raw) FROM STDIN") as copy,
         ):
             for row in _rows(fleet, numbers):

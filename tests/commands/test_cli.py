@@ -10,33 +10,12 @@ from pathlib import Path
 
 import pytest
 
-from assistant.__main__ import main
+from tests.commands.running import Run
 
 ROOT = Path(__file__).parent.parent.parent
 
 
-class Ran:
-    """What one run of a command left."""
-
-    def __init__(self, code: int, out: str, err: str) -> None:
-        self.code, self.out, self.err = code, out, err
-
-
-@pytest.fixture
-def run(capsys: pytest.CaptureFixture[str]) -> object:
-    """Run a command in this process."""
-
-    def go(*arguments: str) -> Ran:
-        with pytest.raises(SystemExit) as left:
-            main(list(arguments))
-        captured = capsys.readouterr()
-        code = left.value.code
-        return Ran(code if isinstance(code, int) else 0, captured.out, captured.err)
-
-    return go
-
-
-def test_understand_gives_the_value_and_what_was_taken_back(run) -> None:
+def test_understand_gives_the_value_and_what_was_taken_back(run: Run) -> None:
     """A correction inside one breath replaces the first value and keeps it as withdrawn (case A063)."""
     ran = run("understand", "eleven hundred, I mean twelve hundred", "--unit", "ohm", "--json")
     fields = json.loads(ran.out)
@@ -57,13 +36,13 @@ def test_understand_gives_the_value_and_what_was_taken_back(run) -> None:
         (["--identifier"], {"outcome": "not_understood"}),
     ],
 )
-def test_understand_by_what_is_expected(run, arguments: list[str], expected: dict[str, str]) -> None:
+def test_understand_by_what_is_expected(run: Run, arguments: list[str], expected: dict[str, str]) -> None:
     """The prompt decides; a unit number is digit by digit."""
     fields = json.loads(run("understand", "eleven eighty ohms", "--json", *arguments).out)
     assert {name: fields[name] for name in expected} == expected
 
 
-def test_understand_batch_keeps_order(run, tmp_path: Path) -> None:
+def test_understand_batch_keeps_order(run: Run, tmp_path: Path) -> None:
     """One object in, one out, with its id."""
     batch = tmp_path / "batch.jsonl"
     rows = [
@@ -83,7 +62,7 @@ def test_understand_batch_keeps_order(run, tmp_path: Path) -> None:
     assert out[3]["identifier"] == "0377"
 
 
-def test_judge_with_accuracy_and_resolution(run) -> None:
+def test_judge_with_accuracy_and_resolution(run: Run) -> None:
     """2980 ohms on 700 to 3000 with 0.8 % + 2 counts is too close (worked example, JCGM 106 arithmetic)."""
     fields = json.loads(
         run("judge", "2980", "--unit", "ohm", "--low", "700", "--high", "3000", "--accuracy", "0.8%+2",
@@ -95,7 +74,7 @@ def test_judge_with_accuracy_and_resolution(run) -> None:
     assert float(fields["guarded_high"]) == pytest.approx(2970.16, abs=0.01)
 
 
-def test_judge_takes_a_negative_value(run) -> None:
+def test_judge_takes_a_negative_value(run: Run) -> None:
     """A minus sign is a value, not an option."""
     fields = json.loads(run("judge", "--unit", "V", "--low", "4.5", "--high", "5.5", "--json", "--", "-4.9").out)
     assert fields["verdict"] == "bad_low"
@@ -128,7 +107,7 @@ BAD = [
 
 @pytest.mark.parametrize(("arguments", "code", "words"), BAD, ids=[" ".join(row[0]) for row in BAD])
 def test_bad_input_is_one_sentence_with_an_exit_code(
-    run,
+    run: Run,
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
     speech_model: Path,
@@ -145,7 +124,7 @@ def test_bad_input_is_one_sentence_with_an_exit_code(
     assert list(tmp_path.glob("*.jsonl")) == []
 
 
-def test_broken_procedure_is_named_with_all_its_faults(run, tmp_path: Path) -> None:
+def test_broken_procedure_is_named_with_all_its_faults(run: Run, tmp_path: Path) -> None:
     """Exit code 3, each finding with its line."""
     path = tmp_path / "mine.toml"
     path.write_text('format = 1\nname = "mine"\nsummary = 5\n', encoding="utf-8")
@@ -158,7 +137,7 @@ def test_broken_procedure_is_named_with_all_its_faults(run, tmp_path: Path) -> N
     assert "mine.toml has" in started.err
 
 
-def test_a_bug_leaves_as_a_sentence_too(run, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_bug_leaves_as_a_sentence_too(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """Exit code 70, no traceback, and what is on disk stays."""
 
     def fail() -> None:

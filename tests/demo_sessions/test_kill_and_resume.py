@@ -71,7 +71,7 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Session]:
     folder = tmp_path_factory.mktemp("whole")
     with ExitStack() as stack:
         work, _ = run_scene(stack, load_scene(SCENE), folder, Screen(out=StringIO()), None)
-    return work.journal.path, session_in(folder, work.header.session_id)
+    return Path(work.journal.where), session_in(folder, work.header.session_id)
 
 
 def test_killed_after_any_record_it_resumes_to_the_same_end(whole: tuple[Path, Session], tmp_path: Path) -> None:

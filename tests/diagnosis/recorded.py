@@ -15,6 +15,7 @@ from assistant.diagnosis.fault_model import Cure, FaultModel, Suspect, fault_mod
 from assistant.diagnosis.planner import Choice, NextCheck, NextFix, choose
 from assistant.diagnosis.posterior import posterior
 from assistant.diagnosis.progress import progress_of, prompt_of
+from assistant.messages import Reason, Why
 from assistant.messages.decisions import (
     AccessOpened,
     Decision,
@@ -32,6 +33,7 @@ STEPS = 40
 WRONG, CLOSE, SKIP, DECLINE, BACK, PAIR, UNSURE = 0.06, 0.08, 0.05, 0.04, 0.03, 0.2, 0.2
 """Chances of a wrong answer, of one in two minds, of a check passed by, of a fix declined, of an answer taken back,
 of two faults, of a fact that is not known."""
+WHY = Reason(Why.WRITTEN, {"text": "as it was recorded"})
 
 
 def walk(procedure: Procedure, seed: int) -> Iterator[str]:
@@ -52,7 +54,7 @@ def walk(procedure: Procedure, seed: int) -> Iterator[str]:
         events += [AccessOpened(opening.access, opening.place, 0.0) for opening in choice.accesses]
         if isinstance(choice, NextFix):
             broken -= _cured(seen, choice.cure, broken)
-            events += [FixDone(choice.cure.fix, choice.cure.place, "", None), ProofFinished(not broken, "")]
+            events += [FixDone(choice.cure.fix, choice.cure.place, "", None), ProofFinished(not broken, WHY)]
             if not broken:
                 return
             continue
@@ -62,7 +64,7 @@ def walk(procedure: Procedure, seed: int) -> Iterator[str]:
         number += 1
         events.append(_observed(seen, choice, broken, number, rng))
         if rng.random() < BACK:
-            events.append(ObservationWithdrawn(number, "taken back"))
+            events.append(ObservationWithdrawn(number, WHY))
 
 
 def line_of(choice: Choice) -> str:

@@ -437,7 +437,8 @@ def test_a_surprising_reading_is_taken_once_more_before_all_else_is_searched() -
 
 def test_a_second_look_is_not_asked_where_the_first_showed_nothing_or_it_was_skipped() -> None:
     small = rare_beside_dear_checks()
-    passed_by = [observed(1, "port", "bad"), Skipped(check_prompt("port"), "not again")]
-    for events in ([observed(1, "port", "good")], passed_by):
+    passed_by: list[Decision] = [observed(1, "port", "bad"), Skipped(check_prompt("port"), "not again")]
+    shown: list[Decision] = [observed(1, "port", "good")]
+    for events in (shown, passed_by):
         choice = next_of(small, events)
         assert not (isinstance(choice, NextCheck) and choice.task == Task("port"))

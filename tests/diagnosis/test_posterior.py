@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from assistant.diagnosis.constants import NOT_CURED, SECOND_FAULT
 from assistant.diagnosis.fault_model import Suspect, fault_model
-from assistant.diagnosis.posterior import NOT_CURED, SECOND_FAULT, posterior, standing
+from assistant.diagnosis.posterior import posterior, standing
 from assistant.messages import Reason, Why
 from assistant.messages.decisions import Decision, FixDone, ObservationWithdrawn, Observed
 from assistant.procedure.model import Procedure

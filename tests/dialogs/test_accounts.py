@@ -6,10 +6,13 @@ The accounts are public reports; they are no evidence for limits.
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 import pytest
 
 from assistant.procedure.load import list_procedures, load_procedure
-from assistant.procedure.model import Procedure
+from assistant.procedure.model import Check, Procedure, Question
+from tests.procedure.named import Named
 
 LOADED = {path.stem: load_procedure(path) for path in list_procedures()}
 TRAILER, NEVER, TRACTOR = "trailer-abs-light-on", "trailer-abs-light-never-lights", "tractor-abs-light-on"
@@ -99,12 +102,13 @@ def test_an_account_is_served_and_named_in_the_files_comment(
 
 
 def serves(procedure: Procedure, text: str, kind: str, what: str) -> bool:
-    tables = {
+    helped: list[Check | Question] = [*procedure.checks, *procedure.facts]
+    tables: Mapping[str, Sequence[Named]] = {
         "check": procedure.checks, "fact": procedure.facts, "fault": procedure.faults,
         "proof": procedure.proof.steps, "caution": procedure.cautions, "places": procedure.places,
     }  # fmt: skip
     if kind == "help":
-        return any(what in row.help for row in (*procedure.checks, *procedure.facts))
+        return any(what in row.help for row in helped)
     if kind == "text":
         return what in text
     return any(row.name == what for row in tables[kind])

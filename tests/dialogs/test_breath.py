@@ -11,12 +11,12 @@ from assistant import catalog
 from assistant.clock import ScriptedClock
 from assistant.diagnosis.fault_model import fault_model
 from assistant.loop import Loop
-from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, Say, Source
+from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, Prompt, Say, Source
 from assistant.messages.decisions import Effect
 from assistant.phrasing.phrase import phrase
 from assistant.phrasing.speech_chunks import LONGEST, seconds_of
 from assistant.procedure.load import list_procedures, load_procedure
-from assistant.procedure.model import Procedure
+from assistant.procedure.model import Access, Fix, Procedure
 from assistant.session.context import Context
 from assistant.session.fold import State, begin
 from assistant.session.next_action import at
@@ -60,7 +60,7 @@ class Walk:
         self.turns: list[tuple[str, list[Say]]] = []
         """What was said after each answer, with that answer's prompt."""
         self.rests = 0
-        self._asked: set[str] = set()
+        self._asked: set[Prompt] = set()
         self._aside: list[str] = []
         self._said: list[Say] = []
 
@@ -137,7 +137,7 @@ def test_nothing_that_is_said_takes_longer_than_a_breath(name: str) -> None:
 def test_a_put_back_list_of_everything_is_taken_in_parts_and_misses_nothing(name: str) -> None:
     """As long as it can ever be: every opening and every fix at every place."""
     procedure = PACK[name]
-    rows = [*procedure.access, *procedure.fixes]
+    rows: list[Access | Fix] = [*procedure.access, *procedure.fixes]
     items = [
         at(text, place)
         for row in rows

@@ -17,7 +17,7 @@ from assistant import catalog
 from assistant.diagnosis.fault_model import FaultModel, Suspect, Task, fault_model
 from assistant.messages.decisions import Decision, FixChosen, FixDone, Observed, ProofFinished
 from assistant.procedure.load import list_procedures, load_procedure
-from assistant.procedure.model import Check, Procedure
+from assistant.procedure.model import Access, Check, Fix, Procedure
 from assistant.session.context import Context
 from assistant.simulator.trial import run_trial
 from assistant.simulator.unit import SimulatedUnit
@@ -310,7 +310,8 @@ def test_an_unsure_number_of_valves_considers_all_of_them(name: str, most: int) 
 
 @pytest.mark.parametrize("name", FINDING)
 def test_cautions_that_come_again_have_a_short_form(name: str) -> None:
-    behind = {name for row in (*PACK[name].access, *PACK[name].checks, *PACK[name].fixes) for name in row.cautions}
+    rows: list[Access | Check | Fix] = [*PACK[name].access, *PACK[name].checks, *PACK[name].fixes]
+    behind = {name for row in rows for name in row.cautions}
     for caution in PACK[name].cautions:
         if caution.name in behind and len(caution.say.split()) > 12:
             assert caution.short, caution.name

@@ -13,7 +13,7 @@ from assistant import library
 from assistant.asr.recognizer import Recognizer
 from assistant.inspection import find_faults
 from assistant.procedure.load import load_procedure
-from assistant.procedure.model import Check, LimitSet, Procedure
+from assistant.procedure.model import Check, LimitSet, Option, Place, Procedure, ProofStep, Question
 
 NAMES = sorted(
     path.stem for path in library.files("dialogs") if path.suffix == ".toml" and path.parent.name == "dialogs"
@@ -123,8 +123,9 @@ def test_the_proof_needs_an_answer_that_passes(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_the_recognizer_has_every_word_of_every_answer(name: str, recognizer: Recognizer) -> None:
     seen = procedure(name)
-    options = [option for row in (*seen.facts, *seen.checks, *seen.proof.steps) for option in row.choices]
-    sayings = [saying for row in (*options, *seen.places) for saying in (row.name, *row.also)]
+    asked: list[Question | Check | ProofStep] = [*seen.facts, *seen.checks, *seen.proof.steps]
+    answers: list[Option | Place] = [*(option for row in asked for option in row.choices), *seen.places]
+    sayings = [saying for row in answers for saying in (row.name, *row.also)]
     words = sorted({word for saying in sayings for word in saying.lower().split()})
     assert recognizer.missing_words(words) == []
 

@@ -37,7 +37,7 @@ STRANDED_75 = {8: 0.778, 10: 1.24}
 def ohms_per_kft(gauge: int, celsius: float) -> float:
     """Solid annealed copper of a gauge at a temperature."""
     millimeters = 0.005 * 92 ** ((36 - gauge) / 39) * 25.4
-    at_20 = (1 / 58) / (math.pi * millimeters**2 / 4) * 304.8
+    at_20: float = (1 / 58) / (math.pi * millimeters**2 / 4) * 304.8
     return at_20 * (234.5 + celsius) / (234.5 + 20)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 
 from assistant.catalog import load_vocabulary
@@ -22,11 +24,11 @@ def test_word(word: str) -> None:
     frame, wanted = WHERE[kind]
     unit = "V" if kind in "DPSF" else "ohm"
     found = understand(frame.format(word), Expectation(Expects.READING, unit=unit), VOCABULARY)
-    number = {
+    numbers: dict[str, Callable[[], float]] = {
         "T": lambda: value * 100, "Y": lambda: value + 1, "K": lambda: 2 * 10**value, "k": lambda: 2 * 10.0**value,
         "S": lambda: 6 * value, "M": lambda: int("6" * value), "F": lambda: 2 + 1 / value,
-    }.get(kind)  # fmt: skip
-    target = float(wanted.format(value)) if wanted else float(number()) if number else 0.0
+    }  # fmt: skip
+    target = float(wanted.format(value)) if wanted else float(numbers[kind]())
     assert found.value is not None
     assert float(found.value) == pytest.approx(target)
 

@@ -35,7 +35,7 @@ class Bench:
     def __init__(
         self, vocabulary: Vocabulary, *words: str, typed: tuple[str | None, ...] = (), headset: bool = False
     ) -> None:
-        self.microphone: FakeMicrophone | None = FakeMicrophone()
+        self.microphone = FakeMicrophone()
         self.notices: list[str] = []
         self.player = FakePlayer()
         self.voice = Voice(FakeSynthesizer(), self.player, self.notices.append)
@@ -48,8 +48,6 @@ class Bench:
         self.voice.interrupted = self.listener.interrupts
 
     def open(self, wanted: str) -> FakeMicrophone:
-        if self.microphone is None:
-            raise OperatorError("No microphone is connected.")
         if wanted and self.microphone.name != wanted:
             raise OtherMicrophoneError(SoundSource(self.microphone.name, self.microphone.name))
         return self.microphone

@@ -93,7 +93,7 @@ def logged_from(
     work = new_session("lamp", folder, clock, unit="4471")
     microphone = FakeMicrophone()
     listener = LiveListener(
-        lambda: 0.0, vocabulary, FakeKeyboard(), lambda: recognizer, None, print, lambda _: microphone  # type: ignore[arg-type,return-value]
+        lambda: 0.0, vocabulary, FakeKeyboard(), lambda: recognizer, None, print, lambda _: microphone
     )  # fmt: skip
     listener._pool = AtOnce()  # type: ignore[assignment]
     listener.start()

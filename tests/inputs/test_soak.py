@@ -42,7 +42,7 @@ def test_two_hours_of_answers(recognizer: Recognizer, vocabulary: Vocabulary) ->
     microphone = FakeMicrophone()
     voice = Voice(FakeSynthesizer(), FakePlayer(), print)
     listener = LiveListener(
-        lambda: 1.0, vocabulary, FakeKeyboard(), lambda: recognizer, voice, print, lambda _: microphone  # type: ignore[arg-type,return-value]
+        lambda: 1.0, vocabulary, FakeKeyboard(), lambda: recognizer, voice, print, lambda _: microphone
     )  # fmt: skip
     listener.start()
     before, files, heard = 0.0, 0, 0

@@ -27,6 +27,7 @@ from assistant.composition import Work, new_session
 from assistant.display.terminal import Screen
 from assistant.inputs.chat import ChatKeyboard
 from assistant.inputs.microphone import LiveListener
+from assistant.inputs.ports import Keyboard
 from assistant.loop import Loop
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.records.store.folder import FolderStore
@@ -47,14 +48,14 @@ def _lamp(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 class Session:
     """One live session with stand-ins for its devices, in a thread of its own."""
 
-    def __init__(self, folder: Path, vocabulary: Vocabulary, keyboard: object, *words: str) -> None:
+    def __init__(self, folder: Path, vocabulary: Vocabulary, keyboard: Keyboard, *words: str) -> None:
         self.work: Work = new_session("lamp", FolderStore(folder), SystemClock(), unit="4471")
         self.out = io.StringIO()
         self.player, self.microphone = FakePlayer(), FakeMicrophone()
         self.voice = Voice(FakeSynthesizer(), self.player, self.note)
         clock = SystemClock()
         self.listener = LiveListener(
-            clock.now, vocabulary, keyboard, lambda: FakeHearing(*words), self.voice, self.note,  # type: ignore[arg-type,return-value]
+            clock.now, vocabulary, keyboard, lambda: FakeHearing(*words), self.voice, self.note,
             lambda _: self.microphone, detector=LoudVoice(),
         )  # fmt: skip
         self.listener.start()
@@ -190,7 +191,7 @@ def test_a_session_that_was_left_is_offered_again(
         voice = Voice(FakeSynthesizer(), player, notice)
         listeners.append(
             LiveListener(
-                clock.now, vocabulary, keyboard, lambda: hearing, voice, notice, lambda _: microphone,  # type: ignore[arg-type,return-value]
+                clock.now, vocabulary, keyboard, lambda: hearing, voice, notice, lambda _: microphone,
                 detector=LoudVoice(),
             )
         )  # fmt: skip
@@ -204,11 +205,14 @@ def test_a_session_that_was_left_is_offered_again(
     out = io.StringIO()
     monkeypatch.setattr(session_command, "Screen", lambda voice, **_: Screen(voice, out))
     words = ["start", "lamp", "--unit", "4471", "--records", str(records)]
-    talk = lambda: " ".join(out.getvalue().split())  # noqa: E731
 
-    def said_again() -> None:
+    def talk() -> str:
+        return " ".join(out.getvalue().split())
+
+    def both_heard() -> bool:
         if not microphone.queue:
             microphone.say()
+        return not hearing.words
 
     with ThreadPoolExecutor(1) as pool:
         begun = pool.submit(CliRunner().invoke, cli, words)
@@ -216,7 +220,7 @@ def test_a_session_that_was_left_is_offered_again(
             until(lambda: "Say yes or no." in talk(), "the offer")
             assert len(list(records.glob("**/*.jsonl"))) == 1, "nothing is recorded before the answer"
             if by == "voice":  # said while we speak it is dropped, so it is said again as people do
-                until(lambda: not hearing.words or said_again(), "both heard")
+                until(both_heard, "both heard")
             until(lambda: ("Welcome back" if wanted else "Say ready when you are") in talk(), "the session")
         finally:
             until(lambda: listeners, "the listener")

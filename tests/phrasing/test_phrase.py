@@ -10,7 +10,7 @@ from string import Formatter
 import pytest
 
 from assistant.errors import DefectError
-from assistant.messages import Ask, Clarification, Say
+from assistant.messages import Ask, Clarification, Say, Slot
 from assistant.phrasing.clarifying import clarified
 from assistant.phrasing.phrase import phrase, prose
 from assistant.phrasing.sentences import PHRASES
@@ -90,7 +90,7 @@ def test_readings_are_spelled_digit_by_digit(value: str, unit: str, shown: str, 
 
 
 def test_limits_and_identifiers() -> None:
-    slots = {"word": "Good", "low": Decimal(700), "high": Decimal(3000), "unit": "ohm"}
+    slots: dict[str, Slot] = {"word": "Good", "low": Decimal(700), "high": Decimal(3000), "unit": "ohm"}
     sentence = phrase(Say("verdict_limits", slots), vocabulary())
     assert sentence.shown == "Good, 700 to 3,000 ohms. Logged."
     assert sentence.spoken == "Good, seven hundred to three thousand ohms. Logged."

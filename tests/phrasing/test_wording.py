@@ -33,9 +33,9 @@ def test_limits_in_words(
     low: str | None, high: str | None, unit: str | None, words: str, vocabulary: Vocabulary
 ) -> None:
     """United States English: a comma in thousands, symbols for volts, names for ohms (common practice, no source)."""
-    ends = [None if end is None else Decimal(end) for end in (low, high)]
-    assert limits(*ends, unit, vocabulary) == words
-    assert limits(*ends, unit) == words
+    bottom, top = (None if end is None else Decimal(end) for end in (low, high))
+    assert limits(bottom, top, unit, vocabulary) == words
+    assert limits(bottom, top, unit) == words
 
 
 def test_what_was_read(vocabulary: Vocabulary) -> None:

@@ -101,13 +101,13 @@ def test_a_fresh_demo_record_replays_without_difference(name: str, tmp_path: Pat
     assert result.compared == result.entries == len(list(session.entries()))
 
 
-def changed(session: Session, seq: int, **fields: object) -> Session:
-    """The same record with one decision of an entry changed."""
+def with_minutes(session: Session, seq: int, minutes: float) -> Session:
+    """The same record in which the check of an entry was chosen with other minutes."""
     lines = []
     for line in session.lines:
         if line.seq == seq and isinstance(line.body, Entry):
             decisions = tuple(
-                replace(one, **fields) if isinstance(one, d.Observed | d.CheckChosen) else one
+                replace(one, minutes=minutes) if isinstance(one, d.CheckChosen) else one
                 for one in line.body.decisions
             )
             line = structs.replace(line, body=structs.replace(line.body, decisions=decisions))  # noqa: PLW2901
@@ -121,7 +121,7 @@ def entry_with(session: Session, kind: str) -> Line:
 
 def test_another_choice_is_the_first_difference(scene: Session) -> None:
     line = entry_with(scene, "check_chosen")
-    result = replay(changed(scene, line.seq, minutes=99.0), context_from(scene.header))
+    result = replay(with_minutes(scene, line.seq, 99.0), context_from(scene.header))
     assert result.difference is not None
     assert result.difference.seq == line.seq
     assert "minutes 99" in result.difference.recorded

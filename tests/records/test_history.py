@@ -11,6 +11,15 @@ from sqlalchemy import select
 
 from assistant import catalog
 from assistant.messages import HistoryWeight
+from assistant.messages.decisions import (
+    AccessOpened,
+    CautionAcknowledged,
+    CheckChosen,
+    FixChosen,
+    FixDeclined,
+    FixDone,
+    Observed,
+)
 from assistant.records.index.index import FILE, FOLDER, folder_index
 from assistant.records.index.queries import (
     Done,
@@ -36,6 +45,9 @@ from assistant.records.summary.summary import LEFT
 from tests.records.samples import SCENE, Clock, header, write_scene
 from tests.records.units import STARTED, play_unit
 
+Placed = CautionAcknowledged | AccessOpened | CheckChosen | Observed | FixChosen | FixDone | FixDeclined
+"""Decisions that have a place."""
+
 
 def write(folder: Path, day: str, unit: str, *, upto: int | None = None, place: str = "left rear") -> str:
     """One invented session that counts as real, on a day."""
@@ -45,7 +57,7 @@ def write(folder: Path, day: str, unit: str, *, upto: int | None = None, place: 
         for record, said, at in SCENE[:upto]:
             if place != "left rear":
                 moved = tuple(
-                    replace(one, place=place) if getattr(one, "place", None) else one  # type: ignore[call-arg]
+                    replace(one, place=place) if isinstance(one, Placed) and one.place else one
                     for one in record.decisions
                 )
                 record = replace(record, decisions=moved)  # noqa: PLW2901

@@ -246,7 +246,7 @@ def sessions(folder: Path, procedures: tuple[str, ...], count: int) -> Iterator[
             if led is None:
                 continue
             made += 1
-            RECORDS[led[2].header.session_id] = led[1].journal.path
+            RECORDS[led[2].header.session_id] = Path(led[1].journal.where)
             yield led
 
 

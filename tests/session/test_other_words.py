@@ -67,7 +67,9 @@ def as_format_2(plain: dict[str, Any], decision: Decision) -> dict[str, Any]:
     """A decision as format 2 wrote it: with the sentence of its reason, in the words of that day."""
     if isinstance(decision, ProofStepWithdrawn):
         return {"kind": "fact_withdrawn", "fact": f"proof:{decision.step}"}
-    said = {name: reason_text(getattr(decision, name)) for name in ("because", "what") if name in plain}
+    said: dict[str, str] = {
+        name: reason_text(getattr(decision, name)) for name in ("because", "what") if name in plain
+    }
     if "reason" in plain and not plain["reason"]:
         said["reason"] = "no reason given"
     return {**plain, **said}

@@ -231,8 +231,8 @@ def test_readings_that_stand_and_those_taken_back_in_the_order_they_were_read() 
 def test_taking_back_a_word_undoes_no_work() -> None:
     """An opening, a fix and a reading; everything that a word can take back is taken back."""
     opened = AccessOpened("drum", "left", 40.0)
-    work = [opened, BAD_LEFT, *done("left"), AGAIN, FactAnswered("brakes", "drum", "drum")]
-    back = [ObservationWithdrawn(1, WHY), ObservationWithdrawn(7, WHY), FactWithdrawn("brakes")]
+    work: list[Decision] = [opened, BAD_LEFT, *done("left"), AGAIN, FactAnswered("brakes", "drum", "drum")]
+    back: list[Decision] = [ObservationWithdrawn(1, WHY), ObservationWithdrawn(7, WHY), FactWithdrawn("brakes")]
     ledger = ledger_of(*work, *back)
     results = results_of(ledger, CHECKS)
     assert [entry.decision for entry in ledger.open_now] == [opened]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import shutil
 import subprocess
 import sys
 import threading
@@ -261,9 +262,9 @@ def test_a_java_client_that_cannot_be_started_is_said(tmp_path: Path) -> None:
 
 
 def test_the_publisher_is_asked_where_there_is_no_java_client(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sources.shutil, "which", lambda _: None)
+    monkeypatch.setattr(shutil, "which", lambda _: None)
     assert [one.how for one in sources.sources()] == ["from the publisher"]
-    monkeypatch.setattr(sources.shutil, "which", lambda _: "mvn")
+    monkeypatch.setattr(shutil, "which", lambda _: "mvn")
     assert next(one.how for one in sources.sources()) == "with Maven"
 
 

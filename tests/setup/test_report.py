@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import importlib.util
 import platform
+import shutil
 import sys
 from pathlib import Path
 
@@ -73,7 +75,7 @@ def test_a_python_that_is_too_old(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_a_machine_without_maven(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(report.shutil, "which", lambda _: None)
+    monkeypatch.setattr(shutil, "which", lambda _: None)
     assert not status("Maven").ok
 
 
@@ -100,9 +102,7 @@ def test_the_remedy_fits_the_system(
     monkeypatch.setattr(platform, "system", lambda: kernel)
     monkeypatch.setattr(platform, "freedesktop_os_release", os_release)
     monkeypatch.setattr(devices, "_loads", lambda _: False)
-    monkeypatch.setattr(
-        devices.importlib.util, "find_spec", lambda name: None if name in {"objc", "comtypes"} else object()
-    )
+    monkeypatch.setattr(importlib.util, "find_spec", lambda name: None if name in {"objc", "comtypes"} else object())
     assert devices.system() == kind
     problem = devices.speech_problem()
     assert problem is not None

@@ -12,6 +12,7 @@ from assistant.procedure.load import list_procedures, load_procedure
 from assistant.procedure.model import Procedure
 from assistant.simulator.drawing import draw_procedure
 from tests.diagnosis.problems import check, fault, fix, procedure
+from tests.procedure.named import Named
 
 SVG = "{http://www.w3.org/2000/svg}"
 PACK = {path.stem: load_procedure(path).procedure for path in list_procedures()}
@@ -40,7 +41,8 @@ def apart(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
 def test_everything_is_named(name: str) -> None:
     root = drawn(PACK[name])
     words = " ".join(" ".join((text.text or "").split()) for text in root.iter(f"{SVG}text"))
-    named = [one.name for one in (*PACK[name].checks, *PACK[name].faults, *PACK[name].fixes)]
+    rows: list[Named] = [*PACK[name].checks, *PACK[name].faults, *PACK[name].fixes]
+    named = [one.name for one in rows]
     assert [one for one in named if one not in words] == []
     assert PACK[name].title in words
 

@@ -109,13 +109,15 @@ def with_noise(levels: np.ndarray, ratio_db: float, seed: int) -> np.ndarray:
     noise = hiss / np.std(hiss) + hum / np.std(hum)
     noise *= spoken_level(levels) / 10 ** (ratio_db / 20) / np.std(noise)
     mixed = levels + noise
-    return (mixed / max(1.0, float(np.max(np.abs(mixed))) / 0.98)).astype(np.float32)
+    scaled: np.ndarray = mixed / max(1.0, float(np.max(np.abs(mixed))) / 0.98)
+    return scaled.astype(np.float32)
 
 
 def frame_levels(levels: np.ndarray) -> np.ndarray:
     """Level of each hundredth of a second."""
     count = max(1, len(levels) // _FRAME)
-    return np.sqrt(np.mean(np.resize(levels, (count, _FRAME)).astype(np.float64) ** 2, axis=1))
+    power: np.ndarray = np.mean(np.resize(levels, (count, _FRAME)).astype(np.float64) ** 2, axis=1)
+    return np.asarray(np.sqrt(power))
 
 
 def spoken_level(levels: np.ndarray) -> float:

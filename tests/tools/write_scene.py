@@ -47,6 +47,7 @@ from assistant.messages import (
 )
 from assistant.numerals.verbalizations import sayings
 from assistant.procedure.load import load_procedure
+from assistant.procedure.model import Check, Fix, ProofStep
 from assistant.scenes import Answer
 from assistant.setup.model import model_folder
 from assistant.simulator.unit import SimulatedUnit
@@ -129,7 +130,7 @@ class Technician:
 
     def _pace(self, prompt: str) -> float:
         kind, _, rest = prompt.partition(":")
-        tables = {
+        tables: dict[str, Sequence[Check | Fix | ProofStep]] = {
             "check": self._unit.procedure.checks,
             "fix": self._unit.procedure.fixes,
             "proof": self._unit.procedure.proof.steps,
@@ -169,7 +170,8 @@ class Typist:
 
 def as_stored(levels: np.ndarray) -> np.ndarray:
     """The levels as a 16-bit file gives them back."""
-    return (np.round(np.clip(levels, -1, 1) * 32767).astype(np.int16) / 32768).astype(np.float32)
+    stored: np.ndarray = np.round(np.clip(levels, -1, 1) * 32767).astype(np.int16) / 32768
+    return stored.astype(np.float32)
 
 
 def same(meant: Understanding, found: Understanding) -> bool:

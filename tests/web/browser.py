@@ -7,7 +7,7 @@ import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import soundfile
@@ -21,8 +21,8 @@ from assistant.web.routes import House, make_app
 from assistant.web.server import open_socket, serving
 from tests.web.conftest import CODE
 
-PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
-DESKTOP = {"viewport": {"width": 1280, "height": 900}}
+PHONE: dict[str, Any] = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
+DESKTOP: dict[str, Any] = {"viewport": {"width": 1280, "height": 900}}
 RATE = 48000
 WAIT = 60_000
 _FLAGS = (
@@ -76,7 +76,7 @@ class Served:
 
     def screen(self, *, paired: bool = True, dark: bool = False, **options: Any) -> Page:
         """A new screen, as a person of its own would have it."""
-        scheme = "dark" if dark else "light"
+        scheme: Literal["dark", "light"] = "dark" if dark else "light"
         context = self.browser.new_context(color_scheme=scheme, reduced_motion="reduce", **(options or DESKTOP))
         self.contexts.append(context)
         context.set_default_timeout(WAIT)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from starlette.types import Receive, Scope, Send
 from starlette.websockets import WebSocketDisconnect
 
 from assistant.web.limits import Buckets
@@ -234,6 +235,10 @@ def test_without_pairing_host_and_origin_are_still_checked(make_floor: FloorMake
     assert floor.post("/api/start", {}, origin="http://evil.example").status_code == 403
 
 
+async def nothing(scope: Scope, receive: Receive, send: Send) -> None:
+    """An application that answers nothing."""
+
+
 @pytest.mark.parametrize(
     ("host", "came_in_on", "ours"),
     [
@@ -250,5 +255,5 @@ def test_without_pairing_host_and_origin_are_still_checked(make_floor: FloorMake
 )
 def test_an_address_counts_only_on_the_line_it_names(host: str, came_in_on: str, ours: bool) -> None:
     """A name must be known; an address must be the one that the request came in on."""
-    middleware = AccessMiddleware(lambda *_: None, pairing=None, names=["localhost"], secure=False, cookie="c")  # type: ignore[arg-type,return-value]
+    middleware = AccessMiddleware(nothing, pairing=None, names=["localhost"], secure=False, cookie="c")
     assert middleware._is_ours(host, {"server": (came_in_on, 8421)}) is ours

@@ -24,7 +24,8 @@ class Time:
 
 
 def made() -> tuple[Pairing, Time, list[str]]:
-    time, shown = Time(), []
+    time = Time()
+    shown: list[str] = []
     codes = iter(["11112222", "33334444", "55556666", "77778888"])
     return Pairing(shown.append, time, lambda: next(codes)), time, shown
 

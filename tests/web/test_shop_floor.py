@@ -115,8 +115,9 @@ def test_sound_is_kept_beside_its_entry_when_asked_for(make_floor: FloorMaker) -
     assert len(kept) == 1
     ((number, path),) = kept.items()
     facts = {line.seq: one.fact for line, one in find(FolderStore(floor.records), session).entries()}
-    assert isinstance(facts[number], Heard)
-    assert facts[number].hypotheses[0].words == "next"
+    fact = facts[number]
+    assert isinstance(fact, Heard)
+    assert fact.hypotheses[0].words == "next"
     info = soundfile.info(path)
     assert (info.samplerate, info.channels) == (16000, 1)
     assert 0.8 < info.duration < 1.0
@@ -139,7 +140,12 @@ def test_the_list_reads_only_what_has_grown(lamp_shop: Path, tmp_path: Path, mon
     assert {row.unit for row in floor.records()} == {"0", "1", "2"}
     read: list[str] = []
     data = FolderStore.data
-    monkeypatch.setattr(FolderStore, "data", lambda self, name: (read.append(name), data(self, name))[1])
+
+    def noted(self: FolderStore, name: str) -> bytes:
+        read.append(name)
+        return data(self, name)
+
+    monkeypatch.setattr(FolderStore, "data", noted)
     assert len(floor.records()) == 3
     assert read == []
     work, _ = resume_session(store, store.ids()[0], SystemClock)
