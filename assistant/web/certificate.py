@@ -62,7 +62,7 @@ def given_certificate(certificate: Path, key: Path) -> Certificate:
 
 
 def own_certificate(folder: Path, names: Sequence[str], now: datetime) -> Certificate:
-    """The certificate of our own in this folder; made anew when there is none, or it ends soon, or names are missing.
+    """Our own certificate in this folder; a new one is made when there is none, it expires soon or it lacks a name.
 
     Args:
         folder: private to the user; made when it is not there.

@@ -16,8 +16,7 @@ Message = dict[str, Any]
 class Feed:
     """Numbered messages from one session to any number of screens; safe to use from any thread.
 
-    Talk is kept in order. Of the messages that say how things stand only the newest is kept: it replaces those
-    before it.
+    What was said is kept in order. Of the messages that say how the session stands only the newest is kept.
     """
 
     def __init__(self) -> None:

@@ -30,8 +30,8 @@ class AccessMiddleware:
     """ASGI middleware.
 
     Args:
-        app: what is guarded.
-        pairing: who is let in; None to let everybody in (this machine only).
+        app: what it protects.
+        pairing: who is paired; None where nobody needs to pair (this machine only).
         names: host names under which the page is reached, beside the address that a request came in on.
         secure: True when the page is served encrypted.
         cookie: name of the cookie that holds a screen's token.

@@ -1,6 +1,6 @@
-"""Letting a screen in: a code that the terminal shows, and a token that the screen keeps afterwards.
+"""Pairing a screen: a code that the terminal shows, and a token that the screen keeps afterwards.
 
-The code expires, and a few misses lock pairing for a while and make a new code; screens that are paired go on, over a
+The code expires, and a few misses lock pairing for a while and make a new code; paired screens stay paired, over a
 restart of the server too (``tokens``).
 """
 
@@ -102,10 +102,10 @@ class Pairing:
         return self._tokens.make() if age is not None and age >= RENEW_SECONDS else ""
 
     def reminder(self) -> Callable[[], bool]:
-        """For one open line: asked while it is used, True each time that its page should fetch a fresh token.
+        """For one open connection: asked while it is in use; True each time its page should fetch a fresh token.
 
-        A line carries no cookie once it is open, so the page fetches one; whether it is due one is decided then, by
-        the token that it has by then. A line on which nothing happens is not asked about.
+        An open connection carries no cookie, so the page fetches one; whether a new token is due is decided then, by
+        the token that the page has by then. An idle connection is not asked about.
         """
         last = self._tokens.now()
 
@@ -119,8 +119,8 @@ class Pairing:
         return due
 
     def forget(self, token: str) -> None:
-        """Let a screen go."""
-        with contextlib.suppress(OperatorError):  # it is let go here in any case
+        """Unpair a screen."""
+        with contextlib.suppress(OperatorError):  # it is revoked here in any case
             self._tokens.revoke(token)
 
     def _renew(self) -> None:

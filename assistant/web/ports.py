@@ -140,7 +140,7 @@ class Opened:
     opening: Fact | None
     """The first fact; None for a new session."""
     past: tuple[Turn, ...]
-    """What was said before it was taken up again."""
+    """What was said before it was resumed."""
     make_loop: Callable[[Listener, Teller], Runs]
     """Puts the loop together once there is a listener and a teller."""
     close: Callable[[], None]

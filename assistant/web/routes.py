@@ -53,7 +53,7 @@ class House:
     shop: Shop
     """Sessions and records."""
     pairing: Pairing | None
-    """Who is let in; None to let in everybody on this machine."""
+    """Who is paired; None where nobody needs to pair (this machine only)."""
     hearing: Hears | None = None
     """The recognizer, None when this machine cannot hear."""
     deaf_because: str = ""
@@ -209,7 +209,7 @@ def _pair(house: House) -> Callable[[Request], Awaitable[Response]]:
 
 
 def _unpair(house: House) -> Callable[[Request], Awaitable[Response]]:
-    """Let this screen go."""
+    """Unpair this screen."""
 
     async def give(request: Request) -> Response:
         if house.pairing is not None:

@@ -94,11 +94,11 @@ class SessionWorker:
         self._thread.start()
 
     def close(self) -> None:
-        """Leave the session where it is; its record is kept and can be taken up again."""
+        """Leave the session where it is; its record is kept, and the session can be resumed."""
         self.listener.close()
 
     def join(self) -> None:
-        """Wait until its thread has let go of the record."""
+        """Wait until its thread has released the record."""
         if self._thread.is_alive():
             self._thread.join(_JOIN_SECONDS)
 

@@ -36,7 +36,7 @@ MESSAGE_RATE, MESSAGE_BRIM = 10.0, 60.0
 """Texts a second in the long run, and at once."""
 SOUND_RATE, SOUND_BRIM = 64_000.0, 1_500_000.0
 """Bytes of sound a second in the long run (twice what a microphone makes), and at once: a spoken answer that is sent
-again after the line came back arrives in one go."""
+again after the connection came back arrives in one go."""
 SMALLEST_SOUND = 512
 """Bytes that a piece of sound counts for at least: empty ones, too, are work."""
 HELLO_SECONDS = 10.0
@@ -233,7 +233,7 @@ class Screen:
             await self._websocket.send_text(json.dumps(message, ensure_ascii=False, allow_nan=False))
 
     def _begin(self, work: Any) -> None:
-        """Do something beside the reading of messages; what goes wrong in it closes the line."""
+        """Do something beside the reading of messages; what goes wrong in it closes the connection."""
         task = asyncio.ensure_future(self._guarded(work))
         self._tasks.add(task)
         task.add_done_callback(self._tasks.discard)
