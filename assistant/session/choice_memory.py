@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
-from threading import Lock
 
 from assistant.diagnosis.fault_model import FaultModel
 from assistant.diagnosis.planner import Choice
@@ -62,19 +61,18 @@ def _looked(item: Evidence) -> tuple[int, tuple[tuple[str, float], ...], int]:
 
 
 _choices: OrderedDict[Situation, Choice] = OrderedDict()
-_lock = Lock()
 
 
 def recalled(situation: Situation, work_out: Callable[[], Choice]) -> Choice:
-    """The choice in a situation, worked out now unless it is remembered."""
-    with _lock:
-        known = _choices.get(situation)
-        if known is not None:
-            _choices.move_to_end(situation)
-            return known
-    choice = work_out()
-    with _lock:
-        _choices[situation] = choice
-        while len(_choices) > KEPT:
-            _choices.popitem(last=False)
+    """The choice in a situation, worked out now unless it is remembered; the oldest are forgotten first.
+
+    Safe for sessions in several threads: each touch of the memory is one operation, and at worst a choice is worked
+    out twice, with the same result.
+    """
+    known = _choices.get(situation)
+    if known is not None:
+        return known
+    choice = _choices[situation] = work_out()
+    while len(_choices) > KEPT:
+        _choices.popitem(last=False)
     return choice
