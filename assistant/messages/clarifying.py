@@ -56,6 +56,8 @@ class Ask(StrEnum):
     """What it is here, after what it is elsewhere."""
     DENIED = "denied"
     """What it is, after what it is not."""
+    NOT_THAT = "not_that"
+    """Which of the other choices, after one was denied; the denied one is the first of the names."""
     QUESTION_FIRST = "question_first"
     """The answer, after a question."""
     MOVING = "moving_still"

@@ -17,6 +17,8 @@ def clarified(what: Clarification) -> Say:
             slots["low"], slots["high"] = what.values
         case Ask.IS_IT_IDENTIFIER | Ask.IS_IT_NAME:
             slots["text"] = what.names[0]
+        case Ask.NOT_THAT:
+            slots["text"], slots["items"] = what.names[0], what.names[1:]
         case Ask.WRONG_UNIT:
             slots["said"] = what.said_unit
         case Ask.WHICH_NAME | Ask.ONE_OF | Ask.ONE_OF_MORE:

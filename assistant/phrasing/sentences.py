@@ -137,6 +137,7 @@ PHRASES: dict[str, str] = {
     "earlier_only": "That was before. What is it now?",
     "other_place": "That sounds like another place. What is it here?",
     "denied": "Not that, then. What is it?",
+    "not_that": "Not {text}. Then which: {items:comma}?",
     "question_first": "I took that as a question. What is it here? Or say help.",
     "moving_still": "It's still moving. What does it settle at?",
     "digit_by_digit": "Say the unit number digit by digit, please.",

@@ -11,6 +11,7 @@ from assistant.numerals.tokenizer import UNKNOWN, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
 from assistant.understanding.commands import command_of
+from assistant.understanding.spotted_choices import spotted
 
 _ACCEPT = 86.0
 _ASK = 70.0
@@ -30,6 +31,9 @@ def understand_choice(text: str, expectation: Expectation, vocabulary: Vocabular
     command = command_of(text, items, vocabulary)
     if command and not command.confirm:
         return command
+    among_words, _ = spotted(text, choices, vocabulary)
+    if among_words is not None:
+        return among_words
     core = " ".join(item.text.lower() for item in items if item.kind not in (Kind.CARRIER, Kind.FILLER)).strip()
     core = normal(core)
     exact = [choice for choice in choices if core and core in {bare(form, vocabulary) for form in forms_of(choice)}]

@@ -3,41 +3,77 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from dataclasses import replace
 
 from assistant.messages import Expectation, Outcome, Understanding
-from assistant.numerals.tokenizer import scan
-from assistant.numerals.vocabulary import Vocabulary
+from assistant.numerals.number_parser import number_spans
+from assistant.numerals.tokenizer import Item, scan
+from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
+from assistant.understanding.clauses import Role, spoken
 from assistant.understanding.commands import command_of
 
 _WRITTEN = re.compile(r"[A-Za-z0-9][A-Za-z0-9./-]*\Z")
+_AS_IN = (("as", "in"), ("like",), ("for",), ("like", "in"), ("as",))
+"""Words between a letter and the word that names it."""
+_AROUND = frozenset({"lead", "filler", "tail", "asking_tail", "circumstance", "exact", "but", "now", "hedge", "pause",
+                     "place", "numbered", Kind.APPROXIMATE.value})  # fmt: skip
 
 
 def understand_identifier(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
     """The unit number that was said or typed, or a command."""
     del expectation
     words = text.lower().replace(",", " ").split()
-    written = text.split()
+    written = text.replace(",", " ").split()
     for carrier in vocabulary.identifier_carriers:
         if tuple(words[: len(carrier)]) == carrier and len(words) > len(carrier):
             words, written = words[len(carrier) :], written[len(carrier) :]
             break
-    command = command_of(text, scan(text.lower(), vocabulary), vocabulary)
+    items = scan(text.lower(), vocabulary)
+    command = command_of(text, items, vocabulary)
     if command and not command.confirm:
         return command
     found = spelled(words, written, vocabulary)
-    if found is None or not any(mark.isalnum() for mark in found):
-        return command or Understanding(
-            Outcome.NOT_UNDERSTOOD, text, ask=clarifications.DIGIT_BY_DIGIT, reason="leftover"
-        )
-    return Understanding(Outcome.IDENTIFIER, text, identifier=found)
+    if found is not None and any(mark.isalnum() for mark in found):
+        return Understanding(Outcome.IDENTIFIER, text, identifier=found)
+    return command or _among_words(text, items, vocabulary)
+
+
+def _among_words(text: str, items: Sequence[Item], vocabulary: Vocabulary) -> Understanding:
+    """A unit number in free talk: every other word must have a role that says nothing about it."""
+    said = spoken(text, items, vocabulary)
+    no_answer = Understanding(Outcome.NOT_UNDERSTOOD, text, ask=clarifications.DIGIT_BY_DIGIT, reason="leftover")
+    roles = {clause.role for clause in said.clauses}
+    if roles & {Role.QUESTION, Role.NEGATION, Role.EARLIER, Role.EXPECTATION, Role.UNREAL}:
+        return replace(no_answer, reason=said.refused or "leftover")
+    parts = [part for clause in said.clauses for part in clause.parts]
+    if any(part.role in ("correction", Kind.REPAIR, Kind.COMMAND) for part in parts):
+        return no_answer
+    kept = [part for part in parts if part.role not in _AROUND]
+    while kept and tuple(kept[0].text.split()) in vocabulary.identifier_carriers:
+        kept.pop(0)
+    written = [word for part in kept for word in text[part.start : part.end].replace(",", " ").split()]
+    found = spelled([word.lower() for word in written], written, vocabulary)
+    if found is None or not any(mark.isdigit() for mark in found):
+        return no_answer
+    hedged = any(part.role in ("hedge", Kind.APPROXIMATE) for part in parts)
+    ask = clarifications.unit_number(found) if hedged else None
+    reason = "approximate" if hedged else ""
+    return Understanding(Outcome.IDENTIFIER, text, identifier=found, confirm=hedged, ask=ask, reason=reason)
 
 
 def spelled(words: list[str], written: list[str], vocabulary: Vocabulary) -> str | None:
     """The characters that the words spell; None when a word is left over."""
+    words, written = _named_letters(words, written, vocabulary)
     out: list[str] = []
     at, copies = 0, 1
     while at < len(words):
+        size, figures = _whole_number(words[at:], vocabulary) if copies == 1 else (0, "")
+        if size:
+            out.append(figures)
+            at += size
+            continue
         word = words[at].strip(".") or words[at]
         pair = " ".join(words[at : at + 2])
         if pair in vocabulary.letters:
@@ -61,6 +97,45 @@ def spelled(words: list[str], written: list[str], vocabulary: Vocabulary) -> str
             return None
         at += 1
     return "".join(out) if copies == 1 else None
+
+
+def _named_letters(
+    words: Sequence[str], written: Sequence[str], vocabulary: Vocabulary
+) -> tuple[list[str], list[str]]:
+    """'B as in boy', 'M for Mary': the letter alone."""
+    kept, kept_written = [], []
+    at = 0
+    while at < len(words):
+        kept.append(words[at])
+        kept_written.append(written[at] if at < len(written) else words[at])
+        letter = words[at] if len(words[at]) == 1 else vocabulary.letters.get(words[at], "")
+        for joint in _AS_IN:
+            behind = at + 1 + len(joint)
+            named = tuple(words[at + 1 : behind]) == joint and behind < len(words)
+            if letter and named and words[behind].strip(".").startswith(letter):
+                at = behind
+                break
+        at += 1
+    return kept, kept_written
+
+
+def _whole_number(words: Sequence[str], vocabulary: Vocabulary) -> tuple[int, str]:
+    """How many words are a number said in hundreds or thousands, and its figures; 0 when it is spelled out."""
+    size = 0
+    while size < len(words) and (words[size] in vocabulary.numbers or words[size] == "and"):
+        kind = vocabulary.numbers[words[size]][0] if words[size] in vocabulary.numbers else "A"
+        if kind not in "DTYHKA":
+            break
+        size += 1
+    run = list(words[:size])
+    while run and run[-1] == "and":
+        run.pop()
+    if not {"hundred", "thousand"} & set(run):
+        return 0, ""
+    items = scan(" ".join(run), vocabulary)
+    spans = number_spans(items, vocabulary, None, implied=False)
+    values = {meaning.value for meaning in spans[0].meanings if not meaning.why} if len(spans) == 1 else set()
+    return (len(run), f"{values.pop():f}") if len(values) == 1 else (0, "")
 
 
 def _piece(word: str, vocabulary: Vocabulary) -> str | None:

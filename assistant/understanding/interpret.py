@@ -18,6 +18,7 @@ from assistant.understanding.identifiers import understand_identifier
 from assistant.understanding.number_spans import tidy
 from assistant.understanding.readings import understand_reading
 from assistant.understanding.rescoring import Candidate, Judged, Policy, candidate, doubt, is_part, judge, policy_of
+from assistant.understanding.wishes import wish_of
 
 
 def interpret(
@@ -69,10 +70,18 @@ def understand(text: str, expectation: Expectation, vocabulary: Vocabulary) -> U
     picked = pick(text, expectation, vocabulary)
     if picked:
         return picked
+    found = _understood(text, expectation, vocabulary)
+    if found.outcome is not Outcome.NOT_UNDERSTOOD and not (found.confirm and found.reason == "slip"):
+        return found
+    return wish_of(text, expectation, vocabulary) or found
+
+
+def _understood(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
     if expectation.expects is Expects.READING:
         return understand_reading(text, expectation, vocabulary)
     if expectation.expects is Expects.CHOICE:
-        return understand_choice(text, expectation, vocabulary)
+        wish = wish_of(text, expectation, vocabulary) if _yes_or_no_among(expectation) else None
+        return wish or understand_choice(text, expectation, vocabulary)
     if expectation.expects is Expects.IDENTIFIER:
         return understand_identifier(text, expectation, vocabulary)
     command = command_of(text, tidy(scan(text.lower(), vocabulary)), vocabulary)
@@ -81,6 +90,10 @@ def understand(text: str, expectation: Expectation, vocabulary: Vocabulary) -> U
             return command
         return Understanding(Outcome.NOTE, text, note=text.strip())
     return command or Understanding(Outcome.NOT_UNDERSTOOD, text, reason="leftover", ask=clarifications.AGAIN)
+
+
+def _yes_or_no_among(expectation: Expectation) -> bool:
+    return {"yes", "no"} <= {form for choice in expectation.choices for form in (choice.name, *choice.also)}
 
 
 def _cut_short(first: Understanding, judged: Judged, policy: Policy) -> bool:

@@ -15,7 +15,9 @@ from assistant.numerals.vocabulary import Kind, Vocabulary
 
 AS = "as_"
 """Beginning of the roles of other spellings; what they are told as follows."""
-NUMBER, UNIT, LEFT_OVER, PAUSE, LEAD = "number", "unit", "left over", "pause", "lead"
+NUMBER, UNIT, LEFT_OVER, PAUSE, LEAD, NAMED = "number", "unit", "left over", "pause", "lead", "named"
+MASK = "zzname"
+"""Beginning of the words that stand for names of choices; nobody says it."""
 MARKERS = frozenset({
     "question", "talk", "elsewhere", "unreal", "negation", "expectation", "now", "earlier", "place", "other_place",
     "moving", "numbered", "taken_back",
@@ -26,7 +28,7 @@ STATES = frozenset({
     "spread",
 })  # fmt: skip
 """Roles of words that stand for what the meter shows."""
-SHOWN = STATES | {Kind.OVER_RANGE.value, Kind.NOTHING.value, Kind.UNSTEADY.value}
+SHOWN = STATES | {NAMED, Kind.OVER_RANGE.value, Kind.NOTHING.value, Kind.UNSTEADY.value}
 _ORDER = (
     "question", "other_place", "talk", "elsewhere", "unreal", "negation", "expectation", "now", "earlier", "place",
     "open", "zero_resistance", "zero_voltage", "zero_current", "zero_pressure", "zero_any", "blank", "spread",
@@ -187,7 +189,7 @@ def _known(item: Item, text: str) -> Part:
     elif item.kind == BREAK:
         role = PAUSE
     elif item.kind in (WORD, UNKNOWN):
-        role = LEFT_OVER
+        role = NAMED if item.text.startswith(MASK) else LEFT_OVER
     else:
         role = {Kind.CARRIER: LEAD, Kind.FILLER: "filler"}.get(item.kind, str(item.kind))  # type: ignore[call-overload]
     return Part(role, text[item.start : item.end].lower(), item.start, item.end, str(item.kind))

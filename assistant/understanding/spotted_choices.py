@@ -1,0 +1,153 @@
+"""A choice inside free talk: 'looks green', 'yeah it's cut', 'supposed to be clean but it's green'.
+
+The names of the choices are found first, so that none of their words is taken for a role ('no pattern', 'on the
+dash'). What stands around them decides as it does for readings: a choice counts silently only when every other word
+has a role, and what should be, what was, what is not and what is asked is no answer.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from assistant.messages import Ask, Choice, Clarification, Command, Outcome, Understanding
+from assistant.numerals.tokenizer import UNKNOWN, scan
+from assistant.numerals.vocabulary import Kind, Vocabulary
+from assistant.understanding import clarifications
+from assistant.understanding.clauses import Clause, Role, Spoken, spoken
+from assistant.understanding.roles import MASK, NAMED, NUMBER, PAUSE, Part
+
+_WORD = re.compile(r"[^\W_]+(?:['’][^\W_]+)*")
+_MOST_LEFT_OVER = 5
+"""Words without a role beside a choice: with more of them it was no answer."""
+_SILENT = frozenset({
+    NAMED, PAUSE, "lead", "filler", "tail", "asking_tail", "circumstance", "exact", "but", "now", "vague", "moving",
+    "correction", "numbered", Kind.BETWEEN, Kind.TO, Kind.ABOVE, Kind.BELOW, Kind.REPAIR,
+})  # fmt: skip
+_UNSURE = frozenset({"maybe", "perhaps", "possibly", "probably", "not quite", "something like"})
+_NO_CHOICE = frozenset({"question", "talk", "unreal", "negation", "expectation", "earlier", "other_place"})
+
+
+def spotted(text: str, choices: Sequence[Choice], vocabulary: Vocabulary) -> tuple[Understanding | None, Spoken]:
+    """The choice that an utterance holds among other words, or why it answers nothing; None when it names none."""
+    masked, names = _masked(text, choices)
+    said = spoken(masked, scan(masked, vocabulary), vocabulary)
+    parts = [part for clause in said.clauses for part in clause.parts]
+    if not names or any(part.kind == UNKNOWN for part in parts):
+        return None, said
+    if said.refused in _NO_CHOICE or _denied(parts):
+        reason = said.refused if said.refused in _NO_CHOICE else "negation"
+        return _refused(text, reason, _named(parts, names), choices), said
+    answers = [clause for clause in said.clauses if clause.role in (Role.ANSWER, Role.CIRCUMSTANCE)]
+    found = _told(answers, names)
+    if len(found) != 1:
+        asked = clarifications.which_name(*found[:3]) if found else clarifications.one_of(choices)
+        outcome = Outcome.CHOOSE if found else Outcome.NOT_UNDERSTOOD
+        return Understanding(outcome, text, ask=asked, reason="two_meanings" if found else "leftover"), said
+    left = [part.text for clause in answers for part in clause.parts if not _explained(part)]
+    if len(left) > _MOST_LEFT_OVER:
+        return None, said
+    unsure = any(part.text in _UNSURE for part in parts)
+    said.left_over = left
+    if not left and not said.doubt and not unsure:
+        return Understanding(Outcome.CHOICE, text, choice=found[0]), said
+    ask = clarifications.which_name(found[0])
+    reason = said.doubt or ("leftover" if left else "approximate")
+    return Understanding(Outcome.CHOICE, text, choice=found[0], confirm=True, ask=ask, reason=reason), said
+
+
+def _masked(text: str, choices: Sequence[Choice]) -> tuple[str, dict[str, tuple[str, ...]]]:
+    """The text with each name of a choice replaced by a word of its own, and which choices that word stands for."""
+    tokens = [(found.group().lower().replace("’", "'"), found.start(), found.end()) for found in _WORD.finditer(text)]
+    forms = sorted(
+        (
+            (tuple(_WORD.findall(form.lower())), choice.name)
+            for choice in choices
+            for form in (choice.name, *choice.also)
+        ),
+        key=lambda form: -len(form[0]),
+    )
+    names: dict[str, tuple[str, ...]] = {}
+    masked, at, done = "", 0, 0
+    while at < len(tokens):
+        fitting = [(words, name) for words, name in forms if _fits(tokens, at, words)]
+        if not fitting:
+            at += 1
+            continue
+        size = len(fitting[0][0])
+        word = f"{MASK}{chr(ord('a') + len(names))}"
+        names[word] = tuple(dict.fromkeys(name for words, name in fitting if len(words) == size))
+        masked += text[done : tokens[at][1]] + word
+        done = tokens[at + size - 1][2]
+        at += size
+    return masked + text[done:], names
+
+
+def _fits(tokens: Sequence[tuple[str, int, int]], at: int, words: tuple[str, ...]) -> bool:
+    if not words or at + len(words) > len(tokens):
+        return False
+    return all(_stem(tokens[at + place][0]) == _stem(word) for place, word in enumerate(words))
+
+
+def _stem(word: str) -> str:
+    """Without the 's of 'it's' and the s of several: 'bent pins' is 'bent pin'."""
+    word = word.removesuffix("'s")
+    return word[:-1] if len(word) > 4 and word.endswith("s") and not word.endswith("ss") else word
+
+
+def _named(parts: Sequence[Part], names: dict[str, tuple[str, ...]]) -> list[str]:
+    return list(dict.fromkeys(name for part in parts if part.role == NAMED for name in names.get(part.text, ())))
+
+
+def _denied(parts: Sequence[Part]) -> bool:
+    """'no corrosion': a no right before the name, and no other clause that names one."""
+    marks = [
+        at
+        for at, part in enumerate(parts[:-1])
+        if part.role == Kind.COMMAND and part.text in ("no", "zero") and parts[at + 1].role == NAMED
+    ]
+    return bool(marks) and sum(part.role == NAMED for part in parts) == len(marks)
+
+
+def _told(answers: Sequence[Clause], names: dict[str, tuple[str, ...]]) -> list[str]:
+    """The choices that the answers name; behind a correction only the last one."""
+    parts = [part for clause in answers for part in clause.parts]
+    places = [at for at, part in enumerate(parts) if part.role == NAMED]
+    corrected = [
+        at
+        for at, part in enumerate(parts)
+        if part.role in ("correction", Kind.REPAIR) or (part.role == Kind.COMMAND and part.text in ("no", "nope"))
+    ]
+    behind = [at for at in places if corrected and at > corrected[-1]]
+    if behind and places[0] < corrected[-1]:
+        parts = parts[behind[0] :]
+    return _named(parts, names)
+
+
+def _explained(part: Part) -> bool:
+    """Whether a part beside the name of a choice changes nothing about it."""
+    if part.role in _SILENT or part.role in ("hedge", Kind.APPROXIMATE):
+        return True
+    if part.role == NUMBER:
+        return part.text in ("one", "a", "an", "and")
+    return part.role == Kind.COMMAND and part.text in _YES
+
+
+_YES = frozenset({"yes", "yeah", "yep", "yup", "sure", "correct", "affirmative", "uh huh"})
+
+
+def _refused(text: str, reason: str, named: Sequence[str], choices: Sequence[Choice]) -> Understanding:
+    """No answer: what is asked instead. After 'not X' the others are named."""
+    ask = clarifications.BY_ROLE.get(reason, clarifications.one_of(choices))
+    if reason == Role.NEGATION.value and named:
+        others = tuple(choice.name for choice in choices if choice.name not in named)
+        if others:
+            ask = Clarification(Ask.NOT_THAT, names=(named[0], *others[: clarifications.NAMED]))
+    return Understanding(Outcome.NOT_UNDERSTOOD, text, ask=ask, reason=reason)
+
+
+def yes_or_no(found: Understanding | None, choices: Sequence[Choice]) -> bool:
+    """Whether a yes or a no is one of the choices, and was said."""
+    answers = {Command.YES: "yes", Command.NO: "no"}
+    word = answers.get(found.command) if found is not None and found.command is not None else None
+    return word is not None and any(word in (choice.name, *choice.also) for choice in choices)
