@@ -10,6 +10,7 @@ from assistant.messages import Choice, Expectation, Outcome, Understanding
 from assistant.numerals.tokenizer import UNKNOWN, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
+from assistant.understanding.clauses import Role
 from assistant.understanding.commands import command_of
 from assistant.understanding.spotted_choices import spotted
 
@@ -28,10 +29,12 @@ def understand_choice(text: str, expectation: Expectation, vocabulary: Vocabular
     if len(exact) > 1:
         return _ask(text, exact)
     items = scan(text.lower(), vocabulary)
+    among_words, _ = spotted(text, choices, vocabulary)
+    if among_words is not None and among_words.reason == Role.QUESTION:
+        return among_words
     command = command_of(text, items, vocabulary)
     if command and not command.confirm:
         return command
-    among_words, _ = spotted(text, choices, vocabulary)
     if among_words is not None:
         return among_words
     core = " ".join(item.text.lower() for item in items if item.kind not in (Kind.CARRIER, Kind.FILLER)).strip()

@@ -48,6 +48,8 @@ def interpret(
     judged = judge(candidates_of(hypotheses, expectation, vocabulary), expectation, policy)
     if judged is None or judged.below > policy.reach or _cut_short(first, judged, policy):
         return first
+    if first.reason in clarifications.BY_ROLE and not judged.first:
+        return first  # 'is it open' was heard: the 'open' in it is no answer
     why = doubt(judged, expectation.expects is Expects.READING, snr_db, policy)
     return _confirmed(judged.meant, why, expectation, vocabulary) if why else judged.meant
 

@@ -83,9 +83,17 @@ def _masked(text: str, choices: Sequence[Choice]) -> tuple[str, dict[str, tuple[
     return masked + text[done:], names
 
 
+_WHO = frozenset({"it", "they", "he", "she", "there"})
+_ASKING = frozenset(
+    {"is", "are", "was", "were", "does", "do", "did", "can", "will", "should", "would", "has", "have"}
+)
+
+
 def _fits(tokens: Sequence[tuple[str, int, int]], at: int, words: tuple[str, ...]) -> bool:
     if not words or at + len(words) > len(tokens):
         return False
+    if at and words[0] in _WHO and tokens[at - 1][0] in _ASKING:
+        return False  # 'is it lights?' asks; the choice 'it lights' is not named by it
     return all(_stem(tokens[at + place][0]) == _stem(word) for place, word in enumerate(words))
 
 

@@ -1,0 +1,50 @@
+"""``grammars/wishes.toml``: every form of a command in free talk is that command, alone and among other words."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.catalog import load_vocabulary
+from assistant.messages import Command, Expectation, Expects, Outcome
+from assistant.understanding.interpret import understand
+
+VOCABULARY = load_vocabulary()
+WORK = Expectation(Expects.COMMAND)
+CAUTION = Expectation(Expects.COMMAND, hint="yes")
+OHMS = Expectation(Expects.READING, unit="ohm")
+FORMS = [(name, form) for name, forms in VOCABULARY.wishes.items() if name != "around" for form in forms]
+BOTH = {Command.YES, Command.NEXT}
+"""'Done' and 'ready' are a yes where one is waited for, else they ask for the next."""
+
+
+@pytest.mark.parametrize(("name", "form"), FORMS, ids=[f"{name}: {form}" for name, form in FORMS])
+def test_a_form_is_its_command(name: str, form: str) -> None:
+    command = Command(name)
+    for prompt in (WORK, CAUTION):
+        found = understand(form, prompt, VOCABULARY)
+        assert found.outcome is Outcome.COMMAND, form
+        assert found.command is command or {found.command, command} <= BOTH or also(form, found.command), form
+
+
+def also(form: str, command: Command | None) -> bool:
+    """Whether the form is also the short form of another command."""
+    return command is not None and form in VOCABULARY.commands[command]
+
+
+@pytest.mark.parametrize("form", VOCABULARY.wishes["around"])
+def test_words_around_a_command_change_nothing(form: str) -> None:
+    assert understand(f"{form} skip this one", WORK, VOCABULARY).command is Command.SKIP
+    assert form == "oh" or understand(form, OHMS, VOCABULARY).outcome is not Outcome.READING
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["don't stop", "should I skip this", "did you skip it", "tell him to stop the truck", "yes or no", "stop it not"],
+)
+def test_what_is_asked_or_denied_is_no_command(text: str) -> None:
+    assert understand(text, WORK, VOCABULARY).outcome is Outcome.NOT_UNDERSTOOD
+
+
+def test_a_yes_counts_only_where_one_is_waited_for() -> None:
+    assert understand("chocks are in", CAUTION, VOCABULARY).command is Command.YES
+    assert understand("chocks are in", OHMS, VOCABULARY).outcome is Outcome.NOT_UNDERSTOOD
