@@ -15,11 +15,35 @@ from itertools import pairwise
 
 from assistant.numerals.tokenizer import NUMBER_KINDS, Item
 from assistant.numerals.vocabulary import Kind, Vocabulary
-from assistant.understanding.roles import AS, LEAD, LEFT_OVER, MARKERS, NUMBER, PAUSE, SHOWN, Part, parts_of
+from assistant.understanding.roles import AS, LEAD, LEFT_OVER, MARKERS, NUMBER, PAUSE, SHOWN, UNIT, Part, parts_of
 
 HESITATION = frozenset({"uh", "um", "er", "erm", "ah", "hm", "hmm", "mm", "eh"})
 _WEIGHTY = (NUMBER_KINDS - {"A", "X"}) | {Kind.COMMAND.value, Kind.REPAIR.value}
 """Kinds of items that a longer form must not leave to the reader."""
+_DIVIDING = MARKERS - {"moving", "vague", "rated", "numbered", "taken_back", "place", "other_place"}
+"""Roles that begin a clause of their own behind a value."""
+_RELATIVE = frozenset({"off", "up", "down", "after", "since", "until", "out", "low", "high", "within"})
+"""Words that make the number behind them a difference, or a time."""
+_COMPARED = frozenset(
+    {
+        "low",
+        "high",
+        "short",
+        "shy",
+        "over",
+        "under",
+        "more",
+        "less",
+        "higher",
+        "lower",
+        "too low",
+        "too high",
+        "down",
+        "up",
+        "light",
+    }
+)
+"""Words that make the number and unit before them a difference."""
 _STATEMENT = frozenset({
     "it", "it's", "it'd", "i", "i'm", "i've", "we", "we're", "we've", "he", "he's", "she", "she's", "that's",
     "there's", "this", "the", "here",
@@ -120,7 +144,7 @@ def spoken(
     clauses = _clauses(text, parts)
     for clause in clauses:
         clause.role = _role(clause)
-    plain = all(clause.role in (Role.ANSWER, Role.CIRCUMSTANCE) for clause in clauses)
+    plain = all(clause.role in (Role.ANSWER, Role.CIRCUMSTANCE) and not _relative(clause) for clause in clauses)
     found = Spoken(
         clauses, marked=not plain or any(part.role in MARKERS for part in parts) or _overruled(parts, items)
     )
@@ -167,7 +191,7 @@ def _clauses(text: str, parts: Sequence[Part]) -> list[Clause]:
         if part.role == "but" and clause.parts and _divides(parts, at):
             found.append(Clause([part]))
             continue
-        if clause.valued and part.role in MARKERS - {"moving", "numbered", "taken_back", "place", "other_place"}:
+        if clause.valued and part.role in _DIVIDING:
             found.append(Clause([part], tight=True))
             continue
         if clause.valued and part.role in (LEAD, "now", "place", "other_place") and _states(part, parts, at):
@@ -212,19 +236,24 @@ def _role(clause: Clause) -> Role:
     """The role of one clause by the strongest marker in it."""
     if clause.has("talk", "elsewhere"):
         return Role.TALK
-    if clause.asked or clause.has("question") or _asks(clause):
+    if (clause.asked and not _only_manner(clause)) or clause.has("question") or _asks(clause):
         return Role.QUESTION
     if clause.has("unreal"):
         return Role.UNREAL
     if clause.has("negation"):
         return Role.NEGATION
-    if clause.has("expectation"):
+    if clause.has("expectation", "rated"):
         return Role.EXPECTATION
     if clause.has("other_place") or _elsewhere(clause):
         return Role.OTHER_PLACE
     if clause.has("earlier") and not clause.has("now"):
         return Role.EARLIER
     return Role.ANSWER if clause.valued else Role.CIRCUMSTANCE
+
+
+def _only_manner(clause: Clause) -> bool:
+    """'got that?', 'okay?': nothing about the reading is asked."""
+    return all(part.role == "filler" for part in clause.parts)
 
 
 def _elsewhere(clause: Clause) -> bool:
@@ -265,16 +294,41 @@ def _decide(found: Spoken) -> None:
     if not answers:
         _without_answer(found, [clause for clause in others if clause.valued])
         return
+    found.refused = _why_not(clauses, answers, others)
+    if not found.refused:
+        found.doubt = _why_doubted(clauses, others) or found.doubt
+
+
+def _why_not(clauses: Sequence[Clause], answers: Sequence[Clause], others: Sequence[Clause]) -> str:
+    """Why the clauses that answer are no answer after all; '' when they are."""
     if any(clause.role is Role.OTHER_PLACE and clause.valued for clause in others):
-        found.refused = Role.OTHER_PLACE.value
-    elif any(clause.has("moving") for clause in clauses):
-        found.refused = "moving"
-    elif any(clause.has("vague") for clause in answers):
-        found.refused = "vague"
-    elif any(clause.role is Role.NEGATION and clause.valued for clause in others):
-        found.doubt = Role.NEGATION.value
-    elif any(clause.has("numbered", "place") for clause in clauses):
-        found.doubt = found.doubt or "place"
+        return Role.OTHER_PLACE.value
+    if any(clause.has("moving") for clause in clauses):
+        return "moving"
+    return "vague" if any(clause.has("vague") or _relative(clause) for clause in answers) else ""
+
+
+def _why_doubted(clauses: Sequence[Clause], others: Sequence[Clause]) -> str:
+    """Why a yes is wanted before the answer counts; '' when none is."""
+    if any(clause.role is Role.NEGATION and clause.valued for clause in others):
+        return Role.NEGATION.value
+    if any(clause.has("open", Kind.OVER_RANGE) for clause in clauses) and any(_shut(clause) for clause in clauses):
+        return "contradiction"
+    return "place" if any(clause.has("numbered", "place") for clause in clauses) else ""
+
+
+def _shut(clause: Clause) -> bool:
+    return any(part.text in ("closed", "shut") for part in clause.parts)
+
+
+def _relative(clause: Clause) -> bool:
+    """'up two hundred', 'two volts low': how far it is from something, not what it is."""
+    for before, part in pairwise(clause.parts):
+        if part.role == NUMBER and before.text in _RELATIVE:
+            return True
+        if before.role == UNIT and part.text in _COMPARED:
+            return True
+    return False
 
 
 def _by_time(clauses: Sequence[Clause]) -> None:
@@ -316,6 +370,14 @@ def _put_together(text: str, found: Spoken, dimension: str) -> None:
     found.answer = "".join(letters)
 
 
+def _joins(parts: Sequence[Part], at: int) -> bool:
+    """Whether an 'and' stands between number words, so that it may be a part of the number."""
+    behind = next((part for part in parts[at + 1 :] if part.text not in HESITATION), None)
+    before = parts[at - 1] if at else None
+    known = (NUMBER, UNIT)
+    return before is not None and behind is not None and before.role in known and behind.role == NUMBER
+
+
 def _other_words(part: Part) -> str:
     """What the reader is told instead of the words of a part; '' for the words themselves."""
     if part.role.startswith(AS):
@@ -327,7 +389,10 @@ def _pieces(text: str, clause: Clause, found: Spoken, dimension: str) -> Iterato
     """The parts that the reader is given, each with what stands before it."""
     broken, before = False, Part("", "", 0, 0)
     removed = False
-    for part in clause.parts:
+    for at, part in enumerate(clause.parts):
+        if part.kind == "A" and part.role == NUMBER and not _joins(clause.parts, at):
+            broken = removed = True
+            continue
         if part.role in _ZEROS:
             if dimension in _ZEROS[part.role]:
                 found.zero = True

@@ -110,8 +110,10 @@ class Settler:
             risky = name in _MILLI and value < 1 and self.side(value * 1000) != "inside"
             return stripped(value * 1000) if risky else None
         for factor, smallest, largest in _SCALES.get(name, ()):
-            if smallest <= value < largest and self.side(value * factor) == "inside":
-                return stripped(value * factor)
+            scaled = value * factor
+            shown = self.unit.dimension == "resistance" or self.plausible(scaled)
+            if smallest <= value < largest and shown and self.side(scaled) == "inside":
+                return stripped(scaled)
         return None
 
     def side(self, value: Decimal) -> str:

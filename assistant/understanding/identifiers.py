@@ -50,7 +50,7 @@ def _among_words(text: str, items: Sequence[Item], vocabulary: Vocabulary) -> Un
     parts = [part for clause in said.clauses for part in clause.parts]
     if any(part.role in ("correction", Kind.REPAIR, Kind.COMMAND) for part in parts):
         return no_answer
-    kept = [part for part in parts if part.role not in _AROUND]
+    kept = [part for part in parts if part.role not in _AROUND or (part.role == "numbered" and part.kind)]
     while kept and tuple(kept[0].text.split()) in vocabulary.identifier_carriers:
         kept.pop(0)
     written = [word for part in kept for word in text[part.start : part.end].replace(",", " ").split()]

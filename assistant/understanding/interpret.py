@@ -7,10 +7,11 @@ from dataclasses import replace
 from decimal import Decimal
 
 from assistant.messages import Clarification, Command, Expectation, Expects, Hypothesis, Outcome, Understanding
-from assistant.numerals.tokenizer import scan
+from assistant.numerals.tokenizer import Item, scan
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding import clarifications
-from assistant.understanding.choices import understand_choice
+from assistant.understanding.choices import normal, understand_choice
+from assistant.understanding.clauses import Role, spoken
 from assistant.understanding.commands import command_of
 from assistant.understanding.follow_up import pick
 from assistant.understanding.grammar_phrases import TOO_ALIKE
@@ -18,7 +19,10 @@ from assistant.understanding.identifiers import understand_identifier
 from assistant.understanding.number_spans import tidy
 from assistant.understanding.readings import understand_reading
 from assistant.understanding.rescoring import Candidate, Judged, Policy, candidate, doubt, is_part, judge, policy_of
-from assistant.understanding.wishes import wish_of
+from assistant.understanding.wishes import statement_of, wish_of
+
+COUNTING = frozenset({Command.YES, Command.NO, Command.NEXT, Command.SKIP, Command.STOP, Command.WITHDRAW})
+"""Commands that record or change something."""
 
 
 def interpret(
@@ -75,7 +79,7 @@ def understand(text: str, expectation: Expectation, vocabulary: Vocabulary) -> U
     found = _understood(text, expectation, vocabulary)
     if found.outcome is not Outcome.NOT_UNDERSTOOD and not (found.confirm and found.reason == "slip"):
         return found
-    return wish_of(text, expectation, vocabulary) or found
+    return wish_of(text, expectation, vocabulary) or statement_of(text, expectation, vocabulary) or found
 
 
 def _understood(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
@@ -86,12 +90,23 @@ def _understood(text: str, expectation: Expectation, vocabulary: Vocabulary) -> 
         return wish or understand_choice(text, expectation, vocabulary)
     if expectation.expects is Expects.IDENTIFIER:
         return understand_identifier(text, expectation, vocabulary)
-    command = command_of(text, tidy(scan(text.lower(), vocabulary)), vocabulary)
+    items = scan(text.lower(), vocabulary)
+    command = command_of(text, tidy(items), vocabulary)
+    if command and command.command in COUNTING and asks(text, items, vocabulary):
+        command = None
     if expectation.expects is Expects.NOTE:
         if command and not command.confirm and command.note is None:
             return command
         return Understanding(Outcome.NOTE, text, note=text.strip())
     return command or Understanding(Outcome.NOT_UNDERSTOOD, text, reason="leftover", ask=clarifications.AGAIN)
+
+
+def asks(text: str, items: Sequence[Item], vocabulary: Vocabulary) -> bool:
+    """Whether something is asked by more words than the form of a command has."""
+    said = normal(text)
+    if any(said in forms for forms in vocabulary.commands.values()):
+        return False
+    return any(clause.role is Role.QUESTION for clause in spoken(text, items, vocabulary).clauses)
 
 
 def _yes_or_no_among(expectation: Expectation) -> bool:

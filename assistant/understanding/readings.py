@@ -63,7 +63,7 @@ def _among_words(
     if said.refused:
         ask = clarifications.BY_ROLE.get(said.refused, clarifications.again(unit))
         return Understanding(Outcome.NOT_UNDERSTOOD, text, unit=expectation.unit, ask=ask, reason=said.refused)
-    if said.zero and not any(mark.isalnum() for mark in said.answer) and len(said.left_over) <= _MOST_LEFT_OVER:
+    if said.zero and not said.answer.strip(" ,zero0.") and len(said.left_over) <= _MOST_LEFT_OVER:
         zero = Decimal(0)
         return Understanding(
             Outcome.READING, text, value=zero, values=(zero,), unit=expectation.unit, confirm=True, reason="state",
@@ -206,8 +206,9 @@ class _Reader:
         condemns = self.expectation.over_range == "bad" or (
             not self.expectation.over_range and self.expectation.high is not None
         )
-        ask = clarifications.OVER_RANGE if condemns or unknown else None
-        return self._make(Outcome.OVER_RANGE, confirm=condemns or unknown, ask=ask)
+        hedged = any(item.kind == Kind.APPROXIMATE for item in items)
+        doubted = condemns or unknown or hedged
+        return self._make(Outcome.OVER_RANGE, confirm=doubted, ask=clarifications.OVER_RANGE if doubted else None)
 
     def _values_of(self, spans: Sequence[NumberSpan], approximate: bool) -> Understanding:
         if len(spans) == 1:

@@ -19,8 +19,8 @@ NUMBER, UNIT, LEFT_OVER, PAUSE, LEAD, NAMED = "number", "unit", "left over", "pa
 MASK = "zzname"
 """Beginning of the words that stand for names of choices; nobody says it."""
 MARKERS = frozenset({
-    "question", "talk", "elsewhere", "unreal", "negation", "expectation", "now", "earlier", "place", "other_place",
-    "moving", "numbered", "taken_back",
+    "question", "talk", "elsewhere", "unreal", "negation", "expectation", "rated", "now", "earlier", "place",
+    "other_place", "moving", "vague", "numbered", "taken_back",
 })  # fmt: skip
 """Roles that change what a value beside them counts for."""
 STATES = frozenset({
@@ -30,9 +30,9 @@ STATES = frozenset({
 """Roles of words that stand for what the meter shows."""
 SHOWN = STATES | {NAMED, Kind.OVER_RANGE.value, Kind.NOTHING.value, Kind.UNSTEADY.value}
 _ORDER = (
-    "question", "other_place", "talk", "elsewhere", "unreal", "negation", "expectation", "now", "earlier", "place",
-    "open", "zero_resistance", "zero_voltage", "zero_current", "zero_pressure", "zero_any", "blank", "spread",
-    "unsteady", "moving", "taken_back", "correction", "exact", "hedge", "vague", "numbered", "tail", "asking_tail",
+    "question", "other_place", "talk", "elsewhere", "unreal", "negation", "rated", "expectation", "now", "earlier",
+    "place", "open", "zero_resistance", "zero_voltage", "zero_current", "zero_pressure", "zero_any", "blank",
+    "spread", "unsteady", "moving", "taken_back", "correction", "exact", "hedge", "vague", "numbered", "tail", "asking_tail",
     "circumstance", "but", AS, "filler", "lead",
 )  # fmt: skip
 _RANK = {role: rank for rank, role in enumerate(_ORDER)}
@@ -125,7 +125,10 @@ def _match(
     vocabulary: Vocabulary,
 ) -> tuple[Part | None, int]:
     """The longest form of a role that begins at a token and may stand there."""
-    rows = vocabulary.roles.get(tokens[at][0])
+    word = tokens[at][0]
+    rows = vocabulary.roles.get(word)
+    if not rows and word.endswith("'s"):  # "the cable's": the cable is
+        rows = tuple(row for row in vocabulary.roles.get(word.removesuffix("'s"), ()) if len(row[0]) == 1)
     if not rows:
         return None, 0
     core, core_size = _core(tokens, at, items, owner)
@@ -155,10 +158,17 @@ def _core(
         return "", 0
     if items[number].kind == "h" and not _number_follows(items, number):
         return "", 0  # 'one eighty on the hub': what may be heard for a digit is a word of its own here
+    if items[number].kind == Kind.TO and not _between_numbers(items, number):
+        return "", 0  # 'reading through the harness'
     size = 0
     while owner.get(at + size) == number:
         size += 1
     return str(items[number].kind), size
+
+
+def _between_numbers(items: Sequence[Item], number: int) -> bool:
+    near = (*items[max(0, number - 2) : number], *items[number + 1 : number + 3])
+    return sum(item.kind in NUMBER_KINDS for item in near) >= 2
 
 
 def _number_follows(items: Sequence[Item], number: int) -> bool:

@@ -24,7 +24,9 @@ _SILENT = frozenset({
     NAMED, PAUSE, "lead", "filler", "tail", "asking_tail", "circumstance", "exact", "but", "now", "vague", "moving",
     "correction", "numbered", Kind.BETWEEN, Kind.TO, Kind.ABOVE, Kind.BELOW, Kind.REPAIR,
 })  # fmt: skip
-_UNSURE = frozenset({"maybe", "perhaps", "possibly", "probably", "not quite", "something like"})
+_UNSURE = frozenset(
+    {"maybe", "perhaps", "possibly", "probably", "not quite", "something like", "could be", "might be", "may be"}
+)
 _NO_CHOICE = frozenset({"question", "talk", "unreal", "negation", "expectation", "earlier", "other_place"})
 
 

@@ -13,7 +13,14 @@ from assistant.messages import Command, Expectation, Expects, Outcome, Understan
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding.choices import normal
 
-AROUND = "around"
+AROUND, DONE, THINGS = "around", "done", "things"
+_YES = frozenset({"yes", "yeah", "yep", "yup", "sure"})
+_NOT = frozenset({
+    "no", "nope", "nah", "not", "never", "aren't", "isn't", "haven't", "hasn't", "ain't", "don't", "didn't", "can't",
+    "won't", "wasn't", "weren't", "none", "neither",
+})  # fmt: skip
+_ASKING = frozenset({"is", "are", "do", "does", "did", "am", "has", "have", "can"})
+"""Words that ask at the beginning."""
 _PIECES = re.compile(r"[,.;:!?…—]+")
 _ANSWERS = frozenset({Command.YES, Command.NO})
 _SAME = {frozenset({Command.YES, Command.NEXT}): Command.YES}
@@ -43,6 +50,54 @@ def wish_of(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Unde
     return Understanding(Outcome.COMMAND, text, unit=expectation.unit, command=command)
 
 
+def statement_of(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding | None:
+    """A yes or a no told as a statement: 'the chocks are down', 'brakes aren't caged yet'; None when it is none.
+
+    Each word must be one of those that tell what is done, or of those around them.
+    """
+    if expectation.expects is not Expects.COMMAND or "?" in text:
+        return None
+    words = tuple(normal(text).split())
+    done, things = _sets(vocabulary.wishes.get(DONE, ()), vocabulary.wishes.get(THINGS, ()))
+    told = _told(words, done, things)
+    if told is None or not words or words[0] in _ASKING:
+        return None
+    denied = any(word in _NOT for word in words)
+    if denied and any(word in _YES for word in words):
+        return None
+    if not told and not denied and not any(word in _YES for word in words):
+        return None
+    command = Command.NO if denied else Command.YES
+    if command is Command.YES and expectation.hint.startswith("next"):
+        command = Command.NEXT
+    return Understanding(Outcome.COMMAND, text, unit=expectation.unit, command=command)
+
+
+@lru_cache(maxsize=8)
+def _sets(
+    done: tuple[str, ...], things: tuple[str, ...]
+) -> tuple[frozenset[tuple[str, ...]], frozenset[tuple[str, ...]]]:
+    """The words of the forms of both lists."""
+    return frozenset(tuple(form.split()) for form in done), frozenset(tuple(form.split()) for form in things)
+
+
+def _told(
+    words: tuple[str, ...], done: frozenset[tuple[str, ...]], things: frozenset[tuple[str, ...]]
+) -> bool | None:
+    """Whether something is told to be done; None when a word is left over. The longest form goes first."""
+    at, told = 0, False
+    while at < len(words):
+        for size in range(min(4, len(words) - at), 0, -1):
+            form = words[at : at + size]
+            if form in done or form in things:
+                told = told or form in done
+                at += size
+                break
+        else:
+            return None
+    return told
+
+
 def _waits_for_yes(expectation: Expectation) -> bool:
     return expectation.hint.startswith("yes")
 
@@ -66,6 +121,8 @@ def _forms(
             words = tuple(text.split())
             if name == AROUND:
                 around.add(words)
+            elif name in (DONE, THINGS):
+                continue
             elif Command(name) not in forms.get(words, ()):
                 forms[words] = (*forms.get(words, ()), Command(name))
     return forms, frozenset(around)

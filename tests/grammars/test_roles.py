@@ -76,6 +76,12 @@ def test_a_hedge_makes_the_figure_a_rounded_one(form: str) -> None:
     assert any((one.value, one.approximate) == (1200, True) for one in found)
 
 
+@pytest.mark.parametrize("form", forms("rated"))
+def test_what_a_part_is_made_for_is_no_reading(form: str) -> None:
+    unit = {"volt": "V", "amp": "A", "inch": "in", "pound": "psi", "millivolt": "mV"}.get(form.split()[0], "ohm")
+    assert not silent(said(f"a twelve {form}", unit))
+
+
 @pytest.mark.parametrize("form", forms("expectation"))
 def test_what_should_be_never_replaces_what_is(form: str) -> None:
     found = said(f"nine hundred ohms, {form} twelve hundred ohms")

@@ -12,7 +12,7 @@ VOCABULARY = load_vocabulary()
 WORK = Expectation(Expects.COMMAND)
 CAUTION = Expectation(Expects.COMMAND, hint="yes")
 OHMS = Expectation(Expects.READING, unit="ohm")
-FORMS = [(name, form) for name, forms in VOCABULARY.wishes.items() if name != "around" for form in forms]
+FORMS = [(name, form) for name, forms in VOCABULARY.wishes.items() if name in set(Command) for form in forms]
 BOTH = {Command.YES, Command.NEXT}
 """'Done' and 'ready' are a yes where one is waited for, else they ask for the next."""
 
@@ -48,3 +48,17 @@ def test_what_is_asked_or_denied_is_no_command(text: str) -> None:
 def test_a_yes_counts_only_where_one_is_waited_for() -> None:
     assert understand("chocks are in", CAUTION, VOCABULARY).command is Command.YES
     assert understand("chocks are in", OHMS, VOCABULARY).outcome is Outcome.NOT_UNDERSTOOD
+
+
+@pytest.mark.parametrize("form", VOCABULARY.wishes["done"])
+def test_what_is_done_is_a_yes_and_with_a_not_a_no(form: str) -> None:
+    assert understand(f"they're {form}", CAUTION, VOCABULARY).command in BOTH
+    assert understand(f"they're not {form}", CAUTION, VOCABULARY).command is Command.NO
+    assert understand(f"are they {form}", CAUTION, VOCABULARY).outcome is Outcome.NOT_UNDERSTOOD
+
+
+@pytest.mark.parametrize("form", VOCABULARY.wishes["things"])
+def test_what_it_is_about_changes_nothing(form: str) -> None:
+    found = understand(f"{form} all set", CAUTION, VOCABULARY)
+    assert found.outcome is Outcome.NOT_UNDERSTOOD or found.command in {*BOTH, Command.NO}
+    assert understand(form, OHMS, VOCABULARY).outcome is not Outcome.READING

@@ -20,7 +20,7 @@ from assistant.messages import Choice, Command, Expectation, Expects, Hypothesis
 from assistant.understanding.interpret import interpret
 
 DATA = Path(__file__).parents[1] / "data"
-TABLES = ("readings", "choices", "commands", "identifiers")
+TABLES = ("readings", "choices", "commands", "identifiers", "later")
 TAKEN = {Outcome.READING, Outcome.OVER_RANGE, Outcome.NOTHING, Outcome.UNSTEADY, Outcome.CHOICE, Outcome.IDENTIFIER}
 HARMLESS = {Command.SAY_AGAIN, Command.HOLD, Command.RESUME, Command.HELP, Command.WHY, Command.WHATS_LEFT,
             Command.WHERE}  # fmt: skip

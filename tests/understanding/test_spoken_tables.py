@@ -10,7 +10,7 @@ from assistant.understanding.interpret import interpret
 from tests.understanding.spoken_tables import Row, expectation, fares, rows
 
 VOCABULARY = load_vocabulary()
-LEAST = {"readings": 92.0}
+LEAST = {"readings": 92.0, "choices": 90.0, "commands": 92.0, "identifiers": 92.0, "later": 92.0}
 """Percent of the rows of a table, and of those that were set aside, that must be right."""
 ROWS = [(table, row) for table in LEAST for row in rows(table)]
 
@@ -30,13 +30,15 @@ def test_nothing_wrong_counts_silently_as_it_was_heard(table: str, row: Row) -> 
 
 
 @pytest.mark.parametrize("table", LEAST)
-@pytest.mark.parametrize("aside", [False, True])
+@pytest.mark.parametrize("aside", [False, True], ids=["worked on", "aside"])
 def test_most_is_understood(table: str, aside: bool) -> None:
     found = [
         fares(row, interpret((Hypothesis(row.said),), expectation(row.prompt), VOCABULARY))
         for row in rows(table)
         if row.aside is aside
     ]
+    if not found:
+        pytest.skip("all rows of this table were set aside")
     assert 100 * found.count("right") / len(found) >= LEAST[table]
 
 
