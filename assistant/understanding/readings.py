@@ -158,7 +158,9 @@ class _Reader:
         """Whether a unit was said that belongs to no number."""
         said = {item.value for item in items if item.kind == Kind.UNIT}
         used = {span.unit.name for span in spans if span.unit}
-        return bool(spans) and not said <= (used | {"32nds"})
+        if not spans:
+            return any(self.settler.fitting(self.vocabulary.units[name]) is None for name in said)
+        return not said <= (used | {"32nds"})
 
     def _unsaid_unit(self, span: NumberSpan) -> Unit | None:
         """'one point two k' is ohms at a prompt for kilohms, and '5/32' inches at one for 32nds."""

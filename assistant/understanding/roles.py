@@ -32,8 +32,8 @@ SHOWN = STATES | {NAMED, Kind.OVER_RANGE.value, Kind.NOTHING.value, Kind.UNSTEAD
 _ORDER = (
     "question", "other_place", "talk", "elsewhere", "unreal", "negation", "rated", "expectation", "now", "earlier",
     "place", "open", "zero_resistance", "zero_voltage", "zero_current", "zero_pressure", "zero_any", "blank",
-    "spread", "unsteady", "moving", "taken_back", "correction", "exact", "hedge", "vague", "numbered", "tail", "asking_tail",
-    "circumstance", "but", AS, "filler", "lead",
+    "spread", "unsteady", "moving", "taken_back", "correction", "exact", "hedge", "vague", "numbered", "tail",
+    "asking_tail", "circumstance", "but", AS, "filler", "lead",
 )  # fmt: skip
 _RANK = {role: rank for rank, role in enumerate(_ORDER)}
 _LEADING = frozenset({"question", "talk"})

@@ -121,10 +121,12 @@ def main() -> None:
                           f"({found.reason}), not {' or '.join(row.truth)}")  # fmt: skip
         for aside, part in counts.items():
             total = part.total()
+            if not total:
+                continue
             print(f"{table:<12} {'aside' if aside else 'worked':<7} {total:4}: "
                   + ", ".join(f"{how} {part[how]} ({100 * part[how] / total:.1f} %)" for how in
                               ("right", "asked", "wrong asked", "wrong silent")))  # fmt: skip
-        if len(kinds) > 1:
+        if len(kinds) > 1 and not listing:
             print(
                 "   " + "; ".join(f"{kind} {100 * part['right'] / part.total():.0f}" for kind, part in kinds.items())
             )
