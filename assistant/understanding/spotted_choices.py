@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from assistant.messages import Ask, Choice, Clarification, Command, Outcome, Understanding
+from assistant.messages import Ask, Choice, Clarification, Outcome, Understanding
 from assistant.numerals.tokenizer import UNKNOWN, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
@@ -154,10 +154,3 @@ def _refused(text: str, reason: str, named: Sequence[str], choices: Sequence[Cho
         if others:
             ask = Clarification(Ask.NOT_THAT, names=(named[0], *others[: clarifications.NAMED]))
     return Understanding(Outcome.NOT_UNDERSTOOD, text, ask=ask, reason=reason)
-
-
-def yes_or_no(found: Understanding | None, choices: Sequence[Choice]) -> bool:
-    """Whether a yes or a no is one of the choices, and was said."""
-    answers = {Command.YES: "yes", Command.NO: "no"}
-    word = answers.get(found.command) if found is not None and found.command is not None else None
-    return word is not None and any(word in (choice.name, *choice.also) for choice in choices)
