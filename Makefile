@@ -6,11 +6,12 @@ STAMP := $(VENV)/.installed
 # One worker a core, four at most: each loads the speech model. Files stay whole, since fixtures are costly.
 PARALLEL ?= -n auto --maxprocesses 4 --dist loadfile
 
-.PHONY: help demo test test-all check format bench wheel clean setup
+.PHONY: help demo test test-all cover check format bench wheel clean setup
 help:
 	@echo "make demo      set up and run one demo session from recorded voice"
 	@echo "make test      set up and run the tests (under five minutes)"
 	@echo "make test-all  the tests and the long sweeps"
+	@echo "make cover     the tests, with lines and branches covered room by room"
 	@echo "make check     format, lint, types, import direction, nothing that only tests reach"
 	@echo "make bench     benchmarks, printed as ratios"
 	@echo "make wheel     build a wheel into dist/"
@@ -32,6 +33,10 @@ test: setup
 test-all: setup
 	@$(PY) -m tests.machine
 	@$(PY) -m pytest -q $(PARALLEL) -m "not bench"
+
+cover: setup
+	@$(PY) -m pytest -q $(PARALLEL) --cov --cov-report=
+	@$(PY) -m tests.tools.coverage_by_room
 
 check: $(STAMP)
 	@$(PY) -m ruff format --check .

@@ -1,0 +1,106 @@
+"""Lines and branches covered, room by room: ``make cover``, or ``python -m tests.tools.coverage_by_room [DATA]``.
+
+Reads what ``pytest --cov`` left. Ends with 1 when a room of the core falls short of ``LEAST`` percent of either.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import coverage
+
+ROOT = Path(__file__).parent.parent.parent
+CORE = ("messages", "procedure", "numerals", "verdict", "understanding", "phrasing", "diagnosis", "session")
+"""Rooms without a clock, a device or a file: all of what they decide can be tested."""
+CORE_TESTS = (
+    "session", "diagnosis", "phrasing", "understanding", "verdict", "numerals", "messages", "procedure", "grammars",
+    "dialogs", "inspection", "simulator",
+)  # fmt: skip
+"""Folders of tests that reach the core without a device."""
+LEAST = 95.0
+"""Percent of lines and of branches, each, that the tests of a core room must reach."""
+
+
+@dataclass(frozen=True)
+class Covered:
+    """What of one room the tests reached."""
+
+    room: str
+    lines: int
+    lines_reached: int
+    branches: int
+    branches_reached: int
+
+    @property
+    def of_lines(self) -> float:
+        """Percent of the lines that were reached."""
+        return _percent(self.lines_reached, self.lines)
+
+    @property
+    def of_branches(self) -> float:
+        """Percent of the branches that were taken."""
+        return _percent(self.branches_reached, self.branches)
+
+    @property
+    def short(self) -> bool:
+        """True when it belongs to the core and falls short."""
+        return self.room in CORE and min(self.of_lines, self.of_branches) < LEAST
+
+
+def _percent(part: int, whole: int) -> float:
+    return 100.0 if not whole else 100.0 * part / whole
+
+
+def room_of(path: str) -> str:
+    """The room of a file: a folder of ``assistant``, or a file of its own."""
+    parts = Path(path).relative_to(ROOT / "assistant").parts
+    return parts[0] if len(parts) > 1 else Path(parts[0]).stem
+
+
+def measured(data: str) -> list[Covered]:
+    """The rooms of a data file of coverage.py."""
+    read = coverage.Coverage(data_file=data)
+    read.load()
+    sums: dict[str, Counter[str]] = {}
+    for path in read.get_data().measured_files():
+        if not Path(path).is_file():
+            continue
+        room = sums.setdefault(room_of(path), Counter())
+        _, statements, _, missing, _ = read.analysis2(path)
+        room["lines"] += len(statements)
+        room["lines_reached"] += len(statements) - len(missing)
+        for exits, taken in read.branch_stats(path).values():
+            room["branches"] += exits
+            room["branches_reached"] += taken
+    names = ("lines", "lines_reached", "branches", "branches_reached")
+    return [Covered(room, *(sums[room][name] for name in names)) for room in sorted(sums)]
+
+
+def table(rooms: Sequence[Covered]) -> str:
+    """The rooms as lines of text, those of the core first."""
+    lines = [f"{'room':<16}{'lines':>8}{'reached':>10}{'branches':>10}{'taken':>10}"]
+    for one in sorted(rooms, key=lambda one: (one.room not in CORE, one.room)):
+        mark = "  short" if one.short else "  core" if one.room in CORE else ""
+        lines.append(
+            f"{one.room:<16}{one.lines:>8}{one.of_lines:>8.1f} %{one.branches:>10}{one.of_branches:>8.1f} %{mark}"
+        )
+    return "\n".join(lines)
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Print the table; 1 when a core room falls short."""
+    named = sys.argv[1:] if arguments is None else arguments
+    rooms = measured(named[0] if named else ".coverage")
+    print(table(rooms))
+    short = [one.room for one in rooms if one.short]
+    if short:
+        print(f"Below {LEAST:.0f} % of lines or branches: {', '.join(short)}.")
+    return 1 if short else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
