@@ -19,6 +19,7 @@ from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.clarifying import clarified
 from assistant.phrasing.phrase import phrase
 
+_OVER_RANGE: tuple[Literal["good", "bad", ""], ...] = ("good", "bad", "")
 _PLAIN_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)")
 
 
@@ -40,9 +41,31 @@ class ExactNumber(click.ParamType[Decimal]):
 EXACT = ExactNumber()
 
 
+def options(*declared: Callable[[Any], Any]) -> Callable[[Any], Any]:
+    """Several options as one decorator; the help lists them in this order."""
+
+    def decorate(command: Any) -> Any:
+        for option in reversed(declared):
+            command = option(command)
+        return command
+
+    return decorate
+
+
 def plain(value: Decimal | None) -> str | None:
     """Plain notation without exponent, None for None."""
     return None if value is None else format(value, "f")
+
+
+def fields_of(thing: object, *names: str) -> dict[str, Any]:
+    """Fields of an object as JSON fields of the same names, in this order; numbers are strings in plain notation."""
+    return {name: _json_value(getattr(thing, name)) for name in names}
+
+
+def _json_value(value: Any) -> Any:
+    if isinstance(value, Decimal):
+        return plain(value)
+    return [_json_value(one) for one in value] if isinstance(value, tuple) else value
 
 
 def parse_span(text: str) -> tuple[Decimal, Decimal]:
@@ -128,12 +151,9 @@ def expectation_from(job: Mapping[str, Any], units: Iterable[str]) -> Expectatio
 
 
 def _over_range(value: object) -> Literal["good", "bad", ""]:
-    if value == "good":
-        return "good"
-    if value == "bad":
-        return "bad"
-    if value == "":
-        return ""
+    for known in _OVER_RANGE:
+        if value == known:
+            return known
     raise OperatorError(f"'over_range' is {value!r}.", remedy="Say good or bad, or leave it out.")
 
 
@@ -141,21 +161,10 @@ def understanding_fields(meant: Understanding, vocabulary: Vocabulary) -> dict[s
     """An understanding as JSON fields; numbers are strings in plain notation."""
     asked = phrase(clarified(meant.ask), vocabulary) if meant.ask is not None else None
     return {
-        "outcome": meant.outcome.value,
-        "value": plain(meant.value),
-        "unit": meant.unit,
-        "values": [plain(value) for value in meant.values],
-        "low_end": plain(meant.low_end),
-        "high_end": plain(meant.high_end),
-        "command": meant.command.value if meant.command else None,
-        "choice": meant.choice,
-        "identifier": meant.identifier,
-        "approximate": meant.approximate,
-        "withdrawn": [plain(value) for value in meant.withdrawn],
-        "confirm": meant.confirm,
+        **fields_of(meant, "outcome", "value", "unit", "values", "low_end", "high_end", "command", "choice"),
+        **fields_of(meant, "identifier", "approximate", "withdrawn", "confirm"),
         "ask": asked.spoken if asked is not None else "",
-        "reason": meant.reason,
-        "heard": meant.heard,
+        **fields_of(meant, "reason", "heard"),
     }
 
 
@@ -165,12 +174,12 @@ def write_json(fields: object) -> None:
     sys.stdout.flush()
 
 
-def run_batch(name: str, answer: Callable[[dict[str, Any]], dict[str, Any]]) -> int:
+def run_batch(name: str, answer: Callable[[dict[str, Any]], dict[str, Any]]) -> None:
     """Answer one JSON object a line, in order, in one process.
 
-    A line that cannot be answered gives ``{"id": …, "error": "…"}`` in its place. Returns how many did.
+    A line that cannot be answered gives ``{"id": …, "error": "…"}`` in its place, and the exit code is then 1.
     """
-    failed = 0
+    failed = False
     for number, text in enumerate(_lines(name), 1):
         if not text.strip():
             continue
@@ -179,9 +188,10 @@ def run_batch(name: str, answer: Callable[[dict[str, Any]], dict[str, Any]]) -> 
             job = _job(text, number)
             write_json({"id": job.get("id"), **answer(job)})
         except OperatorError as error:
-            failed += 1
+            failed = True
             write_json({"id": job.get("id"), "error": str(error)})
-    return failed
+    if failed:
+        raise SystemExit(1)
 
 
 def _job(text: str, number: int) -> dict[str, Any]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import sys
 
+import click
+
 
 def is_terminal() -> bool:
     """True when a person sits at both ends."""
@@ -14,3 +16,8 @@ def is_terminal() -> bool:
 def has_chat() -> bool:
     """True when the terminal can draw the chat: a person at it, and a cursor that moves."""
     return is_terminal() and os.environ.get("TERM", "dumb") != "dumb"
+
+
+def notice(text: str) -> None:
+    """A remark about the machine, beside the talk: in brackets on standard error."""
+    click.echo(f"({text})", err=True)

@@ -97,7 +97,8 @@ def test_batch_answers_in_order_and_goes_on_after_a_bad_line(
             raise OperatorError("'said' is missing.")
         return {"ok": True}
 
-    assert shared.run_batch("-", answer) == 3
+    with pytest.raises(SystemExit, match="1"):
+        shared.run_batch("-", answer)
     out = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
     assert [one["id"] for one in out] == [1, None, None, 2, 3]
     assert out[0]["ok"]

@@ -13,16 +13,16 @@ from assistant import library
 from assistant.clock import ScriptedClock
 from assistant.commands.lead.voice import open_voice
 from assistant.commands.machine.setup import ensure_model
-from assistant.commands.records.records import records_option
+from assistant.commands.records.places import records_option
 from assistant.commands.shared import write_json
 from assistant.composition import Work, new_session
-from assistant.display.terminal import Screen, Speaks
+from assistant.display.terminal import Screen
 from assistant.errors import OperatorError
 from assistant.inputs.console import TypedAnswers
 from assistant.inputs.ports import Listener
 from assistant.loop import Loop
 from assistant.scenes import StoredScene, list_scenes, load_scene, pacing
-from assistant.setup.model import ModelIdentity, identity, model_folder
+from assistant.setup.model import identity, model_folder
 
 FIRST = "sensor-open-behind-a-drum"
 
@@ -51,17 +51,14 @@ def demo(
     stored = load_scene(scene or FIRST)
     folder = records or library.records_folder() / "demo"
     with ExitStack() as stack:
-        model: Path | None = None
-        if not typed:
-            model = _model()
+        model = None if typed else _model()
         click.echo(f"{stored.scene.title}. {stored.scene.summary}")
         click.echo("(Everything in this scene is invented.)\n")
-        screen = Screen(_voice(stack, voice, save_sound))
+        screen = Screen(open_voice(stack, aloud=voice, save_to=save_sound))
         work, ending = run_scene(stack, stored, folder, screen, model)
         click.echo(f"\nHidden fault: {', '.join(stored.scene.faults)}. The session ended: {ending}.")
         click.echo(f"Record: {work.journal.where}")
-        where = f" --records {folder}"
-        click.echo(f"Read it with: leadsman show {work.header.session_id}{where}")
+        click.echo(f"Read it with: leadsman show {work.header.session_id} --records {folder}")
         if ending != stored.scene.ending:
             raise OperatorError(f"The scene should have ended '{stored.scene.ending}'.")
 
@@ -76,7 +73,6 @@ def run_scene(
     """
     scene = stored.scene
     clock = ScriptedClock(scene.started)
-    heard_with: ModelIdentity | None = identity(model) if model else None
     work = new_session(
         scene.procedure,
         folder,
@@ -85,7 +81,7 @@ def run_scene(
         unit=scene.unit,
         air_fahrenheit=scene.air_fahrenheit,
         source="recording" if model else "typed",
-        model=heard_with,
+        model=identity(model) if model else None,
         invented=True,
         history=False,  # a scene runs the same each time, whatever lies beside it
         random=Random(stored.name),  # noqa: S311 - only names the record, the same each time in an empty folder
@@ -125,9 +121,3 @@ def _model() -> Path | None:
         raise trouble
     click.echo("The same scene runs from its typed answers instead.\n", err=True)
     return None
-
-
-def _voice(stack: ExitStack, aloud: bool, save_sound: Path | None) -> Speaks | None:
-    if not aloud and save_sound is None:
-        return None
-    return open_voice(stack, aloud=aloud, save_to=save_sound)

@@ -7,17 +7,15 @@ import textwrap
 from collections.abc import Callable
 from contextlib import ExitStack
 from dataclasses import dataclass
-from typing import Protocol
+from typing import TYPE_CHECKING
 
 import click
 
 from assistant import catalog
 from assistant.asr.recognizer import Recognizer
 from assistant.audio.microphone import Microphone
-from assistant.clock import Clock
 from assistant.commands.lead.voice import make_voice
 from assistant.commands.terminal import has_chat, is_terminal
-from assistant.display.board import Board
 from assistant.errors import OperatorError
 from assistant.inputs.console import own_standard_input
 from assistant.inputs.keyboard import LineKeyboard
@@ -25,6 +23,9 @@ from assistant.inputs.microphone import LiveListener
 from assistant.inputs.ports import Keyboard
 from assistant.setup.model import ModelIdentity, identity, model_folder
 from assistant.tts.voice import Voice
+
+if TYPE_CHECKING:  # the chat's library is loaded only where a person types at a terminal
+    from assistant.inputs.chat import ChatKeyboard
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,14 +40,6 @@ class Wishes:
     """True: aloud; False: shown only; None: aloud at a terminal, or when listening."""
 
 
-class Chat(Protocol):
-    """The typed chat's screen."""
-
-    def show(self, now: Board, hint: str) -> None:
-        """Show how the session stands."""
-        ...
-
-
 @dataclass(frozen=True)
 class Live:
     """What a live session works with."""
@@ -55,7 +48,7 @@ class Live:
     """Hears and reads."""
     voice: Voice | None
     """Speaks, None when it is only shown."""
-    chat: Chat | None
+    chat: ChatKeyboard | None
     """The chat's screen, None where lines are typed plainly."""
 
 
@@ -78,7 +71,7 @@ def model_used(wishes: Wishes) -> ModelIdentity | None:
         return None
 
 
-def open_live(stack: ExitStack, clock: Clock, wishes: Wishes, notice: Callable[[str], None]) -> Live:
+def open_live(stack: ExitStack, now: Callable[[], float], wishes: Wishes, notice: Callable[[str], None]) -> Live:
     """Put it together; everything is closed with the stack.
 
     Raises:
@@ -103,7 +96,7 @@ def open_live(stack: ExitStack, clock: Clock, wishes: Wishes, notice: Callable[[
         chat = keyboard = ChatKeyboard(vocabulary, lambda: holder[0].state if holder else "off")
     else:
         keyboard = LineKeyboard(own_standard_input(), interactive=is_terminal())
-    listener = LiveListener(clock.now, vocabulary, keyboard, hearing, voice, notice, headset=wishes.headset)
+    listener = LiveListener(now, vocabulary, keyboard, hearing, voice, notice, headset=wishes.headset)
     holder.append(listener)
     stack.callback(listener.close)
     if voice is not None:

@@ -12,8 +12,8 @@ import click
 from assistant import catalog, library
 from assistant.clock import Clock, ScriptedClock, SystemClock
 from assistant.commands.lead.ending import survey_end
-from assistant.commands.lead.live import Chat, Wishes, model_used, open_live, tell
-from assistant.commands.records.records import records_option
+from assistant.commands.lead.live import Live, Wishes, model_used, open_live, tell
+from assistant.commands.records.places import records_option
 from assistant.commands.shared import named
 from assistant.commands.terminal import is_terminal
 from assistant.composition import load_sound_procedure, new_session, remarks_of
@@ -83,7 +83,7 @@ def practice_command(
     make, hidden, suspects = _hide(loaded, fault, number, rng)
     with ExitStack() as stack:
         clock = ScriptedClock(SystemClock().wall()) if watch else SystemClock()
-        screen, person, chat = _edges(stack, clock, typed=typed, listen=listen, watch=watch)
+        screen, person, live = _edges(stack, clock, typed=typed, listen=listen, watch=watch)
         folder = records or library.records_folder() / "practice"
         work = new_session(procedure, folder, clock, unit="0000", invented=True, history=False)
         stack.callback(work.journal.close)
@@ -98,8 +98,8 @@ def practice_command(
             partner.show(expectation)
             if isinstance(clock, ScriptedClock):
                 clock.advance(ANSWER_SECONDS + 60 * minutes_of(loaded, expectation.prompt))
-            if chat is not None:
-                chat.show(board(loop.context, loop.state, expectation), expectation.hint)
+            if live is not None and live.chat is not None:
+                live.chat.show(board(loop.context, loop.state, expectation), expectation.hint)
 
         loop.on_listen = on_listen
         ending = loop.run()
@@ -159,16 +159,16 @@ def _ended(ending: str, unit: SimulatedUnit) -> str:
 
 def _edges(
     stack: ExitStack, clock: Clock, *, typed: bool, listen: bool, watch: bool
-) -> tuple[Screen, Listener | None, Chat | None]:
-    """The screen, where the person's answers come from, and the chat's board where there is one."""
+) -> tuple[Screen, Listener | None, Live | None]:
+    """The screen, where the person's answers come from, and what is live where there is such."""
     if watch:
         return Screen(), None, None
     if not (listen or is_terminal()):
         return Screen(), ConsoleListener(clock.now), None
     wishes = Wishes(True if listen else False if typed else None, headset=False, speak=False if typed else None)
     model_used(wishes)
-    live = open_live(stack, clock, wishes, tell)
-    return Screen(live.voice, interactive=live.chat is None and is_terminal()), live.listener, live.chat
+    live = open_live(stack, clock.now, wishes, tell)
+    return Screen(live.voice, interactive=live.chat is None and is_terminal()), live.listener, live
 
 
 def _hide(

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import ExitStack
-from dataclasses import dataclass, replace
-from datetime import datetime
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -15,10 +14,11 @@ from assistant import catalog, library
 from assistant.clock import Clock, SystemClock
 from assistant.commands.lead.ending import survey_end
 from assistant.commands.lead.left_open import LeftOpen, ask, left_open, told
-from assistant.commands.lead.live import Chat, Live, Wishes, model_used, open_live, tell
+from assistant.commands.lead.live import Live, Wishes, model_used, open_live, tell
 from assistant.commands.lead.voice import open_voice
 from assistant.commands.records.places import open_store, open_store_or_folder, place_options
-from assistant.commands.terminal import is_terminal
+from assistant.commands.shared import options
+from assistant.commands.terminal import is_terminal, notice
 from assistant.composition import Work, new_session, parse_temperature, resume_session
 from assistant.display.board import EMPTY, board
 from assistant.display.terminal import Screen
@@ -26,14 +26,12 @@ from assistant.errors import OperatorError
 from assistant.inputs.console import ConsoleListener, TypedAnswers, read_answers
 from assistant.inputs.ports import Listener
 from assistant.loop import Loop, Writer
-from assistant.messages import Expectation, Fact, Resumed
+from assistant.messages import Fact, Resumed
 from assistant.phrasing.phrase import Sentence
 from assistant.records.index.listing import listed
 from assistant.records.journal.sound import NOTICE, Samples, SoundKeepingJournal
 from assistant.records.store.ports import Store
 from assistant.records.summary.sessions import LEFT
-from assistant.session.context import Context
-from assistant.session.fold import State
 from assistant.session.offer import YES_OR_NO, Answer
 from assistant.setup.model import ModelIdentity
 
@@ -58,39 +56,28 @@ class InputOptions:
         return self.answers is not None or self.audio is not None
 
 
-def input_options(command: Callable[..., None]) -> Callable[..., None]:
-    """Where answers come from, and whether the voice speaks."""
-    for option in reversed(
-        [
-            click.option(
-                "--listen", is_flag=True, help="Listen to the microphone, also where nobody sits at a terminal."
-            ),
-            click.option(
-                "--headset", is_flag=True, help="You wear a headset: 'stop' and 'say again' cut the voice short."
-            ),
-            click.option(
-                "--typed",
-                is_flag=True,
-                help="Type the answers. Default: at a terminal the microphone and the keyboard, else typed lines.",
-            ),
-            click.option("--answers", type=click.Path(path_type=Path), help="A file of typed answers, one a line."),
-            click.option(
-                "--audio", type=click.Path(path_type=Path), help="A folder of recordings, one file an answer."
-            ),
-            click.option(
-                "--keep-sound",
-                is_flag=True,
-                help="Keep the sound of each accepted answer beside its entry. Default: no sound is kept.",
-            ),
-            click.option(
-                "--voice/--mute",
-                default=None,
-                help="Speak aloud, or only show. Default: speak at a terminal, or when listening.",
-            ),
-        ]
-    ):
-        command = option(command)
-    return command
+input_options = options(
+    click.option("--listen", is_flag=True, help="Listen to the microphone, also where nobody sits at a terminal."),
+    click.option("--headset", is_flag=True, help="You wear a headset: 'stop' and 'say again' cut the voice short."),
+    click.option(
+        "--typed",
+        is_flag=True,
+        help="Type the answers. Default: at a terminal the microphone and the keyboard, else typed lines.",
+    ),
+    click.option("--answers", type=click.Path(path_type=Path), help="A file of typed answers, one a line."),
+    click.option("--audio", type=click.Path(path_type=Path), help="A folder of recordings, one file an answer."),
+    click.option(
+        "--keep-sound",
+        is_flag=True,
+        help="Keep the sound of each accepted answer beside its entry. Default: no sound is kept.",
+    ),
+    click.option(
+        "--voice/--mute",
+        default=None,
+        help="Speak aloud, or only show. Default: speak at a terminal, or when listening.",
+    ),
+)
+"""Where answers come from, and whether the voice speaks."""
 
 
 @click.command(epilog="Example: leadsman start trailer-abs-light-on --unit 4207 --meter shop")
@@ -114,18 +101,18 @@ def start(
     **given: Any,
 ) -> None:
     """Start a session with PROCEDURE: a name from 'leadsman procedures', or a file."""
-    options = InputOptions(**given)
+    chosen = InputOptions(**given)
     place = open_store_or_folder(records, store)
     air = parse_temperature(air_temperature) if air_temperature else None
     with ExitStack() as stack:
-        edges = _edges(stack, options, records)
+        edges = _edges(stack, chosen, records)
         clock = SystemClock()
-        left = None if options.prepared else left_open(place, procedure, unit, clock.wall())
+        left = None if chosen.prepared else left_open(place, procedure, unit, clock.wall())
         if left is not None and edges.wishes is None:
             which = told(left, catalog.load_vocabulary(), question=False).shown
-            _notice(f"{which} Go on with it by: leadsman resume {left.id}")
+            notice(f"{which} Go on with it by: leadsman resume {left.id}")
         elif left is not None:
-            answer = _offered(left, edges.front(clock))
+            answer = _offered(left, *edges.front(clock), clock)
             if answer is Answer.NEITHER:
                 click.echo(f"\nNothing was begun. Go on with that session by: leadsman resume {left.id}")
                 return
@@ -138,7 +125,7 @@ def start(
             model=edges.model, technician=technician,
         )  # fmt: skip
         if work.remarks:
-            _notice(work.remarks)
+            notice(work.remarks)
         _run(edges, work, clock)
 
 
@@ -148,14 +135,14 @@ def start(
 @place_options
 def resume(session_id: str | None, records: Path | None, store: str, **given: Any) -> None:
     """Go on with a session that was left. Without ID: the one left last."""
-    options = InputOptions(**given)
+    chosen = InputOptions(**given)
     place = open_store(records, store)
     if session_id is None:
         session_id = next((one.id for one in listed(place, left=True)), None)
         if session_id is None:
             raise OperatorError(f"No session in {place.where} was left unfinished.")
     with ExitStack() as stack:
-        _run_resumed(_edges(stack, options, records), place, session_id)
+        _run_resumed(_edges(stack, chosen, records), place, session_id)
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,34 +159,6 @@ class _Sound:
         from assistant.audio.sound import RATE, read_sound
 
         return None if self.audio is None else (read_sound(self.audio / name).samples, RATE)
-
-
-@dataclass
-class _Time:
-    """The clock of what is live: set anew once it is known which session runs."""
-
-    clock: Clock
-    """The one that counts now."""
-
-    def now(self) -> float:
-        """Seconds since the session began."""
-        return self.clock.now()
-
-    def wall(self) -> datetime:
-        """Wall time."""
-        return self.clock.wall()
-
-
-@dataclass(frozen=True, slots=True)
-class _Front:
-    """What hears, speaks and shows, open before it is known which session runs."""
-
-    live: Live
-    """Microphone, voice and keyboard."""
-    screen: Screen
-    """The talk."""
-    time: _Time
-    """Their clock."""
 
 
 @dataclass
@@ -220,18 +179,22 @@ class _Edges:
     """How the record names the input."""
     sound: _Sound | None
     """Where sound is kept, None where none is."""
-    opened: _Front | None = None
+    clock: Clock = field(default_factory=SystemClock)
+    """Times what is live: replaced once it is known which session runs."""
+    opened: tuple[Live, Screen] | None = None
     """What is live, once it is open."""
 
-    def front(self, clock: Clock) -> _Front:
-        """What is live, opened when it is needed first; ``clock`` counts from here."""
+    def now(self) -> float:
+        """Seconds since the session began that runs."""
+        return self.clock.now()
+
+    def front(self, clock: Clock) -> tuple[Live, Screen]:
+        """Microphone, voice and keyboard, and the screen, opened when first needed; ``clock`` counts from here."""
+        self.clock = clock
         if self.opened is None:
             assert self.wishes is not None  # noqa: S101 - only a live session has a front
-            time = _Time(clock)
-            live = open_live(self.stack, time, self.wishes, tell)
-            screen = Screen(live.voice, interactive=live.chat is None and is_terminal())
-            self.opened = _Front(live, screen, time)
-        self.opened.time.clock = clock
+            live = open_live(self.stack, self.now, self.wishes, tell)
+            self.opened = live, Screen(live.voice, interactive=live.chat is None and is_terminal())
         return self.opened
 
 
@@ -270,9 +233,9 @@ def _listener(
 
         files = recordings_in(options.audio)
         model = model_folder()
-        recognizer = stack.enter_context(Recognizer(model, catalog.load_vocabulary(), notice=_notice))
+        recognizer = stack.enter_context(Recognizer(model, catalog.load_vocabulary(), notice=notice))
         return (
-            lambda clock: RecordedListener(files, recognizer, clock.now, notice=_notice),
+            lambda clock: RecordedListener(files, recognizer, clock.now, notice=notice),
             identity(model),
             "recording",
         )
@@ -282,13 +245,13 @@ def _listener(
     return lambda clock: ConsoleListener(clock.now), None, "typed"
 
 
-def _offered(left: LeftOpen, front: _Front) -> Answer:
-    """Whether a session that was left is wanted, asked aloud, on the screen, and answered by voice or typed."""
+def _offered(left: LeftOpen, live: Live, screen: Screen, clock: Clock) -> Answer:
+    """Whether a session that was left is to be resumed: asked aloud and on the screen, answered by voice or typed."""
     vocabulary = catalog.load_vocabulary()
-    if front.live.chat is not None:
+    if live.chat is not None:
         asked = told(left, vocabulary, question=True).shown
-        front.live.chat.show(replace(EMPTY, ask=asked, answers=("yes", "no")), YES_OR_NO.hint)
-    return ask(left, front.live.listener, front.screen, front.time, vocabulary)
+        live.chat.show(replace(EMPTY, ask=asked, answers=("yes", "no")), YES_OR_NO.hint)
+    return ask(left, live.listener, screen, clock, vocabulary)
 
 
 def _run_resumed(edges: _Edges, place: Store, session_id: str) -> None:
@@ -307,8 +270,8 @@ def _run(edges: _Edges, work: Work, clock: Clock, opening: Fact | None = None) -
         edges.stack.callback(listener.close)
         screen = Screen(open_voice(edges.stack, aloud=bool(edges.options.voice)))
     else:
-        front = edges.front(clock)
-        live, listener, screen = front.live, front.live.listener, front.screen
+        live, screen = edges.front(clock)
+        listener = live.listener
     if work.told:
         screen.say(clock.now(), Sentence(work.told, work.told))
     writer: Writer = work.journal
@@ -318,7 +281,8 @@ def _run(edges: _Edges, work: Work, clock: Clock, opening: Fact | None = None) -
         writer = SoundKeepingJournal(work.journal, edges.sound.folder, work.header.session_id, source, screen.notice)
     loop = Loop(work.context, work.state, writer, listener, screen, clock, history=work.history)
     if live is not None and live.chat is not None:
-        loop.on_listen = _shown_on(live.chat, loop)
+        chat = live.chat
+        loop.on_listen = lambda expectation: chat.show(board(loop.context, loop.state, expectation), expectation.hint)
     ending = loop.run(opening)
     click.echo()
     click.echo(survey_end(work.header, loop.state), nl=False)
@@ -326,12 +290,3 @@ def _run(edges: _Edges, work: Work, clock: Clock, opening: Fact | None = None) -
         click.echo(f"The session is kept. Go on with: leadsman resume {work.header.session_id}")
     click.echo(f"Record: {work.journal.where}")
     click.echo(f"Read it with: leadsman show {work.header.session_id}")
-
-
-def _shown_on(chat: Chat, loop: Loop[Context, State]) -> Callable[[Expectation], None]:
-    """Keeps the board under the chat as the session stands."""
-    return lambda expectation: chat.show(board(loop.context, loop.state, expectation), expectation.hint)
-
-
-def _notice(text: str) -> None:
-    click.echo(f"({text})", err=True)

@@ -6,10 +6,9 @@ from collections.abc import Callable
 from contextlib import ExitStack
 from pathlib import Path
 
-import click
-
 from assistant.audio.devices import loudspeaker_problem, speech_problem
 from assistant.audio.sound import write_sound
+from assistant.commands.terminal import notice
 from assistant.display.terminal import Speaks
 from assistant.errors import OperatorError
 from assistant.setup.settings import load_voice
@@ -47,7 +46,7 @@ class SavingVoice:
                 write_sound(path, *self._synthesizer.synthesize(text))
             except (VoiceFailedError, OSError, RuntimeError) as error:
                 self._failed = True
-                _notice(f"Cannot save speech to {path}: {error}. The session goes on without saving sound.")
+                notice(f"Cannot save speech to {path}: {error}. The session goes on without saving sound.")
         if self._onward is not None:
             self._onward.say(text)
 
@@ -67,12 +66,12 @@ def make_voice(stack: ExitStack, notice: Callable[[str], None]) -> Voice | None:
 
 def open_voice(stack: ExitStack, *, aloud: bool, save_to: Path | None = None) -> Speaks | None:
     """The voice that was asked for; it is closed with the stack."""
-    voice = make_voice(stack, _notice) if aloud else None
+    voice = make_voice(stack, notice) if aloud else None
     if save_to is None:
         return voice
     problem = speech_problem()
     if problem is not None:
-        _notice(f"{problem.text} {problem.remedy}")
+        notice(f"{problem.text} {problem.remedy}")
         return voice
     synthesizer = _synthesizer()
     stack.callback(synthesizer.close)
@@ -82,7 +81,3 @@ def open_voice(stack: ExitStack, *, aloud: bool, save_to: Path | None = None) ->
 def _synthesizer() -> Synthesizer:
     chosen = load_voice()
     return Synthesizer(chosen.words_a_minute, chosen.name)
-
-
-def _notice(text: str) -> None:
-    click.echo(f"({text})", err=True)

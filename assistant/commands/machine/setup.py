@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
+
 import click
 
 from assistant.asr.recognizer import Recognizer
@@ -38,9 +40,7 @@ def setup(
         if listen:
             check_microphone()
         return
-    trouble: OperatorError | None = None
-    if not check:
-        trouble = ensure_model(quiet=as_json)
+    trouble = None if check else ensure_model(quiet=as_json)
     if model_only:
         if trouble is not None:
             raise trouble
@@ -48,7 +48,7 @@ def setup(
     statuses = [*inspect_machine(), *_words()]
     for one in statuses:
         if as_json:
-            write_json({"name": one.name, "ok": one.ok, "detail": one.detail, "remedy": one.remedy})
+            write_json(asdict(one))
         else:
             state = "ready" if one.ok else "MISSING" if one.name in NEEDED else "without"
             click.echo(f"{state:<8} {one.name:<16} {one.detail}")

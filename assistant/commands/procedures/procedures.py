@@ -8,7 +8,7 @@ import click
 
 from assistant import catalog
 from assistant.asr.recognizer import Recognizer
-from assistant.commands.shared import write_json
+from assistant.commands.shared import fields_of, write_json
 from assistant.errors import DocumentError, Finding, OperatorError
 from assistant.inspection import everything_wrong, words_of_file
 from assistant.numerals.vocabulary import Vocabulary
@@ -51,7 +51,7 @@ def inspect(procedure: str, as_json: bool) -> None:
         name, findings = error.name, list(error.findings)
     if as_json:
         for one in findings:
-            write_json({"line": one.line, "where": one.where, "text": one.text, "remark": one.remark})
+            write_json(fields_of(one, "line", "where", "text", "remark"))
     elif findings:
         click.echo(str(DocumentError(name, findings, _stops(findings))))
     else:

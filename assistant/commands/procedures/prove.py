@@ -11,11 +11,10 @@ from typing import Any
 import click
 
 from assistant import catalog
-from assistant.commands.shared import named, write_json
+from assistant.commands.shared import fields_of, named, write_json
 from assistant.composition import load_sound_procedure
 from assistant.diagnosis.fault_model import fault_model
 from assistant.errors import OperatorError
-from assistant.procedure.model import Procedure
 from assistant.procedure.schema import schema
 from assistant.simulator.picture import draw
 from assistant.simulator.prove import METER_ERROR, Report, prove
@@ -47,7 +46,8 @@ from assistant.simulator.prove import METER_ERROR, Report, prove
 def prove_command(procedure: str, picture: Path | None, as_json: bool, **options: Any) -> None:
     """Lead whole sessions with PROCEDURE on simulated units, every fault at every place; print what was found."""
     loaded = load_sound_procedure(procedure, catalog.load_vocabulary()).procedure
-    _needs_faults(loaded)
+    if not loaded.faults:
+        raise OperatorError(f"{loaded.name} is a survey: it names no fault that could be hidden.")
     if picture is not None:
         try:
             picture.write_text(draw(fault_model(loaded, {}), loaded), encoding="utf-8")
@@ -72,32 +72,18 @@ def prove_command(procedure: str, picture: Path | None, as_json: bool, **options
 def report_fields(report: Report) -> dict[str, Any]:
     """A report as JSON fields."""
     return {
-        "procedure": report.procedure,
-        "runs": report.runs,
-        "found": report.found,
-        "found_pairs": report.found_pairs,
+        **fields_of(report, "procedure", "runs", "found", "found_pairs"),
         "isolated": {str(size): share for size, share in report.isolated.items()},
-        "minutes_median": report.minutes_median,
-        "minutes_p90": report.minutes_p90,
-        "checks_mean": report.checks_mean,
-        "answers_mean": report.answers_mean,
-        "minutes_mean": report.minutes_mean,
-        "condemned": report.condemned,
-        "condemned_wrongly": report.condemned_wrongly,
+        **fields_of(report, "minutes_median", "minutes_p90", "checks_mean", "answers_mean", "minutes_mean"),
+        **fields_of(report, "condemned", "condemned_wrongly"),
         "units_condemned_wrongly": _units_wronged(report),
         "condemned_wrongly_and_caught": report.caught,
         "proven_wrongly": report.proven_wrongly,
         "too_close_to_call": report.close,
-        "skipped": report.skipped,
-        "on_suspicion": report.on_suspicion,
-        "idle": report.idle,
-        "detected": report.detected,
+        **fields_of(report, "skipped", "on_suspicion", "idle", "detected"),
         "undeclared_groups": [[named(one) for one in group.suspects] for group in report.undeclared],
         "declared_groups": [[named(one) for one in group.suspects] for group in report.groups if group.declared],
-        "faults": [
-            {"fault": one.fault, "runs": one.runs, "found": one.found, "minutes": one.minutes, "checks": one.checks}
-            for one in report.faults
-        ],
+        "faults": [fields_of(one, "fault", "runs", "found", "minutes", "checks") for one in report.faults],
     }
 
 
@@ -154,8 +140,3 @@ def schema_command() -> None:
     #:schema ./procedure.schema.json
     """
     click.echo(json.dumps(schema(), indent=2))
-
-
-def _needs_faults(procedure: Procedure) -> None:
-    if not procedure.faults:
-        raise OperatorError(f"{procedure.name} is a survey: it names no fault that could be hidden.")

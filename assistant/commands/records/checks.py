@@ -2,28 +2,26 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import click
 
-from assistant.commands.records.places import open_store, place_options
-from assistant.commands.shared import write_json
+from assistant.commands.records.places import store_options
+from assistant.commands.shared import fields_of, write_json
 from assistant.composition import context_from, grammar_hashes
 from assistant.phrasing.wording import clock
 from assistant.records.journal.replay import replay as run_again
 from assistant.records.journal.verify import holds_seal
 from assistant.records.journal.verify import verify as check
-from assistant.records.store.ports import find
+from assistant.records.store.ports import Store, find
 
 
 @click.command(epilog="Example: leadsman verify 20260131-142305-k3f --json")
 @click.argument("session_id", metavar="ID")
 @click.option("--seal", help="A seal written down earlier: it must still stand in the record.")
-@place_options
+@store_options
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
-def verify(session_id: str, seal: str | None, records: Path | None, store: str, as_json: bool) -> None:
+def verify(shop: Store, session_id: str, seal: str | None, as_json: bool) -> None:
     """Check that a record is whole; names the first broken line. Exit code 1 when it is damaged."""
-    session = find(open_store(records, store), session_id)
+    session = find(shop, session_id)
     result = check(session)
     cut = seal is not None and not holds_seal(session, seal)
     if as_json:
@@ -33,7 +31,7 @@ def verify(session_id: str, seal: str | None, records: Path | None, store: str, 
                 "whole": result.whole and not cut,
                 "entries": result.entries,
                 "seal": result.last_hash,
-                "findings": [{"line": one.line, "where": one.where, "text": one.text} for one in result.findings],
+                "findings": [fields_of(one, "line", "where", "text") for one in result.findings],
                 "seal_found": None if seal is None else not cut,
             }
         )
@@ -47,11 +45,11 @@ def verify(session_id: str, seal: str | None, records: Path | None, store: str, 
 
 @click.command(epilog="Example: leadsman replay 20260131-142305-k3f")
 @click.argument("session_id", metavar="ID")
-@place_options
+@store_options
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
-def replay(session_id: str, records: Path | None, store: str, as_json: bool) -> None:
+def replay(shop: Store, session_id: str, as_json: bool) -> None:
     """Run a record through today's engine; shows the first difference. Exit code 1 when there is one."""
-    session = find(open_store(records, store), session_id)
+    session = find(shop, session_id)
     result = run_again(session, context_from(session.header))
     found = result.difference
     changed = sorted(
@@ -61,20 +59,11 @@ def replay(session_id: str, records: Path | None, store: str, as_json: bool) -> 
         write_json(
             {
                 "id": result.session_id,
-                "same": result.same,
-                "compared": result.compared,
-                "entries": result.entries,
-                "stopped": result.stopped,
+                **fields_of(result, "same", "compared", "entries", "stopped"),
                 "grammars_changed": changed,
-                "difference": None
-                if found is None
-                else {
-                    "entry": found.seq,
-                    "at": found.at,
-                    "heard": found.heard,
-                    "recorded": found.recorded,
-                    "today": found.today,
-                },
+                "difference": {"entry": found.seq, **fields_of(found, "at", "heard", "recorded", "today")}
+                if found
+                else None,
             }
         )
     else:

@@ -6,9 +6,10 @@ from pathlib import Path
 
 import click
 
-from assistant.commands.records.places import open_store, place_options
+from assistant.commands.records.places import store_options
 from assistant.records.index.export import to_parquet
 from assistant.records.index.index import plain_errors
+from assistant.records.store.ports import Store
 
 
 @click.command(epilog="Example: leadsman export --parquet tables")
@@ -17,13 +18,12 @@ from assistant.records.index.index import plain_errors
     help="Folder for sessions.parquet, readings.parquet and repairs.parquet.",
 )  # fmt: skip
 @click.option("--names", is_flag=True, help="Technicians' names, too. Default: they are left out.")
-@place_options
-def export(parquet: Path, names: bool, records: Path | None, store: str) -> None:
+@store_options
+def export(shop: Store, parquet: Path, names: bool) -> None:
     """Export the index of all records as Parquet, for DuckDB, Dask or Spark."""
-    place = open_store(records, store)
     with plain_errors("The index cannot be read"):
-        index = place.index()
-        index.refresh(place)
+        index = shop.index()
+        index.refresh(shop)
         counts = to_parquet(index, parquet, names=names)
     for name, count in counts.items():
         click.echo(f"{parquet / (name + '.parquet')}: {count} rows")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -10,9 +11,9 @@ import click
 from sqlalchemy import Connection
 
 from assistant import catalog
-from assistant.commands.records.places import open_store, place_options
+from assistant.commands.records.places import store_options
 from assistant.commands.records.report import write_private_file
-from assistant.commands.shared import write_json
+from assistant.commands.shared import fields_of, write_json
 from assistant.errors import OperatorError
 from assistant.numerals.readback import show_unit
 from assistant.phrasing.wording import at_place
@@ -36,6 +37,8 @@ from assistant.records.report.pictures import trend_picture
 from assistant.records.store.ports import Store
 
 _DAY = click.DateTime(["%Y-%m-%d"])
+_READING = ("day", "session", "place", "value", "unit", "after_repair")
+_COMEBACK = ("day", "session", "days", "repaired", "same_place")
 _MARKS = {"good": "good", "too_close": "close", "": "plain"}
 
 
@@ -52,14 +55,13 @@ _MARKS = {"good": "good", "too_close": "close", "": "plain"}
 )
 @click.option("--comebacks", "back", is_flag=True, help="Units that were back within 30 days of a confirmed repair.")
 @click.option("--invented", is_flag=True, help="The history of invented sessions, such as demos.")
-@place_options
+@store_options
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
 def history(
-    unit: str | None, check: str, place: str, fault: str, technician: str, since: Any, until: Any,
-    picture: Path | None, back: bool, invented: bool, records: Path | None, store: str, as_json: bool,
+    shop: Store, unit: str | None, check: str, place: str, fault: str, technician: str, since: Any, until: Any,
+    picture: Path | None, back: bool, invented: bool, as_json: bool,
 ) -> None:  # fmt: skip
     """Show what was done on a UNIT before, and what came back. Without UNIT: what fails most."""
-    shop = open_store(records, store)
     first, last = (f"{day:%Y-%m-%d}" if day else "" for day in (since, until))
     if picture is not None and not (unit and check):
         raise OperatorError("A picture needs a unit and a check.", remedy="Give UNIT, --check and, best, --place.")
@@ -90,18 +92,16 @@ def _unit(connection: Connection, shop: Store, unit: str, invented: bool, as_jso
     done = work_on(connection, unit, invented=invented)
     back = comebacks(past, done, unit)
     if as_json:
-        write_json(
+        worked = [
             {
-                "unit": unit,
-                "sessions": [_visit(one) for one in past],
-                "work": [
-                    {"session": one.session, "day": one.day, "work": one.title, "place": one.place, "part": one.part,
-                     "cause": one.cause, "confirmed": one.confirmed}
-                    for one in done
-                ],
-                "comebacks": [_comeback(one) for one in back],
+                **fields_of(one, "session", "day"),
+                "work": one.title,
+                **fields_of(one, "place", "part", "cause", "confirmed"),
             }
-        )  # fmt: skip
+            for one in done
+        ]
+        came = [fields_of(one, *_COMEBACK) for one in back]
+        write_json({"unit": unit, "sessions": [asdict(one) for one in past], "work": worked, "comebacks": came})
         return
     if not past:
         hint = "" if invented else " (demos are shown with --invented)"
@@ -122,7 +122,7 @@ def _unit(connection: Connection, shop: Store, unit: str, invented: bool, as_jso
 
 def _came_back(found: list[Comeback], as_json: bool) -> None:
     if as_json:
-        write_json([{"unit": one.unit, **_comeback(one)} for one in found])
+        write_json([fields_of(one, "unit", *_COMEBACK) for one in found])
         return
     if not found:
         click.echo(f"No unit was back within {COMEBACK_DAYS} days of a confirmed repair.")
@@ -133,11 +133,6 @@ def _came_back(found: list[Comeback], as_json: bool) -> None:
 def _back(one: Comeback) -> str:
     again = " (the same place again, or nothing found)" if one.same_place else ""
     return f"{one.day}, {one.days} {'day' if one.days == 1 else 'days'} after: {one.repaired}{again}"
-
-
-def _comeback(one: Comeback) -> dict[str, Any]:
-    return {"day": one.day, "session": one.session, "days": one.days, "repaired": one.repaired,
-            "same_place": one.same_place}  # fmt: skip
 
 
 def _readings(
@@ -157,11 +152,7 @@ def _readings(
         write_json(
             {
                 "unit": unit, "check": check, "place": place, "change_a_year": tilt,
-                "readings": [
-                    {"day": one.day, "session": one.session, "place": one.place, "value": f"{one.value:f}",
-                     "unit": one.unit, "verdict": one.grade, "after_repair": one.after_repair}
-                    for one in rows
-                ],
+                "readings": [{**fields_of(one, *_READING), "verdict": one.grade} for one in rows],
             }
         )  # fmt: skip
         return
@@ -186,7 +177,7 @@ def _picture(rows: list[Then]) -> str:
 def _most(connection: Connection, invented: bool, since: str, as_json: bool) -> None:
     found = fails_most(connection, invented=invented, since=since)
     if as_json:
-        write_json([{"fault": one.fault, "count": one.count, "units": one.units, "last": one.last} for one in found])
+        write_json([asdict(one) for one in found])
         return
     if not found:
         raise OperatorError("No confirmed cause is recorded yet.", remedy="Demos are shown with --invented.")
@@ -198,7 +189,7 @@ def _most(connection: Connection, invented: bool, since: str, as_json: bool) -> 
 
 def _sessions(found: list[Visit], as_json: bool) -> None:
     if as_json:
-        write_json([_visit(one) for one in found])
+        write_json([asdict(one) for one in found])
         return
     if not found:
         raise OperatorError("No session fits.", remedy="Give fewer or other words.")
@@ -211,19 +202,11 @@ def _line(one: Visit) -> str:
     return f"{one.started[:16].replace('T', ' ')}  {one.id}  {one.ending:<18} {one.causes or one.procedure}{who}"
 
 
-def _visit(one: Visit) -> dict[str, Any]:
-    return {
-        "id": one.id, "started": one.started, "procedure": one.procedure, "ending": one.ending,
-        "causes": one.causes, "minutes": one.minutes, "technician": one.technician, "invented": one.invented,
-    }  # fmt: skip
-
-
 @click.command(epilog="Example: leadsman rebuild")
-@place_options
+@store_options
 @click.option("--jobs", type=click.IntRange(1, 64), help="Processes that read journals. Default: one a core.")
-def rebuild(records: Path | None, store: str, jobs: int | None) -> None:
-    """Make the index of all records anew from their journals, which are not touched."""
-    shop = open_store(records, store)
+def rebuild(shop: Store, jobs: int | None) -> None:
+    """Rebuild the index of all records from their journals, which are not touched."""
     with plain_errors("The index cannot be made"):
         names = shop.ids()
         with click.progressbar(length=len(names), label="Reading records", file=sys.stderr) as bar:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import wraps
 from pathlib import Path
 from typing import Any
 
 import click
 
 from assistant import library
+from assistant.commands.shared import options
 from assistant.records.store.folder import FolderStore
 from assistant.records.store.ports import Store
 
@@ -24,9 +26,18 @@ _store_option = click.option(
 )
 
 
-def place_options(command: Callable[..., Any]) -> Callable[..., Any]:
-    """``--records`` and ``--store``."""
-    return records_option(_store_option(command))
+place_options = options(records_option, _store_option)
+"""``--records`` and ``--store``, for a command that does more with them than open the store."""
+
+
+def store_options(command: Callable[..., None]) -> Callable[..., None]:
+    """``--records`` and ``--store``, for a command that takes the opened store as ``shop``."""
+
+    @wraps(command)
+    def opened(records: Path | None, store: str, **given: Any) -> None:
+        command(shop=open_store(records, store), **given)
+
+    return place_options(opened)  # type: ignore[no-any-return]
 
 
 def open_store(records: Path | None, store: str = "folder") -> Store:

@@ -2,48 +2,32 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import click
 
 from assistant import catalog
-from assistant.commands.records.places import nothing_in, open_store, place_options, records_option, seconds_of
-from assistant.commands.shared import write_json
+from assistant.commands.records.places import nothing_in, seconds_of, store_options
+from assistant.commands.shared import fields_of, write_json
 from assistant.errors import OperatorError
 from assistant.phrasing.wording import clock
 from assistant.records.index.listing import listed
 from assistant.records.report.transcript import transcript
-from assistant.records.store.ports import find
+from assistant.records.store.ports import Store, find
 from assistant.records.summary.search import search as search_session
-
-__all__ = ["records_option", "search", "sessions", "show"]
 
 
 @click.command(epilog="Example: leadsman sessions --unit 4207")
-@place_options
+@store_options
 @click.option("--unit", help="Only sessions on this unit.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object a session.")
-def sessions(records: Path | None, store: str, unit: str | None, as_json: bool) -> None:
+def sessions(shop: Store, unit: str | None, as_json: bool) -> None:
     """List recorded sessions, the newest first."""
-    place = open_store(records, store)
-    found = list(listed(place, unit=unit or ""))
+    found = list(listed(shop, unit=unit or ""))
     if as_json:
         for one in found:
-            write_json(
-                {
-                    "id": one.id,
-                    "started": one.started,
-                    "unit": one.unit,
-                    "procedure": one.procedure,
-                    "ending": one.ending,
-                    "cause": one.cause,
-                    "minutes": one.minutes,
-                    "damaged": one.damaged,
-                }
-            )
+            write_json(fields_of(one, "id", "started", "unit", "procedure", "ending", "cause", "minutes", "damaged"))
         return
     if not found:
-        click.echo(nothing_in(place))
+        click.echo(nothing_in(shop))
         return
     for one in found:
         mark = "   (damaged: see leadsman verify)" if one.damaged else ""
@@ -58,15 +42,14 @@ def sessions(records: Path | None, store: str, unit: str | None, as_json: bool) 
 @click.argument("session_id", metavar="ID", required=False)
 @click.option("--since", metavar="MM:SS", help="Leave out what came before, such as 12:30 into the session.")
 @click.option("--readings-only", is_flag=True, help="Only the table of readings.")
-@place_options
-def show(session_id: str | None, since: str | None, readings_only: bool, records: Path | None, store: str) -> None:
+@store_options
+def show(shop: Store, session_id: str | None, since: str | None, readings_only: bool) -> None:
     """Print one record as a transcript. Without ID: the newest."""
-    place = open_store(records, store)
     begin = seconds_of(since) if since else 0.0
-    if session_id is None and not place.ids():
-        click.echo(nothing_in(place))
+    if session_id is None and not shop.ids():
+        click.echo(nothing_in(shop))
         raise SystemExit(1)
-    session = find(place, session_id or "last")
+    session = find(shop, session_id or "last")
     text = transcript(session, catalog.load_vocabulary(), since=begin, readings_only=readings_only, alternatives=True)
     if not text:
         what = "reading" if readings_only else "entry"
@@ -76,16 +59,15 @@ def show(session_id: str | None, since: str | None, readings_only: bool, records
 
 @click.command(epilog='Example: leadsman search "corroded plug" --limit 20')
 @click.argument("words", nargs=-1, required=True)
-@place_options
+@store_options
 @click.option("--limit", default=50, show_default=True, type=click.IntRange(1), help="Stop after so many lines.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object a line that was found.")
-def search(words: tuple[str, ...], records: Path | None, store: str, limit: int, as_json: bool) -> None:
+def search(shop: Store, words: tuple[str, ...], limit: int, as_json: bool) -> None:
     """Find lines in which all WORDS stand, in the talk, notes and causes of every record."""
-    place = open_store(records, store)
     wanted, vocabulary = " ".join(words), catalog.load_vocabulary()
     count = 0
-    for name in place.index().candidates(place, wanted):
-        for hit in search_session(find(place, name), wanted, vocabulary):
+    for name in shop.index().candidates(shop, wanted):
+        for hit in search_session(find(shop, name), wanted, vocabulary):
             if count == limit:
                 click.echo(f"(There are more: give another word, or --limit {2 * limit}.)", err=True)
                 return
@@ -96,4 +78,4 @@ def search(words: tuple[str, ...], records: Path | None, store: str, limit: int,
                 when = "     " if hit.at is None else clock(hit.at)
                 click.echo(f"{hit.session_id}  {when}  {hit.who:<8}  {hit.text}")
     if not count:
-        raise OperatorError(f"'{wanted}' stands in no record in {place.where}.", remedy="Give fewer or other words.")
+        raise OperatorError(f"'{wanted}' stands in no record in {shop.where}.", remedy="Give fewer or other words.")

@@ -11,7 +11,7 @@ from pathlib import Path
 import click
 
 from assistant import catalog
-from assistant.commands.records.places import open_store, place_options
+from assistant.commands.records.places import store_options
 from assistant.composition import context_from
 from assistant.errors import DocumentError, OperatorError
 from assistant.messages import Heard
@@ -51,26 +51,24 @@ from assistant.session.context import Context
     help="Decimal sign of the CSV; with a comma, a semicolon stands between cells.",
 )
 @click.option("--with-sound", is_flag=True, help="Put kept sound into the HTML file itself, so that it can be sent.")
-@place_options
+@store_options
 def report(
+    shop: Store,
     session_id: str,
     kind: str,
     out: Path | None,
     paper: str,
     decimal: str,
     with_sound: bool,
-    records: Path | None,
-    store: str,
 ) -> None:
     """Make a report of one record."""
-    place = open_store(records, store)
-    session = find(place, session_id)
+    session = find(shop, session_id)
     if kind == "pdf" and out is None and sys.stdout.isatty():
         raise OperatorError("A PDF cannot be shown in a terminal.", remedy="Name a file with --out report.pdf.")
     if kind == "csv":
         data = as_csv(summarize(session), catalog.load_vocabulary(), comma=decimal == "comma").encode()
     else:
-        data = _made(place, session, kind, paper, with_sound, out)
+        data = _made(shop, session, kind, paper, with_sound, out)
     if out is None:
         sys.stdout.flush()
         sys.stdout.buffer.write(data)
@@ -97,10 +95,10 @@ def write_private_file(out: Path, data: bytes) -> None:
         ) from None
 
 
-def _made(place: Store, session: Session, kind: str, paper: str, with_sound: bool, out: Path | None) -> bytes:
+def _made(shop: Store, session: Session, kind: str, paper: str, with_sound: bool, out: Path | None) -> bytes:
     vocabulary = catalog.load_vocabulary()
     summary = summarize(session)
-    technician = place.technician(summary.session_id)
+    technician = shop.technician(summary.session_id)
     if kind == "text":
         return (transcript(session, vocabulary, alternatives=True) + "\n").encode()
     path = path_of(session, context_of(session))
@@ -108,7 +106,7 @@ def _made(place: Store, session: Session, kind: str, paper: str, with_sound: boo
         return (json.dumps(as_json(summary, path, technician), ensure_ascii=False, indent=2) + "\n").encode()
     if kind == "pdf":
         return as_pdf(html_report(summary, vocabulary, Told(path, turns_of(session), technician), paper=paper))
-    told = Told(path, turns_of(session), technician, _sounds(place, session, with_sound, out))
+    told = Told(path, turns_of(session), technician, _sounds(shop, session, with_sound, out))
     return html_report(summary, vocabulary, told).encode()
 
 
@@ -120,9 +118,9 @@ def context_of(session: Session) -> Context | None:
         return None  # the record's procedure is lost: the report does without the path
 
 
-def _sounds(place: Store, session: Session, embedded: bool, out: Path | None) -> list[Kept]:
+def _sounds(shop: Store, session: Session, embedded: bool, out: Path | None) -> list[Kept]:
     """Every kept answer with its address: inside the file, or a path relative to it."""
-    kept = place.sounds(session.header.session_id)
+    kept = shop.sounds(session.header.session_id)
     base = (out.parent if out else Path()).absolute()
     found = []
     for line, entry in session.entries():

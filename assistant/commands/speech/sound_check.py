@@ -19,7 +19,7 @@ from assistant.audio.player import Player
 from assistant.audio.sound import RATE, Samples, sound_of_samples
 from assistant.audio.vad import FRAME, make_detector
 from assistant.commands.shared import plain
-from assistant.commands.terminal import is_terminal
+from assistant.commands.terminal import is_terminal, notice
 from assistant.errors import OperatorError
 from assistant.messages import Expectation, Expects, Hearing, Outcome
 from assistant.setup.model import model_folder
@@ -98,7 +98,7 @@ def choose_voice(speed: int | None, name: str | None) -> None:
             f"There is no voice '{chosen.name}'.", remedy=f"There are: {', '.join(voices[:20])}. Or leave it empty."
         )
     synthesizer = Synthesizer(chosen.words_a_minute, chosen.name)
-    voice = Voice(synthesizer, Player(), lambda text: click.echo(f"({text})", err=True))
+    voice = Voice(synthesizer, Player(), notice)
     try:
         synthesizer.synthesize(SAMPLE)
         voice.say(SAMPLE)

@@ -12,6 +12,8 @@ from assistant import catalog
 from assistant.commands.shared import (
     EXACT,
     expectation_from,
+    fields_of,
+    options,
     parse_span,
     plain,
     run_batch,
@@ -29,25 +31,18 @@ from assistant.understanding.interpret import interpret
 from assistant.verdict.judge import judge
 from assistant.verdict.uncertainty import Accuracy, parse_accuracy
 
-
-def expectation_options(command: Any) -> Any:
-    """The options that ``understand`` and ``hear`` share."""
-    options = [
-        click.option("--unit", help="Unit that the prompt asks for, such as ohm, V, mV, in."),
-        click.option("--low", type=EXACT, help="Lower limit: it never selects a meaning, it tells when to ask."),
-        click.option("--high", type=EXACT, help="Upper limit."),
-        click.option("--span", help="What the meter could show, such as 0:20000. Default: by unit."),
-        click.option("--resolution", type=EXACT, help="Value of the meter's last digit."),
-        click.option("--choice", "choices", multiple=True, help="One possible answer; give it once for each."),
-        click.option("--identifier", is_flag=True, help="A unit number is expected; leading zeros are kept."),
-        click.option("--json", "as_json", is_flag=True, help="Print one JSON object."),
-        click.option(
-            "--batch", metavar="FILE", help="One JSON object a line in (- for standard input), one a line out."
-        ),
-    ]
-    for option in reversed(options):
-        command = option(command)
-    return command
+expectation_options = options(
+    click.option("--unit", help="Unit that the prompt asks for, such as ohm, V, mV, in."),
+    click.option("--low", type=EXACT, help="Lower limit: it never selects a meaning, it tells when to ask."),
+    click.option("--high", type=EXACT, help="Upper limit."),
+    click.option("--span", help="What the meter could show, such as 0:20000. Default: by unit."),
+    click.option("--resolution", type=EXACT, help="Value of the meter's last digit."),
+    click.option("--choice", "choices", multiple=True, help="One possible answer; give it once for each."),
+    click.option("--identifier", is_flag=True, help="A unit number is expected; leading zeros are kept."),
+    click.option("--json", "as_json", is_flag=True, help="Print one JSON object."),
+    click.option("--batch", metavar="FILE", help="One JSON object a line in (- for standard input), one a line out."),
+)
+"""The options that ``understand`` and ``hear`` share."""
 
 
 def job_from(unit: str | None, span: str | None, choices: tuple[str, ...], **others: Any) -> dict[str, Any]:
@@ -80,7 +75,7 @@ def print_understanding(meant: Understanding, vocabulary: Vocabulary) -> None:
 @click.command(epilog='Example: leadsman understand "eleven eighty" --unit ohm --low 900 --high 1400')
 @click.argument("words", required=False)
 @expectation_options
-def understand(words: str | None, as_json: bool, batch: str | None, **options: Any) -> None:
+def understand(words: str | None, as_json: bool, batch: str | None, **given: Any) -> None:
     """Say what typed or spoken WORDS mean at a prompt, without a session."""
     vocabulary = catalog.load_vocabulary()
 
@@ -92,11 +87,11 @@ def understand(words: str | None, as_json: bool, batch: str | None, **options: A
         return understanding_fields(interpret((Hypothesis(said),), expectation, vocabulary), vocabulary)
 
     if batch:
-        _finish_batch(run_batch(batch, answer))
+        run_batch(batch, answer)
         return
     if words is None:
         raise click.UsageError('Give the words in quotes, such as "eleven eighty", or --batch FILE.')
-    expectation = expectation_from(job_from(**options), vocabulary.units)
+    expectation = expectation_from(job_from(**given), vocabulary.units)
     meant = interpret((Hypothesis(words),), expectation, vocabulary)
     if as_json:
         write_json(understanding_fields(meant, vocabulary))
@@ -107,7 +102,7 @@ def understand(words: str | None, as_json: bool, batch: str | None, **options: A
 @click.command(epilog="Example: leadsman hear answer.flac --unit ohm --low 900 --high 1400 --json")
 @click.argument("file", required=False, type=click.Path())
 @expectation_options
-def hear(file: str | None, as_json: bool, batch: str | None, **options: Any) -> None:
+def hear(file: str | None, as_json: bool, batch: str | None, **given: Any) -> None:
     """Recognize a recorded answer (WAV or FLAC) at a prompt and say what it means."""
     from assistant.asr.recognizer import Recognizer
     from assistant.setup.model import model_folder
@@ -123,8 +118,8 @@ def hear(file: str | None, as_json: bool, batch: str | None, **options: Any) -> 
                 raise OperatorError("'file' is missing.", remedy='Name the recording, such as {"file": "a.flac"}.')
             expectation = expectation_from(job, vocabulary.units)
             hearing = recognizer.hear_file(Path(name), expectation)
-            meant = interpret(hearing.hypotheses, expectation, vocabulary, snr_db=hearing.snr_db)
             snr = hearing.snr_db
+            meant = interpret(hearing.hypotheses, expectation, vocabulary, snr_db=snr)
             return {
                 **understanding_fields(meant, vocabulary),
                 "alternatives": [{"words": h.words, "score": round(h.score, 3)} for h in hearing.hypotheses],
@@ -133,9 +128,9 @@ def hear(file: str | None, as_json: bool, batch: str | None, **options: Any) -> 
             }
 
         if batch:
-            _finish_batch(run_batch(batch, answer))
+            run_batch(batch, answer)
             return
-        fields = answer({**job_from(**options), "file": file})
+        fields = answer({**job_from(**given), "file": file})
     if as_json:
         write_json(fields)
     else:
@@ -161,32 +156,28 @@ def hear(file: str | None, as_json: bool, batch: str | None, **options: Any) -> 
 @click.option("--coil-celsius", type=EXACT, help="Temperature of a copper winding: the value is brought to 20 °C.")
 @click.option("--lead-ohms", type=EXACT, help="Reading of the shorted meter leads, taken off first.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
-def judge_command(value: Decimal, unit: str, accuracy: str | None, as_json: bool, **options: Any) -> None:
+def judge_command(value: Decimal, unit: str, accuracy: str | None, as_json: bool, **given: Any) -> None:
     """Judge VALUE against limits with the meter's accuracy: good, bad, or too close to call."""
     vocabulary = catalog.load_vocabulary()
-    expectation_from({"unit": unit, "low": options["low"], "high": options["high"]}, vocabulary.units)
-    if options["low"] is None and options["high"] is None:
+    expectation_from({"unit": unit, "low": given["low"], "high": given["high"]}, vocabulary.units)
+    if given["low"] is None and given["high"] is None:
         raise OperatorError("There is no limit to judge against.", remedy="Give --low, --high or both.")
     meter: Accuracy | None = None
     if accuracy:
         meter = parse_accuracy(accuracy)
         # without a word about it, the last digit given is the last digit that the meter showed
         last_digit = Decimal(1).scaleb(min(0, int(value.as_tuple().exponent)))
-        meter = Accuracy(meter.percent, meter.counts, options["resolution"] or meter.resolution or last_digit)
+        meter = Accuracy(meter.percent, meter.counts, given["resolution"] or meter.resolution or last_digit)
     limits = Limits(
-        low=options["low"], high=options["high"], copper=options["coil_celsius"] is not None,
-        small_ohms=options["lead_ohms"] is not None,
+        low=given["low"], high=given["high"], copper=given["coil_celsius"] is not None,
+        small_ohms=given["lead_ohms"] is not None,
     )  # fmt: skip
-    verdict = judge(value, unit, limits, meter, coil_celsius=options["coil_celsius"], lead_ohms=options["lead_ohms"])
+    verdict = judge(value, unit, limits, meter, coil_celsius=given["coil_celsius"], lead_ohms=given["lead_ohms"])
     if as_json:
         write_json(
             {
                 "verdict": verdict.grade.value,
-                "uncertainty": plain(verdict.uncertainty),
-                "probability_good": verdict.probability_good,
-                "guarded_low": plain(verdict.guarded_low),
-                "guarded_high": plain(verdict.guarded_high),
-                "corrected": plain(verdict.corrected),
+                **fields_of(verdict, "uncertainty", "probability_good", "guarded_low", "guarded_high", "corrected"),
                 "reason": reason_of(verdict),
                 "remark": remark_of(verdict),
             }
@@ -195,8 +186,3 @@ def judge_command(value: Decimal, unit: str, accuracy: str | None, as_json: bool
     click.echo(f"{verdict.grade.value}: {reason_of(verdict)}")
     if verdict.remarks:
         click.echo(remark_of(verdict))
-
-
-def _finish_batch(failed: int) -> None:
-    if failed:
-        raise SystemExit(1)
