@@ -36,9 +36,7 @@ def understand_reading(text: str, expectation: Expectation, vocabulary: Vocabula
     return explained_reading(text, expectation, vocabulary)[0]
 
 
-def explained_reading(
-    text: str, expectation: Expectation, vocabulary: Vocabulary
-) -> tuple[Understanding, Spoken | None]:
+def explained_reading(text: str, expectation: Expectation, vocabulary: Vocabulary) -> tuple[Understanding, Spoken]:
     """What one utterance means at a prompt for a reading, and the clauses that it was divided into."""
     unit = vocabulary.unit(expectation.unit)
     dimension = unit.dimension if unit else ""

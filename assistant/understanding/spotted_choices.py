@@ -24,8 +24,27 @@ _SILENT = frozenset({
     NAMED, PAUSE, "lead", "filler", "tail", "asking_tail", "circumstance", "exact", "but", "now", "vague", "moving",
     "correction", "numbered", Kind.BETWEEN, Kind.TO, Kind.ABOVE, Kind.BELOW, Kind.REPAIR,
 })  # fmt: skip
+_DOING = frozenset({
+    "i'll", "we'll", "he'll", "she'll", "you'll", "going", "gonna", "let's", "cleaned", "cleaning", "adjusted",
+    "adjustment", "adjusting", "removed", "installed", "replaced", "fixed", "fixing",
+})  # fmt: skip
+"""Words of something that was or will be done: the choice beside them may be what was done away with."""
 _UNSURE = frozenset(
-    {"maybe", "perhaps", "possibly", "probably", "not quite", "something like", "could be", "might be", "may be"}
+    {
+        "maybe",
+        "perhaps",
+        "possibly",
+        "probably",
+        "not quite",
+        "something like",
+        "could be",
+        "might be",
+        "may be",
+        "almost",
+        "nearly",
+        "mostly",
+        "barely",
+    }
 )
 _NO_CHOICE = frozenset({"question", "talk", "unreal", "negation", "expectation", "earlier", "other_place"})
 
@@ -47,6 +66,7 @@ def spotted(text: str, choices: Sequence[Choice], vocabulary: Vocabulary) -> tup
         outcome = Outcome.CHOOSE if found else Outcome.NOT_UNDERSTOOD
         return Understanding(outcome, text, ask=asked, reason="two_meanings" if found else "leftover"), said
     left = [part.text for clause in answers for part in clause.parts if not _explained(part)]
+    left += [part.text for clause in answers for part in clause.parts[:1] if _ordered(clause)]
     if len(left) > _MOST_LEFT_OVER:
         return None, said
     unsure = any(part.text in _UNSURE for part in parts)
@@ -134,8 +154,16 @@ def _told(answers: Sequence[Clause], names: dict[str, tuple[str, ...]]) -> list[
     return _named(parts, names)
 
 
+def _ordered(clause: Clause) -> bool:
+    """'clean the pins': the name of a choice as something to be done."""
+    parts = clause.parts
+    return len(parts) > 1 and parts[0].role == NAMED and parts[1].text.split()[0] in ("the", "it", "that", "those")
+
+
 def _explained(part: Part) -> bool:
     """Whether a part beside the name of a choice changes nothing about it."""
+    if any(word in _DOING for word in part.text.split()):
+        return False
     if part.role in _SILENT or part.role in ("hedge", Kind.APPROXIMATE):
         return True
     if part.role == NUMBER:

@@ -11,9 +11,10 @@ from functools import lru_cache
 
 from assistant.messages import Command, Expectation, Expects, Outcome, Understanding
 from assistant.numerals.vocabulary import Vocabulary
+from assistant.understanding import clarifications
 from assistant.understanding.choices import normal
 
-AROUND, DONE, THINGS = "around", "done", "things"
+AROUND, DONE, TURNED, THINGS = "around", "done", "turned", "things"
 _YES = frozenset({"yes", "yeah", "yep", "yup", "sure"})
 _NOT = frozenset({
     "no", "nope", "nah", "not", "never", "aren't", "isn't", "haven't", "hasn't", "ain't", "don't", "didn't", "can't",
@@ -58,39 +59,44 @@ def statement_of(text: str, expectation: Expectation, vocabulary: Vocabulary) ->
     if expectation.expects is not Expects.COMMAND or "?" in text:
         return None
     words = tuple(normal(text).split())
-    done, things = _sets(vocabulary.wishes.get(DONE, ()), vocabulary.wishes.get(THINGS, ()))
-    told = _told(words, done, things)
+    done, turned, things = (_set(vocabulary.wishes.get(name, ())) for name in (DONE, TURNED, THINGS))
+    told = _told(words, done, turned, things)
     if told is None or not words or words[0] in _ASKING:
         return None
-    denied = any(word in _NOT for word in words)
-    if denied and any(word in _YES for word in words):
+    denied = sum(word in _NOT for word in words)
+    affirmed = any(word in _YES for word in words)
+    if denied > 1 or (denied and affirmed) or not (told or denied or affirmed):
         return None
-    if not told and not denied and not any(word in _YES for word in words):
-        return None
-    command = Command.NO if denied else Command.YES
-    if command is Command.YES and expectation.hint.startswith("next"):
-        command = Command.NEXT
-    return Understanding(Outcome.COMMAND, text, unit=expectation.unit, command=command)
+    if denied:
+        return Understanding(Outcome.COMMAND, text, unit=expectation.unit, command=Command.NO)
+    command = Command.NEXT if expectation.hint.startswith("next") else Command.YES
+    unsure = TURNED in told
+    ask = clarifications.which_name(vocabulary.commands[command][0]) if unsure else None
+    return Understanding(
+        Outcome.COMMAND, text, unit=expectation.unit, command=command, confirm=unsure, ask=ask,
+        reason="leftover" if unsure else "",
+    )  # fmt: skip
 
 
 @lru_cache(maxsize=8)
-def _sets(
-    done: tuple[str, ...], things: tuple[str, ...]
-) -> tuple[frozenset[tuple[str, ...]], frozenset[tuple[str, ...]]]:
-    """The words of the forms of both lists."""
-    return frozenset(tuple(form.split()) for form in done), frozenset(tuple(form.split()) for form in things)
+def _set(forms: tuple[str, ...]) -> frozenset[tuple[str, ...]]:
+    """The words of each form."""
+    return frozenset(tuple(form.split()) for form in forms)
 
 
 def _told(
-    words: tuple[str, ...], done: frozenset[tuple[str, ...]], things: frozenset[tuple[str, ...]]
-) -> bool | None:
-    """Whether something is told to be done; None when a word is left over. The longest form goes first."""
-    at, told = 0, False
+    words: tuple[str, ...],
+    done: frozenset[tuple[str, ...]],
+    turned: frozenset[tuple[str, ...]],
+    things: frozenset[tuple[str, ...]],
+) -> set[str] | None:
+    """What is told: that it is done, or a state that has an opposite; None when a word is left over."""
+    at, told = 0, set[str]()
     while at < len(words):
         for size in range(min(4, len(words) - at), 0, -1):
             form = words[at : at + size]
-            if form in done or form in things:
-                told = told or form in done
+            if form in done or form in turned or form in things:
+                told |= {DONE} if form in done else {TURNED} if form in turned else set()
                 at += size
                 break
         else:
@@ -121,7 +127,7 @@ def _forms(
             words = tuple(text.split())
             if name == AROUND:
                 around.add(words)
-            elif name in (DONE, THINGS):
+            elif name in (DONE, TURNED, THINGS):
                 continue
             elif Command(name) not in forms.get(words, ()):
                 forms[words] = (*forms.get(words, ()), Command(name))

@@ -42,6 +42,18 @@ def test_understand_by_what_is_expected(run: Run, arguments: list[str], expected
     assert {name: fields[name] for name in expected} == expected
 
 
+def test_understand_explains_the_role_of_each_clause(run: Run) -> None:
+    said = "two and a half, should be two"
+    ran = run("understand", said, "--unit", "in", "--high", "2", "--explain")
+    assert "  answer       two [number]" in ran.out
+    assert "  expectation  should be [expectation] | two [number]" in ran.out
+    assert "decision   is asked about; reason: condemns" in ran.out
+    fields = json.loads(run("understand", said, "--unit", "in", "--explain", "--json").out)
+    assert [clause["role"] for clause in fields["clauses"]] == ["answer", "expectation"]
+    asked = json.loads(run("understand", "is it open?", "--unit", "ohm", "--explain", "--json").out)
+    assert (asked["outcome"], asked["refused"]) == ("not_understood", "question")
+
+
 def test_understand_batch_keeps_order(run: Run, tmp_path: Path) -> None:
     """One object in, one out, with its id."""
     batch = tmp_path / "batch.jsonl"

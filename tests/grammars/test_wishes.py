@@ -62,3 +62,11 @@ def test_what_it_is_about_changes_nothing(form: str) -> None:
     found = understand(f"{form} all set", CAUTION, VOCABULARY)
     assert found.outcome is Outcome.NOT_UNDERSTOOD or found.command in {*BOTH, Command.NO}
     assert understand(form, OHMS, VOCABULARY).outcome is not Outcome.READING
+
+
+@pytest.mark.parametrize("form", VOCABULARY.wishes["turned"])
+def test_a_state_with_an_opposite_is_a_yes_only_after_a_question(form: str) -> None:
+    """'The key is on' must never pass for a yes to 'key off'."""
+    found = understand(f"it's {form}", CAUTION, VOCABULARY)
+    assert (found.command, found.confirm) == (Command.YES, True) or found.outcome is Outcome.NOT_UNDERSTOOD
+    assert understand(f"it's not {form}", CAUTION, VOCABULARY).command is Command.NO

@@ -21,12 +21,14 @@ from assistant.commands.shared import (
     write_json,
 )
 from assistant.errors import OperatorError
-from assistant.messages import Hypothesis, Limits, Understanding
+from assistant.messages import Hypothesis, Limits, Outcome, Understanding
 from assistant.numerals.readback import show_value
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.clarifying import clarified
 from assistant.phrasing.phrase import phrase
 from assistant.phrasing.verdicts import reason_of, remark_of
+from assistant.understanding.clauses import Spoken
+from assistant.understanding.explanation import explain, words_of
 from assistant.understanding.interpret import interpret
 from assistant.verdict.judge import judge
 from assistant.verdict.uncertainty import Accuracy, parse_accuracy
@@ -74,8 +76,9 @@ def print_understanding(meant: Understanding, vocabulary: Vocabulary) -> None:
 
 @click.command(epilog='Example: leadsman understand "eleven eighty" --unit ohm --low 900 --high 1400')
 @click.argument("words", required=False)
+@click.option("--explain", "explains", is_flag=True, help="Show the role of each clause, and what decided.")
 @expectation_options
-def understand(words: str | None, as_json: bool, batch: str | None, **given: Any) -> None:
+def understand(words: str | None, as_json: bool, batch: str | None, explains: bool, **given: Any) -> None:
     """Say what typed or spoken WORDS mean at a prompt, without a session."""
     vocabulary = catalog.load_vocabulary()
 
@@ -93,10 +96,39 @@ def understand(words: str | None, as_json: bool, batch: str | None, **given: Any
         raise click.UsageError('Give the words in quotes, such as "eleven eighty", or --batch FILE.')
     expectation = expectation_from(job_from(**given), vocabulary.units)
     meant = interpret((Hypothesis(words),), expectation, vocabulary)
+    said = explain(words, expectation, vocabulary) if explains else None
     if as_json:
-        write_json(understanding_fields(meant, vocabulary))
-    else:
-        print_understanding(meant, vocabulary)
+        fields = understanding_fields(meant, vocabulary)
+        write_json({**fields, **explained_fields(said)} if said is not None else fields)
+        return
+    print_understanding(meant, vocabulary)
+    if said is not None:
+        print_explanation(said, meant)
+
+
+def explained_fields(said: Spoken) -> dict[str, Any]:
+    """The clauses of an utterance as JSON fields."""
+    return {
+        "clauses": [
+            {"role": role, "parts": [{"words": words, "does": does} for words, does in parts]}
+            for role, parts in words_of(said)
+        ],
+        "left_over": said.left_over,
+        "refused": said.refused,
+        "doubt": said.doubt,
+    }
+
+
+def print_explanation(said: Spoken, meant: Understanding) -> None:
+    """The role of each clause, what each word in it does, and the reason for the decision."""
+    click.echo("clauses")
+    for role, parts in words_of(said):
+        click.echo(f"  {role:<12} " + " | ".join(f"{words} [{does}]" for words, does in parts))
+    if said.left_over:
+        click.echo("left over  " + ", ".join(said.left_over))
+    counts = meant.outcome not in (Outcome.NOT_UNDERSTOOD, Outcome.CHOOSE, Outcome.INCOMPLETE) and not meant.confirm
+    decision = "counts without a question" if counts else "is asked about"
+    click.echo(f"decision   {decision}; reason: {meant.reason or 'every word has a role'}")
 
 
 @click.command(epilog="Example: leadsman hear answer.flac --unit ohm --low 900 --high 1400 --json")

@@ -1,0 +1,31 @@
+"""Which role each clause of an utterance has at a prompt, for who wants to know why it was understood so."""
+
+from __future__ import annotations
+
+from assistant.messages import Expectation, Expects
+from assistant.numerals.tokenizer import scan
+from assistant.numerals.vocabulary import Vocabulary
+from assistant.understanding.clauses import Spoken, spoken
+from assistant.understanding.readings import explained_reading
+from assistant.understanding.roles import NAMED
+from assistant.understanding.spotted_choices import spotted
+
+
+def explain(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Spoken:
+    """The clauses that the understanding divided a text into, each with its role and its parts."""
+    if expectation.expects is Expects.READING:
+        return explained_reading(text, expectation, vocabulary)[1]
+    if expectation.expects is Expects.CHOICE:
+        return spotted(text, expectation.choices, vocabulary)[1]
+    return spoken(text, scan(text, vocabulary), vocabulary)
+
+
+def words_of(said: Spoken) -> list[tuple[str, list[tuple[str, str]]]]:
+    """The role of each clause with its parts: their words and what each does."""
+    return [
+        (
+            clause.role.value,
+            [("(a choice)" if part.role == NAMED else part.text, str(part.role)) for part in clause.parts],
+        )
+        for clause in said.clauses
+    ]
