@@ -60,7 +60,8 @@ def spotted(text: str, choices: Sequence[Choice], vocabulary: Vocabulary) -> tup
         reason = said.refused if said.refused in _NO_CHOICE else "negation"
         return _refused(text, reason, _named(parts, names), choices), said
     answers = [clause for clause in said.clauses if clause.role in (Role.ANSWER, Role.CIRCUMSTANCE)]
-    found = _told(answers, names)
+    # 'green no corroded' puts right or denies: without a pause behind the 'no' nobody can tell
+    found = _named(parts, names) if _no_before_name(masked, parts) else _told(answers, names)
     if len(found) != 1:
         asked = clarifications.which_name(*found[:3]) if found else clarifications.one_of(choices)
         outcome = Outcome.CHOOSE if found else Outcome.NOT_UNDERSTOOD
@@ -137,6 +138,16 @@ def _denied(parts: Sequence[Part]) -> bool:
         if part.role == Kind.COMMAND and part.text in ("no", "zero") and parts[at + 1].role == NAMED
     ]
     return bool(marks) and sum(part.role == NAMED for part in parts) == len(marks)
+
+
+def _no_before_name(masked: str, parts: Sequence[Part]) -> bool:
+    return any(
+        part.role == Kind.COMMAND
+        and part.text in ("no", "nope")
+        and parts[at + 1].role == NAMED
+        and not masked[part.end : parts[at + 1].start].strip()
+        for at, part in enumerate(parts[:-1])
+    )
 
 
 def _told(answers: Sequence[Clause], names: dict[str, tuple[str, ...]]) -> list[str]:

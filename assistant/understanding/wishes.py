@@ -64,6 +64,7 @@ def statement_of(text: str, expectation: Expectation, vocabulary: Vocabulary) ->
     if told is None or not words or words[0] in _ASKING:
         return None
     denied = sum(word in _NOT for word in words)
+    denied -= denied > 1 and words[0] in ("no", "nope", "nah")  # 'nope, not done' is one no
     affirmed = any(word in _YES for word in words)
     if denied > 1 or (denied and affirmed) or not (told or denied or affirmed):
         return None
