@@ -142,8 +142,7 @@ def _denied(parts: Sequence[Part]) -> bool:
 
 def _no_before_name(masked: str, parts: Sequence[Part]) -> bool:
     return any(
-        part.role == Kind.COMMAND
-        and part.text in ("no", "nope")
+        part.text in ("no", "nope")
         and parts[at + 1].role == NAMED
         and not masked[part.end : parts[at + 1].start].strip()
         for at, part in enumerate(parts[:-1])
