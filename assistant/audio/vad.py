@@ -27,7 +27,6 @@ class VoiceDetector(Protocol):
 
     def likelihood(self, frame: Samples) -> float:
         """Between 0 and 1, for one frame of ``FRAME`` samples that follows the last one."""
-        ...
 
 
 class NoDetector:

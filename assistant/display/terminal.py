@@ -21,7 +21,6 @@ class Speaks(Protocol):
 
     def say(self, text: str) -> None:
         """Speak and return when it is said or given up."""
-        ...
 
 
 class Screen:

@@ -32,11 +32,9 @@ class Lines(Protocol):
 
     def readline(self) -> bytes:
         """One line with its end; empty at the end of the stream."""
-        ...
 
     def read(self) -> bytes:
         """Everything that is left."""
-        ...
 
 
 def decode(line: bytes) -> str:

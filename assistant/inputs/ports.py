@@ -20,20 +20,16 @@ class Hearable(Protocol):
     @property
     def name(self) -> str:
         """Name by which it is known again, '' where it has none."""
-        ...
 
     @property
     def title(self) -> str:
         """How people know it."""
-        ...
 
     def events(self) -> Iterator[Event]:
         """Everything that came in since the last call, oldest first."""
-        ...
 
     def close(self) -> None:
         """Let go of the device; twice does no harm."""
-        ...
 
 
 Opens = Callable[[str], Hearable]
@@ -45,11 +41,9 @@ class Listener(Protocol):
 
     def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
         """Wait for one answer: ``Heard``, ``WentQuiet`` after ``seconds`` without one, or ``InputEnded``."""
-        ...
 
     def close(self) -> None:
         """Let go of devices and files; closing twice does no harm."""
-        ...
 
 
 class HearsFiles(Protocol):
@@ -57,7 +51,6 @@ class HearsFiles(Protocol):
 
     def hear_file(self, path: Path, expectation: Expectation) -> Hearing:
         """Hear one recording as an answer to a prompt."""
-        ...
 
 
 class Hears(Protocol):
@@ -65,11 +58,9 @@ class Hears(Protocol):
 
     def hear(self, sound: Sound, expectation: Expectation) -> Hearing:
         """Hear one answer."""
-        ...
 
     def prepare(self, expectation: Expectation) -> None:
         """Get the grammar of a prompt ready."""
-        ...
 
 
 class Keyboard(Protocol):
@@ -78,12 +69,9 @@ class Keyboard(Protocol):
     @property
     def interactive(self) -> bool:
         """True when a person types there."""
-        ...
 
     def poll(self, seconds: float) -> str | None:
         """The next line, waited for so long; raises queue.Empty."""
-        ...
 
     def close(self) -> None:
         """Take no more lines."""
-        ...

@@ -20,11 +20,9 @@ class Person(Protocol):
 
     def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
         """Wait for one answer."""
-        ...
 
     def close(self) -> None:
         """Take no more answers."""
-        ...
 
 
 class Partner:

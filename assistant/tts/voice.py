@@ -34,11 +34,9 @@ class Synthesizes(Protocol):
 
     def synthesize(self, text: str) -> tuple[Samples, int]:
         """Samples and sample rate; raises VoiceFailedError."""
-        ...
 
     def close(self) -> None:
         """Let go of its process."""
-        ...
 
 
 class Plays(Protocol):
@@ -47,23 +45,18 @@ class Plays(Protocol):
     @property
     def rate(self) -> int:
         """Samples a second that it takes."""
-        ...
 
     def play(self, samples: Samples, rate: int) -> None:
         """Play behind what is playing; raises SilentLoudspeakerError."""
-        ...
 
     def busy(self) -> bool:
         """True until all of it has been heard; raises SilentLoudspeakerError."""
-        ...
 
     def stop(self) -> None:
         """Fall silent at once."""
-        ...
 
     def close(self) -> None:
         """Let go of the device."""
-        ...
 
 
 class Voice:

@@ -82,13 +82,8 @@ class MicrophoneStream:
         detector: Callable[[], VoiceDetector],
         send: Callable[[dict[str, Any]], Awaitable[None]],
     ) -> None:
-        self._listener, self._hears, self._vocabulary, self._detector, self._send = (
-            listener,
-            hears,
-            vocabulary,
-            detector,
-            send,
-        )
+        self._listener, self._hears, self._vocabulary = listener, hears, vocabulary
+        self._detector, self._send = detector, send
         self._speech: _Speech | None = None
         self._understanding: list[_Speech] = []
 

@@ -7,11 +7,12 @@ and the three files that it needs, and nothing else, whatever the path: not even
 from __future__ import annotations
 
 import ipaddress
-import json
 from collections.abc import Iterable
-from http.cookies import CookieError, SimpleCookie
 from urllib.parse import urlsplit
 
+from starlette.datastructures import Headers
+from starlette.requests import HTTPConnection
+from starlette.responses import JSONResponse, RedirectResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from assistant.web.limits import Buckets
@@ -60,33 +61,31 @@ class AccessMiddleware:
         if scope["type"] not in ("http", "websocket"):
             await self._app(scope, receive, send)
             return
-        headers = {name.decode("latin-1").lower(): value.decode("latin-1") for name, value in scope["headers"]}
-        refusal = self._refusal(scope, headers)
+        asked = HTTPConnection(scope)
+        refusal = self._refusal(scope, asked)
         if refusal is not None:
-            await self._refuse(scope, send, *refusal)
-            return
-        if scope["type"] == "http":
-            more = self._headers(headers["host"])
+            await self._refuse(scope, receive, send, *refusal)
+        elif scope["type"] == "http":
+            more = self._headers(asked.headers["host"])
             if self._pairing is not None and scope["path"] not in (*OPEN_PATHS, "/api/unpair"):
-                fresh = self._pairing.renewed(token_in(headers.get("cookie", ""), self._cookie))
+                fresh = self._pairing.renewed(asked.cookies.get(self._cookie, ""))
                 more += [cookie_header(self._cookie, fresh, secure=self._secure)] if fresh else []
             await self._app(scope, _limited(receive), _with_headers(more, send))
         else:
             await self._app(scope, receive, send)
 
-    def _refusal(self, scope: Scope, headers: dict[str, str]) -> tuple[int, str] | None:
-        host = headers.get("host", "")
-        if not self._is_ours(host, scope):
+    def _refusal(self, scope: Scope, asked: HTTPConnection) -> tuple[int, str] | None:
+        headers = asked.headers
+        if not self._is_ours(headers.get("host", ""), scope):
             return 421, "This page is not served under that name."
-        if not self._same_origin(scope, headers, host):
+        if not self._same_origin(scope, headers):
             return 403, "This page answers only its own pages."
-        client = scope.get("client")
-        if not self._rates.take(client[0] if client else ""):
+        if not self._rates.take(asked.client.host if asked.client else ""):
             return 429, "Too many requests. Wait a moment."
         length = headers.get("content-length", "0")
         if not length.isdigit() or int(length) > LARGEST_BODY:
             return 413, "That is too much at once."
-        if not self._may_enter(scope, headers):
+        if not self._may_enter(scope, asked):
             if scope["type"] == "http" and scope["method"] in ("GET", "HEAD") and not _is_api(scope["path"]):
                 return 303, "/pair"
             return 401, "Pair this screen first."
@@ -109,25 +108,25 @@ class AccessMiddleware:
             return False
         return asked == (getattr(came_in_on, "ipv4_mapped", None) or came_in_on)
 
-    def _same_origin(self, scope: Scope, headers: dict[str, str], host: str) -> bool:
+    def _same_origin(self, scope: Scope, headers: Headers) -> bool:
         origin = headers.get("origin")
         if origin is None:
             # a browser always sends it with a websocket and with what changes something
             return scope["type"] == "http" and scope["method"] in ("GET", "HEAD") and self._own_fetch(scope, headers)
         scheme = "https" if self._secure else "http"
-        return origin.lower() == f"{scheme}://{host.lower()}"
+        return origin.lower() == f"{scheme}://{headers['host'].lower()}"
 
     @staticmethod
-    def _own_fetch(scope: Scope, headers: dict[str, str]) -> bool:
+    def _own_fetch(scope: Scope, headers: Headers) -> bool:
         """Refuse what another site's page embeds or fetches; a link that is followed is allowed."""
         site = headers.get("sec-fetch-site", "none")
         followed = headers.get("sec-fetch-mode") == "navigate" and headers.get("sec-fetch-dest") == "document"
         return site in ("none", "same-origin") or (followed and not _is_api(scope["path"]))
 
-    def _may_enter(self, scope: Scope, headers: dict[str, str]) -> bool:
+    def _may_enter(self, scope: Scope, asked: HTTPConnection) -> bool:
         if self._pairing is None or (scope["type"] == "http" and scope["path"] in OPEN_PATHS):
             return True
-        return self._pairing.is_paired(token_in(headers.get("cookie", ""), self._cookie))
+        return self._pairing.is_paired(asked.cookies.get(self._cookie, ""))
 
     def _headers(self, host: str) -> list[tuple[bytes, bytes]]:
         sockets = f"{'wss' if self._secure else 'ws'}://{host}"
@@ -147,28 +146,12 @@ class AccessMiddleware:
             (b"cache-control", b"no-store"),
         ]
 
-    async def _refuse(self, scope: Scope, send: Send, status: int, text: str) -> None:
+    async def _refuse(self, scope: Scope, receive: Receive, send: Send, status: int, text: str) -> None:
         if scope["type"] == "websocket":
             await send({"type": "websocket.close", "code": 4000 + status, "reason": text})
             return
-        if status == 303:
-            body, kind = b"", [(b"location", text.encode())]
-        else:
-            body, kind = json.dumps({"error": text}).encode(), [(b"content-type", b"application/json")]
-        headers = [*kind, (b"content-length", str(len(body)).encode()), *self._headers("localhost")]
-        await send({"type": "http.response.start", "status": status, "headers": headers})
-        await send({"type": "http.response.body", "body": body})
-
-
-def token_in(header: str, name: str) -> str:
-    """A screen's token in its cookies, '' when there is none."""
-    jar: SimpleCookie = SimpleCookie()
-    try:
-        jar.load(header)
-    except CookieError:
-        return ""
-    found = jar.get(name)
-    return found.value if found is not None else ""
+        answer = RedirectResponse(text, status) if status == 303 else JSONResponse({"error": text}, status)
+        await answer(scope, receive, _with_headers(self._headers("localhost"), send))
 
 
 def cookie_header(name: str, token: str, *, secure: bool) -> tuple[bytes, bytes]:

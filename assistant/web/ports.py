@@ -8,11 +8,14 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from assistant.audio.sound import Samples
-from assistant.messages import Expectation, Fact, Heard, Hearing
-from assistant.phrasing.phrase import Sentence
+from assistant.loop import Loop
+from assistant.messages import Expectation, Fact, Hearing
 from assistant.records.report.talk import Turn
+from assistant.records.summary.sessions import Summary
 from assistant.session.context import Context
 from assistant.session.fold import State
+from assistant.web.answers import PageListener
+from assistant.web.teller import PageTeller
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,24 +40,6 @@ class LeftOffer:
 
 
 @dataclass(frozen=True, slots=True)
-class RecordRow:
-    """One row of the list of records."""
-
-    id: str
-    started: str
-    """Wall time, ISO 8601; '' when it is lost."""
-    unit: str
-    procedure: str
-    """Title of the procedure, or its name where the title is not known."""
-    ending: str
-    """One of the endings, or ``left``."""
-    cause: str
-    minutes: float
-    damaged: bool
-    invented: bool
-
-
-@dataclass(frozen=True, slots=True)
 class RecordPage:
     """One record, ready to be shown."""
 
@@ -71,60 +56,9 @@ class Hears(Protocol):
 
     def prepare(self, expectation: Expectation) -> None:
         """Get ready for the answers of a prompt; blocks."""
-        ...
 
     def hear(self, samples: Samples, expectation: Expectation) -> Future[Hearing]:
         """Hear sound at 16 kHz as an answer to a prompt, when its turn comes."""
-        ...
-
-
-class Listener(Protocol):
-    """What the loop listens with."""
-
-    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
-        """Wait for one answer."""
-        ...
-
-    def sound_of(self, name: str) -> tuple[Samples, int] | None:
-        """The sound of a spoken answer and its samples a second, None when it is not remembered."""
-        ...
-
-    def close(self) -> None:
-        """Take no more answers."""
-        ...
-
-
-class Teller(Protocol):
-    """What the loop shows and says with."""
-
-    def say(self, at: float, sentence: Sentence) -> None:
-        """Show and speak one thing."""
-        ...
-
-    def heard(self, at: float, fact: Heard) -> None:
-        """Show what came in."""
-        ...
-
-    def listening(self, expectation: Expectation) -> None:
-        """Show that an answer is awaited."""
-        ...
-
-    def notice(self, text: str) -> None:
-        """Show a remark about the machine."""
-        ...
-
-
-class Runs(Protocol):
-    """The loop of one session."""
-
-    @property
-    def state(self) -> State:
-        """Where the session stands."""
-        ...
-
-    def run(self, opening: Fact | None = None) -> str:
-        """Run to the end and return its name."""
-        ...
 
 
 @dataclass(frozen=True)
@@ -141,7 +75,7 @@ class Opened:
     """The first fact; None for a new session."""
     past: tuple[Turn, ...]
     """What was said before it was resumed."""
-    make_loop: Callable[[Listener, Teller], Runs]
+    make_loop: Callable[[PageListener, PageTeller], Loop[Context, State]]
     """Puts the loop together once there is a listener and a teller."""
     close: Callable[[], None]
     """Lets go of the record."""
@@ -156,33 +90,25 @@ class Shop(Protocol):
 
     def offers(self) -> Sequence[Offer]:
         """Procedures that can be started."""
-        ...
 
     def meters(self) -> Sequence[tuple[str, str]]:
         """Name and title of each meter."""
-        ...
 
     @property
     def meter(self) -> str:
         """Name of the meter that is in hand unless another is named, '' for none."""
-        ...
 
-    def records(self) -> Sequence[RecordRow]:
-        """Every record, newest first."""
-        ...
+    def records(self) -> Sequence[Summary]:
+        """The newest records, newest first, each with the title of its procedure where that is known."""
 
     def record(self, session_id: str) -> RecordPage | None:
         """One record to show, None when there is none of that identity."""
-        ...
 
     def left(self, procedure: str, unit: str) -> LeftOffer | None:
         """The newest session of a procedure that was left on this unit."""
-        ...
 
     def start(self, procedure: str, unit: str, meter: str, air: str) -> Opened:
         """Begin a session. ``air`` is the air temperature as it was typed, '' when unknown."""
-        ...
 
     def resume(self, session_id: str) -> Opened:
         """Take up a session that was left."""
-        ...

@@ -15,26 +15,21 @@ from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.middleware import Middleware
 from starlette.requests import ClientDisconnect, Request
-from starlette.responses import JSONResponse, Response
+from starlette.responses import HTMLResponse, JSONResponse, Response
 from starlette.routing import Route, WebSocketRoute
 
 from assistant.audio.vad import VoiceDetector, make_detector
 from assistant.errors import LeadsmanError
 from assistant.records.report.page import style_sheet
 from assistant.web.limits import Buckets
-from assistant.web.middleware import AccessMiddleware, cookie_header, token_in
+from assistant.web.middleware import AccessMiddleware, cookie_header
 from assistant.web.pairing import LOCK_SECONDS, Entry, Pairing
 from assistant.web.ports import Hears, Shop
 from assistant.web.session_worker import SessionWorkers
 from assistant.web.websocket import session_socket
 
 ASSETS = Path(__file__).parent / "assets"
-_KINDS = {
-    ".html": "text/html; charset=utf-8",
-    ".css": "text/css; charset=utf-8",
-    ".js": "text/javascript; charset=utf-8",
-    ".svg": "image/svg+xml",
-}
+_KINDS = {".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
 _FIELD = 120  # characters of the longest field that a request may hold
 _REFUSED = {
     Entry.WRONG: (403, "That is not the code. Look at the terminal again."),
@@ -111,6 +106,7 @@ def make_app(house: House, rates: Buckets | None = None) -> Starlette:
                 rates=rates,
             )
         ],
+        exception_handlers={RefusedError: _refused, LeadsmanError: _refused},
         lifespan=lifespan,
     )
     app.state.house = house
@@ -118,11 +114,7 @@ def make_app(house: House, rates: Buckets | None = None) -> Starlette:
 
 
 def _pages(files: Mapping[str, tuple[bytes, str]]) -> list[Route]:
-    pages = {
-        "/": "home.html",
-        "/pair": "pair.html",
-        "/session/{id}": "session.html",
-    }
+    pages = {"/": "home.html", "/pair": "pair.html", "/session/{id}": "session.html"}
     routes = [Route(path, _file(*files[name]), methods=["GET"]) for path, name in pages.items()]
     assets = [name for name in files if not name.endswith(".html")]
     return routes + [Route(f"/assets/{name}", _file(*files[name]), methods=["GET"]) for name in assets]
@@ -130,7 +122,7 @@ def _pages(files: Mapping[str, tuple[bytes, str]]) -> list[Route]:
 
 def _file(content: bytes, kind: str) -> Callable[[Request], Awaitable[Response]]:
     async def give(_: Request) -> Response:
-        return Response(content, headers={"content-type": kind})
+        return Response(content, media_type=kind)
 
     return give
 
@@ -148,7 +140,7 @@ class RefusedError(Exception):
 
     def __init__(self, status: int, text: str) -> None:
         super().__init__(text)
-        self.status, self.text = status, text
+        self.status = status
 
 
 async def _fields(request: Request) -> dict[str, str]:
@@ -176,24 +168,21 @@ def _json(answer: Callable[[Asked], dict[str, Any]]) -> Callable[[Request], Awai
     """Answer with JSON; work that waits for the disk is done in a thread."""
 
     async def give(request: Request) -> Response:
-        try:
-            return JSONResponse(await run_in_threadpool(answer, await _fields(request)))
-        except RefusedError as refused:
-            return JSONResponse({"error": refused.text}, refused.status)
-        except LeadsmanError as error:
-            return JSONResponse({"error": str(error)}, 409)
+        return JSONResponse(await run_in_threadpool(answer, await _fields(request)))
 
     return give
+
+
+def _refused(_: Request, error: Exception) -> Response:
+    """What a request gets that cannot be met."""
+    return JSONResponse({"error": str(error)}, error.status if isinstance(error, RefusedError) else 409)
 
 
 def _pair(house: House) -> Callable[[Request], Awaitable[Response]]:
     """Trade the code for a token."""
 
     async def give(request: Request) -> Response:
-        try:
-            fields = await _fields(request)
-        except RefusedError as refused:
-            return JSONResponse({"error": refused.text}, refused.status)
+        fields = await _fields(request)
         if house.pairing is None:
             return JSONResponse({"paired": True})
         entry, token = house.pairing.try_code(fields.get("code", ""))
@@ -213,7 +202,7 @@ def _unpair(house: House) -> Callable[[Request], Awaitable[Response]]:
 
     async def give(request: Request) -> Response:
         if house.pairing is not None:
-            house.pairing.forget(token_in(request.headers.get("cookie", ""), house.cookie))
+            house.pairing.forget(request.cookies.get(house.cookie, ""))
         response = JSONResponse({"paired": False})
         response.delete_cookie(house.cookie, path="/", secure=house.secure, httponly=True, samesite="strict")
         return response
@@ -241,13 +230,10 @@ def _start(house: House, asked: Asked) -> dict[str, Any]:
     if meter and meter not in {name for name, _ in house.shop.meters()}:
         raise RefusedError(400, "Choose one of the meters.")
     unit, air = asked.get("unit", "").strip(), asked.get("air", "").strip()
-    left = (
-        house.shop.left(procedure, unit)
-        if asked.get("left") == "ask" and not house.workers.made(_key(asked))
-        else None
-    )
-    if left is not None:
-        return {"left": asdict(left)}
+    if asked.get("left") == "ask" and not house.workers.made(_key(asked)):
+        left = house.shop.left(procedure, unit)
+        if left is not None:
+            return {"left": asdict(left)}
     worker = house.workers.open(_key(asked), lambda: house.shop.start(procedure, unit, meter, air))
     return {"id": worker.id}
 
@@ -285,11 +271,10 @@ def _record(house: House, template: str) -> Callable[[Request], Awaitable[Respon
     async def give(request: Request) -> Response:
         try:
             status, content = 200, await run_in_threadpool(made, await _fields(request))
-        except RefusedError as refused:
-            status, content = refused.status, page.render(title="Record", trouble=refused.text)
-        except LeadsmanError as error:
-            status, content = 409, page.render(title="Record", trouble=str(error))
-        return Response(content, status, headers={"content-type": _KINDS[".html"]})
+        except (RefusedError, LeadsmanError) as error:
+            status = error.status if isinstance(error, RefusedError) else 409
+            content = page.render(title="Record", trouble=str(error))
+        return HTMLResponse(content, status)
 
     return give
 

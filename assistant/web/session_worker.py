@@ -7,54 +7,18 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable
 
-from assistant.display.view import standing
 from assistant.errors import LeadsmanError, OperatorError
-from assistant.messages import Expectation, Heard
 from assistant.phrasing.phrase import Sentence
-from assistant.session.fold import State
 from assistant.web.answers import PageListener
 from assistant.web.feed import Feed
-from assistant.web.ports import Opened, Runs
+from assistant.web.ports import Opened
+from assistant.web.teller import PageTeller
 
 MOST_RUNNING = 16
 """Sessions that one machine runs at a time."""
 OVER_KEPT = 8
 """Sessions that are over and still shown to the screens that watched them."""
 _JOIN_SECONDS = 5.0
-
-
-class PageTeller:
-    """Passes what both sides say, and how the session stands, to the feed.
-
-    Args:
-        opened: the session.
-        feed: where it goes.
-        listener: counts the turns.
-        look: the session's state now.
-    """
-
-    def __init__(self, opened: Opened, feed: Feed, listener: PageListener, look: Callable[[], State]) -> None:
-        self._opened, self._feed, self._listener, self._look = opened, feed, listener, look
-
-    def say(self, at: float, sentence: Sentence) -> None:
-        """Show our sentence; a screen that has a voice speaks it."""
-        if sentence.shown:
-            self._feed.add("talk", at=at, who="us", text=sentence.shown, spoken=sentence.spoken)
-
-    def heard(self, at: float, fact: Heard) -> None:
-        """Show what came in."""
-        words = fact.hypotheses[0].words if fact.hypotheses else "(nothing understood)"
-        self._feed.add("talk", at=at, who="you", text=words, noise=fact.snr_db is not None and fact.snr_db < 8)
-
-    def notice(self, text: str) -> None:
-        """Show a remark about the machine."""
-        self._feed.add("talk", at=self._opened.now(), who="us", text=text, spoken="")
-
-    def listening(self, expectation: Expectation) -> None:
-        """Show how things stand and that an answer is awaited."""
-        turn = self._listener.expect(expectation)
-        fields = standing(self._opened.context, self._look(), expectation)
-        self._feed.stand("standing", turn=turn, **fields)
 
 
 class SessionWorker:
@@ -78,8 +42,8 @@ class SessionWorker:
         self._opened = opened
         for past in opened.past:
             self.feed.add("talk", at=past.at, who=past.who, text=past.text, spoken="", past=True)
-        teller = PageTeller(opened, self.feed, self.listener, lambda: self.loop.state)
-        self.loop: Runs = opened.make_loop(self.listener, teller)
+        teller = PageTeller(opened.context, opened.now, self.feed, self.listener, lambda: self.loop.state)
+        self.loop = opened.make_loop(self.listener, teller)
         for told in opened.told:
             teller.say(opened.now(), Sentence(told, told))
         self._thread = threading.Thread(target=self._run, name=f"leadsman-worker-{opened.id}", daemon=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from assistant import catalog
@@ -23,8 +24,12 @@ from assistant.records.store.ports import Store, find
 from assistant.records.summary.collect import summarize
 from assistant.records.summary.sessions import Summary, row_of
 from assistant.records.summary.summary import LEFT
+from assistant.session.context import Context
+from assistant.session.fold import State
 from assistant.setup.model import ModelIdentity
-from assistant.web.ports import LeftOffer, Listener, Offer, Opened, RecordPage, RecordRow, Runs, Teller
+from assistant.web.answers import PageListener
+from assistant.web.ports import LeftOffer, Offer, Opened, RecordPage
+from assistant.web.teller import PageTeller
 
 LISTED = 500
 """Records that are listed, the newest; older ones are found with 'leadsman search'."""
@@ -73,22 +78,9 @@ class ShopFloor:
         """Name and title of each meter."""
         return [(name, meter.title) for name, meter in sorted(catalog.load_meters().items())]
 
-    def records(self) -> Sequence[RecordRow]:
-        """The newest records, newest first."""
-        return [
-            RecordRow(
-                id=one.id,
-                started=one.started,
-                unit=one.unit,
-                procedure=self._titles.get(one.procedure, one.procedure),
-                ending=one.ending,
-                cause=one.cause,
-                minutes=one.minutes,
-                damaged=one.damaged,
-                invented=one.invented,
-            )
-            for one in self._summaries()
-        ]
+    def records(self) -> Sequence[Summary]:
+        """The newest records, newest first, each with the title of its procedure where that is known."""
+        return [replace(one, procedure=self._titles.get(one.procedure, one.procedure)) for one in self._summaries()]
 
     def _summaries(self) -> list[Summary]:
         """One row a record; only what has grown since the last look is read."""
@@ -159,7 +151,7 @@ class ShopFloor:
         return next((place for place in places if place.has(session_id)), None)
 
     def _opened(self, work: Work, clock: Clock, opening: Fact | None, past: tuple[Turn, ...]) -> Opened:
-        def make_loop(listener: Listener, teller: Teller) -> Runs:
+        def make_loop(listener: PageListener, teller: PageTeller) -> Loop[Context, State]:
             writer: Writer = work.journal
             if self._sound is not None:
                 session_id = work.header.session_id
