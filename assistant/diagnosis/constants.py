@@ -16,10 +16,6 @@ measured."""
 SECOND_FAULT = 0.05
 """Prior share of units with two faults at once. Small, so that one misreading is believed before a second fault, and
 two readings that agree are believed before two misreadings. Source: from memory. Cost: not measured."""
-SURPRISE = 3.0
-"""Nats by which the best single fault explains the evidence worse than each reading's own best suspect does; above it
-(20 to 1) pairs are weighed. Source: chosen, so that one misreading alone (4 nats at 2 in 100) is enough. Cost: not
-measured; weighing pairs always takes longer and changes little below it."""
 
 # --- What may be done ------------------------------------------------------------------------------------------
 
@@ -41,6 +37,8 @@ all procedures with slips; the figures were not kept. Cost: not measured."""
 TRIES = 2
 """Times that one fix is done at most. Source: chosen; a third would be at a quarter of a percent (see ``NOT_CURED``).
 Cost: not measured."""
+LOOKS = 3
+"""Looks at one thing at most; a third only where two contradict each other. Source: chosen. Cost: not measured."""
 ASKED = 2
 """Times that a repeatable check is asked at most on the same evidence. Source: chosen. Cost: not measured."""
 

@@ -95,9 +95,7 @@ def choose(fault_model: FaultModel, weights: Mapping[Suspect, float], progress: 
         best = Best(None, _last_resort(problem, start), 0.0)
     if best.task is not None:
         number = int(problem.tasks[best.task])
-        if any(item.task == number and item.times == 1 for item in progress.evidence) and not _repeatable(
-            fault_model, number
-        ):
+        if any(item.task == number for item in progress.evidence) and not _repeatable(fault_model, number):
             return _taken_again(fault_model, number, progress, Reason(Why.MUCH_HANGS_ON_IT))
         accesses = fault_model.unopened(fault_model.task_openings[number], progress.opened)
         minutes = float(fault_model.task_minutes[number]) + _opening_minutes(fault_model, accesses)

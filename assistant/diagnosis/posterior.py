@@ -1,289 +1,244 @@
-"""What is still suspected: weights of the suspects given what was observed and done, in order.
+"""What is still suspected, given what was observed and done, in order: Bayes' rule over faults and pairs of faults.
 
-Single faults first: weight = prior x product of P(outcome | suspect) over the evidence that stands. When no single
-fault explains the evidence, pairs of faults are weighed beside them, and each suspect reports its share.
+A unit has one fault, or with probability ``SECOND_FAULT`` two, drawn by their priors. A check shows what the fault
+declares (with two, what that one shows which the check names; where it names both, either). A fix takes a fault that
+it cures away, but for one time in twenty (``NOT_CURED``), and what shows that fault is then drawn anew; everything
+else stays as it was. The unit is not cured yet: at least one fault is left.
 
-What stands:
-
-* the last observation of a task under the same conditions; showing the same again speaks against a misreading
-  and says nothing else new (see ``repeat_likelihood``), unless the check is repeatable (an intermittent), where every
-  answer counts;
-* nothing that was withdrawn;
-* what a fix touched (observations of a check that names a fault which that fix cures, at its place) counts no more if
-  the fix mended something: it was said about a unit that is no longer so. If the fix was done for nothing, it still
-  counts. Both are weighed side by side (see ``_after_fixes``).
+``posterior`` says how likely each suspect is the one to be cured next: of a pair, the likelier member counts first.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
-from assistant.diagnosis.constants import NOT_CURED, SECOND_FAULT, SURPRISE
-from assistant.diagnosis.fault_model import Cure, FaultModel, Suspect, Task
-from assistant.diagnosis.likelihood import Flags, Floats, counted_as, misread, misread_rate
-from assistant.messages.decisions import Decision, FixDone, ObservationWithdrawn, Observed
+from assistant.diagnosis.constants import NOT_CURED, SECOND_FAULT
+from assistant.diagnosis.evidence import Evidence, Look, fixes_done, gathered, seen_likelihood
+from assistant.diagnosis.fault_model import Cure, FaultModel, Indexes, Suspect
+from assistant.diagnosis.likelihood import Floats
+from assistant.messages.decisions import Decision
+
+Factors = Mapping[tuple[str, str | None], float]
+TINY = 1e-300
+"""Stands for nothing where a logarithm is taken."""
 
 
 @dataclass(frozen=True, eq=False)
-class Evidence:
-    """One observation that stands, as the planner and the weights use it."""
+class Joint:
+    """What may be wrong now, as probabilities that sum to 1 together."""
 
-    task: int
-    """Position of its task in the fault model."""
-    weights: Mapping[str, float]
-    """Outcome to probability, with outcomes renamed as they count; sums to 1."""
-    observed: Observed
-    """Where it comes from."""
-    times: int = 1
-    """How often in a row this task showed this outcome since a fix last touched it: a second look is no new
-    evidence about the unit, but it tells a fault from a misreading."""
+    singles: Floats
+    """One fault is left, shape (suspects,)."""
+    pairs: Floats
+    """Two are left, symmetric with each pair in both places at half its probability, shape (suspects, suspects)."""
 
     @property
-    def outcome(self) -> str:
-        """The likeliest outcome."""
-        return max(self.weights, key=lambda name: self.weights[name])
+    def present(self) -> Floats:
+        """Probability that each suspect is there now, shape (suspects,)."""
+        return np.asarray(self.singles + 2 * self.pairs.sum(axis=1))
 
+    @property
+    def next_cured(self) -> Floats:
+        """Probability that each suspect is the one to be cured next, shape (suspects,): sums to 1.
 
-@dataclass(frozen=True, eq=False)
-class Dropped:
-    """One observation that a fix touched."""
-
-    evidence: Evidence
-    """The observation."""
-    after: int
-    """How many fixes had been done when it was made."""
-
-
-def standing(fault_model: FaultModel, events: Sequence[Decision]) -> tuple[Evidence, ...]:
-    """The observations that still count, in order. Events of other kinds are passed over."""
-    return gathered(fault_model, events)[0]
-
-
-def gathered(fault_model: FaultModel, events: Sequence[Decision]) -> tuple[tuple[Evidence, ...], tuple[Dropped, ...]]:
-    """The observations that still count, and those that count only where no fix that touched them mended anything."""
-    withdrawn = {event.number for event in events if isinstance(event, ObservationWithdrawn)}
-    kept: dict[tuple[object, ...], Evidence] = {}
-    shown: dict[int, Evidence] = {}
-    made: dict[int, int] = {}
-    dropped: list[Dropped] = []
-    fixes = 0
-    for event in events:
-        if isinstance(event, FixDone):
-            touched = touched_tasks(fault_model, Cure(event.fix, event.place))
-            dropped += [Dropped(item, made[item.observed.number]) for item in kept.values() if touched[item.task]]
-            kept = {key: evidence for key, evidence in kept.items() if not touched[evidence.task]}
-            shown = {task: evidence for task, evidence in shown.items() if not touched[task]}
-            fixes += 1
-        elif isinstance(event, Observed) and event.number not in withdrawn:
-            evidence = _evidence(fault_model, event)
-            if evidence is None:
-                continue
-            before = shown.get(evidence.task)
-            if before is not None and before.outcome == evidence.outcome:
-                evidence = replace(evidence, times=before.times + 1)
-            shown[evidence.task] = evidence
-            made[event.number] = fixes
-            key: tuple[object, ...] = (evidence.task, tuple(sorted((event.conditions or {}).items())))
-            if fault_model.checks[event.check].repeatable:
-                key = (*key, event.number)
-            kept.pop(key, None)
-            kept[key] = evidence
-    return tuple(kept.values()), tuple(dropped)
-
-
-def touched_tasks(fault_model: FaultModel, cure: Cure) -> Flags:
-    """Tasks whose observations a fix makes stale: those that name a fault which it cures, shape (tasks,)."""
-    touched = np.zeros(len(fault_model.tasks), dtype=np.bool_)
-    number = fault_model.cure_index.get(cure)
-    if number is None:
-        return touched
-    cured = fault_model.cure_of == number
-    for index, table in enumerate(fault_model.tables):
-        touched[index] = bool((table.differs & cured).any())
-    return touched
-
-
-def fixed(events: Sequence[Decision]) -> tuple[Cure, ...]:
-    """The cures done so far, in order, with repeats."""
-    return tuple(Cure(event.fix, event.place) for event in events if isinstance(event, FixDone))
+        A pair counts for its members in proportion to how likely each is there at all: where one is as good as sure,
+        it is the one to mend first, whatever the other may be.
+        """
+        present = np.maximum(self.present, TINY)
+        return np.asarray(
+            self.singles + (2 * self.pairs * (present[:, None] / np.add.outer(present, present))).sum(1)
+        )
 
 
 def posterior(
-    fault_model: FaultModel,
-    events: Sequence[Decision],
-    prior_factors: Mapping[tuple[str, str | None], float] | None = None,
+    fault_model: FaultModel, events: Sequence[Decision], prior_factors: Factors | None = None
 ) -> dict[Suspect, float]:
-    """Weights of all suspects, summing to 1.
+    """How likely each suspect is the one to be cured next; sums to 1.
 
     Args:
         fault_model: what applies on the unit.
         events: decisions in order; ``Observed``, ``ObservationWithdrawn`` and ``FixDone`` count.
-        prior_factors: (fault, place) to a factor on its prior, taken from the unit's history.
+        prior_factors: (fault, place) to a factor on its prior, taken from the unit's history; (fault, None) counts
+            for all places that are not named.
     """
-    weights = _after_fixes(fault_model, *gathered(fault_model, events), fixed(events), prior_factors)
-    return dict(zip(fault_model.suspects, weights.tolist(), strict=True))
+    if not fault_model.suspects:
+        return {}
+    chances = joint(fault_model, gathered(fault_model, events), fixes_done(events), prior_factors).next_cured
+    return dict(zip(fault_model.suspects, (chances / chances.sum()).tolist(), strict=True))
 
 
-def _after_fixes(
+def joint(
     fault_model: FaultModel,
     evidence: Sequence[Evidence],
-    dropped: Sequence[Dropped],
-    cures: Sequence[Cure],
-    factors: Mapping[tuple[str, str | None], float] | None,
-) -> Floats:
-    """Posterior of all suspects, whether a fix mended a first of two faults or was done for nothing.
+    fixes: Sequence[Cure] = (),
+    prior_factors: Factors | None = None,
+) -> Joint:
+    """What may be wrong now, one fault or two, given the evidence and the fixes that did not cure the unit.
 
-    One fault all along: every observation counts, and each fix done was the wrong one or did not take. Or one fix
-    mended a fault and a second one is left: what that fix touched counts for the first fault alone.
+    Args:
+        fault_model: what applies on the unit, with at least one suspect.
+        evidence: all of it, from ``gathered``.
+        fixes: done so far, in order, with repeats.
+        prior_factors: see ``posterior``.
     """
-    if not dropped:
-        return posterior_given(fault_model, evidence, cures, factors)[0]
-    every = [item.evidence for item in dropped]
-    chances, level = posterior_given(fault_model, [*every, *evidence], cures, factors)
-    parts = [(chances, level + float(np.log(1 - SECOND_FAULT)))]
-    for number, cure in enumerate(cures):
-        touched = touched_tasks(fault_model, cure)
-        gone = [item.evidence for item in dropped if item.after <= number and touched[item.evidence.task]]
-        own = fault_model.cure_of == fault_model.cure_index.get(cure, -1)
-        if not gone or not own.any():
-            continue
-        before = _priors(fault_model, cures[:number], factors or {})
-        shown = np.array([np.log(np.maximum(_column(fault_model, item), 1e-300)) for item in gone]).sum(axis=0)
-        first = float(np.logaddexp.reduce((np.log(np.maximum(before, 1e-300)) + shown)[own]))
-        left = [item for item in every if not any(item is other for other in gone)]
-        chances, level = posterior_given(fault_model, [*left, *evidence], cures, factors)
-        parts.append((chances, level + first + float(np.log(SECOND_FAULT))))
-    top = max(level for _, level in parts)
-    mixed = np.sum([chances * np.exp(level - top) for chances, level in parts], axis=0)
-    return np.asarray(mixed / mixed.sum(), dtype=np.float64)
+    return _Weighing(fault_model, evidence, fixes, _priors(fault_model, prior_factors or {})).joint()
 
 
-def posterior_given(
-    fault_model: FaultModel,
-    evidence: Sequence[Evidence],
-    cures: Sequence[Cure] = (),
-    prior_factors: Mapping[tuple[str, str | None], float] | None = None,
-) -> tuple[Floats, float]:
-    """The same from evidence and the cures done, as an array in file order; with the log of its chance."""
-    priors = _priors(fault_model, cures, prior_factors or {})
-    if not evidence or not len(priors):
-        return priors, 0.0
-    shown = np.array([_column(fault_model, item) for item in evidence])
-    logs = np.log(np.maximum(shown, 1e-300))
-    total = logs.sum(axis=0)
-    singles, level = _normalized(np.log(np.maximum(priors, 1e-300)) + total)
-    alive = priors > 0
-    surprise = float(logs[:, alive].max(axis=1).sum() - total[alive].max()) if alive.any() else 0.0
-    if surprise < SURPRISE:
-        return singles, level
-    base = np.array([_base(fault_model, item) for item in evidence])
-    differs = np.array([fault_model.tables[item.task].differs for item in evidence])
-    return _with_pairs(priors, logs, singles, level, base, differs)
-
-
-def _priors(
-    fault_model: FaultModel, cures: Sequence[Cure], factors: Mapping[tuple[str, str | None], float]
-) -> Floats:
+def _priors(fault_model: FaultModel, factors: Factors) -> Floats:
     priors = fault_model.priors.copy()
-    for number, suspect in enumerate(fault_model.suspects):
-        priors[number] *= max(0.0, factors.get((suspect.fault, suspect.place), 1.0))
-    for cure in cures:
-        number = fault_model.cure_index.get(cure, -1)
-        priors[fault_model.cure_of == number] *= NOT_CURED
+    if factors:
+        for number, suspect in enumerate(fault_model.suspects):
+            anywhere = factors.get((suspect.fault, None), 1.0)
+            priors[number] *= max(0.0, factors.get((suspect.fault, suspect.place), anywhere))
     total = priors.sum()
     return priors / total if total > 0 else np.full(len(priors), 1.0 / max(1, len(priors)))
 
 
-def _evidence(fault_model: FaultModel, event: Observed) -> Evidence | None:
-    number = fault_model.task_index.get(Task(event.check, event.place))
-    if number is None:
-        return None
-    check = fault_model.checks[event.check]
-    weights: dict[str, float] = {}
-    for name, share in event.weights.items():
-        counted = counted_as(check, name)
-        if share > 0 and fault_model.tables[number].row(counted) is not None:
-            weights[counted] = weights.get(counted, 0.0) + share
-    total = sum(weights.values())
-    if total <= 0:
-        return None
-    return Evidence(number, {name: share / total for name, share in weights.items()}, event)
+class _Weighing:
+    """Weighs all that may have been wrong from the beginning. Weights are logarithms."""
 
+    def __init__(
+        self, fault_model: FaultModel, evidence: Sequence[Evidence], fixes: Sequence[Cure], priors: Floats
+    ) -> None:
+        self.fault_model = fault_model
+        self.evidence = evidence
+        self.log_prior = np.log(np.maximum(priors, TINY))
+        self.differs = np.array([fault_model.tables[item.task].differs for item in evidence], dtype=np.bool_)
+        cures = [fault_model.cure_index.get(cure, -1) for cure in fixes]
+        self.tried: dict[int, tuple[int, ...]] = {}
+        """Suspect to the fixes that could have cured it, counted from 1."""
+        for number in np.flatnonzero(np.isin(fault_model.cure_of, cures)).tolist():
+            own = int(fault_model.cure_of[number])
+            self.tried[number] = tuple(at for at, cure in enumerate(cures, start=1) if cure == own)
+        unlike = 1.0 - float((priors**2).sum())
+        self.log_pair = float(np.log(2 * SECOND_FAULT / unlike)) if SECOND_FAULT * unlike > 1e-12 else -np.inf
+        self.singles = self.log_prior + np.log(1 - SECOND_FAULT)
+        self.pairs = np.full((len(priors), len(priors)), -np.inf)
 
-def repeat_likelihood(fault_model: FaultModel, item: Evidence) -> Floats:
-    """P(what was observed | what is really there to be seen), for every outcome of its check.
+    def joint(self) -> Joint:
+        """Everything weighed, brought to probabilities."""
+        self.without_fixes()
+        for number, tries in self.tried.items():
+            log = len(tries) * np.log(NOT_CURED) + self.shown_by(number, None, np.zeros(0, dtype=np.int64))[0]
+            self.singles[number] = self.log_prior[number] + np.log(1 - SECOND_FAULT) + log
+        if self.log_pair > -np.inf:
+            for number in self.tried:
+                self.with_a_fix(number)
+        top = max(float(self.singles.max()), float(self.pairs.max()))
+        singles, pairs = np.exp(self.singles - top), np.exp(self.pairs - top)
+        total = float(singles.sum() + pairs.sum() / 2)
+        return Joint(singles / total, pairs / (2 * total))
 
-    What is there stays; each look may be misread anew. So a second look that shows the same makes a misreading much
-    less likely and says nothing more about faults that show it now and then.
-    """
-    table = fault_model.tables[item.task]
-    count = len(table.outcomes)
-    shown = misread(
-        np.eye(count), misread_rate(fault_model.procedure, fault_model.checks[fault_model.tasks[item.task].check])
-    )
-    seen = np.zeros(count)
-    for name, share in item.weights.items():
-        row = table.row(name)
-        if row is not None:
-            seen += share * shown[row]
-    return np.asarray(seen**item.times, dtype=np.float64)
+    def without_fixes(self) -> None:
+        """Single faults and pairs that no fix done could have cured: what is there to be seen never changed."""
+        if self.log_pair > -np.inf:
+            self.pairs = np.add.outer(self.log_prior, self.log_prior) + self.log_pair
+        for row, item in enumerate(self.evidence):
+            by_suspect, by_none = self.chances(item, item.looks)
+            log = np.log(np.maximum(by_suspect, TINY))
+            self.singles += log
+            named = np.flatnonzero(self.differs[row])
+            self.pairs += np.log(max(by_none, TINY))
+            gain = log[named] - np.log(max(by_none, TINY))
+            both = np.ix_(named, named)
+            either = np.log(np.maximum(np.add.outer(by_suspect[named], by_suspect[named]) / 2, TINY))
+            kept = self.pairs[both] - np.log(max(by_none, TINY)) + either
+            self.pairs[named] += gain[:, None]
+            self.pairs[:, named] += gain
+            self.pairs[both] = kept
+        np.fill_diagonal(self.pairs, -np.inf)
+        fixed = list(self.tried)
+        self.pairs[fixed] = -np.inf
+        self.pairs[:, fixed] = -np.inf
 
+    def with_a_fix(self, first: int) -> None:
+        """Pairs of a suspect that a fix done could have cured: it is gone since one of the fixes, or still there."""
+        plain = np.array([one for one in range(len(self.log_prior)) if one not in self.tried], dtype=np.int64)
+        for worked in (None, *self.tried[first]) if len(plain) else ():
+            log = self.shown_by(first, worked, plain) + self.odds(first, worked)
+            log += self.log_pair + self.log_prior[first] + self.log_prior[plain]
+            if worked is not None:
+                self.singles[plain] = np.logaddexp(self.singles[plain], log)
+            else:
+                self.pairs[first, plain] = self.pairs[plain, first] = log
+        for second in (number for number in self.tried if number > first):
+            self.both_with_a_fix(first, second)
 
-def _column(fault_model: FaultModel, item: Evidence) -> Floats:
-    """P(what was observed | suspect) for every suspect."""
-    return np.asarray(repeat_likelihood(fault_model, item) @ fault_model.tables[item.task].declared, dtype=np.float64)
+    def both_with_a_fix(self, first: int, second: int) -> None:
+        """One pair of which fixes done could have cured either; one of the two is still there."""
+        prior = self.log_pair + self.log_prior[first] + self.log_prior[second]
+        for one in (None, *self.tried[first]):
+            for other in (None, *self.tried[second]):
+                if one is not None and other is not None:
+                    continue
+                log = float(self.shown_by(first, one, np.array([second]), other)[0])
+                log += prior + self.odds(first, one) + self.odds(second, other)
+                if one is not None:
+                    self.singles[second] = np.logaddexp(self.singles[second], log)
+                elif other is not None:
+                    self.singles[first] = np.logaddexp(self.singles[first], log)
+                else:
+                    self.pairs[first, second] = self.pairs[second, first] = log
 
+    def odds(self, suspect: int, worked: int | None) -> float:
+        """Log probability that just this fix cured a suspect that is there, or none (None)."""
+        tries = self.tried[suspect]
+        if worked is None:
+            return len(tries) * float(np.log(NOT_CURED))
+        return tries.index(worked) * float(np.log(NOT_CURED)) + float(np.log(1 - NOT_CURED))
 
-def _base(fault_model: FaultModel, item: Evidence) -> float:
-    """P(what was observed) when no fault that the check names is there."""
-    return float(repeat_likelihood(fault_model, item) @ fault_model.tables[item.task].plain)
+    def shown_by(self, first: int, worked: int | None, others: Indexes, other_worked: int | None = None) -> Floats:
+        """Log likelihood of all evidence when one suspect is there beside each of some others, shape (others,).
 
+        Args:
+            first: a suspect that fixes done could have cured.
+            worked: the fix that cured it, None while it is still there.
+            others: the second fault; none where the first one is alone (shape (1,) is returned).
+            other_worked: the fix that cured the second one, for a single other.
+        """
+        log = np.zeros(max(1, len(others)))
+        lone_other = int(others[0]) if len(others) == 1 and int(others[0]) in self.tried else None
+        for row, item in enumerate(self.evidence):
+            cuts = set(self.tried[first]) if self.differs[row, first] else set()
+            if worked is not None:
+                cuts = {cut for cut in cuts if cut <= worked}
+            if lone_other is not None and self.differs[row, lone_other]:
+                cuts |= {cut for cut in self.tried[lone_other] if other_worked is None or cut <= other_worked}
+            edges = [0, *sorted(cuts), len(item.looks) + max(look.fixes for look in item.looks) + 1]
+            for begin, end in pairwise(edges):
+                looks = [look for look in item.looks if begin <= look.fixes < end]
+                if looks:
+                    there = worked is None or begin < worked
+                    other_there = other_worked is None or begin < other_worked
+                    log += np.log(
+                        np.maximum(self.mixed(row, item, looks, first if there else None, others, other_there), TINY)
+                    )
+        return log
 
-def _normalized(logs: Floats) -> tuple[Floats, float]:
-    """Log weights brought to probabilities that sum to 1, and the log of their sum."""
-    top = float(logs.max())
-    chances = np.exp(logs - top)
-    total = float(chances.sum())
-    return chances / total, top + float(np.log(total))
+    def mixed(
+        self,
+        row: int,
+        item: Evidence,
+        looks: Sequence[Look],
+        first: int | None,
+        others: Indexes,
+        other_there: bool,
+    ) -> Floats:
+        """P(what these looks showed) by what is there: the first, each other, both or none."""
+        by_suspect, by_none = self.chances(item, looks)
+        own = by_suspect[first] if first is not None and self.differs[row, first] else None
+        if not len(others) or not other_there:
+            return np.full(max(1, len(others)), by_none if own is None else own)
+        theirs, named = by_suspect[others], self.differs[row, others]
+        alone = by_none if own is None else own
+        return np.where(named, theirs if own is None else (theirs + own) / 2, alone)
 
-
-def _with_pairs(
-    priors: Floats, logs: Floats, singles: Floats, single_level: float, base: Floats, differs: Flags
-) -> tuple[Floats, float]:
-    """Shares over single faults and pairs, and the log of their chance.
-
-    A pair shows what that member shows whose column differs from the base; where both differ, either (the mean).
-    Suspects that no observation tells apart are taken as one class, so that only a few pairs of classes are weighed.
-    The share of a pair is divided evenly: both members must be cured.
-    """
-    kinds, classes = np.unique(np.vstack([logs, differs.astype(np.float64)]).T, axis=0, return_inverse=True)
-    classes = classes.reshape(-1)
-    count = len(base)
-    shown, apart = np.exp(kinds[:, :count]), kinds[:, count:] > 0.5
-    mass = np.bincount(classes, weights=priors, minlength=len(kinds))
-    squares = np.bincount(classes, weights=priors**2, minlength=len(kinds))
-    ways = np.outer(mass, mass)
-    np.fill_diagonal(ways, np.maximum(mass**2 - squares, 0.0))
-    total_ways = float(ways.sum())
-    if total_ways <= 0:
-        return singles, single_level
-    score = np.log(np.maximum(ways / total_ways, 1e-300)) + np.log(SECOND_FAULT)
-    for number in range(count):
-        first, second = shown[:, None, number], shown[None, :, number]
-        first_differs, second_differs = apart[:, None, number], apart[None, :, number]
-        both = np.where(
-            first_differs & second_differs,
-            (first + second) / 2,
-            np.where(first_differs, first, np.where(second_differs, second, base[number])),
-        )
-        score += np.log(np.maximum(both, 1e-300))
-    pairs, pair_level = _normalized(score.reshape(-1))
-    pairs = pairs.reshape(ways.shape)
-    by_class = (pairs.sum(axis=1) + pairs.sum(axis=0)) / 2
-    shared = np.divide(by_class, mass, out=np.zeros_like(mass), where=mass > 0)[classes] * priors
-    level = np.logaddexp(single_level + np.log(1 - SECOND_FAULT), pair_level)
-    mixed = singles * np.exp(single_level + np.log(1 - SECOND_FAULT) - level) + shared * np.exp(pair_level - level)
-    return np.asarray(mixed / mixed.sum(), dtype=np.float64), float(level)
+    def chances(self, item: Evidence, looks: Sequence[Look]) -> tuple[Floats, float]:
+        """P(what these looks showed) under every suspect alone, and when no fault that the check names is there."""
+        table = self.fault_model.tables[item.task]
+        seen = seen_likelihood(self.fault_model, item.task, looks)
+        return seen @ table.declared, float(seen @ table.plain)

@@ -9,10 +9,10 @@ from functools import lru_cache
 
 import numpy as np
 
-from assistant.diagnosis.constants import ASKED, CONDEMNS, NEGLIGIBLE, POINTS, TRIES
+from assistant.diagnosis.constants import ASKED, CONDEMNS, LOOKS, NEGLIGIBLE, POINTS, TRIES
+from assistant.diagnosis.evidence import Evidence, seen_likelihood
 from assistant.diagnosis.fault_model import FaultModel, Indexes, Precedence
 from assistant.diagnosis.likelihood import Flags, Floats, misread, misread_rate
-from assistant.diagnosis.posterior import Evidence, repeat_likelihood
 from assistant.diagnosis.problem import Belief, Problem
 from assistant.diagnosis.progress import Progress
 
@@ -34,7 +34,7 @@ def lay_out(
     live = live[np.argsort(fault_model.cure_of[live], kind="stable")]
     groups, starts = np.unique(fault_model.cure_of[live], return_index=True)
     stuck = float(weights[barred[fault_model.cure_of]].sum())
-    twice = _taken_once(fault_model, done, every=again)
+    twice = _doubted(fault_model, done, every=again)
     tasks = np.array(sorted({*_candidates(fault_model, done).tolist(), *twice}), dtype=np.int64)
     answered = _answered(fault_model, done)
     check_precedence = _check_precedence(fault_model, tasks, answered)
@@ -247,14 +247,15 @@ def _rows(
     return rows, row_task, condemns
 
 
-def _taken_once(fault_model: FaultModel, done: Progress, *, every: bool) -> dict[int, Evidence]:
-    """Evidence of checks answered once that may be taken once more: ``every`` one, or what showed a fault."""
+def _doubted(fault_model: FaultModel, done: Progress, *, every: bool) -> dict[int, Evidence]:
+    """Evidence of checks that may be looked at once more: ``every`` one, or what showed a fault. What was looked at
+    twice only where the looks contradict each other."""
     times = Counter(item.task for item in done.evidence)
     return {
         item.task: item
         for item in done.evidence
         if times[item.task] == 1
-        and item.times == 1
+        and (item.times == 1 or (item.times < LOOKS and not item.settled))
         and fault_model.tasks[item.task] not in done.skipped
         and not fault_model.checks[fault_model.tasks[item.task].check].repeatable
         and (every or item.outcome != fault_model.checks[fault_model.tasks[item.task].check].otherwise)
@@ -264,7 +265,7 @@ def _taken_once(fault_model: FaultModel, done: Progress, *, every: bool) -> dict
 def _second_look(fault_model: FaultModel, item: Evidence, count: int) -> Floats:
     """P(a second look's outcome | suspect, what the first look showed), in the rows of ``_whole``."""
     table = fault_model.tables[item.task]
-    there = repeat_likelihood(fault_model, item)[:, None] * table.declared
+    there = seen_likelihood(fault_model, item.task, item.looks)[:, None] * table.declared
     there /= np.maximum(there.sum(axis=0), 1e-300)
     shown = misread(
         there, misread_rate(fault_model.procedure, fault_model.checks[fault_model.tasks[item.task].check])

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from assistant.diagnosis.evidence import Evidence, fixes_done, standing
 from assistant.diagnosis.fault_model import Cure, FaultModel, Opening, Task
-from assistant.diagnosis.posterior import Evidence, fixed, standing
 from assistant.messages import Prompt, PromptKind
 from assistant.messages.decisions import AccessOpened, Decision, FixDeclined, ProofFinished, Skipped
 
@@ -50,7 +50,7 @@ def progress(
         skipped=frozenset(task for task in fault_model.tasks if prompt_of(task) in passed) if passed else frozenset(),
         declined=frozenset(Cure(fix, place) for fix, place in declined),
         opened=frozenset(Opening(access, place) for access, place in opened),
-        tried=fixed(events),
+        tried=fixes_done(events),
     )
 
 

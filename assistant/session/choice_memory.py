@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
 
+from assistant.diagnosis.evidence import gathered
 from assistant.diagnosis.fault_model import FaultModel
 from assistant.diagnosis.planner import Choice
-from assistant.diagnosis.posterior import Evidence, gathered
 from assistant.diagnosis.progress import Progress
 from assistant.messages.decisions import Decision
 from assistant.procedure.model import Procedure
@@ -36,12 +36,10 @@ class Situation:
     ) -> None:
         # by identity, since a procedure holds mappings and has no hash; kept, so that its identity is not used again
         self._procedure: Procedure = fault_model.procedure
-        dropped = gathered(fault_model, work)[1] if progress.tried else ()
         self._key = (
             id(self._procedure),
             frozenset(fault_model.facts.items()),
-            tuple(_looked(item) for item in progress.evidence),
-            tuple((item.after, _looked(item.evidence)) for item in dropped),
+            tuple(item.key for item in gathered(fault_model, work)),
             progress.skipped,
             progress.declined,
             progress.opened,
@@ -54,10 +52,6 @@ class Situation:
 
     def __hash__(self) -> int:
         return hash(self._key)
-
-
-def _looked(item: Evidence) -> tuple[int, tuple[tuple[str, float], ...], int]:
-    return item.task, tuple(item.weights.items()), item.times
 
 
 _choices: OrderedDict[Situation, Choice] = OrderedDict()

@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from assistant.diagnosis.conditions import assumed_facts, may_hold
+from assistant.diagnosis.evidence import touched_tasks
 from assistant.diagnosis.fault_model import Cure, FaultModel, Opening, Suspect, Task, fault_model
 from assistant.diagnosis.planner import Choice, choose
 from assistant.diagnosis.planner import whats_left as likeliest
-from assistant.diagnosis.posterior import posterior, touched_tasks
+from assistant.diagnosis.posterior import posterior
 from assistant.diagnosis.progress import Progress, progress_of
 from assistant.messages import PromptKind, check_prompt
 from assistant.messages.decisions import AccessOpened, FixDone, Observed
@@ -27,22 +28,11 @@ def view_of(context: Context, state: State) -> FaultModel:
 
 def shares(context: Context, state: State) -> dict[Suspect, float]:
     """Share of each suspect, with what the unit's history says."""
-    weights = posterior(view_of(context, state), state.work)
-    factors = _factors(context, state)
-    if not factors:
-        return weights
-    times = {suspect: share * _factor(factors, suspect) for suspect, share in weights.items()}
-    total = sum(times.values())
-    return {suspect: share / total for suspect, share in times.items()} if total > 0 else weights
+    return posterior(view_of(context, state), state.work, _factors(context, state))
 
 
 def _factors(context: Context, state: State) -> Mapping[tuple[str, str | None], float]:
     return {(one.fault, one.place): one.times for one in state.history} or context.weights
-
-
-def _factor(factors: Mapping[tuple[str, str | None], float], suspect: Suspect) -> float:
-    anywhere = factors.get((suspect.fault, None), 1.0)
-    return factors.get((suspect.fault, suspect.place), anywhere)
 
 
 def whats_left(context: Context, state: State, limit: int = 4) -> list[tuple[str, float]]:

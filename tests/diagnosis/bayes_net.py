@@ -1,0 +1,163 @@
+"""The same unit as a Bayesian network of an outside library (pyAgrum), from the same numbers and nothing of ours.
+
+The root is what is wrong in the beginning. Each fix has a variable for every fault that it cures (it takes, or it
+does not); after each fix stands what is left, and that the proof failed. What a check could see is a variable of its
+own: it stays as it was unless the fix worked on a fault that is there and that the check names. Each look is a child
+of it; a look in two minds is soft evidence.
+"""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import combinations
+
+with warnings.catch_warnings():
+    warnings.simplefilter("ignore", DeprecationWarning)  # its wrapper's own; as an error it crashes the interpreter
+    import pyagrum as gum
+
+Shares = Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class Told:
+    """A small unit in plain numbers."""
+
+    priors: Mapping[str, float]
+    """Fault to its weight."""
+    fix_of: Mapping[str, str]
+    """Fault to its fix."""
+    checks: Mapping[str, Mapping[str, Shares]]
+    """Check to what each fault that it names shows."""
+    outcomes: tuple[str, ...]
+    """Outcomes of every check; the first is what the others show."""
+    misread: float
+    repeatable: frozenset[str] = frozenset()
+
+
+@dataclass
+class Net:
+    """A network with its evidence."""
+
+    told: Told
+    pair: float
+    """Share of units with two faults."""
+    stays: float
+    """Chance that a fix does not take."""
+    bn: gum.BayesNet = field(default_factory=gum.BayesNet)
+    seen: dict[str, object] = field(default_factory=dict)
+    fixes: int = 0
+
+    def __post_init__(self) -> None:
+        names = tuple(self.told.priors)
+        total = sum(self.told.priors.values())
+        share = {name: weight / total for name, weight in self.told.priors.items()}
+        self.sets: list[frozenset[str]] = [frozenset()]
+        chance = [0.0]
+        for name in names:
+            self.sets.append(frozenset((name,)))
+            chance.append((1 - self.pair) * share[name])
+        unlike = sum(share[one] * share[other] for one, other in combinations(names, 2))
+        for one, other in combinations(names, 2):
+            self.sets.append(frozenset((one, other)))
+            chance.append(self.pair * share[one] * share[other] / unlike if self.pair else 0.0)
+        self._add("left 0", [str(number) for number in range(len(self.sets))])
+        self.bn.cpt("left 0").fillWith(chance)
+        for check in self.told.checks:
+            if check not in self.told.repeatable:
+                self._there(f"{check} 0", check, "left 0")
+
+    def _add(self, name: str, labels: Sequence[str]) -> None:
+        self.bn.add(gum.LabelizedVariable(name, name, list(labels)))
+
+    def _there(self, name: str, check: str, left: str) -> None:
+        self._add(name, self.told.outcomes)
+        self.bn.addArc(left, name)
+        for number, present in enumerate(self.sets):
+            self.bn.cpt(name)[{left: number}] = self.shown(check, present)
+
+    def shown(self, check: str, present: frozenset[str]) -> list[float]:
+        """What a check would show if nobody misread it."""
+        plain = [1.0, *[0.0] * (len(self.told.outcomes) - 1)]
+        telling = [
+            [shares.get(outcome, 0.0) for outcome in self.told.outcomes]
+            for name, shares in self.told.checks[check].items()
+            if name in present
+        ]
+        telling = [shares for shares in telling if shares != plain]
+        if not telling:
+            return plain
+        return [sum(each) / len(telling) for each in zip(*telling, strict=True)]
+
+    def look(self, check: str, shown: Shares) -> None:
+        """One look at a check."""
+        number = len(self.seen)
+        there = f"{check} {self.fixes}"
+        if check in self.told.repeatable:
+            there = f"{check} anew {number}"
+            self._there(there, check, f"left {self.fixes}")
+        name = f"look {number}"
+        self._add(name, self.told.outcomes)
+        self.bn.addArc(there, name)
+        count = len(self.told.outcomes)
+        for row in range(count):
+            self.bn.cpt(name)[{there: row}] = [
+                1 - self.told.misread if row == column else self.told.misread / (count - 1) for column in range(count)
+            ]
+        self.seen[name] = [shown.get(outcome, 0.0) for outcome in self.told.outcomes]
+
+    def fix(self, fix: str) -> None:
+        """One fix, after which the proof fails."""
+        before, now = f"left {self.fixes}", f"left {self.fixes + 1}"
+        cured = [name for name, own in self.told.fix_of.items() if own == fix]
+        takes = []
+        for name in cured:
+            variable = f"{fix} {self.fixes + 1} takes on {name}"
+            self._add(variable, ["no", "yes"])
+            self.bn.cpt(variable).fillWith([self.stays, 1 - self.stays])
+            takes.append(variable)
+        self._add(now, [str(number) for number in range(len(self.sets))])
+        for parent in (before, *takes):
+            self.bn.addArc(parent, now)
+        for number, present in enumerate(self.sets):
+            for bits in range(2 ** len(takes)):
+                took = {variable: bits >> place & 1 for place, variable in enumerate(takes)}
+                gone = {name for name, variable in zip(cured, takes, strict=True) if took[variable]}
+                row = [0.0] * len(self.sets)
+                row[self.sets.index(present - gone)] = 1.0
+                self.bn.cpt(now)[{before: number, **took}] = row
+        for check, names in self.told.checks.items():
+            if check in self.told.repeatable:
+                continue
+            there, was = f"{check} {self.fixes + 1}", f"{check} {self.fixes}"
+            self._add(there, self.told.outcomes)
+            for parent in (before, now, was):
+                self.bn.addArc(parent, there)
+            plain = self.shown(check, frozenset())
+            telling = {name for name in names if self.shown(check, frozenset((name,))) != plain}
+            for number, present in enumerate(self.sets):
+                anew = bool(telling & present & set(cured))
+                for after, left in enumerate(self.sets):
+                    for row in range(len(self.told.outcomes)):
+                        same = [float(row == column) for column in range(len(self.told.outcomes))]
+                        given = {before: number, now: after, was: row}
+                        self.bn.cpt(there)[given] = self.shown(check, left) if anew else same
+        proof = f"proof {self.fixes + 1}"
+        self._add(proof, ["passed", "failed"])
+        self.bn.addArc(now, proof)
+        for number, present in enumerate(self.sets):
+            self.bn.cpt(proof)[{now: number}] = [0.0, 1.0] if present else [1.0, 0.0]
+        self.seen[proof] = "failed"
+        self.fixes += 1
+
+    def present(self) -> dict[str, float]:
+        """Probability that each fault is there now."""
+        inference = gum.LazyPropagation(self.bn)
+        inference.setEvidence(self.seen)
+        inference.makeInference()
+        left = inference.posterior(f"left {self.fixes}").toarray()
+        return {
+            name: float(sum(left[number] for number, present in enumerate(self.sets) if name in present))
+            for name in self.told.priors
+        }
