@@ -11,9 +11,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from assistant.diagnosis.base_policy import base_minutes, blind_minutes, entropy, entropy_without, nat_price
+from assistant.diagnosis.base_policy import blind_minutes, entropy, entropy_without, nat_price
 from assistant.diagnosis.constants import CONDEMN_FLOOR, GROUND_NATS, TRY_FLOOR, WIDTH
 from assistant.diagnosis.likelihood import Flags, Floats
+from assistant.diagnosis.outcome_rows import JointRows
 from assistant.diagnosis.problem import Belief, Problem
 
 
@@ -57,17 +58,15 @@ class BeliefBatch:
         self.minutes = np.array([minutes for _, minutes in costs])
         self.mass = self.weights.sum(axis=0)
         self.masses = problem.grouped(self.weights)
-        self.joint = problem.grouped(problem.rows[:, None, :] * self.weights[:, :, None])
-        self.chance = self.joint.sum(axis=0)
-        self.unknown: Floats | None = None
+        self.joint = JointRows(problem.grouped_rows, self.weights, self.masses)
+        self.chance = self.joint.chance.T
 
     def priced(self) -> None:
         """Charge the minutes a nat that the candidates of the first belief ask for."""
         if not len(self.problem.tasks):
             return
-        self.unknown = entropy(self.joint)
         mass = max(float(self.mass[0]), 1e-300)
-        after = np.add.reduceat(self.unknown[0], self.problem.row_starts)
+        after = np.add.reduceat(self.joint.entropy[:, 0], self.problem.row_starts)
         gain = np.where(self.left[0], (float(entropy(self.masses[:, 0])) - after) / mass, 0.0)
         self.problem = replace(self.problem, nat_price=nat_price(self.minutes[0], gain))
 
@@ -95,22 +94,18 @@ class BeliefBatch:
         side, row = np.nonzero(picked[:, problem.row_task])
         of_rows = problem.row_task[row]
         pair = number[side, of_rows]
-        fix = problem.cure_minutes(self.needs[branch, task] | self.opened[branch])[:, pair]
+        fix = problem.cure_minutes(self.needs[branch, task] | self.opened[branch])
         precedence = self._precedence_minutes()
         if precedence is not None:
-            fix += np.maximum(
-                precedence[:, side] - problem.fix_precedence[:, of_rows] * problem.own_minutes[of_rows], 0.0
-            )
-        joint = self.joint[:, side, row]
+            due = problem.fix_precedence[:, task] * problem.own_minutes[task]
+            fix += np.maximum(precedence[:, branch] - due, 0.0)
         if problem.nat_price is None:
-            after = blind_minutes(joint, fix)
+            after = blind_minutes(self.joint.dense(row, side), fix[:, pair])
         else:
-            after = base_minutes(
-                joint, fix, problem.nat_price, None if self.unknown is None else self.unknown[side, row]
-            )
-            last = (self.left.sum(axis=1) == 1)[side]
-            if last.any():
-                after[last] = blind_minutes(joint[:, last], fix[:, last])
+            after = self.joint.expected(row, side, pair, fix) + problem.nat_price * self.joint.entropy[row, side]
+            last = np.flatnonzero((self.left.sum(axis=1) == 1)[side])
+            if len(last):
+                after[last] = blind_minutes(self.joint.dense(row[last], side[last]), fix[:, pair[last]])
         value[side, row] = after
         summed = np.bincount(pair, weights=after, minlength=len(branch))
         expected[branch, task] = summed + self.minutes[branch, task] * self.mass[branch]
@@ -118,33 +113,25 @@ class BeliefBatch:
 
     def _picked(self, width: int) -> Flags:
         """Candidates that can change anything, the most promising where there are more than ``width``."""
-        problem, joint, chance = self.problem, self.joint, self.chance
+        problem, joint = self.problem, self.joint
+        cells = joint.grouped
         mass = np.maximum(self.mass, 1e-300)[:, None]
         before = self.masses / mass[:, 0]
-        grounds = joint >= CONDEMN_FLOOR * chance
-        grounds &= problem.row_condemns[:, None, :]
-        group, side, row = np.nonzero(grounds)
-        fresh = ~(self.condemned | problem.free[:, None])[group, side]
-        news = np.zeros(chance.shape)
-        news[side[fresh], row[fresh]] = chance[side[fresh], row[fresh]]
-        moved = before[:, :, None] * chance
-        np.subtract(joint, moved, out=moved)
-        np.abs(moved, out=moved)
-        news += moved.sum(axis=0) / 2
-        telling = np.add.reduceat(news, problem.row_starts, axis=1) > problem.telling * mass
+        grounds = problem.row_condemns[cells.group, cells.row][:, None]
+        grounds = grounds & (joint.cells >= CONDEMN_FLOOR * joint.chance[cells.row])
+        fresh = grounds & ~(self.condemned | problem.free[:, None])[cells.group]
+        news = joint.moved() + joint.chance * (cells.highest(fresh.astype(np.float64)) > 0)
+        telling = np.add.reduceat(news.T, problem.row_starts, axis=1) > problem.telling * mass
         if problem.fix_precedence.any():
-            telling |= (before >= TRY_FLOOR).T @ problem.fix_precedence
+            telling |= (before >= TRY_FLOOR).T.astype(np.float64) @ problem.fix_precedence > 0
         telling &= self.left
         many = np.flatnonzero(telling.sum(axis=1) > width)
         if not len(many):
             return np.asarray(telling)
-        unknown = _screened(joint[:, many]) if self.unknown is None else self.unknown[many]
-        gain = (entropy(self.masses[:, many])[:, None] - np.add.reduceat(unknown, problem.row_starts, axis=1)) / mass[
-            many
-        ]
-        ground = np.zeros(chance.shape)
-        np.maximum.at(ground, (side, row), joint[group, side, row])
-        plain = gain + GROUND_NATS * np.add.reduceat(ground[many], problem.row_starts, axis=1) / mass[many]
+        after = np.add.reduceat(joint.entropy[:, many].T, problem.row_starts, axis=1)
+        gain = (entropy(self.masses[:, many])[:, None] - after) / mass[many]
+        ground = cells.highest(np.where(grounds, joint.cells, 0.0))[:, many].T
+        plain = gain + GROUND_NATS * np.add.reduceat(ground, problem.row_starts, axis=1) / mass[many]
         picked = np.zeros(plain.shape, dtype=np.bool_)
         wanted = ((plain / np.maximum(self.minutes[many], 0.1), width - width // 3), (plain, width // 3))
         for promise, count in wanted:
@@ -197,12 +184,3 @@ class BeliefBatch:
         if not precedence.any():
             return None
         return np.asarray(precedence.astype(np.float64) @ (self.left * self.problem.own_minutes).T)
-
-
-def _screened(joint: Floats) -> Floats:
-    """Entropy as ``base_policy.entropy`` has it, with no more digits than a screen needs."""
-    single = joint.astype(np.float32)
-    total = single.sum(axis=0)
-    logs = np.log(np.maximum(single, np.float32(1e-30)))
-    logs *= single
-    return np.asarray(total * np.log(np.maximum(total, np.float32(1e-30))) - logs.sum(axis=0), dtype=np.float64)

@@ -32,19 +32,6 @@ def entropy_without(masses: Floats) -> Floats:
     return np.asarray(rest * np.log(np.maximum(rest, LEAST)) - (logs.sum(axis=0) - logs), dtype=np.float64)
 
 
-def base_minutes(joint: Floats, fix: Floats, price: float, unknown: Floats | None = None) -> Floats:
-    """Expected minutes of each column, joint with its probability, while there are checks that tell.
-
-    Args:
-        joint: weight of each group, shape (groups, columns).
-        fix: minutes of each fix with its openings and the proof, same shape or one column.
-        price: minutes a nat.
-        unknown: entropy of each column, where it is known already.
-    """
-    unknown = entropy(joint) if unknown is None else unknown
-    return np.asarray((joint * fix).sum(axis=0) + price * unknown, dtype=np.float64)
-
-
 def blind_minutes(joint: Floats, fix: Floats) -> Floats:
     """The same where no check is left: the fixes are done in order of probability over cost (Kadane and Simon)."""
     price = np.maximum(np.broadcast_to(fix, joint.shape), 1e-9)

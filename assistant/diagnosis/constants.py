@@ -34,6 +34,12 @@ DOUBTFUL = 0.02
 """Probability that speaks against a part from which the reading that condemned it is taken once more: a misreading
 could have made it. Below it a second look costs more minutes than the few good parts that it saves. Source: trials of
 all procedures with slips; the figures were not kept. Cost: not measured."""
+OFFERS = 2
+"""Times that a check is offered at most when it is passed by. Source: chosen: who said no twice means it. Cost: not
+measured."""
+WORTH_OFFERING = 3.0
+"""Expected minutes that a check passed by must save to be offered once more. Source: chosen, more than the question
+costs. Cost: see decision P2 in the README for what offering is worth at all."""
 TRIES = 2
 """Times that one fix is done at most. Source: chosen; a third would be at a quarter of a percent (see ``NOT_CURED``).
 Cost: not measured."""
@@ -84,19 +90,19 @@ NARROW = 8
 # --- How far the look-ahead goes: a matter of size, never of the clock ------------------------------------------
 
 WORK = 1_000_000
-"""Cells (rows x suspects) that the second look may touch; above an eighth of it there is none. Source: the time of a
-step, some tens of milliseconds. Cost: without the second look 2.2 minutes more (simulated trailers)."""
+"""Numbers that the second look may touch. Source: the time of a step, some tens of milliseconds. Cost: without the
+second look 2.2 minutes more (simulated trailers)."""
 CELLS = 400_000
-"""Cells (rows x suspects x beliefs) worked on at once, so that they stay near the processor. Source: timed. Cost:
-time only."""
+"""Numbers worked on at once, so that they stay near the processor. Source: timed. Cost: time only."""
 OVERHEAD = 20_000
-"""What one branch costs beside its cells, in cells. Source: timed. Cost: time only."""
+"""What one branch costs beside its numbers, in numbers. Source: timed. Cost: time only."""
 BEAM = 6
 """Checks at most that are looked at twice. Source: the time of a step. Cost: not measured."""
 TINY = 150
-"""Cells up to which a third look is taken. Source: the time of a step. Cost: not measured."""
+"""Suspects times rows up to which a third look is taken. Source: the time of a step. Cost: not measured."""
 SMALL = 4_000
-"""Cells up to which a problem is small (see ``HOPELESS``). Source: the time of a step. Cost: not measured."""
+"""Suspects times rows up to which a problem is small (see ``HOPELESS``). Source: the time of a step. Cost: not
+measured."""
 DEEP_BEAM = 3
 """Checks at most that the third look takes. Source: the time of a step. Cost: not measured."""
 HOPELESS = (1.5, 1.12)

@@ -50,6 +50,12 @@ class Evidence:
         return len(self.looks)
 
     @property
+    def clearness(self) -> float:
+        """How sure the likeliest outcome is by its clearest look: two readings too close to call may share what made
+        them so, and do not add up to one that is clear."""
+        return min(self.weights[self.outcome], max(look.shown.get(self.outcome, 0.0) for look in self.looks))
+
+    @property
     def settled(self) -> bool:
         """True when no look contradicts another."""
         return len({max(look.shown, key=lambda name: look.shown[name]) for look in self.looks}) == 1

@@ -49,12 +49,13 @@ def best_of(problem: Problem, belief: Belief) -> Best:
     if not len(problem.groups):
         return Best(None, None, 0.0)
     belief = replace(belief, costs=problem.costs(belief))
-    action_values = BeliefBatch(replace(problem, nat_price=None) if problem.rows.size < TINY else problem, [belief])
-    if problem.rows.size >= TINY:
+    tiny = problem.size < TINY
+    action_values = BeliefBatch(replace(problem, nat_price=None) if tiny else problem, [belief])
+    if not tiny:
         action_values.priced()
     valued = action_values.valued()
-    if valued.told[0] and problem.rows.size < WORK // 8:
-        depth = 2 if problem.rows.size < TINY else 1
+    if valued.told[0]:
+        depth = 2 if tiny else 1
         valued = _again(action_values.problem, [belief], valued, depth, BEAM)
     return _least(problem, belief, valued.checks[0], valued.fixes[0])
 
@@ -63,7 +64,7 @@ def least_minutes(problem: Problem, beliefs: Sequence[Belief], depth: int = 1) -
     """Expected minutes of each when the best action is taken, ``depth`` actions deep, and the base policy follows."""
     if not beliefs:
         return np.zeros(0)
-    at_once = max(1, CELLS // max(1, problem.rows.size))
+    at_once = max(1, CELLS // max(1, problem.work))
     if len(beliefs) > at_once:
         parts = [beliefs[start : start + at_once] for start in range(0, len(beliefs), at_once)]
         return np.concatenate([least_minutes(problem, part, depth) for part in parts])
@@ -118,12 +119,12 @@ def _again(problem: Problem, beliefs: Sequence[Belief], valued: ActionValues, de
 
 def _worth_it(problem: Problem, checks: Floats, beam: int) -> Iterator[int]:
     """The candidates to look at twice, the best first, while the work allows more."""
-    enough = float(checks.min()) * (HOPELESS[0] if problem.rows.size < SMALL else HOPELESS[1])
+    enough = float(checks.min()) * (HOPELESS[0] if problem.size < SMALL else HOPELESS[1])
     budget = WORK
     for task in np.argsort(checks, kind="stable")[:beam]:
         if checks[task] > enough or budget <= 0:
             return
-        budget -= int((problem.row_task == task).sum()) * (problem.rows.size + OVERHEAD)
+        budget -= int((problem.row_task == task).sum()) * (problem.work + OVERHEAD)
         yield int(task)
 
 

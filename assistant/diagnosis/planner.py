@@ -12,10 +12,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from assistant.diagnosis.constants import AGAIN, DOUBTFUL, EVEN, LAST_RESORT, THOROUGH
+from assistant.diagnosis.constants import AGAIN, DOUBTFUL, EVEN, LAST_RESORT, THOROUGH, WORTH_OFFERING
 from assistant.diagnosis.explanations import reason_for_check, reason_for_fix, reason_for_none
 from assistant.diagnosis.fault_model import Cure, FaultModel, Indexes, Opening, Suspect, Task
-from assistant.diagnosis.likelihood import Flags
+from assistant.diagnosis.likelihood import Flags, Floats
 from assistant.diagnosis.lookahead import Best, best_of
 from assistant.diagnosis.problem import Belief, Problem
 from assistant.diagnosis.problem_layout import condemned_by, lay_out
@@ -79,8 +79,14 @@ def choose(fault_model: FaultModel, weights: Mapping[Suspect, float], progress: 
         progress: what was done so far.
     """
     posterior = np.array([weights.get(suspect, 0.0) for suspect in fault_model.suspects], dtype=np.float64)
-    problem, start = lay_out(fault_model, posterior, progress)
+    without = _hiding(progress, progress.deferred)
+    problem, start = lay_out(fault_model, posterior, without)
     best = best_of(problem, start)
+    if progress.deferred:
+        offer = _offer(fault_model, posterior, progress, best)
+        if offer is not None:
+            return offer
+    progress = without
     if best.task is None and best.group is None:
         # before giving up: checks that tell little, and likely repairs that use up no part
         likely = problem.grouped(start.weights) >= LAST_RESORT
@@ -91,12 +97,12 @@ def choose(fault_model: FaultModel, weights: Mapping[Suspect, float], progress: 
         problem, start = lay_out(fault_model, posterior, progress, again=True)
         best = best_of(replace(problem, telling=AGAIN), start)
         if best.task is not None:
-            return _taken_again(fault_model, int(problem.tasks[best.task]), progress, Reason(Why.LAST_LOOK))
+            return _asked_again(fault_model, int(problem.tasks[best.task]), progress, Reason(Why.LAST_LOOK))
         best = Best(None, _last_resort(problem, start), 0.0)
     if best.task is not None:
         number = int(problem.tasks[best.task])
         if any(item.task == number for item in progress.evidence) and not _repeatable(fault_model, number):
-            return _taken_again(fault_model, number, progress, Reason(Why.MUCH_HANGS_ON_IT))
+            return _asked_again(fault_model, number, progress, Reason(Why.MUCH_HANGS_ON_IT))
         accesses = fault_model.unopened(fault_model.task_openings[number], progress.opened)
         minutes = float(fault_model.task_minutes[number]) + _opening_minutes(fault_model, accesses)
         aim = None if best.aim is None else int(problem.tasks[best.aim])
@@ -111,7 +117,7 @@ def choose(fault_model: FaultModel, weights: Mapping[Suspect, float], progress: 
         condemned = bool(start.condemned[best.group])
         again = _to_take_again(fault_model, number, probability, progress) if condemned else None
         if again is not None:
-            return _taken_again(fault_model, again, progress, Reason(Why.BEFORE_CONDEMNING))
+            return _asked_again(fault_model, again, progress, Reason(Why.BEFORE_CONDEMNING))
         return NextFix(
             fault_model.cures[number],
             fault_model.suspects[likeliest],
@@ -133,6 +139,26 @@ def whats_left(fault_model: FaultModel, weights: Mapping[Suspect, float], limit:
     return [(fault_model.title(suspect), share[suspect]) for suspect in order[:limit]]
 
 
+def _offer(fault_model: FaultModel, posterior: Floats, progress: Progress, best: Best) -> NextCheck | None:
+    """A check that was passed by, where it would save minutes now or nothing else is left; else None."""
+    nothing = best.task is None and best.group is None
+    problem, start = lay_out(fault_model, posterior, _hiding(progress, frozenset() if nothing else progress.resting))
+    offered = best_of(problem, start)
+    saved = best.minutes - offered.minutes
+    if offered.task is None or not (nothing or saved >= WORTH_OFFERING):
+        return None
+    aim = offered.task if offered.aim is None else offered.aim
+    if not {fault_model.tasks[int(problem.tasks[number])] for number in (offered.task, aim)} & progress.deferred:
+        return None
+    why = Reason(Why.LEFT_ALONE) if nothing else Reason(Why.WORTH_OFFERING, {"minutes": round(saved)})
+    return _asked_again(fault_model, int(problem.tasks[offered.task]), progress, why)
+
+
+def _hiding(progress: Progress, hidden: frozenset[Task]) -> Progress:
+    """The same, with these checks as if passed by for good and no other deferred."""
+    return replace(progress, skipped=progress.skipped | hidden, deferred=frozenset(), resting=frozenset())
+
+
 def _to_take_again(fault_model: FaultModel, cure: int, share: float, progress: Progress) -> int | None:
     """The reading that condemned a part, while it was taken only once and a misreading could explain it.
 
@@ -152,7 +178,7 @@ def _repeatable(fault_model: FaultModel, task: int) -> bool:
     return fault_model.checks[fault_model.tasks[task].check].repeatable
 
 
-def _taken_again(fault_model: FaultModel, task: int, progress: Progress, because: Reason) -> NextCheck:
+def _asked_again(fault_model: FaultModel, task: int, progress: Progress, because: Reason) -> NextCheck:
     accesses = fault_model.unopened(fault_model.task_openings[task], progress.opened)
     minutes = float(fault_model.task_minutes[task]) + _opening_minutes(fault_model, accesses)
     return NextCheck(fault_model.tasks[task], minutes, accesses, because)

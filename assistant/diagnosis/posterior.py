@@ -114,75 +114,98 @@ class _Weighing:
         for number in np.flatnonzero(np.isin(fault_model.cure_of, cures)).tolist():
             own = int(fault_model.cure_of[number])
             self.tried[number] = tuple(at for at, cure in enumerate(cures, start=1) if cure == own)
+        self.untried = np.setdiff1d(np.arange(len(priors)), np.array(list(self.tried), dtype=np.int64))
         unlike = 1.0 - float((priors**2).sum())
         self.log_pair = float(np.log(2 * SECOND_FAULT / unlike)) if SECOND_FAULT * unlike > 1e-12 else -np.inf
-        self.singles = self.log_prior + np.log(1 - SECOND_FAULT)
-        self.pairs = np.full((len(priors), len(priors)), -np.inf)
+        self.log_single = float(np.log(1 - SECOND_FAULT))
+        self.alone = self.log_prior.copy()
+        """Prior and likelihood of each suspect alone, over the likelihood of nothing that any check names."""
+        self.plain = 0.0
+        """Likelihood of nothing that any check names."""
+        self.beside: dict[tuple[int, int], float] = {}
+        """Pairs of which a fix done could have cured either."""
+        self.with_tried: dict[int, Floats] = {}
+        """The same for each suspect that a fix done could have cured, with all that none could have, by position."""
 
     def joint(self) -> Joint:
         """Everything weighed, brought to probabilities."""
-        self.without_fixes()
+        named, correction = self.without_fixes()
+        singles = self.alone + self.log_single
         for number, tries in self.tried.items():
-            log = len(tries) * np.log(NOT_CURED) + self.shown_by(number, None, np.zeros(0, dtype=np.int64))[0]
-            self.singles[number] = self.log_prior[number] + np.log(1 - SECOND_FAULT) + log
-        if self.log_pair > -np.inf:
-            for number in self.tried:
-                self.with_a_fix(number)
-        top = max(float(self.singles.max()), float(self.pairs.max()))
-        singles, pairs = np.exp(self.singles - top), np.exp(self.pairs - top)
-        total = float(singles.sum() + pairs.sum() / 2)
-        return Joint(singles / total, pairs / (2 * total))
+            shown = self.shown_by(number, None, np.zeros(0, dtype=np.int64))[0] - self.plain
+            singles[number] = self.log_prior[number] + self.log_single + len(tries) * np.log(NOT_CURED) + shown
+        if self.log_pair == -np.inf:
+            weights = np.exp(singles - singles.max())
+            return Joint(weights / weights.sum(), np.zeros((len(weights), len(weights))))
+        for number in self.tried:
+            self.with_a_fix(number, singles)
+        top = float(singles.max())
+        half = np.exp(self.alone + (self.log_pair - top) / 2)
+        pairs = np.outer(half, half)
+        own = self.alone[named]
+        pairs[np.ix_(named, named)] = np.exp(np.add.outer(own, own) + correction + self.log_pair - top)
+        np.fill_diagonal(pairs, 0.0)
+        fixed = list(self.tried)
+        pairs[fixed] = 0.0
+        pairs[:, fixed] = 0.0
+        for number, log in self.with_tried.items():
+            pairs[number, self.untried] = pairs[self.untried, number] = np.exp(log - top)
+        for (one, other), log_both in self.beside.items():
+            pairs[one, other] = pairs[other, one] = np.exp(log_both - top)
+        weights = np.exp(singles - top)
+        total = float(weights.sum() + pairs.sum() / 2)
+        pairs /= 2 * total
+        return Joint(weights / total, pairs)
 
-    def without_fixes(self) -> None:
-        """Single faults and pairs that no fix done could have cured: what is there to be seen never changed."""
-        if self.log_pair > -np.inf:
-            self.pairs = np.add.outer(self.log_prior, self.log_prior) + self.log_pair
+    def without_fixes(self) -> tuple[Indexes, Floats]:
+        """Weighs what no fix done could have cured: what is there to be seen never changed.
+
+        Returns:
+            The suspects that some evidence names, and what their pairs are likelier than by each one alone.
+        """
+        named = np.flatnonzero(self.differs.any(axis=0)) if len(self.evidence) else np.zeros(0, dtype=np.int64)
+        position = np.zeros(len(self.log_prior), dtype=np.int64)
+        position[named] = np.arange(len(named))
+        correction = np.zeros((len(named), len(named)))
         for row, item in enumerate(self.evidence):
             by_suspect, by_none = self.chances(item, item.looks)
-            log = np.log(np.maximum(by_suspect, TINY))
-            self.singles += log
-            named = np.flatnonzero(self.differs[row])
-            self.pairs += np.log(max(by_none, TINY))
-            gain = log[named] - np.log(max(by_none, TINY))
-            both = np.ix_(named, named)
-            either = np.log(np.maximum(np.add.outer(by_suspect[named], by_suspect[named]) / 2, TINY))
-            kept = self.pairs[both] - np.log(max(by_none, TINY)) + either
-            self.pairs[named] += gain[:, None]
-            self.pairs[:, named] += gain
-            self.pairs[both] = kept
-        np.fill_diagonal(self.pairs, -np.inf)
-        fixed = list(self.tried)
-        self.pairs[fixed] = -np.inf
-        self.pairs[:, fixed] = -np.inf
+            none = float(np.log(max(by_none, TINY)))
+            own = np.flatnonzero(self.differs[row])
+            gain = np.log(np.maximum(by_suspect[own], TINY)) - none
+            self.alone[own] += gain
+            self.plain += none
+            either = np.log(np.maximum(np.add.outer(by_suspect[own], by_suspect[own]) / 2, TINY)) - none
+            correction[np.ix_(position[own], position[own])] += either - np.add.outer(gain, gain)
+        return named, correction
 
-    def with_a_fix(self, first: int) -> None:
+    def with_a_fix(self, first: int, singles: Floats) -> None:
         """Pairs of a suspect that a fix done could have cured: it is gone since one of the fixes, or still there."""
-        plain = np.array([one for one in range(len(self.log_prior)) if one not in self.tried], dtype=np.int64)
-        for worked in (None, *self.tried[first]) if len(plain) else ():
-            log = self.shown_by(first, worked, plain) + self.odds(first, worked)
-            log += self.log_pair + self.log_prior[first] + self.log_prior[plain]
+        others = self.untried
+        for worked in (None, *self.tried[first]) if len(others) else ():
+            log = self.shown_by(first, worked, others) - self.plain + self.odds(first, worked)
+            log += self.log_pair + self.log_prior[first] + self.log_prior[others]
             if worked is not None:
-                self.singles[plain] = np.logaddexp(self.singles[plain], log)
+                singles[others] = np.logaddexp(singles[others], log)
             else:
-                self.pairs[first, plain] = self.pairs[plain, first] = log
+                self.with_tried[first] = log
         for second in (number for number in self.tried if number > first):
-            self.both_with_a_fix(first, second)
+            self.both_with_a_fix(first, second, singles)
 
-    def both_with_a_fix(self, first: int, second: int) -> None:
+    def both_with_a_fix(self, first: int, second: int, singles: Floats) -> None:
         """One pair of which fixes done could have cured either; one of the two is still there."""
-        prior = self.log_pair + self.log_prior[first] + self.log_prior[second]
+        prior = self.log_pair + self.log_prior[first] + self.log_prior[second] - self.plain
         for one in (None, *self.tried[first]):
             for other in (None, *self.tried[second]):
                 if one is not None and other is not None:
                     continue
                 log = float(self.shown_by(first, one, np.array([second]), other)[0])
-                log += prior + self.odds(first, one) + self.odds(second, other)
+                log += float(prior) + self.odds(first, one) + self.odds(second, other)
                 if one is not None:
-                    self.singles[second] = np.logaddexp(self.singles[second], log)
+                    singles[second] = np.logaddexp(singles[second], log)
                 elif other is not None:
-                    self.singles[first] = np.logaddexp(self.singles[first], log)
+                    singles[first] = np.logaddexp(singles[first], log)
                 else:
-                    self.pairs[first, second] = self.pairs[second, first] = log
+                    self.beside[first, second] = log
 
     def odds(self, suspect: int, worked: int | None) -> float:
         """Log probability that just this fix cured a suspect that is there, or none (None)."""

@@ -12,12 +12,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from assistant.diagnosis.constants import NAT_MINUTES, TELLING
 from assistant.diagnosis.fault_model import FaultModel, Indexes
 from assistant.diagnosis.likelihood import Flags, Floats
+from assistant.diagnosis.outcome_rows import GroupedRows, OutcomeRows, grouped_rows
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,9 +74,8 @@ class Problem:
     """Openings of each candidate alone, shape (candidates, openings)."""
     check_precedence: Flags
     """Candidates that must come before each candidate, shape (candidates, candidates)."""
-    rows: Floats
-    """Likelihoods of all candidates' outcomes, those that say the same taken together as one row of their table;
-    shape (live suspects, rows), so that sums over suspects run along the memory."""
+    rows: OutcomeRows
+    """Likelihoods of all candidates' outcomes; those that say the same are taken together as one row."""
     row_task: Indexes
     """Candidate of each row."""
     row_starts: Indexes
@@ -87,6 +88,21 @@ class Problem:
     """Minutes charged for a nat of what is not known yet; None: as if no check were left."""
     telling: float = TELLING
     """Expected move of the shares below which a check is not asked."""
+
+    @property
+    def size(self) -> int:
+        """Suspects times rows: how large the problem is, for how far to look ahead."""
+        return len(self.suspects) * len(self.row_task)
+
+    @property
+    def work(self) -> int:
+        """Numbers that one pass over a belief touches."""
+        return len(self.rows.row) + len(self.row_task)
+
+    @cached_property
+    def grouped_rows(self) -> GroupedRows:
+        """The rows with their cells."""
+        return grouped_rows(self.rows, self.group_of)
 
     def grouped(self, weights: Floats) -> Floats:
         """Weights of suspects, first axis, summed by group."""
@@ -136,7 +152,7 @@ class Problem:
         after = replace(after, costs=self.costs(after))
         for row in rows:
             condemned = belief.condemned | self.row_condemns[:, row]
-            yield replace(after, weights=belief.weights * self.rows[:, row], condemned=condemned)
+            yield replace(after, weights=belief.weights * self.rows.column(row), condemned=condemned)
 
     def after_fix(self, belief: Belief, group: int) -> Belief:
         """The branch in which a fix did not cure: its suspects are out and everything is closed again."""
@@ -171,7 +187,7 @@ class Problem:
             repairs=self.repairs[groups],
             tried=self.tried[groups],
             fix_precedence=self.fix_precedence[groups],
-            rows=self.rows[live],
+            rows=self.rows.of_suspects(live, len(self.suspects)),
             row_condemns=self.row_condemns[groups],
         )
         return problem, [

@@ -13,6 +13,7 @@ from assistant.diagnosis.constants import ASKED, CONDEMNS, LOOKS, NEGLIGIBLE, PO
 from assistant.diagnosis.evidence import Evidence, seen_likelihood
 from assistant.diagnosis.fault_model import FaultModel, Indexes, Precedence
 from assistant.diagnosis.likelihood import Flags, Floats, misread, misread_rate
+from assistant.diagnosis.outcome_rows import OutcomeRows
 from assistant.diagnosis.problem import Belief, Problem
 from assistant.diagnosis.progress import Progress
 
@@ -84,7 +85,7 @@ def condemned_by(fault_model: FaultModel, item: Evidence) -> Flags:
     if row is None:
         return np.zeros(len(fault_model.cures), dtype=np.bool_)
     shown = _condemns(fault_model, item.task)[row]
-    return np.asarray(shown & (item.weights[item.outcome] >= np.where(_parts(fault_model), CONDEMNS, POINTS)))
+    return np.asarray(shown & (item.clearness >= np.where(_parts(fault_model), CONDEMNS, POINTS)))
 
 
 @lru_cache(maxsize=32)
@@ -201,50 +202,71 @@ def _condemns(fault_model: FaultModel, task: int) -> Flags:
 
 @dataclass(frozen=True, eq=False)
 class _Whole:
-    """Rows of all tasks over all suspects, which depend on nothing but the fault model.
+    """Rows of all tasks over all suspects, which depend on nothing but the fault model."""
 
-    Shapes: rows (suspects, rows), task (rows,), condemns (cures, rows).
-    """
-
-    rows: Floats
+    rows: OutcomeRows
+    """The rows."""
     task: Indexes
+    """Task of each row."""
     condemns: Flags
+    """Cures that each row condemns or points at, shape (cures, rows)."""
+    merged: tuple[tuple[int, ...], ...]
+    """Outcomes of its task that each row takes together."""
 
 
 @lru_cache(maxsize=32)
 def _whole(fault_model: FaultModel) -> _Whole:
-    rows: list[Floats] = []
-    row_task: list[int] = []
+    base: list[float] = []
+    task_of: list[int] = []
     condemns: list[Flags] = []
+    merged: list[tuple[int, ...]] = []
+    suspect: list[Indexes] = []
+    chance: list[Floats] = []
     for task, table in enumerate(fault_model.tables):
         shown = _condemns(fault_model, task)
-        for merged in _same(table.chance, shown):
-            rows.append(table.chance[merged].sum(axis=0))
-            condemns.append(shown[merged[0]])
-            row_task.append(task)
+        named = np.flatnonzero(table.differs)
+        for outcomes in _same(table.chance, shown):
+            base.append(float(table.base[outcomes].sum()))
+            task_of.append(task)
+            condemns.append(shown[outcomes[0]])
+            merged.append(tuple(outcomes))
+            suspect.append(named)
+            chance.append(table.chance[np.ix_(np.array(outcomes), named)].sum(axis=0))
+    row = np.repeat(np.arange(len(base)), [len(one) for one in suspect])
     return _Whole(
-        np.ascontiguousarray(np.array(rows).reshape(-1, len(fault_model.suspects)).T),
-        np.array(row_task, dtype=np.int64),
+        OutcomeRows(
+            len(fault_model.suspects),
+            np.array(base),
+            row.astype(np.int64),
+            np.concatenate([np.zeros(0, dtype=np.int64), *suspect]),
+            np.concatenate([np.zeros(0), *chance]),
+        ),
+        np.array(task_of, dtype=np.int64),
         np.ascontiguousarray(np.array(condemns, dtype=np.bool_).reshape(-1, len(fault_model.cures)).T),
+        tuple(merged),
     )
 
 
 def _rows(
-    fault_model: FaultModel, tasks: Indexes, live: Indexes, groups: Indexes, twice: Mapping[int, Evidence]
-) -> tuple[Floats, Indexes, Flags]:
+    fault_model: FaultModel, tasks: Indexes, live: Indexes, groups: Indexes, again: Mapping[int, Evidence]
+) -> tuple[OutcomeRows, Indexes, Flags]:
     """Likelihood rows of the candidates; outcomes that say the same of every suspect are taken together."""
     whole = _whole(fault_model)
     number_of = np.full(len(fault_model.tasks), -1, dtype=np.int64)
     number_of[tasks] = np.arange(len(tasks))
-    row_task = number_of[whole.task]
-    kept = np.flatnonzero(row_task >= 0)
-    rows, condemns = whole.rows[live], whole.condemns[groups]
-    if len(kept) < len(row_task):
-        rows, row_task, condemns = rows[:, kept], row_task[kept], condemns[:, kept]
-    for task, item in twice.items():
-        of_task = row_task == number_of[task]
-        rows[:, of_task] = _second_look(fault_model, item, int(of_task.sum()))[:, live].T
-    return rows, row_task, condemns
+    kept = np.flatnonzero(number_of[whole.task] >= 0)
+    rows = whole.rows
+    if again:
+        rows = OutcomeRows(rows.suspects, rows.base.copy(), rows.row, rows.suspect, rows.chance.copy())
+        for task, item in again.items():
+            of_suspects, usual = _next_look(fault_model, item)
+            for row in np.flatnonzero(whole.task == task).tolist():
+                outcomes = list(whole.merged[row])
+                own = slice(int(whole.rows.begins[row]), int(whole.rows.begins[row + 1]))
+                rows.base[row] = usual[outcomes].sum()
+                rows.chance[own] = of_suspects[np.ix_(np.array(outcomes), rows.suspect[own])].sum(axis=0)
+    rows = rows.of_rows(kept).of_suspects(live, len(fault_model.suspects))
+    return rows, number_of[whole.task[kept]], whole.condemns[np.ix_(groups, kept)]
 
 
 def _doubted(fault_model: FaultModel, done: Progress, *, every: bool) -> dict[int, Evidence]:
@@ -262,16 +284,16 @@ def _doubted(fault_model: FaultModel, done: Progress, *, every: bool) -> dict[in
     }
 
 
-def _second_look(fault_model: FaultModel, item: Evidence, count: int) -> Floats:
-    """P(a second look's outcome | suspect, what the first look showed), in the rows of ``_whole``."""
+def _next_look(fault_model: FaultModel, item: Evidence) -> tuple[Floats, Floats]:
+    """P(what the next look shows | suspect, what the looks before showed), shape (outcomes, suspects), and the same
+    when no fault that the check names is there."""
     table = fault_model.tables[item.task]
-    there = seen_likelihood(fault_model, item.task, item.looks)[:, None] * table.declared
+    seen = seen_likelihood(fault_model, item.task, item.looks)
+    there = seen[:, None] * np.column_stack([table.declared, table.plain])
     there /= np.maximum(there.sum(axis=0), 1e-300)
-    shown = misread(
-        there, misread_rate(fault_model.procedure, fault_model.checks[fault_model.tasks[item.task].check])
-    )
-    merged = _same(table.chance, _condemns(fault_model, item.task))
-    return np.array([shown[rows].sum(axis=0) for rows in merged]).reshape(count, -1)
+    check = fault_model.checks[fault_model.tasks[item.task].check]
+    shown = misread(there, misread_rate(fault_model.procedure, check))
+    return shown[:, :-1], shown[:, -1]
 
 
 def _same(chance: Floats, shown: Flags) -> Sequence[list[int]]:

@@ -44,6 +44,10 @@ class Why(StrEnum):
     """The last answer was taken back."""
     AFTER_WORK = "after_work"
     """{work}: what was bad before this work is measured again."""
+    WORTH_OFFERING = "worth_offering"
+    """{minutes}: it was passed by, and would save so many minutes now."""
+    LEFT_ALONE = "left_alone"
+    """It was passed by, and nothing else is left that helps."""
     # A fix is chosen
     CONDEMNED = "condemned"
     """{check}, {suspect}: this check points to the suspect."""

@@ -281,6 +281,8 @@ REASONS: dict[Why, str] = {
     Why.MUCH_HANGS_ON_IT: "Taken once more: much hangs on it, and the hand may have slipped.",
     Why.BEFORE_CONDEMNING: "Taken once more before a part is condemned by it: one slip must not cost a good part.",
     Why.LAST_LOOK: "No other check is left. It is taken once more, to see whether the hand slipped.",
+    Why.WORTH_OFFERING: "It was skipped before, and would save about {minutes} now.",
+    Why.LEFT_ALONE: "It was skipped before, and nothing else is left that helps.",
     Why.CONDEMNED: "{check} points to {suspect}.",
     Why.POINTED_AT: "The readings point to {suspect}.",
     Why.QUICK_TRY: "It takes {minutes} to try and may be {suspect}.",

@@ -41,6 +41,8 @@ class Situation:
             frozenset(fault_model.facts.items()),
             tuple(item.key for item in gathered(fault_model, work)),
             progress.skipped,
+            progress.deferred,
+            progress.resting,
             progress.declined,
             progress.opened,
             progress.tried,

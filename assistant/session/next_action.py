@@ -58,7 +58,12 @@ def _progress(state: State, seen: FaultModel) -> Progress:
     columns = [number for number, opening in enumerate(seen.openings) if opening in shut]
     tasks = {task for number, task in enumerate(seen.tasks) if seen.task_openings[number][columns].any()}
     cures = {cure for number, cure in enumerate(seen.cures) if seen.cure_openings[number][columns].any()}
-    return replace(progress, skipped=progress.skipped | tasks, declined=progress.declined | cures)
+    return replace(
+        progress,
+        skipped=progress.skipped | tasks,
+        deferred=progress.deferred - tasks,
+        declined=progress.declined | cures,
+    )
 
 
 def _refused(state: State) -> frozenset[Opening]:

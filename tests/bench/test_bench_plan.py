@@ -25,12 +25,13 @@ from tests.diagnosis.problems import laid_out, observed, random_large, random_sm
 pytestmark = pytest.mark.bench
 
 
-def test_milliseconds_a_step_at_full_size() -> None:
-    small = random_large()
+@pytest.mark.parametrize("wheels", [4, 5, 6, 20])
+def test_milliseconds_a_step_by_size(wheels: int) -> None:
+    small = random_large(wheels=wheels)
     seen = fault_model(small, {})
     events: list[Decision] = []
     spent = []
-    choose(seen, posterior(seen, events), progress_of(seen, events))  # what a view works out once is not a step
+    choose(seen, posterior(seen, events), progress_of(seen, events))  # worked out once for a unit is not a step
     for number in range(1, 9):
         began = time.process_time()
         choice = choose(seen, posterior(seen, events), progress_of(seen, events))

@@ -11,11 +11,13 @@ from __future__ import annotations
 import warnings
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from importlib import import_module
 from itertools import combinations
+from typing import Any
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore", DeprecationWarning)  # its wrapper's own; as an error it crashes the interpreter
-    import pyagrum as gum
+    gum: Any = import_module("pyagrum")
 
 Shares = Mapping[str, float]
 
@@ -45,7 +47,7 @@ class Net:
     """Share of units with two faults."""
     stays: float
     """Chance that a fix does not take."""
-    bn: gum.BayesNet = field(default_factory=gum.BayesNet)
+    bn: Any = field(default_factory=gum.BayesNet)
     seen: dict[str, object] = field(default_factory=dict)
     fixes: int = 0
 
@@ -124,9 +126,9 @@ class Net:
             for bits in range(2 ** len(takes)):
                 took = {variable: bits >> place & 1 for place, variable in enumerate(takes)}
                 gone = {name for name, variable in zip(cured, takes, strict=True) if took[variable]}
-                row = [0.0] * len(self.sets)
-                row[self.sets.index(present - gone)] = 1.0
-                self.bn.cpt(now)[{before: number, **took}] = row
+                whole = [0.0] * len(self.sets)
+                whole[self.sets.index(present - gone)] = 1.0
+                self.bn.cpt(now)[{before: number, **took}] = whole
         for check, names in self.told.checks.items():
             if check in self.told.repeatable:
                 continue

@@ -11,7 +11,7 @@ from assistant.diagnosis import posterior as ours
 from assistant.diagnosis.constants import NOT_CURED, SECOND_FAULT
 from assistant.diagnosis.evidence import fixes_done, gathered
 from assistant.diagnosis.fault_model import FaultModel, fault_model
-from assistant.messages.decisions import Decision, FixDone
+from assistant.messages.decisions import Decision, FixDone, Observed
 from tests.diagnosis.bayes_net import Net, Told
 from tests.diagnosis.problems import check, fault, fix, observed, procedure
 
@@ -80,13 +80,13 @@ def beside(unit: Told, events: list[Decision], pair: float) -> tuple[list[float]
     for event in events:
         if isinstance(event, FixDone):
             net.fix(event.fix)
-        else:
+        elif isinstance(event, Observed):
             net.look(event.check, event.weights)
     theirs = net.present()
     return mine.tolist(), [theirs[suspect.fault] for suspect in seen.suspects]
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", range(30))
 def test_one_fault_is_exact(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(ours, "SECOND_FAULT", 0.0)
     rng = Random(seed)
@@ -95,7 +95,7 @@ def test_one_fault_is_exact(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     assert mine == pytest.approx(theirs, abs=1e-9)
 
 
-@pytest.mark.parametrize("seed", range(100, 160))
+@pytest.mark.parametrize("seed", range(100, 140))
 def test_two_faults_are_exact(seed: int) -> None:
     rng = Random(seed)
     unit = told(rng)

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from assistant.diagnosis.constants import WORTH_OFFERING
 from assistant.diagnosis.evidence import standing
 from assistant.diagnosis.fault_model import Cure, Opening, Suspect, Task, fault_model
 from assistant.diagnosis.lookahead import best_of
@@ -302,12 +303,61 @@ def test_opened_access_is_not_paid_again_until_a_proof_puts_it_back() -> None:
 
 def test_skipped_checks_and_declined_fixes_are_left_out_and_giving_up_says_why() -> None:
     events: list[Decision] = [
-        *(Skipped(check_prompt(name), "cannot") for name in ("ohms", "sensor ohms", "wire ohms", "swap", "port")),
+        *(Skipped(check_prompt(name), "cannot") for name in 2 * ("ohms", "sensor ohms", "wire ohms", "swap", "port")),
         FixDeclined("mend gap", None, "no time"),
     ]
     choice = next_of(parts(), events)
     assert isinstance(choice, GiveUp)
     assert choice.because.why is Why.PASSED_BY
+
+
+def chain() -> Procedure:
+    """A check that parts four dear parts in halves, and one beside it for each: passing the first by costs much."""
+    names = "abcd"
+    return procedure(
+        slip=0.02,
+        faults=[fault(name, 1) for name in names],
+        fixes=[fix(name, 30, part="part") for name in names],
+        checks=[
+            check("halves", 2, {"a": "bad", "b": "bad"}),
+            *(check(f"pull {name}", 20, {name: "bad"}, condemns=["bad"]) for name in names),
+        ],
+        proof={"steps": [{"name": "roll", "say": "Roll.", "minutes": 10}], "source": "a test"},
+    )
+
+
+def test_a_check_passed_by_comes_back_when_it_is_worth_it_but_not_at_once() -> None:
+    small, skip = chain(), Skipped(check_prompt("halves"), "not now")
+    assert next_task(small, []) == Task("halves")
+    first = next_task(small, [skip])
+    assert first.check.startswith("pull")
+    answered: list[Decision] = [skip, observed(1, first.check, "good")]
+    choice = next_of(small, answered)
+    assert isinstance(choice, NextCheck)
+    assert (choice.task, choice.because.why) == (Task("halves"), Why.WORTH_OFFERING)
+    assert float(str(choice.because.slots["minutes"])) >= WORTH_OFFERING
+    assert next_task(small, [*answered, skip]).check.startswith("pull")
+
+
+def test_what_was_passed_by_is_offered_before_giving_up_and_not_again() -> None:
+    small = procedure(
+        faults=[fault("a", 1), fault("b", 1)],
+        fixes=[fix("a", 30, part="part"), fix("b", 30, part="part")],
+        checks=[check("which", 1, {"a": "bad"}, condemns=["bad"])],
+    )
+    skip = Skipped(check_prompt("which"), "not now")
+    choice = next_of(small, [skip])
+    assert isinstance(choice, NextCheck)
+    assert (choice.task, choice.because.why) == (Task("which"), Why.LEFT_ALONE)
+    left = next_of(small, [skip, skip])
+    assert isinstance(left, GiveUp)
+    assert left.because.why is Why.PASSED_BY
+
+
+def next_task(small: Procedure, events: Sequence[Decision]) -> Task:
+    choice = next_of(small, events)
+    assert isinstance(choice, NextCheck)
+    return choice.task
 
 
 def doubted() -> list[Decision]:

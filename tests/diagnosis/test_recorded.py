@@ -18,7 +18,7 @@ from tests.diagnosis.problems import random_large, random_small
 from tests.diagnosis.recorded import digest, walk
 
 RECORD = Path(__file__).parents[1] / "data" / "diagnosis" / "choices.json"
-WALKS = 40
+WALKS = 24
 """Walks of each procedure."""
 SHIPPED = (
     "battery-and-charging",
@@ -40,7 +40,7 @@ def procedure_of(name: str, seed: int) -> Procedure:
 
 
 def walks_of(name: str) -> range:
-    return range(4 if name == "random large" else WALKS)
+    return range(2 if name == "random large" else WALKS)
 
 
 @pytest.mark.parametrize("name", [*SHIPPED, *MADE])

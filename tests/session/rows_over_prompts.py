@@ -142,7 +142,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 "reason at a fix",
                 "none in stock",
                 Mode.CHECK,
-                "skipped leads conditions ask",
+                "skipped ask",
                 "FixDeclined PhaseEntered CheckChosen",
                 "none in stock",
             ),
