@@ -52,7 +52,8 @@ ROOMS = {
     "verdict": Room(("verdict/*.py",), ("verdict",)),
     "numerals": Room(("numerals/*.py",), ("numerals", "grammars", "understanding/test_spoken_tables.py")),
     "posterior": Room(
-        ("diagnosis/posterior.py",), ("diagnosis/test_posterior.py", "diagnosis/test_posterior_by_hand.py")
+        ("diagnosis/posterior.py", "diagnosis/evidence.py"),
+        ("diagnosis/test_posterior.py", "diagnosis/test_evidence.py", "diagnosis/test_outside_network.py"),
     ),
     "fold": Room(
         ("session/fold.py", "session/ledger.py", "session/results.py"),
