@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from assistant.diagnosis.constants import OFFERS
 from assistant.diagnosis.evidence import Evidence, fixes_done, standing
 from assistant.diagnosis.fault_model import Cure, FaultModel, Opening, Task
-from assistant.messages import Prompt, PromptKind
+from assistant.messages import PromptKind
 from assistant.messages.decisions import (
     AccessOpened,
     Decision,
@@ -108,15 +108,3 @@ def _passed_by(
     known = fault_model.task_index
     deferred = {task for task in times if task in known and task not in answered and times[task] < OFFERS}
     return frozenset(task for task in refused if task in known), frozenset(deferred), frozenset(resting & deferred)
-
-
-def prompt_of(item: Task | Cure | Opening) -> Prompt:
-    """The prompt of a task, a cure or an opening."""
-    match item:
-        case Task(check=name):
-            kind = PromptKind.CHECK
-        case Cure(fix=name):
-            kind = PromptKind.FIX
-        case Opening(access=name):
-            kind = PromptKind.ACCESS
-    return Prompt(kind, name, item.place)

@@ -11,11 +11,11 @@ import hashlib
 from collections.abc import Iterator
 from random import Random
 
-from assistant.diagnosis.fault_model import Cure, FaultModel, Suspect, fault_model
+from assistant.diagnosis.fault_model import Cure, FaultModel, Suspect, Task, fault_model
 from assistant.diagnosis.planner import Choice, NextCheck, NextFix, choose
 from assistant.diagnosis.posterior import posterior
-from assistant.diagnosis.progress import progress_of, prompt_of
-from assistant.messages import Reason, Why
+from assistant.diagnosis.progress import progress_of
+from assistant.messages import Prompt, PromptKind, Reason, Why
 from assistant.messages.decisions import (
     AccessOpened,
     Decision,
@@ -111,3 +111,13 @@ def _observed(seen: FaultModel, choice: NextCheck, broken: set[Suspect], number:
         share = rng.randint(1, 19) / 20
         weights = {shown: share, other: 1.0 - share}
     return Observed(number, check.name, choice.task.place, check.title, weights, shown)
+
+
+def prompt_of(item: Task | Cure) -> Prompt:
+    """The prompt of a task or a cure."""
+    match item:
+        case Task(check=name):
+            kind = PromptKind.CHECK
+        case Cure(fix=name):
+            kind = PromptKind.FIX
+    return Prompt(kind, name, item.place)
