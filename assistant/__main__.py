@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import os
 import sys
+from io import StringIO
 
 import click
 
 from assistant import __version__
 from assistant.commands.group import LazyGroup
+from assistant.commands.terminal import echo
 from assistant.errors import LeadsmanError
 
 HELP = """Leadsman leads a technician from an ABS light that stays on to a verified repair, by voice or by typed chat.
@@ -34,16 +36,18 @@ def main(arguments: list[str] | None = None) -> None:
     try:
         code = cli.main(args=arguments, prog_name="leadsman", standalone_mode=False)
     except click.ClickException as error:
-        error.show()
+        told = StringIO()
+        error.show(told)
+        echo(told.getvalue(), err=True, nl=False)
         sys.exit(error.exit_code)
     except click.exceptions.Abort:
-        click.echo("Stopped.", err=True)
+        echo("Stopped.", err=True)
         sys.exit(130)
     except KeyboardInterrupt:
-        click.echo("Stopped.", err=True)
+        echo("Stopped.", err=True)
         sys.exit(130)
     except LeadsmanError as error:
-        click.echo(str(error), err=True)
+        echo(str(error), err=True)
         sys.exit(error.exit_code)
     except BrokenPipeError:
         # whoever read our output has gone (such as head): nothing is left to tell
@@ -52,7 +56,7 @@ def main(arguments: list[str] | None = None) -> None:
     except Exception as error:
         if os.environ.get("LEADSMAN_DEBUG"):
             raise
-        click.echo(
+        echo(
             f"Leadsman met a fault of its own ({type(error).__name__}: {error}). Whatever was read back as logged is "
             "on disk. Run again with LEADSMAN_DEBUG=1 to see where.",
             err=True,

@@ -14,17 +14,18 @@ from random import Random, SystemRandom
 
 from assistant import __version__, catalog, library
 from assistant.clock import Clock
-from assistant.errors import DocumentError, OperatorError
+from assistant.errors import DefectError, DocumentError, OperatorError
 from assistant.inspection import everything_wrong
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.procedure.load import Loaded, load_procedure, parse_procedure, read_procedure
-from assistant.records.index.start import history_of, index_session
+from assistant.records.index.start import history_of, index_session, next_ordinal
 from assistant.records.index.weights import Told
 from assistant.records.journal.format import Header
 from assistant.records.journal.ports import OpenJournal
-from assistant.records.journal.writer import new_session_id
+from assistant.records.journal.reader import parse
+from assistant.records.journal.writer import must_be_writable, new_session_id
 from assistant.records.store.folder import FolderStore
-from assistant.records.store.ports import Store, find
+from assistant.records.store.ports import Store, identify
 from assistant.session.context import Context
 from assistant.session.fold import State, begin, fold
 from assistant.setup.model import ModelIdentity
@@ -155,6 +156,7 @@ def new_session(
         invented=invented,
         source=source,
         program=__version__,
+        ordinal=next_ordinal(store),
     )
     journal = store.create(header, clock)
     if technician.strip():
@@ -209,9 +211,10 @@ def resume_session(folder: Path | Store, session_id: str, clock_from: Callable[[
         OperatorError: it is ended, damaged beyond use, or written by another process.
     """
     store = as_store(folder)
-    session = find(store, session_id)
+    session_id = identify(store, session_id)
+    session = parse(store.data(session_id), session_id)
+    must_be_writable(session, session_id)
     header = session.header
-    session_id = header.session_id
     if not header.procedure_toml:
         raise OperatorError(
             f"Session {session_id} has lost its beginning and cannot go on.", remedy="Start a new one for the unit."
@@ -223,7 +226,13 @@ def resume_session(folder: Path | Store, session_id: str, clock_from: Callable[[
         raise OperatorError(
             f"Session {session_id} is over ({ended.ending}).", remedy=f"Read it with: leadsman show {session_id}"
         )
-    state = fold(context, decisions)
+    try:
+        state = fold(context, decisions)
+    except DefectError as error:
+        raise OperatorError(
+            f"Session {session_id} does not fit the procedure that is kept in it: {error}.",
+            remedy=f"It can be read: leadsman show {session_id}.",
+        ) from None
     last = max((line.mono for line in session.lines), default=0.0)
     clock = clock_from(last)
     journal = store.open(session_id, clock)

@@ -12,7 +12,9 @@ from typing import Any, Literal, TextIO
 
 import click
 
+from assistant.commands.terminal import echo
 from assistant.diagnosis.fault_model import Suspect
+from assistant.display.visible import escaped
 from assistant.errors import OperatorError
 from assistant.messages import Choice, Expectation, Expects, Understanding
 from assistant.numerals.vocabulary import Vocabulary
@@ -170,7 +172,7 @@ def understanding_fields(meant: Understanding, vocabulary: Vocabulary) -> dict[s
 
 def write_json(fields: object) -> None:
     """One JSON value on one line of standard output."""
-    click.echo(json.dumps(fields, ensure_ascii=False, allow_nan=False))
+    echo(escaped(json.dumps(fields, ensure_ascii=False, allow_nan=False)))
     sys.stdout.flush()
 
 

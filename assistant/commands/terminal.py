@@ -1,4 +1,4 @@
-"""Who sits at this terminal, and what it can draw."""
+"""Who sits at this terminal, what it can draw, and the one way by which text goes to it."""
 
 from __future__ import annotations
 
@@ -6,6 +6,20 @@ import os
 import sys
 
 import click
+
+from assistant.display.visible import visible
+
+
+def echo(text: str = "", *, err: bool = False, nl: bool = True, one_line: bool = False) -> None:
+    """Print a text, with marks for whatever in it would steer the terminal.
+
+    Args:
+        text: what is printed; it may hold words of a record, a procedure or an argument.
+        err: to the errors instead of the output.
+        nl: end it with a newline.
+        one_line: it must not look like several lines: newlines are marked, too.
+    """
+    click.echo(visible(text, one_line=one_line), err=err, nl=nl)
 
 
 def is_terminal() -> bool:
@@ -20,4 +34,4 @@ def has_chat() -> bool:
 
 def notice(text: str) -> None:
     """A remark about the machine, beside the talk: in brackets on standard error."""
-    click.echo(f"({text})", err=True)
+    echo(f"({text})", err=True)

@@ -7,6 +7,7 @@ import sys
 import textwrap
 from typing import Protocol, TextIO
 
+from assistant.display.visible import visible
 from assistant.messages import Expectation, Heard, Source
 from assistant.phrasing.phrase import Sentence
 from assistant.phrasing.wording import clock
@@ -71,6 +72,7 @@ class Screen:
         self._write("\n".join([head + body[0], *(indent + rest for rest in body[1:])]) + "\n")
 
     def _write(self, text: str) -> None:
+        text = visible(text)
         try:
             self._out.write(text)
         except UnicodeEncodeError:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from assistant.errors import DefectError
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.procedure.model import Check, Fix, Procedure, ProofStep
 from assistant.verdict.uncertainty import Meter
@@ -32,12 +33,21 @@ class Context:
 
     def check(self, name: str) -> Check:
         """The check of that name."""
-        return next(check for check in self.procedure.checks if check.name == name)
+        for check in self.procedure.checks:
+            if check.name == name:
+                return check
+        raise DefectError(f"there is no check '{name}' in {self.procedure.name}")
 
     def fix(self, name: str) -> Fix:
         """The fix of that name."""
-        return next(fix for fix in self.procedure.fixes if fix.name == name)
+        for fix in self.procedure.fixes:
+            if fix.name == name:
+                return fix
+        raise DefectError(f"there is no fix '{name}' in {self.procedure.name}")
 
     def proof_step(self, name: str) -> ProofStep:
         """The step of the proof of that name."""
-        return next(step for step in self.procedure.proof.steps if step.name == name)
+        for step in self.procedure.proof.steps:
+            if step.name == name:
+                return step
+        raise DefectError(f"there is no step '{name}' in the proof of {self.procedure.name}")

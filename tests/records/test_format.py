@@ -15,6 +15,7 @@ from assistant.errors import DefectError
 from assistant.messages import Fact, Heard, Hypothesis, Say
 from assistant.messages.decisions import Decision, NoteTaken
 from assistant.messages.facts import Began
+from assistant.records.journal.bounds import NUMBER_MOST
 from assistant.records.journal.format import Attempt, Body, BrokenLineError, Entry, Line, decode_line, encode_line
 from tests.records import samples
 
@@ -70,8 +71,8 @@ TEXTS = st.text(st.characters(exclude_categories=["Cs"]))
 
 @given(
     st.lists(TEXTS, max_size=4),
-    st.decimals(allow_nan=False, allow_infinity=False),
-    st.floats(allow_nan=False, allow_infinity=False),
+    st.decimals(min_value=-(10**30), max_value=10**30, places=12),
+    st.floats(min_value=-NUMBER_MOST, max_value=NUMBER_MOST),
 )
 def test_any_text_and_number_comes_back(texts: list[str], number: Decimal, score: float) -> None:
     heard = Heard(1.0, tuple(Hypothesis(text, score) for text in texts))

@@ -99,7 +99,7 @@ def test_rebuilding_in_several_processes_gives_the_same(
     store = FolderStore(tmp_path)
     assert store.index().rebuild(store, lambda done, of: told.append((done, of)), jobs) == 5
     assert told == [(2, 5), (4, 5), (5, 5)]
-    assert len([row for row in content(tmp_path) if len(row) == 14]) == 5  # type: ignore[arg-type]
+    assert len([row for row in content(tmp_path) if str(row[1]).startswith("2026-")]) == 5  # type: ignore[index]
 
 
 def test_a_record_with_a_number_twice_does_not_keep_the_others_out(tmp_path: Path) -> None:

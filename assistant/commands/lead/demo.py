@@ -15,6 +15,7 @@ from assistant.commands.lead.voice import open_voice
 from assistant.commands.machine.setup import ensure_model
 from assistant.commands.records.places import records_option
 from assistant.commands.shared import write_json
+from assistant.commands.terminal import echo
 from assistant.composition import Work, new_session
 from assistant.display.terminal import Screen
 from assistant.errors import OperatorError
@@ -52,13 +53,13 @@ def demo(
     folder = records or library.records_folder() / "demo"
     with ExitStack() as stack:
         model = None if typed else _model()
-        click.echo(f"{stored.scene.title}. {stored.scene.summary}")
-        click.echo("(Everything in this scene is invented.)\n")
+        echo(f"{stored.scene.title}. {stored.scene.summary}")
+        echo("(Everything in this scene is invented.)\n")
         screen = Screen(open_voice(stack, aloud=voice, save_to=save_sound))
         work, ending = run_scene(stack, stored, folder, screen, model)
-        click.echo(f"\nHidden fault: {', '.join(stored.scene.faults)}. The session ended: {ending}.")
-        click.echo(f"Record: {work.journal.where}")
-        click.echo(f"Read it with: leadsman show {work.header.session_id} --records {folder}")
+        echo(f"\nHidden fault: {', '.join(stored.scene.faults)}. The session ended: {ending}.")
+        echo(f"Record: {work.journal.where}")
+        echo(f"Read it with: leadsman show {work.header.session_id} --records {folder}")
         if ending != stored.scene.ending:
             raise OperatorError(f"The scene should have ended '{stored.scene.ending}'.")
 
@@ -110,7 +111,7 @@ def _list(as_json: bool) -> None:
         if as_json:
             write_json({"name": stored.name, "title": stored.scene.title, "summary": stored.scene.summary})
         else:
-            click.echo(f"{stored.name}\n    {stored.scene.title}. {stored.scene.summary}")
+            echo(f"{stored.name}\n    {stored.scene.title}. {stored.scene.summary}")
 
 
 def _model() -> Path | None:
@@ -119,5 +120,5 @@ def _model() -> Path | None:
         return model_folder()
     if os.environ.get("LEADSMAN_STRICT"):
         raise trouble
-    click.echo("The same scene runs from its typed answers instead.\n", err=True)
+    echo("The same scene runs from its typed answers instead.\n", err=True)
     return None

@@ -9,13 +9,11 @@ from contextlib import ExitStack
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import click
-
 from assistant import catalog
 from assistant.asr.recognizer import Recognizer
 from assistant.audio.microphone import Microphone
 from assistant.commands.lead.voice import make_voice
-from assistant.commands.terminal import has_chat, is_terminal
+from assistant.commands.terminal import echo, has_chat, is_terminal
 from assistant.errors import OperatorError
 from assistant.inputs.console import own_standard_input
 from assistant.inputs.keyboard import LineKeyboard
@@ -114,4 +112,4 @@ def open_live(stack: ExitStack, now: Callable[[], float], wishes: Wishes, notice
 def tell(text: str) -> None:
     """A remark about the machine, above the line that is typed on."""
     width = max(50, min(100, shutil.get_terminal_size((100, 24)).columns - 1))
-    click.echo("\n".join(textwrap.wrap(f"({text})", width, break_long_words=False)), err=not has_chat())
+    echo("\n".join(textwrap.wrap(f"({text})", width, break_long_words=False)), err=not has_chat())

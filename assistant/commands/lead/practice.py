@@ -15,7 +15,7 @@ from assistant.commands.lead.ending import survey_end
 from assistant.commands.lead.live import Live, Wishes, model_used, open_live, tell
 from assistant.commands.records.places import records_option
 from assistant.commands.shared import named
-from assistant.commands.terminal import is_terminal
+from assistant.commands.terminal import echo, is_terminal
 from assistant.composition import load_sound_procedure, new_session, remarks_of
 from assistant.diagnosis.fault_model import Suspect, fault_model
 from assistant.display.board import board
@@ -72,7 +72,7 @@ def practice_command(
     read = load_sound_procedure(procedure, catalog.load_vocabulary())
     loaded = read.procedure
     if read.remarks:
-        click.echo(remarks_of(procedure, read.remarks), err=True)
+        echo(remarks_of(procedure, read.remarks), err=True)
     if fault and not loaded.faults:
         raise OperatorError(
             f"{loaded.name} is a survey: it names no fault that could be hidden.",
@@ -109,14 +109,14 @@ def practice_command(
     right = [cure for cure in best.fixes_done if cure in {best.fault_model.cure(suspect) for suspect in suspects}]
     led = cost_breakdown(loaded, trial.decisions, right)
     needed = least(loaded, unit.facts, suspects) if suspects else None
-    click.echo()
-    click.echo(survey_end(work.header, loop.state), nl=False)
-    click.echo(f"Hidden was: {hidden} (seed {number}). {_ended(ending, unit)}")
+    echo()
+    echo(survey_end(work.header, loop.state), nl=False)
+    echo(f"Hidden was: {hidden} (seed {number}). {_ended(ending, unit)}")
     for line in told(used, led, needed, done=ending in DONE and unit.cured):
-        click.echo(line)
+        echo(line)
     for line in differences(partner.shown, record.decisions):
-        click.echo(f"Said otherwise: {line}.")
-    click.echo(f"Record: {work.journal.where}")
+        echo(f"Said otherwise: {line}.")
+    echo(f"Record: {work.journal.where}")
 
 
 def told(used: CostBreakdown, led: CostBreakdown, needed: float | None, *, done: bool) -> list[str]:

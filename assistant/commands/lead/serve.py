@@ -15,6 +15,7 @@ from assistant import catalog, library
 from assistant.clock import SystemClock
 from assistant.commands.lead.serving_offline import Returning, open_store_or_wait
 from assistant.commands.records.places import place_options
+from assistant.commands.terminal import echo
 from assistant.errors import OperatorError
 from assistant.setup.model import ModelIdentity
 from assistant.web.ports import Hears
@@ -76,7 +77,7 @@ def serve(
     if meter:
         catalog.load_meter(meter)
     folder = records or library.records_folder()
-    place, away = open_store_or_wait(folder, store, lambda text: click.echo(text, err=True))
+    place, away = open_store_or_wait(folder, store, lambda text: echo(text, err=True))
     private = Path(platformdirs.user_data_dir("leadsman", appauthor=False)) / "page"
     with ExitStack() as stack:
         listening = open_socket(host, port)
@@ -90,14 +91,14 @@ def serve(
         elif not near:
             used = own_certificate(private, known, SystemClock().wall())
         base = f"{'https' if used else 'http'}://{_in_link(known[0])}:{port}"
-        click.echo(f"The page: {base}/")
+        echo(f"The page: {base}/")
         if used is not None:
             _tell_certificate(used.fingerprint, own=used.own)
 
         def show(code: str) -> None:
-            click.echo(f"Pairing code: {code[:4]} {code[4:]}   (good for {CODE_SECONDS / 60:.0f} minutes)")
+            echo(f"Pairing code: {code[:4]} {code[4:]}   (good for {CODE_SECONDS / 60:.0f} minutes)")
             if near:
-                click.echo(f"Or open: {base}/pair#{code}")
+                echo(f"Or open: {base}/pair#{code}")
 
         pairing = None if no_pairing else Pairing(show, tokens=_tokens(kept, anew=new_pairing))
         hearing, model, deaf = _hearing(stack)
@@ -115,16 +116,16 @@ def serve(
             port=port,
         )
         if deaf:
-            click.echo(f"({deaf} Typed answers work.)", err=True)
-        click.echo(f"Records: {place.where}")
+            echo(f"({deaf} Typed answers work.)", err=True)
+        echo(f"Records: {place.where}")
         if keep_sound:
-            click.echo(f"{NOTICE} Erase it with: leadsman forget ID")
-        click.echo("Stop with Ctrl-C; sessions are kept and can be taken up again.")
+            echo(f"{NOTICE} Erase it with: leadsman forget ID")
+        echo("Stop with Ctrl-C; sessions are kept and can be taken up again.")
         if away:
-            stack.enter_context(Returning(folder, floor.move, click.echo).waiting())
+            stack.enter_context(Returning(folder, floor.move, echo).waiting())
         with serving(make_app(house), listening, used):
             _wait_for_the_end()
-        click.echo("Stopped.")
+        echo("Stopped.")
 
 
 def _tokens(path: Path | None, *, anew: bool) -> Tokens:
@@ -153,8 +154,8 @@ def _hearing(stack: ExitStack) -> tuple[Hears | None, ModelIdentity | None, str]
 
 def _tell_certificate(fingerprint: str, *, own: bool) -> None:
     if own:
-        click.echo("The certificate is this machine's own, so a browser warns once. Compare before you go on:")
-    click.echo(f"SHA-256 fingerprint: {fingerprint[:48]}\n                     {fingerprint[48:]}")
+        echo("The certificate is this machine's own, so a browser warns once. Compare before you go on:")
+    echo(f"SHA-256 fingerprint: {fingerprint[:48]}\n                     {fingerprint[48:]}")
 
 
 def _in_link(name: str) -> str:

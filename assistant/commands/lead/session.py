@@ -18,7 +18,7 @@ from assistant.commands.lead.live import Live, Wishes, model_used, open_live, te
 from assistant.commands.lead.voice import open_voice
 from assistant.commands.records.places import open_store, open_store_or_folder, place_options
 from assistant.commands.shared import options
-from assistant.commands.terminal import is_terminal, notice
+from assistant.commands.terminal import echo, is_terminal, notice
 from assistant.composition import Work, new_session, parse_temperature, resume_session
 from assistant.display.board import EMPTY, board
 from assistant.display.terminal import Screen
@@ -114,7 +114,7 @@ def start(
         elif left is not None:
             answer = _offered(left, *edges.front(clock), clock)
             if answer is Answer.NEITHER:
-                click.echo(f"\nNothing was begun. Go on with that session by: leadsman resume {left.id}")
+                echo(f"\nNothing was begun. Go on with that session by: leadsman resume {left.id}")
                 return
             if answer is Answer.RESUME:
                 _run_resumed(edges, place, left.id)
@@ -257,7 +257,7 @@ def _offered(left: LeftOpen, live: Live, screen: Screen, clock: Clock) -> Answer
 def _run_resumed(edges: _Edges, place: Store, session_id: str) -> None:
     work, clock = resume_session(place, session_id, SystemClock)
     for finding in work.journal.damage:
-        click.echo(f"(record: {finding})", err=True)
+        echo(f"(record: {finding})", err=True)
     _run(edges, work, clock, Resumed(at=clock.now()))
 
 
@@ -284,9 +284,9 @@ def _run(edges: _Edges, work: Work, clock: Clock, opening: Fact | None = None) -
         chat = live.chat
         loop.on_listen = lambda expectation: chat.show(board(loop.context, loop.state, expectation), expectation.hint)
     ending = loop.run(opening)
-    click.echo()
-    click.echo(survey_end(work.header, loop.state), nl=False)
+    echo()
+    echo(survey_end(work.header, loop.state), nl=False)
     if ending == LEFT:
-        click.echo(f"The session is kept. Go on with: leadsman resume {work.header.session_id}")
-    click.echo(f"Record: {work.journal.where}")
-    click.echo(f"Read it with: leadsman show {work.header.session_id}")
+        echo(f"The session is kept. Go on with: leadsman resume {work.header.session_id}")
+    echo(f"Record: {work.journal.where}")
+    echo(f"Read it with: leadsman show {work.header.session_id}")

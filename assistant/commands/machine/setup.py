@@ -9,6 +9,7 @@ import click
 from assistant.asr.recognizer import Recognizer
 from assistant.catalog import load_vocabulary
 from assistant.commands.shared import write_json
+from assistant.commands.terminal import echo
 from assistant.errors import OperatorError
 from assistant.setup.model import fetch_model, model_folder
 from assistant.setup.report import Status, inspect_machine
@@ -51,9 +52,9 @@ def setup(
             write_json(asdict(one))
         else:
             state = "ready" if one.ok else "MISSING" if one.name in NEEDED else "without"
-            click.echo(f"{state:<8} {one.name:<16} {one.detail}")
+            echo(f"{state:<8} {one.name:<16} {one.detail}")
             if not one.ok and one.remedy:
-                click.echo(f"{'':<25} {one.remedy}")
+                echo(f"{'':<25} {one.remedy}")
     if not all(one.ok for one in statuses if one.name in NEEDED):
         raise SystemExit(1)
 
@@ -73,9 +74,9 @@ def ensure_model(*, quiet: bool = False) -> OperatorError | None:
         model_folder()
     except OperatorError:
         try:
-            fetch_model(lambda text: None if quiet else click.echo(text, err=True))
+            fetch_model(lambda text: None if quiet else echo(text, err=True))
         except OperatorError as error:
             if not quiet:
-                click.echo(str(error), err=True)
+                echo(str(error), err=True)
             return error
     return None

@@ -9,6 +9,7 @@ import click
 from assistant import catalog
 from assistant.asr.recognizer import Recognizer
 from assistant.commands.shared import fields_of, write_json
+from assistant.commands.terminal import echo
 from assistant.errors import DocumentError, Finding, OperatorError
 from assistant.inspection import everything_wrong, words_of_file
 from assistant.numerals.vocabulary import Vocabulary
@@ -28,13 +29,13 @@ def procedures(as_json: bool) -> None:
             if as_json:
                 write_json({"name": path.stem, "file": str(path), "faults": [str(one) for one in error.findings]})
             else:
-                click.echo(f"{path.stem}\n    has {len(error.findings)} faults: see leadsman inspect {path.stem}")
+                echo(f"{path.stem}\n    has {len(error.findings)} faults: see leadsman inspect {path.stem}")
             continue
         if as_json:
             write_json({"name": procedure.name, "title": procedure.title, "summary": procedure.summary,
                         "faults": len(procedure.faults), "checks": len(procedure.checks)})  # fmt: skip
         else:
-            click.echo(f"{procedure.name}\n    {procedure.summary}")
+            echo(f"{procedure.name}\n    {procedure.summary}")
 
 
 @click.command(epilog="Example: leadsman inspect my-procedure.toml")
@@ -53,9 +54,9 @@ def inspect(procedure: str, as_json: bool) -> None:
         for one in findings:
             write_json(fields_of(one, "line", "where", "text", "remark"))
     elif findings:
-        click.echo(str(DocumentError(name, findings, _stops(findings))))
+        echo(str(DocumentError(name, findings, _stops(findings))))
     else:
-        click.echo(f"{name}: no fault found.")
+        echo(f"{name}: no fault found.")
     if findings:
         raise SystemExit(DocumentError.exit_code)
 
@@ -77,7 +78,7 @@ def _vocabulary(words: set[str], vocabulary: Vocabulary) -> frozenset[str] | Non
             needed = {word: vocabulary.unsaid.get(word, word).split() for word in words}
             lacking = set(recognizer.missing_words(sorted({part for parts in needed.values() for part in parts})))
     except OperatorError as error:
-        click.echo(f"(Words are not looked up in the speech model. {error})", err=True)
+        echo(f"(Words are not looked up in the speech model. {error})", err=True)
         return None
     return frozenset(word for word, parts in needed.items() if not lacking & set(parts))
 
@@ -89,10 +90,10 @@ def draw_command(procedure: str, output: Path | None) -> None:
     """Draw PROCEDURE as one SVG picture to print: checks by what must be opened, what they point to, fixes, proof."""
     drawing = draw_procedure(load_procedure(procedure).procedure)
     if output is None:
-        click.echo(drawing, nl=False)
+        echo(drawing, nl=False)
         return
     try:
         output.write_text(drawing, encoding="utf-8")
     except OSError as error:
         raise OperatorError(f"Cannot write {output}: {error.strerror or error}.") from None
-    click.echo(f"Drawn: {output}")
+    echo(f"Drawn: {output}")

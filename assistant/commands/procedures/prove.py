@@ -12,6 +12,7 @@ import click
 
 from assistant import catalog
 from assistant.commands.shared import fields_of, named, write_json
+from assistant.commands.terminal import echo
 from assistant.composition import load_sound_procedure
 from assistant.diagnosis.fault_model import fault_model
 from assistant.errors import OperatorError
@@ -64,7 +65,7 @@ def prove_command(procedure: str, picture: Path | None, as_json: bool, **options
     if as_json:
         write_json(report_fields(report))
     else:
-        click.echo(report_text(report))
+        echo(report_text(report))
     if report.condemned_wrongly and not options["slip"]:
         raise SystemExit(1)
 
@@ -139,4 +140,4 @@ def schema_command() -> None:
     Save it beside your files (leadsman schema > procedure.schema.json), and write on a procedure's first line:
     #:schema ./procedure.schema.json
     """
-    click.echo(json.dumps(schema(), indent=2))
+    echo(json.dumps(schema(), indent=2))

@@ -6,6 +6,7 @@ import click
 
 from assistant.commands.records.places import store_options
 from assistant.commands.shared import fields_of, write_json
+from assistant.commands.terminal import echo
 from assistant.composition import context_from, grammar_hashes
 from assistant.phrasing.wording import clock
 from assistant.records.journal.replay import replay as run_again
@@ -36,9 +37,9 @@ def verify(shop: Store, session_id: str, seal: str | None, as_json: bool) -> Non
             }
         )
     else:
-        click.echo("\n".join(result.sentences()))
+        echo("\n".join(result.sentences()))
         if cut:
-            click.echo("The seal that was given is not in it: lines were cut off the end, or it is another record.")
+            echo("The seal that was given is not in it: lines were cut off the end, or it is another record.")
     if cut or not result.whole:
         raise SystemExit(1)
 
@@ -68,15 +69,13 @@ def replay(shop: Store, session_id: str, as_json: bool) -> None:
         )
     else:
         if changed:
-            click.echo(f"(The grammars have changed since: {', '.join(changed)}.)", err=True)
-        click.echo(
-            f"Session {result.session_id}: {result.compared} of {result.entries} entries decide the same today."
-        )
+            echo(f"(The grammars have changed since: {', '.join(changed)}.)", err=True)
+        echo(f"Session {result.session_id}: {result.compared} of {result.entries} entries decide the same today.")
         if found is not None:
-            click.echo(f'First difference: entry {found.seq} at {clock(found.at)}, "{found.heard}"')
-            click.echo(f"  recorded: {found.recorded}")
-            click.echo(f"  today:    {found.today}")
+            echo(f'First difference: entry {found.seq} at {clock(found.at)}, "{found.heard}"')
+            echo(f"  recorded: {found.recorded}")
+            echo(f"  today:    {found.today}")
         if result.stopped:
-            click.echo(f"Stopped: {result.stopped}")
+            echo(f"Stopped: {result.stopped}")
     if not result.same:
         raise SystemExit(1)

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from assistant.commands.records.places import store_options
+from assistant.commands.terminal import echo
 from assistant.records.index.export import to_parquet
 from assistant.records.index.index import plain_errors
 from assistant.records.store.ports import Store
@@ -26,4 +27,4 @@ def export(shop: Store, parquet: Path, names: bool) -> None:
         index.refresh(shop)
         counts = to_parquet(index, parquet, names=names)
     for name, count in counts.items():
-        click.echo(f"{parquet / (name + '.parquet')}: {count} rows")
+        echo(f"{parquet / (name + '.parquet')}: {count} rows")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from assistant.commands.records.places import store_options
+from assistant.commands.terminal import echo
 from assistant.records.journal.verify import verify
 from assistant.records.store.ports import Store, find, identify
 
@@ -20,8 +21,8 @@ def forget(shop: Store, session_id: str, sound: bool, names: bool) -> None:
     both = not (sound or names)
     gone = shop.erase(name, sound=sound or both, names=names or both)
     if gone:
-        click.echo(f"Erased of session {name}: {' and '.join(gone)}.")
+        echo(f"Erased of session {name}: {' and '.join(gone)}.")
     else:
-        click.echo(f"Session {name} keeps nothing of that kind.")
+        echo(f"Session {name} keeps nothing of that kind.")
     if not verify(find(shop, name)).whole:
-        click.echo(f"(The record itself is damaged; see: leadsman verify {name})", err=True)
+        echo(f"(The record itself is damaged; see: leadsman verify {name})", err=True)

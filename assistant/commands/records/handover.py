@@ -8,6 +8,7 @@ import click
 
 from assistant import library
 from assistant.commands.records.places import records_option
+from assistant.commands.terminal import echo
 from assistant.records.store.folder import FolderStore
 
 
@@ -27,12 +28,12 @@ def handover(records: Path | None, demos: bool) -> None:
     new = there = problems = 0
     for one in hand_over(FolderStore(folder), target, demos=demos):
         if one.fresh:
-            click.echo(f"{one.session_id}: {one.fresh} entries handed over")
+            echo(f"{one.session_id}: {one.fresh} entries handed over")
         if one.problem:
-            click.echo(f"{one.session_id}: {one.problem}", err=True)
+            echo(f"{one.session_id}: {one.problem}", err=True)
         new += bool(one.fresh)
         problems += bool(one.problem)
         there += not one.fresh and not one.problem
-    click.echo(f"{new} handed over, {there} there already, {problems} with a remark; all in {target.where}.")
+    echo(f"{new} handed over, {there} there already, {problems} with a remark; all in {target.where}.")
     if problems:
         raise SystemExit(1)

@@ -14,6 +14,7 @@ from assistant import catalog
 from assistant.commands.records.places import store_options
 from assistant.commands.records.report import write_private_file
 from assistant.commands.shared import fields_of, write_json
+from assistant.commands.terminal import echo
 from assistant.errors import OperatorError
 from assistant.numerals.readback import show_unit
 from assistant.phrasing.wording import at_place
@@ -106,18 +107,18 @@ def _unit(connection: Connection, shop: Store, unit: str, invented: bool, as_jso
     if not past:
         hint = "" if invented else " (demos are shown with --invented)"
         raise OperatorError(f"No session on unit {unit} is recorded in {shop.where}{hint}.")
-    click.echo(f"Unit {unit}: {len(past)} {'session' if len(past) == 1 else 'sessions'}")
+    echo(f"Unit {unit}: {len(past)} {'session' if len(past) == 1 else 'sessions'}")
     for one in past:
-        click.echo(f"  {_line(one)}")
-    click.echo("Work, the newest first")
+        echo(f"  {_line(one)}", one_line=True)
+    echo("Work, the newest first")
     for work in done:
         place = f", {work.place}" if work.place else ""
         what = f"repair {work.confirmed}" if work.confirmed else "not confirmed"
-        click.echo(f"  {work.day}  {work.title}{place} ({what})")
+        echo(f"  {work.day}  {work.title}{place} ({what})", one_line=True)
     if not done:
-        click.echo("  none")
+        echo("  none")
     for comeback in back:
-        click.echo(f"Comeback: {_back(comeback)}")
+        echo(f"Comeback: {_back(comeback)}", one_line=True)
 
 
 def _came_back(found: list[Comeback], as_json: bool) -> None:
@@ -125,9 +126,9 @@ def _came_back(found: list[Comeback], as_json: bool) -> None:
         write_json([fields_of(one, "unit", *_COMEBACK) for one in found])
         return
     if not found:
-        click.echo(f"No unit was back within {COMEBACK_DAYS} days of a confirmed repair.")
+        echo(f"No unit was back within {COMEBACK_DAYS} days of a confirmed repair.")
     for one in found:
-        click.echo(f"Unit {one.unit}: {_back(one)}")
+        echo(f"Unit {one.unit}: {_back(one)}")
 
 
 def _back(one: Comeback) -> str:
@@ -147,7 +148,7 @@ def _readings(
         )
     if picture is not None:
         write_private_file(picture, _picture(rows).encode())
-        click.echo(f"Picture: {picture}", err=True)
+        echo(f"Picture: {picture}", err=True)
     if as_json:
         write_json(
             {
@@ -157,14 +158,14 @@ def _readings(
         )  # fmt: skip
         return
     words = show_unit(rows[0].unit, catalog.load_vocabulary())
-    click.echo(f"{rows[0].title}, unit {unit}")
+    echo(f"{rows[0].title}, unit {unit}")
     for one in rows:
         after = "  after a repair" if one.after_repair else ""
-        click.echo(f"  {one.day}  {one.place:<12} {one.value:>10f} {words}  {one.grade.replace('_', ' ')}{after}")
+        echo(f"  {one.day}  {one.place:<12} {one.value:>10f} {words}  {one.grade.replace('_', ' ')}{after}")
     if tilt is not None:
-        click.echo(f"Trend: {tilt:+.3g} {words} a year")
+        echo(f"Trend: {tilt:+.3g} {words} a year")
     elif sys.stdout.isatty():
-        click.echo("Trend: none, it takes readings on three days.")
+        echo("Trend: none, it takes readings on three days.")
 
 
 def _picture(rows: list[Then]) -> str:
@@ -181,10 +182,10 @@ def _most(connection: Connection, invented: bool, since: str, as_json: bool) -> 
         return
     if not found:
         raise OperatorError("No confirmed cause is recorded yet.", remedy="Demos are shown with --invented.")
-    click.echo(f"Confirmed causes{f' since {since}' if since else ''}, the most frequent first")
+    echo(f"Confirmed causes{f' since {since}' if since else ''}, the most frequent first")
     for one in found:
         units = f"{one.units} {'unit' if one.units == 1 else 'units'}"
-        click.echo(f"  {one.count:>5}  {one.fault or 'not named'} ({units}, last {one.last})")
+        echo(f"  {one.count:>5}  {one.fault or 'not named'} ({units}, last {one.last})")
 
 
 def _sessions(found: list[Visit], as_json: bool) -> None:
@@ -194,7 +195,7 @@ def _sessions(found: list[Visit], as_json: bool) -> None:
     if not found:
         raise OperatorError("No session fits.", remedy="Give fewer or other words.")
     for one in found:
-        click.echo(_line(one))
+        echo(_line(one), one_line=True)
 
 
 def _line(one: Visit) -> str:
@@ -215,4 +216,4 @@ def rebuild(shop: Store, jobs: int | None) -> None:
                 bar.update(done - bar.pos)
 
             count = shop.index().rebuild(shop, shown, jobs)
-    click.echo(f"{count} {'record is' if count == 1 else 'records are'} in the index of {shop.where}.")
+    echo(f"{count} {'record is' if count == 1 else 'records are'} in the index of {shop.where}.")

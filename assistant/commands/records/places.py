@@ -11,8 +11,10 @@ import click
 
 from assistant import library
 from assistant.commands.shared import options
+from assistant.commands.terminal import echo, notice
 from assistant.records.store.folder import FolderStore
 from assistant.records.store.ports import Store
+from assistant.records.store.strangers import others_may_write, told
 
 records_option = click.option(
     "--records", type=click.Path(path_type=Path), help="Folder of the records. Default: the user's data folder."
@@ -51,7 +53,21 @@ def open_store(records: Path | None, store: str = "folder") -> Store:
         from assistant.records.store.postgresql import open_database
 
         return open_database(folder)
-    return FolderStore(folder)
+    return tell_strangers(FolderStore(folder))
+
+
+def tell_strangers(place: FolderStore) -> FolderStore:
+    """Say once, when the command is over, what in a folder is no record, and that others may write into it."""
+
+    def tell() -> None:
+        for text in (told(place.folder, place.strangers), others_may_write(place.folder)):
+            if text:
+                notice(text)
+
+    context = click.get_current_context(silent=True)
+    if context is not None:
+        context.call_on_close(tell)
+    return place
 
 
 def open_store_or_folder(records: Path | None, store: str) -> Store:
@@ -64,8 +80,8 @@ def open_store_or_folder(records: Path | None, store: str) -> Store:
         return open_store(records, store)
     except UnreachableError as error:
         place = FolderStore(records or library.records_folder())
-        click.echo(f"({error.problem} This session is kept in {place.where}.", err=True)
-        click.echo(" Hand it over later with: leadsman handover)", err=True)
+        echo(f"({error.problem} This session is kept in {place.where}.", err=True)
+        echo(" Hand it over later with: leadsman handover)", err=True)
         return place
 
 

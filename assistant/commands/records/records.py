@@ -7,6 +7,7 @@ import click
 from assistant import catalog
 from assistant.commands.records.places import nothing_in, seconds_of, store_options
 from assistant.commands.shared import fields_of, write_json
+from assistant.commands.terminal import echo
 from assistant.errors import OperatorError
 from assistant.phrasing.wording import clock
 from assistant.records.index.listing import listed
@@ -27,14 +28,15 @@ def sessions(shop: Store, unit: str | None, as_json: bool) -> None:
             write_json(fields_of(one, "id", "started", "unit", "procedure", "ending", "cause", "minutes", "damaged"))
         return
     if not found:
-        click.echo(nothing_in(shop))
+        echo(nothing_in(shop))
         return
     for one in found:
         mark = "   (damaged: see leadsman verify)" if one.damaged else ""
         unit_text = f"unit {one.unit}" if one.unit else "no unit"
-        click.echo(
+        echo(
             f"{one.id}   {one.started[:16].replace('T', ' ')}   {unit_text:<12} {one.minutes:>4.0f} min   "
-            f"{one.ending:<18} {one.cause or one.procedure}{mark}"
+            f"{one.ending:<18} {one.cause or one.procedure}{mark}",
+            one_line=True,
         )
 
 
@@ -47,14 +49,14 @@ def show(shop: Store, session_id: str | None, since: str | None, readings_only: 
     """Print one record as a transcript. Without ID: the newest."""
     begin = seconds_of(since) if since else 0.0
     if session_id is None and not shop.ids():
-        click.echo(nothing_in(shop))
+        echo(nothing_in(shop))
         raise SystemExit(1)
     session = find(shop, session_id or "last")
     text = transcript(session, catalog.load_vocabulary(), since=begin, readings_only=readings_only, alternatives=True)
     if not text:
         what = "reading" if readings_only else "entry"
         text = f"There is no {what} in it{f' since {since}' if since else ''}."
-    click.echo(text)
+    echo(text)
 
 
 @click.command(epilog='Example: leadsman search "corroded plug" --limit 20')
@@ -69,13 +71,13 @@ def search(shop: Store, words: tuple[str, ...], limit: int, as_json: bool) -> No
     for name in shop.index().candidates(shop, wanted):
         for hit in search_session(find(shop, name), wanted, vocabulary):
             if count == limit:
-                click.echo(f"(There are more: give another word, or --limit {2 * limit}.)", err=True)
+                echo(f"(There are more: give another word, or --limit {2 * limit}.)", err=True)
                 return
             count += 1
             if as_json:
                 write_json({"id": hit.session_id, "at": hit.at, "who": hit.who, "text": hit.text})
             else:
                 when = "     " if hit.at is None else clock(hit.at)
-                click.echo(f"{hit.session_id}  {when}  {hit.who:<8}  {hit.text}")
+                echo(f"{hit.session_id}  {when}  {hit.who:<8}  {hit.text}", one_line=True)
     if not count:
         raise OperatorError(f"'{wanted}' stands in no record in {shop.where}.", remedy="Give fewer or other words.")

@@ -12,9 +12,12 @@ import click
 
 from assistant import catalog
 from assistant.commands.records.places import store_options
+from assistant.commands.terminal import echo
 from assistant.composition import context_from
+from assistant.display.visible import escaped, visible
 from assistant.errors import DocumentError, OperatorError
 from assistant.messages import Heard
+from assistant.private_files import write_private
 from assistant.records.journal.reader import Session
 from assistant.records.report.data import as_csv, as_json
 from assistant.records.report.page import Kept, Told, html_report
@@ -71,11 +74,15 @@ def report(
         data = _made(shop, session, kind, paper, with_sound, out)
     if out is None:
         sys.stdout.flush()
+        if kind == "json":
+            data = escaped(data.decode()).encode()
+        elif kind == "csv" and sys.stdout.isatty():
+            data = visible(data.decode()).encode()
         sys.stdout.buffer.write(data)
         sys.stdout.flush()
         return
     write_private_file(out, data)
-    click.echo(f"Report: {out}", err=True)
+    echo(f"Report: {out}", err=True)
 
 
 def write_private_file(out: Path, data: bytes) -> None:
@@ -85,9 +92,12 @@ def write_private_file(out: Path, data: bytes) -> None:
         OperatorError: it cannot be written.
     """
     try:
-        handle = os.open(out, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
+        target = out.resolve()
+        if not target.exists() or target.is_file():
+            write_private(target, data)  # private also where a file stood that others could read
+        else:  # a device or a pipe, such as /dev/stdout
+            with out.open("wb") as file:
+                file.write(data)
     except OSError as error:
         raise OperatorError(
             f"Cannot write {out}: {(error.strerror or str(error)).rstrip('.')}.",
@@ -100,7 +110,7 @@ def _made(shop: Store, session: Session, kind: str, paper: str, with_sound: bool
     summary = summarize(session)
     technician = shop.technician(summary.session_id)
     if kind == "text":
-        return (transcript(session, vocabulary, alternatives=True) + "\n").encode()
+        return (visible(transcript(session, vocabulary, alternatives=True)) + "\n").encode()
     path = path_of(session, context_of(session))
     if kind == "json":
         return (json.dumps(as_json(summary, path, technician), ensure_ascii=False, indent=2) + "\n").encode()

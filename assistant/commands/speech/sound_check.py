@@ -19,7 +19,7 @@ from assistant.audio.player import Player
 from assistant.audio.sound import RATE, Samples, sound_of_samples
 from assistant.audio.vad import FRAME, make_detector
 from assistant.commands.shared import plain
-from assistant.commands.terminal import is_terminal, notice
+from assistant.commands.terminal import echo, is_terminal, notice
 from assistant.errors import OperatorError
 from assistant.messages import Expectation, Expects, Hearing, Outcome
 from assistant.setup.model import model_folder
@@ -51,23 +51,23 @@ def check_microphone() -> None:
         recognizer.prepare(asked)
         microphone = Microphone()
         stack.callback(microphone.close)
-        click.echo(f"Microphone: {microphone.title}, {microphone.rate} samples a second")
-        click.echo(f"Say: {SENTENCE}")
+        echo(f"Microphone: {microphone.title}, {microphone.rate} samples a second")
+        echo(f"Say: {SENTENCE}")
         hearing = _one_answer(
             microphone, recognizer, asked, Endpointer(lambda words: so_far(words, asked, vocabulary))
         )
         for warning in hearing.warnings:
-            click.echo(f"({warning})")
+            echo(f"({warning})")
         found = interpret(hearing.hypotheses, asked, vocabulary, snr_db=hearing.snr_db)
     words = hearing.hypotheses[0].words if hearing.hypotheses else ""
     noise = "" if hearing.snr_db is None else f", {hearing.snr_db:.0f} dB above the noise"
-    click.echo(f"Heard: {words or 'nothing'}{noise}")
+    echo(f"Heard: {words or 'nothing'}{noise}")
     if found.outcome is not Outcome.READING or found.value != VALUE:
         raise OperatorError(
             f"That was not understood as {plain(VALUE)} ohms.",
             remedy="Bring the microphone a hand's width from your voice, and try again where it is quieter.",
         )
-    click.echo("The microphone is fine.")
+    echo("The microphone is fine.")
 
 
 def choose_voice(speed: int | None, name: str | None) -> None:
@@ -87,7 +87,7 @@ def choose_voice(speed: int | None, name: str | None) -> None:
         synthesizer.close()
     if speed is None and name is None and is_terminal():
         for one in voices:
-            click.echo(f"  {one}")
+            echo(f"  {one}")
         name = click.prompt("Voice (empty: the usual one)", default=before.name, show_default=bool(before.name))
         speed = click.prompt("Words a minute", default=before.words_a_minute, type=click.IntRange(SLOWEST, FASTEST))
     chosen = VoiceSettings(
@@ -106,9 +106,7 @@ def choose_voice(speed: int | None, name: str | None) -> None:
         raise OperatorError(f"That voice does not speak ({error}).", remedy="Choose another.") from None
     finally:
         voice.close()
-    click.echo(
-        f"Kept in {save_voice(chosen)}: {chosen.words_a_minute} words a minute, {chosen.name or 'usual voice'}"
-    )
+    echo(f"Kept in {save_voice(chosen)}: {chosen.words_a_minute} words a minute, {chosen.name or 'usual voice'}")
 
 
 def _one_answer(microphone: Microphone, recognizer: Recognizer, asked: Expectation, endpoint: Endpointer) -> Hearing:
@@ -120,7 +118,7 @@ def _one_answer(microphone: Microphone, recognizer: Recognizer, asked: Expectati
             if isinstance(event, Lost):
                 raise OperatorError(f"The microphone was lost. {event.reason}", remedy="Connect it and try again.")
             if not isinstance(event, Frame):
-                click.echo("(It gives no sound at all: is it muted, and may this program use it?)")
+                echo("(It gives no sound at all: is it muted, and may this program use it?)")
                 continue
             kept.append(event.samples)
             if meter:
@@ -128,7 +126,7 @@ def _one_answer(microphone: Microphone, recognizer: Recognizer, asked: Expectati
             # no words yet: the plain silence behind a voice ends it
             if str(endpoint.feed(FRAME / RATE, voice.likelihood(event.samples), "")) == "ended":
                 if meter:
-                    click.echo()
+                    echo()
                 levels = np.concatenate(kept[-round((endpoint.length + 0.5) * RATE / FRAME) :])
                 return recognizer.hear(sound_of_samples(levels), asked)
         time.sleep(0.02)

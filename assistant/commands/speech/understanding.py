@@ -20,6 +20,7 @@ from assistant.commands.shared import (
     understanding_fields,
     write_json,
 )
+from assistant.commands.terminal import echo
 from assistant.errors import OperatorError
 from assistant.messages import Hypothesis, Limits, Outcome, Understanding
 from assistant.numerals.readback import show_value
@@ -71,7 +72,7 @@ def print_understanding(meant: Understanding, vocabulary: Vocabulary) -> None:
         parts.append(f"asks     {phrase(clarified(meant.ask), vocabulary).spoken}")
     elif meant.confirm:
         parts.append("asks     a yes before it counts")
-    click.echo("\n".join(parts))
+    echo("\n".join(parts))
 
 
 @click.command(epilog='Example: leadsman understand "eleven eighty" --unit ohm --low 900 --high 1400')
@@ -121,14 +122,14 @@ def explained_fields(said: Spoken) -> dict[str, Any]:
 
 def print_explanation(said: Spoken, meant: Understanding) -> None:
     """The role of each clause, what each word in it does, and the reason for the decision."""
-    click.echo("clauses")
+    echo("clauses")
     for role, parts in words_of(said):
-        click.echo(f"  {role:<12} " + " | ".join(f"{words} [{does}]" for words, does in parts))
+        echo(f"  {role:<12} " + " | ".join(f"{words} [{does}]" for words, does in parts))
     if said.left_over:
-        click.echo("left over  " + ", ".join(said.left_over))
+        echo("left over  " + ", ".join(said.left_over))
     counts = meant.outcome not in (Outcome.NOT_UNDERSTOOD, Outcome.CHOOSE, Outcome.INCOMPLETE) and not meant.confirm
     decision = "counts without a question" if counts else "is asked about"
-    click.echo(f"decision   {decision}; reason: {meant.reason or 'every word has a role'}")
+    echo(f"decision   {decision}; reason: {meant.reason or 'every word has a role'}")
 
 
 @click.command(epilog="Example: leadsman hear answer.flac --unit ohm --low 900 --high 1400 --json")
@@ -167,13 +168,13 @@ def hear(file: str | None, as_json: bool, batch: str | None, **given: Any) -> No
         write_json(fields)
     else:
         for warning in fields["warnings"]:
-            click.echo(f"note     {warning}")
+            echo(f"note     {warning}")
         for alternative in fields["alternatives"][:3]:
-            click.echo(f"maybe    {alternative['words']}")
+            echo(f"maybe    {alternative['words']}")
         shown = {name: value for name, value in fields.items() if name not in {"alternatives", "warnings"}}
         for name, value in shown.items():
             if value not in (None, [], "", False):
-                click.echo(f"{name:<8} {value}")
+                echo(f"{name:<8} {value}")
 
 
 @click.command(
@@ -215,6 +216,6 @@ def judge_command(value: Decimal, unit: str, accuracy: str | None, as_json: bool
             }
         )
         return
-    click.echo(f"{verdict.grade.value}: {reason_of(verdict)}")
+    echo(f"{verdict.grade.value}: {reason_of(verdict)}")
     if verdict.remarks:
-        click.echo(remark_of(verdict))
+        echo(remark_of(verdict))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Context, Decimal
 from pathlib import Path
 
 from sqlalchemy import select
@@ -12,6 +13,10 @@ from assistant.records.index.schema import readings, repairs, sessions
 
 CHUNK = 20_000
 """Rows read and written at once."""
+
+_PLACES = Decimal(1).scaleb(-12)
+_WHOLE_DIGITS = 25
+"""Before the point, beside twelve behind it: 38 digits are what the format holds."""
 
 
 def to_parquet(index: Index, folder: Path, *, names: bool = False) -> dict[str, int]:
@@ -36,6 +41,7 @@ def to_parquet(index: Index, folder: Path, *, names: bool = False) -> dict[str, 
         ) from None
     number = pa.decimal128(38, 12)
     kinds = {"number": pa.int64(), "session": pa.int64(), "size": pa.int64(), "repairs_before": pa.int64(),
+             "ordinal": pa.int64(),
              "minutes": pa.float64(), "at": pa.float64(), "damaged": pa.bool_(), "invented": pa.bool_(),
              "withdrawn": pa.bool_()}  # fmt: skip
     exact = {"value", "low", "high", "uncertainty"}
@@ -55,8 +61,7 @@ def to_parquet(index: Index, folder: Path, *, names: bool = False) -> dict[str, 
                         arrays = []
                         for name, column in zip(columns, zip(*part, strict=True), strict=True):
                             if name in exact:
-                                text = pa.array([value or None for value in column], pa.string())
-                                arrays.append(text.cast(number))
+                                arrays.append(pa.array([_fitting(value) for value in column], number))
                             else:
                                 arrays.append(pa.array(column, schema.field(name).type))
                         writer.write_table(pa.table(arrays, schema=schema))
@@ -65,3 +70,13 @@ def to_parquet(index: Index, folder: Path, *, names: bool = False) -> dict[str, 
         reason = (error.strerror or str(error)).rstrip(".")
         raise OperatorError(f"Cannot write into {folder}: {reason}.", remedy="Name another folder.") from None
     return counts
+
+
+def _fitting(text: str) -> Decimal | None:
+    """A number as the column holds it: rounded to twelve places; None where there is none, or none that fits."""
+    if not text:
+        return None
+    value = Decimal(text)
+    if value and value.adjusted() > _WHOLE_DIGITS:
+        return None
+    return value.quantize(_PLACES, context=Context(prec=60))

@@ -13,11 +13,11 @@ from sqlalchemy.exc import DatabaseError, SQLAlchemyError
 
 from assistant.errors import OperatorError
 from assistant.phrasing.wording import without_thousands
-from assistant.private_files import make_private_folder
-from assistant.records.index.reading import Progress, no_collecting, reading_batches
-from assistant.records.index.rows import Rows, rows_of
+from assistant.private_files import link_below, make_private_folder
+from assistant.records.index.reading import Batch, Progress, no_collecting, read_batch, reading_batches
 from assistant.records.index.schema import (
     INDEX,
+    ORDINALS_IN_POSTGRESQL,
     PATIENTLY,
     VERSION,
     WORDS_IN_POSTGRESQL,
@@ -27,6 +27,7 @@ from assistant.records.index.schema import (
     found,
     lines,
     metadata,
+    passed,
     pieces,
     readings,
     repairs,
@@ -35,7 +36,6 @@ from assistant.records.index.schema import (
     unread,
 )
 from assistant.records.index.writing import insert_many, sum_causes, take_turns
-from assistant.records.journal.reader import parse
 from assistant.records.summary.summary import LEFT
 
 if TYPE_CHECKING:
@@ -67,10 +67,12 @@ class Index:
 
     def put(self, store: Journals, session_id: str, technician: str = "") -> None:
         """Write one session anew, from its journal."""
-        data = store.data(session_id)
-        rows = rows_of(parse(data, session_id), len(data), technician or store.technician(session_id))
+        batch = read_batch(store, [session_id])
+        if technician:
+            for rows in batch.rows:
+                rows.session["technician"] = technician
         with self.connect() as connection, connection.begin():
-            self._write(connection, [rows])
+            self._write(connection, batch)
 
     def refresh(self, store: Journals, progress: Progress | None = None, at_most: int | None = None) -> int:
         """Bring in what changed since: new, removed, changed and unfinished sessions.
@@ -99,15 +101,21 @@ class Index:
             with self.connect() as connection, connection.begin():
                 connection.execute(delete(state).where(state.c.name == MARK))
                 connection.execute(insert(state), [{"name": MARK, "value": seen.mark}])
+        with self.connect() as connection:
+            for row in connection.execute(select(passed.c.id, passed.c.why)):
+                store.pass_by(row.id, row.why)
         return len(seen.stale)
 
     def _sizes(self, names: Sequence[str] | None = None) -> dict[str, int]:
         """Bytes of these journals, or of every one, as they were when they were read."""
-        chosen = select(sessions.c.id, sessions.c.size)
+        sizes: dict[str, int] = {}
         with self.connect() as connection:
-            rows = connection.execute(chosen if names is None else chosen.where(sessions.c.id.in_(names)))
-            # as the driver gives them: making an object for each costs more than reading it
-            return dict(cast("Iterable[tuple[str, int]]", rows.cursor or rows))
+            for table in (passed, sessions):
+                chosen = select(table.c.id, table.c.size)
+                rows = connection.execute(chosen if names is None else chosen.where(table.c.id.in_(names)))
+                # as the driver gives them: making an object for each costs more than reading it
+                sizes.update(cast("Iterable[tuple[str, int]]", rows.cursor or rows))
+        return sizes
 
     def rebuild(self, store: Journals, progress: Progress | None = None, jobs: int | None = None) -> int:
         """Forget everything and read every journal again. Returns how many sessions there are.
@@ -126,7 +134,7 @@ class Index:
             with self.connect() as connection, connection.begin():
                 connection.execute(text(PATIENTLY))
                 connection.execute(text(WORDS_OFF))
-                for table in (readings, repairs, causes, found, sessions):
+                for table in (readings, repairs, causes, passed, found, sessions):
                     connection.execute(delete(table))
         names = store.ids()
         worth = (os.cpu_count() or 1) if len(names) >= WORTH_MORE_PROCESSES else 1
@@ -169,10 +177,12 @@ class Index:
         """
         done = read = 0
         with no_collecting(), reading_batches(store, names, jobs) as batches:
-            for batch, rows in batches:
+            for wanted, batch in batches:
                 with self.connect() as connection, connection.begin():
-                    self._write(connection, rows, fresh=jobs > 0)
-                done, read = done + len(batch), read + len(rows)
+                    self._write(connection, batch, fresh=jobs > 0)
+                for row in batch.passed:
+                    store.pass_by(row["id"], row["why"])
+                done, read = done + len(wanted), read + batch.count
                 if progress is not None:
                     progress(done, len(names))
         if jobs > 0:
@@ -180,12 +190,14 @@ class Index:
                 sum_causes(connection)
         return read == len(names)
 
-    def _write(self, connection: Connection, batch: Sequence[Rows], *, fresh: bool = False) -> None:
+    def _write(self, connection: Connection, read: Batch, *, fresh: bool = False) -> None:
         """Write sessions; ``fresh`` when none of them is there yet."""
+        batch = read.rows
+        if not fresh:
+            self._remove(connection, [*(rows.session["id"] for rows in batch), *(row["id"] for row in read.passed)])
+        insert_many(connection, passed, read.passed)
         if not batch:
             return
-        if not fresh:
-            self._remove(connection, [rows.session["id"] for rows in batch])
         if self.path is None:  # several machines write: the database gives the numbers
             insert_many(connection, sessions, [rows.session for rows in batch])
             names = [rows.session["id"] for rows in batch]
@@ -211,6 +223,7 @@ class Index:
     def _remove(self, connection: Connection, names: Sequence[str]) -> None:
         take_turns(connection)
         for start in range(0, len(names), 500):
+            connection.execute(delete(passed).where(passed.c.id.in_(names[start : start + 500])))
             chosen = select(sessions.c.number).where(sessions.c.id.in_(names[start : start + 500]))
             numbers = list(connection.execute(chosen).scalars())
             if numbers:
@@ -224,6 +237,11 @@ class Index:
 
     def _make(self) -> None:
         if self.path is not None:
+            link = link_below(self.path.parent.parent, FOLDER, FILE)
+            if link is not None:
+                raise OperatorError(
+                    f"The index is not used: {link} is a link to another place.", remedy="Take it away."
+                )
             make_private_folder(self.path.parent)
             self.path.touch(mode=0o600)
         for second in (False, True):
@@ -256,7 +274,7 @@ class Index:
             elif self.path is None and version != str(VERSION):  # the shop's tables stay; what is new is added
                 for one in (*repairs.indexes, *lines.indexes):
                     one.create(connection, checkfirst=True)
-                for clause in WORDS_IN_POSTGRESQL:
+                for clause in (*WORDS_IN_POSTGRESQL, ORDINALS_IN_POSTGRESQL):
                     connection.execute(text(clause))
                 sum_causes(connection)
                 connection.execute(update(state).where(state.c.name == "version").values(value=str(VERSION)))

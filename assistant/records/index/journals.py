@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+from assistant.errors import OperatorError
 from assistant.records.journal.reader import Session, parse
 
 
@@ -56,12 +57,43 @@ class Journals(Protocol):
         """
         ...
 
+    def pass_by(self, session_id: str, why: str) -> None:
+        """Keep in mind, to be told, that this journal is not taken for a record."""
+        ...
+
     def technician(self, session_id: str) -> str:
         """The technician's name, kept outside the chain; '' when there is none."""
         ...
 
 
 def each(journals: Journals) -> Iterator[Session]:
-    """Every session, the newest first."""
-    for name in reversed(journals.ids()):
-        yield parse(journals.data(name), name)
+    """Every session, the newest first; what is none is passed by."""
+    for name in reversed(in_order(journals)):
+        try:
+            session = parse(journals.data(name), name)
+        except OperatorError as error:
+            journals.pass_by(name, error.problem.rstrip("."))
+            continue
+        if other := session.other_than(name):
+            journals.pass_by(name, other)
+            continue
+        yield session
+
+
+def in_order(journals: Journals) -> list[str]:
+    """Identities of all sessions in the order in which they were begun, as their headers count them.
+
+    Their names tell it where nothing counts, in records of earlier versions; a clock years off misleads a name.
+    """
+    order = []
+    for name in journals.ids():
+        try:
+            head = parse(journals.data(name).partition(b"\n")[0] + b"\n", name)
+        except OperatorError as error:
+            journals.pass_by(name, error.problem.rstrip("."))
+            continue
+        if other := head.other_than(name):
+            journals.pass_by(name, other)
+        else:
+            order.append((head.header.ordinal, name))
+    return [name for _, name in sorted(order)]

@@ -98,7 +98,8 @@ def visits(connection: Connection, unit: str, *, invented: bool, before: str = "
         sessions.c.id, sessions.c.started, sessions.c.procedure, sessions.c.ending, sessions.c.causes,
         sessions.c.minutes, sessions.c.technician, sessions.c.invented,
     ).where(wanted)  # fmt: skip
-    return [Visit(*row) for row in connection.execute(chosen.order_by(sessions.c.started.desc()))]
+    order = (sessions.c.ordinal.desc(), sessions.c.started.desc())
+    return [Visit(*row) for row in connection.execute(chosen.order_by(*order))]
 
 
 def work_on(connection: Connection, unit: str, *, invented: bool, before: str = "") -> list[Done]:
@@ -107,7 +108,7 @@ def work_on(connection: Connection, unit: str, *, invented: bool, before: str = 
         sessions.c.id, repairs.c.day, repairs.c.title, repairs.c.place, repairs.c.part, repairs.c.fault,
         repairs.c.cause, repairs.c.confirmed, sessions.c.procedure,
     ).join(sessions, sessions.c.number == repairs.c.session)  # fmt: skip
-    order = (sessions.c.started.desc(), repairs.c.number.desc())
+    order = (sessions.c.ordinal.desc(), sessions.c.started.desc(), repairs.c.number.desc())
     rows = connection.execute(chosen.where(_of_unit(unit, invented=invented, before=before)).order_by(*order))
     return [Done(*row) for row in rows]
 

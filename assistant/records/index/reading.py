@@ -6,9 +6,10 @@ import contextlib
 import gc
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, field
 from functools import partial
 from multiprocessing import get_context
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from assistant.records.index.rows import Rows, rows_of
 from assistant.records.journal.reader import parse
@@ -21,10 +22,24 @@ BATCH = 200
 Progress = Callable[[int, int], None]
 
 
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """What was read of some journals; those that could not be read now stand in neither list."""
+
+    rows: list[Rows] = field(default_factory=list)
+    passed: list[dict[str, Any]] = field(default_factory=list)
+    """Rows of the journals that are not taken for records."""
+
+    @property
+    def count(self) -> int:
+        """How many were read."""
+        return len(self.rows) + len(self.passed)
+
+
 @contextlib.contextmanager
 def reading_batches(
     store: Journals, names: Sequence[str], jobs: int = 1
-) -> Iterator[Iterable[tuple[Sequence[str], list[Rows]]]]:
+) -> Iterator[Iterable[tuple[Sequence[str], Batch]]]:
     """Identities of each batch with their rows, in order, read by so many processes."""
     batches = [names[start : start + BATCH] for start in range(0, len(names), BATCH)]
     if jobs > 1 and len(batches) > 1:
@@ -35,13 +50,17 @@ def reading_batches(
         yield zip(batches, map(partial(read_batch, store), batches), strict=True)
 
 
-def read_batch(store: Journals, names: Sequence[str]) -> list[Rows]:
+def read_batch(store: Journals, names: Sequence[str]) -> Batch:
     """The rows of some sessions; a journal that cannot be read now is left out."""
+    batch = Batch()
     with no_collecting():
-        return [
-            rows_of(parse(data, name, light=True), len(data), technician)
-            for name, data, technician in store.read_many(names)
-        ]
+        for name, data, technician in store.read_many(names):
+            session = parse(data, name, light=True)
+            if other := session.other_than(name):
+                batch.passed.append({"id": name, "size": len(data), "why": other})
+            else:
+                batch.rows.append(rows_of(session, len(data), technician))
+    return batch
 
 
 @contextlib.contextmanager

@@ -42,6 +42,7 @@ def rows_of(session: Session, size: int, technician: str = "") -> Rows:
             "unit_plain": plain_unit(one.unit), "procedure": one.procedure, "ending": one.ending,
             "causes": "; ".join(one.causes), "minutes": one.minutes, "damaged": bool(one.damage),
             "invented": one.invented, "technician": technician, "size": size, "seal": last,
+            "ordinal": session.header.ordinal,
         },
         [_reading(number, reading) for number, reading in enumerate(one.readings, 1)],
         [

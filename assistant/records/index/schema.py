@@ -27,7 +27,7 @@ from sqlalchemy import (
     text,
 )
 
-VERSION = 3
+VERSION = 4
 """Of the tables; an index of another version is made again."""
 
 metadata = MetaData()
@@ -56,6 +56,8 @@ sessions = Table(
     Column("technician", Text, nullable=False, index=True),
     Column("size", BigInteger, nullable=False),
     Column("seal", String(64), nullable=False),
+    Column("ordinal", Integer, nullable=False, server_default="0"),
+    Index("sessions_by_ordinal", "ordinal", "id"),
     Index("sessions_by_unit", "unit_plain", "started"),
 )
 readings = Table(
@@ -107,6 +109,14 @@ causes = Table(
     Column("last", String(10), nullable=False),
 )
 """Confirmed causes summed for each unit, so that what fails most need not count every repair that ever was."""
+passed = Table(
+    "passed",
+    metadata,
+    Column("id", String(80), primary_key=True),
+    Column("size", BigInteger, nullable=False),
+    Column("why", Text, nullable=False),
+)
+"""Journals that are read and not taken for records, such as copies under another name."""
 found = Table(
     "found",
     metadata,
@@ -132,7 +142,7 @@ private = Table(
     Column("fields", Text, nullable=False),
 )
 
-INDEX = (state, sessions, readings, repairs, causes, found)
+INDEX = (state, sessions, readings, repairs, causes, passed, found)
 """What can be made again."""
 
 # full text search is the one thing that the two databases do in their own way
@@ -141,6 +151,8 @@ _FTS = "CREATE VIRTUAL TABLE IF NOT EXISTS found USING fts5(words, tokenize='uni
 event.listen(metadata, "after_create", _ddl(_FTS).execute_if(dialect="sqlite"))
 PATIENTLY = "SET LOCAL statement_timeout = 0"
 """Making the index anew may take long; whatever somebody waits for may not."""
+ORDINALS_IN_POSTGRESQL = "ALTER TABLE sessions ADD COLUMN IF NOT EXISTS ordinal INTEGER NOT NULL DEFAULT 0"
+"""For tables that an earlier version made."""
 WORDS_OFF = "DROP INDEX IF EXISTS found_vector"
 WORDS_ON = "CREATE INDEX IF NOT EXISTS found_vector ON found USING gin (vector) WITH (fastupdate = off)"
 """For PostgreSQL: without it while very many rows are written, since making it once costs a tenth."""

@@ -9,6 +9,7 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from assistant.errors import OperatorError
 from assistant.procedure.model import Procedure
+from assistant.records.index.listing import newest
 from assistant.records.index.place import Indexed
 from assistant.records.index.queries import visits, work_on
 from assistant.records.index.weights import Told, counted, told_by
@@ -17,13 +18,15 @@ PATIENCE = 500
 """The most journals that a session waits for; reading so many takes well under a second."""
 BEHIND = "Not every record is in the index yet; leadsman rebuild reads them."
 
+UNREAD = "The earlier records of this unit cannot be read now; leadsman rebuild says why."
+
 
 def history_of(
     store: Indexed, unit: str, procedure: Procedure, now: datetime, *, invented: bool, but: str = ""
 ) -> Told:
     """What the records say about a unit; nothing when it is not known or the index is out of order.
 
-    A session never waits for its history: trouble with the index is passed over, ``leadsman rebuild`` mends it.
+    A session never waits for its history: trouble with the index is told, ``leadsman rebuild`` mends it.
 
     Args:
         store: where the records are.
@@ -46,7 +49,7 @@ def history_of(
             past = [one for one in visits(connection, unit, invented=invented) if one.id != but]
             done = [one for one in work_on(connection, unit, invented=invented) if one.session != but]
     except (OperatorError, SQLAlchemyError, OSError):
-        return Told("")
+        return Told(UNREAD)
     told = told_by(
         past,
         done,
@@ -57,6 +60,14 @@ def history_of(
     )
     said = counted(told.weights, {fault.name: fault.title for fault in procedure.faults})
     return replace(told, counted=f"{said} {BEHIND}".strip() if behind else said)
+
+
+def next_ordinal(store: Indexed) -> int:
+    """The number of a session that is begun now; 0 where it cannot be told."""
+    try:
+        return newest(store)[1] + 1
+    except (OperatorError, SQLAlchemyError, OSError):
+        return 0
 
 
 def index_session(store: Indexed) -> None:

@@ -21,7 +21,6 @@ from assistant.messages.decisions import (
     Decision,
     Ending,
     FactWithdrawn,
-    Observed,
     ProofStepWithdrawn,
     Skipped,
 )
@@ -171,30 +170,7 @@ def kind_of(real: type) -> str:
     return next(str(one.default) for one in fields(real) if one.name == "kind")
 
 
-def _observed(raw: bytes | msgspec.Raw) -> Observed:
-    """An observation, whose decimals are numbers.
-
-    Raises:
-        msgspec.ValidationError: one of them is none.
-    """
-    text = bytes(raw)
-    if b'NaN"' in text or b'Infinity"' in text:
-        seen = _decode_observed(text)
-        verdict = seen.verdict
-        found = [seen.value, seen.low_end, seen.high_end, seen.limit_low, seen.limit_high]
-        if verdict is not None:
-            found += [verdict.uncertainty, verdict.guarded_low, verdict.guarded_high, verdict.corrected]
-        if not all(one is None or one.is_finite() for one in found):
-            raise msgspec.ValidationError("a reading that is not a number")
-    return _decode_observed(text)
-
-
-_decode_observed = msgspec.json.Decoder(Observed).decode
-
-
 def _decoder(real: type) -> Decoder:
-    if real is Observed:
-        return _observed
     decode: Decoder = msgspec.json.Decoder(real).decode
     upgrades = UPGRADES.get(kind_of(real))
     if upgrades is None:

@@ -5,11 +5,13 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import stat
 import sys
 from pathlib import Path
 from typing import Protocol
 
 from assistant.errors import OperatorError
+from assistant.private_files import PLAINLY, NotPlainError, kind_of
 
 if sys.platform == "win32":
     import msvcrt
@@ -40,13 +42,21 @@ class File(Protocol):
         """True while the file still stands under its name."""
         ...
 
+    def status(self) -> tuple[int, int]:
+        """Its bytes, and when it was last written to in nanoseconds: other values show another writer."""
+        ...
+
     def close(self) -> None:
         """Let go of it."""
         ...
 
 
+class ChangedError(OSError):
+    """Another program changed a journal where it lies, so what comes now would not follow from what stands there."""
+
+
 class AppendFile:
-    """A file opened for appending, private to the user."""
+    """A file opened for appending, private to the user. Links are not followed, and nothing but a file is opened."""
 
     def __init__(self, path: Path, *, create: bool) -> None:
         """Open it.
@@ -55,10 +65,14 @@ class AppendFile:
             OSError: it cannot be opened; FileExistsError when it was to be created and is there.
         """
         self.path = path
-        flags = os.O_RDWR | os.O_APPEND | getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
+        flags = os.O_RDWR | os.O_APPEND | PLAINLY
         if create:
             flags |= os.O_CREAT | os.O_EXCL
         self._handle = os.open(path, flags, 0o600)
+        mode = os.fstat(self._handle).st_mode
+        if not stat.S_ISREG(mode):
+            self.close()
+            raise NotPlainError(f"it is {kind_of(mode)}")
 
     def read(self) -> bytes:
         """Everything in it."""
@@ -88,13 +102,18 @@ class AppendFile:
     def in_place(self) -> bool:
         """True while this very file stands under its name."""
         try:
-            there = self.path.stat()
+            there = self.path.lstat()
         except (FileNotFoundError, NotADirectoryError):
             return False
         ours = os.fstat(self._handle)
         if (there.st_dev, there.st_ino) != (ours.st_dev, ours.st_ino):
             raise FileExistsError(errno.EEXIST, "another file has taken its name")
         return True
+
+    def status(self) -> tuple[int, int]:
+        """Its bytes, and when it was last written to in nanoseconds."""
+        found = os.fstat(self._handle)
+        return found.st_size, found.st_mtime_ns
 
     def close(self) -> None:
         """Let go of it."""
@@ -113,13 +132,20 @@ class SessionLock:
         """Take the lock.
 
         Raises:
-            OperatorError: another process has it.
+            OperatorError: another process has it, or its name is taken by what is no lock.
             OSError: the lock file cannot be made.
         """
         self.path = path
         self._handle = -1
         while True:
-            handle = os.open(path, os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0), 0o600)
+            handle = os.open(path, os.O_RDWR | os.O_CREAT | PLAINLY, 0o600)
+            found = os.fstat(handle)
+            if not stat.S_ISREG(found.st_mode) or found.st_nlink > 1:  # writing into it would write elsewhere too
+                os.close(handle)
+                raise OperatorError(
+                    f"{path} is no lock of this program: it is {kind_of(found.st_mode)} put there by somebody.",
+                    remedy="Look at it, and take it away.",
+                )
             try:
                 _lock(handle)
             except OSError:
@@ -162,7 +188,7 @@ def _lock(handle: int) -> None:
 
 def _same(path: Path, handle: int) -> bool:
     try:
-        there = path.stat()
+        there = path.lstat()
     except OSError:
         return False
     ours = os.fstat(handle)
@@ -181,6 +207,16 @@ def _read_holder(handle: int) -> str:
 def explain(error: OSError, path: Path, what: str) -> OperatorError:
     """A sentence for what the disk refused. ``what`` is its subject, such as 'Entry 7'."""
     kept = "It is kept here and tried again."
+    if isinstance(error, ChangedError):
+        text = (
+            f"{what} is not on disk: another program has changed {path}, so it would not follow from what is there."
+        )
+        return OperatorError(text, remedy=f"Put that file back from a copy, or end this session. {kept}")
+    if isinstance(error, NotPlainError):
+        return OperatorError(f"{what} is not on disk: {path} is not an ordinary file: {error}.", remedy=kept)
+    if error.errno == errno.ELOOP:
+        text = f"{what} is not on disk: {path} is a link to another place, and links are not followed."
+        return OperatorError(text, remedy=f"Take the link away. {kept}")
     if error.errno in (errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)):
         return OperatorError(f"{what} is not on disk: the disk is full.", remedy=f"Free some space. {kept}")
     if error.errno in (errno.EROFS, errno.EACCES, errno.EPERM):

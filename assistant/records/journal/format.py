@@ -25,6 +25,7 @@ import msgspec
 from assistant.errors import DefectError
 from assistant.messages import Fact, HistoryWeight, Say, Slot
 from assistant.messages.decisions import Decision
+from assistant.records.journal.bounds import LINE_MOST, Count, Seconds, Sequence, check_numbers, check_time
 from assistant.records.journal.decisions import by_kind, kind_of, read_decision, write_decision
 from assistant.verdict.uncertainty import Meter
 
@@ -70,6 +71,9 @@ class Header:
     """How answers came in at the start: ``typed``, ``recording``, ``microphone``, ``page``."""
     program: str = ""
     """Version of this program."""
+    ordinal: int = 0
+    """Counts the sessions of one place from 1, so that a clock years off does not change their order; 0 in records
+    from before that was done."""
     format: int = FORMAT
     kind: Literal["header"] = "header"
 
@@ -132,32 +136,42 @@ class _WrittenEntry(msgspec.Struct, tag_field="kind", tag="entry", gc=False):
 class _WrittenAttempt(msgspec.Struct, tag_field="kind", tag="attempt", gc=False):
     """An attempt, told from an entry by its kind."""
 
-    number: int
-    set_aside: int = 0
+    number: Count
+    set_aside: Count = 0
     findings: tuple[str, ...] = ()
 
 
 class _WrittenLine(msgspec.Struct, gc=False):
-    seq: int
+    seq: Sequence
     wall: str
-    mono: float
+    mono: Seconds
     prev: str
     body: _WrittenEntry | _WrittenAttempt
     hash: str
 
 
 class _FirstLine(msgspec.Struct, gc=False):
-    seq: int
+    seq: Sequence
     wall: str
-    mono: float
+    mono: Seconds
     prev: str
     body: Header
     hash: str
 
 
+class _MarkedDecimals(msgspec.Struct, gc=False):
+    """Decimals among a reply's slots, marked as such."""
+
+    decimal: Decimal | None = None
+    decimals: tuple[Decimal, ...] = ()
+
+
+_WrittenSlot = str | int | float | None | tuple[str, ...] | _MarkedDecimals
+
+
 class _WrittenSay(msgspec.Struct, gc=False):
     key: str
-    slots: dict[str, Any]
+    slots: dict[str, _WrittenSlot]
 
 
 class _AnyLine(msgspec.Struct):
@@ -184,8 +198,12 @@ def encode_line(line: Line) -> tuple[bytes, str]:
     """The bytes of a line, newline included, and its hash.
 
     Raises:
-        DefectError: a number in it is not finite.
+        DefectError: a number in it is not finite, or out of all bounds.
     """
+    try:
+        _check_body(line.body)
+    except ValueError as error:
+        raise DefectError(f"entry {line.seq} is not written: {error}") from None
     plain = {
         "seq": line.seq,
         "wall": line.wall,
@@ -212,6 +230,8 @@ def decode_line(raw: bytes, *, replies: bool = True) -> Line:
     Raises:
         BrokenLineError: it was damaged or changed, or a later version wrote it.
     """
+    if len(raw) > LINE_MOST:
+        raise BrokenLineError("it is longer than any entry")
     digest = _sha256(raw[:-SEAL_LENGTH]).hexdigest()
     if raw[-SEAL_LENGTH:] != _SEAL % digest.encode():
         whole = raw[-SEAL_LENGTH:-66] == _SEAL[:9] and raw.endswith(_SEAL[-2:])
@@ -221,28 +241,39 @@ def decode_line(raw: bytes, *, replies: bool = True) -> Line:
     try:
         if _HEADER_MARK in raw[:_FRAME]:
             top = _first_line(raw)
-            return Line(top.seq, top.wall, top.mono, top.prev, _with_numbers(top.body), digest)
+            return Line(top.seq, top.wall, top.mono, top.prev, _within_bounds(top.body), digest)
         line = _line(raw)
         written = line.body
         if isinstance(written, _WrittenAttempt):
             body: Body = Attempt(written.number, written.set_aside, written.findings)
         else:
-            decisions = tuple(map(read_decision, written.decisions))
-            says = _says(written.replies) if replies else ()
-            body = Entry(_fact(written.fact), decisions, says, written.said)
+            fact, decisions = _fact(written.fact), tuple(map(read_decision, written.decisions))
+            check_numbers(fact)
+            for decision in decisions:
+                check_numbers(decision)
+            body = Entry(fact, decisions, _says(written.replies) if replies else (), written.said)
         return Line(line.seq, line.wall, line.mono, line.prev, body, digest)
     except msgspec.ValidationError as error:
         raise BrokenLineError(f"this version cannot read it ({_short(error)})") from None
     except msgspec.DecodeError:
         raise BrokenLineError("it is not JSON text") from None
-    except (ValueError, RecursionError) as error:
+    except RecursionError:
+        raise BrokenLineError("it is nested deeper than any entry") from None
+    except (ValueError, ArithmeticError, TypeError) as error:
         raise BrokenLineError(f"this version cannot read it ({error})") from None
+
+
+def _check_body(body: Body) -> None:
+    if isinstance(body, Entry):
+        check_numbers((body.fact, body.decisions, tuple(say.slots for say in body.replies)))
+    else:
+        check_numbers(body)
 
 
 def header_without_seal(raw: bytes) -> Header | None:
     """The header of a damaged first line, when it still can be read at all."""
     try:
-        return _header(_any_line(raw).body)
+        return _within_bounds(_header(_any_line(raw).body))
     except (ValueError, RecursionError):
         return None
 
@@ -261,7 +292,10 @@ def encode_body(body: Body) -> dict[str, Any]:
 
 
 def _says(raw: msgspec.Raw) -> tuple[Say, ...]:
-    return tuple(Say(say.key, _decode_slots(say.slots)) for say in _replies(raw))
+    says = tuple(Say(say.key, _decode_slots(say.slots)) for say in _replies(raw))
+    for say in says:
+        check_numbers(say.slots)
+    return says
 
 
 def _encode_slots(say: Say) -> dict[str, Any]:
@@ -277,25 +311,25 @@ def _encode_slots(say: Say) -> dict[str, Any]:
     return plain
 
 
-def _decode_slots(plain: dict[str, Any]) -> dict[str, Slot]:
+def _decode_slots(plain: dict[str, _WrittenSlot]) -> dict[str, Slot]:
     slots: dict[str, Slot] = {}
     for name, value in plain.items():
-        if isinstance(value, dict):
-            many = value.get("decimals")
-            slots[name] = Decimal(value["decimal"]) if many is None else tuple(Decimal(one) for one in many)
+        if isinstance(value, _MarkedDecimals):
+            slots[name] = value.decimals if value.decimal is None else value.decimal
         else:
-            slots[name] = tuple(value) if isinstance(value, list) else value
+            slots[name] = value
     return slots
 
 
-def _with_numbers(header: Header) -> Header:
-    """The header, unless its temperature is no number.
+def _within_bounds(header: Header) -> Header:
+    """The header, unless its numbers or its time are out of all bounds.
 
     Raises:
-        ValueError: it is none.
+        ValueError: they are.
     """
-    if header.air_fahrenheit is not None and not header.air_fahrenheit.is_finite():
-        raise ValueError("air_fahrenheit: not a number")
+    check_numbers(header)
+    if header.started:
+        check_time(header.started)
     return header
 
 

@@ -5,16 +5,19 @@ from __future__ import annotations
 import contextlib
 import json
 import shutil
+import stat
 from pathlib import Path
 
 from assistant.errors import OperatorError
-from assistant.private_files import make_private_folder, write_private
+from assistant.private_files import link_below, make_private_folder, read_plain, write_private
 from assistant.records.journal.disk import explain
 
 FOLDER = "private"
 """Subfolder of the records."""
 SOUND = "sound"
 """Subfolder of a session's private folder."""
+_NAMES_MOST = 65_536
+"""Bytes of the side file."""
 
 
 def private_folder(folder: Path, session_id: str) -> Path:
@@ -22,13 +25,26 @@ def private_folder(folder: Path, session_id: str) -> Path:
     return folder / FOLDER / session_id
 
 
+def must_not_be_links(folder: Path, session_id: str) -> None:
+    """Nothing is written or erased where a link leads elsewhere: whoever may write the folder could put one there.
+
+    Raises:
+        OperatorError: there is one.
+    """
+    link = link_below(folder, FOLDER, session_id, SOUND)
+    if link is not None:
+        raise OperatorError(
+            f"{link} is a link to another place, so nothing is written or erased there.",
+            remedy="Look where it leads, and take it away.",
+        )
+
+
 def read_names(folder: Path, session_id: str) -> dict[str, str]:
     """The side file's fields; empty when there is none or it cannot be read."""
     try:
         # a rebuild asks this of every session, and few have the file: no object is made for the way to it
-        with open(f"{folder}/{FOLDER}/{session_id}/names.json", encoding="utf-8") as file:  # noqa: PTH123
-            fields = json.load(file)
-    except (OSError, ValueError):
+        fields = json.loads(read_plain(f"{folder}/{FOLDER}/{session_id}/names.json", _NAMES_MOST))
+    except (OSError, ValueError, RecursionError):
         return {}
     return {str(name): str(value) for name, value in fields.items()} if isinstance(fields, dict) else {}
 
@@ -37,9 +53,10 @@ def write_names(folder: Path, session_id: str, fields: dict[str, str]) -> None:
     """Write the side file, private to the user.
 
     Raises:
-        OperatorError: the disk refuses.
+        OperatorError: the disk refuses, or a link stands in the way.
     """
     place = private_folder(folder, session_id)
+    must_not_be_links(folder, session_id)
     path = place / "names.json"
     try:
         make_private_folder(place)
@@ -53,7 +70,7 @@ def sounds_of(folder: Path, session_id: str) -> dict[int, Path]:
     found = {}
     with contextlib.suppress(OSError):
         for path in (private_folder(folder, session_id) / SOUND).glob("*.flac"):
-            if path.stem.isdigit():
+            if path.stem.isdecimal() and path.stem.isascii() and stat.S_ISREG(path.lstat().st_mode):
                 found[int(path.stem)] = path
     return dict(sorted(found.items()))
 
@@ -62,9 +79,10 @@ def erase(folder: Path, session_id: str, *, sound: bool, names: bool) -> list[st
     """Erase what lies outside the chain; returns what was there, in words.
 
     Raises:
-        OperatorError: something is there and cannot be erased.
+        OperatorError: something is there and cannot be erased, or a link stands in the way.
     """
     place = private_folder(folder, session_id)
+    must_not_be_links(folder, session_id)
     gone = []
     try:
         if sound and (count := len(sounds_of(folder, session_id))):

@@ -5,10 +5,11 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 from assistant.errors import Finding
+from assistant.records.journal.bounds import LINES_MOST
 from assistant.records.journal.format import (
     FORMAT,
     Attempt,
@@ -20,6 +21,8 @@ from assistant.records.journal.format import (
     header_without_seal,
 )
 
+_EACH = 20
+"""Lines lost in a row that are named one by one."""
 _CANDIDATE = re.compile(rb'\{"seq":(?:(?!\{"seq":).)*?,"hash":"[0-9a-f]{64}"\}', re.DOTALL)
 
 
@@ -42,6 +45,12 @@ class Session:
     """False when the header is lost and ``header`` is only a stand-in."""
     header_hash: str = ""
     """Hash of the header's line, '' when that is damaged."""
+
+    def other_than(self, name: str) -> str:
+        """What this is where its whole header names another session than its file does; '' where both agree."""
+        if not self.header_hash or not self.header_read or self.header.session_id == name:
+            return ""
+        return f"a copy of session {self.header.session_id}, or that one renamed"
 
     def entries(self) -> Iterator[tuple[Line, Entry]]:
         """Every entry with its line."""
@@ -71,7 +80,10 @@ def parse(data: bytes, session_id: str, *, light: bool = False) -> Session:
 
     ``light`` leaves out the replies' slots, which only a replay of the voice needs.
     """
-    session = _unbroken(data, partial(decode_line, replies=not light))
+    findings: list[Finding] = []
+    if data.count(b"\n") > LINES_MOST:
+        data, findings = _first_lines(data)
+    session = None if findings else _unbroken(data, partial(decode_line, replies=not light))
     if session is not None:
         return session
     body = data.rstrip(b"\0")
@@ -80,7 +92,6 @@ def parse(data: bytes, session_id: str, *, light: bool = False) -> Session:
     if whole < len(data):
         pieces.append(_tail(data[whole:], len(pieces) + 1))
     newline_missing = whole < len(data) and bool(pieces[-1].good)
-    findings: list[Finding] = []
     header, read, faults = _header(pieces, data, session_id)
     findings += faults
     lines = _ordered(pieces, findings)
@@ -93,6 +104,15 @@ def parse(data: bytes, session_id: str, *, light: bool = False) -> Session:
     stays = len(body) if newline_missing else whole
     seal = sealed[0] if sealed else ""
     return Session(header, lines, tuple(findings), stays, newline_missing, broken_tail, read, seal)
+
+
+def _first_lines(data: bytes) -> tuple[bytes, list[Finding]]:
+    """As many lines as any session could have, and what is said of the rest."""
+    end = 0
+    for _ in range(LINES_MOST):
+        end = data.index(b"\n", end) + 1
+    text = f"It has more lines than any session ({LINES_MOST}); the rest is not read."
+    return data[:end], [Finding("file", text, LINES_MOST + 1)]
 
 
 def _unbroken(data: bytes, decode: Callable[[bytes], Line]) -> Session | None:
@@ -144,6 +164,7 @@ def _header(pieces: list[_Piece], data: bytes, session_id: str) -> tuple[Header,
                 return line.body, True, _check_header(line.body)
     found = header_without_seal(data.split(b"\n", 1)[0])
     if found is not None:
+        found = replace(found, session_id=session_id)  # the file's own name is the safer one
         text = "It was damaged or changed after it was written; it is used as it stands."
         return found, True, [Finding("header", text, 1), *_check_header(found)]
     text = "It cannot be read, so the procedure, the unit and the start are not known."
@@ -191,7 +212,11 @@ def _between(last: Line | None, line: Line, pending: list[_Piece], whole: set[in
     reason = pending[0].problem if pending else ""
     if line.seq <= before:
         return [Finding(f"entry {line.seq}", f"It stands behind entry {before}: lines were moved.", at)]
-    missing = [seq for seq in range(before + 1, line.seq) if seq not in whole]
+    gap = range(before + 1, line.seq)
+    text = f"Lost: {reason}." if pending else "They are missing: lines were taken out or lost."
+    if len(gap) > _EACH:
+        return [Finding(f"entries {gap[0]} to {gap[-1]}", text, at)]
+    missing = [seq for seq in gap if seq not in whole]
     findings = []
     for seq in missing:
         text = f"Lost: {reason}." if pending else "It is missing: a line was taken out or lost."

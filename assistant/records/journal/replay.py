@@ -99,7 +99,11 @@ def replay(session: Session, context: Context) -> Replay:
             continue
         if not isinstance(line.body, Entry):
             continue
-        found = _same(context, state, line, line.body)
+        try:
+            found = _same(context, state, line, line.body)
+        except DefectError as error:  # what the record names, its procedure does not have
+            stopped = f"Entry {line.seq} does not fit the procedure kept in the record: {error}."
+            return Replay(session.header.session_id, compared, entries, None, stopped)
         if found is None:
             plainest = _run(context, state, (line.body.fact,), line)
             difference = _difference(line, line.body, plainest)

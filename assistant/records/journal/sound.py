@@ -18,7 +18,7 @@ from assistant.messages import Heard
 from assistant.messages.decisions import Record
 from assistant.private_files import make_private_folder, write_private
 from assistant.records.journal.ports import OpenJournal
-from assistant.records.journal.private import SOUND, private_folder
+from assistant.records.journal.private import SOUND, must_not_be_links, private_folder
 
 Samples = npt.NDArray[np.int16]
 Source = Callable[[str], tuple[Samples, int] | None]
@@ -43,6 +43,7 @@ class SoundKeepingJournal:
         self, journal: OpenJournal, folder: Path, session_id: str, source: Source, notice: Callable[[str], None]
     ) -> None:
         self._journal, self._source, self._notice = journal, source, notice
+        self._records, self._id = folder, session_id
         self._folder = private_folder(folder, session_id) / SOUND
         self._told = False
 
@@ -75,6 +76,7 @@ class SoundKeepingJournal:
     def _write(self, number: int, samples: Samples, rate: int) -> None:
         import soundfile
 
+        must_not_be_links(self._records, self._id)
         make_private_folder(self._folder)
         coded = io.BytesIO()
         soundfile.write(coded, samples, rate, format="FLAC", subtype="PCM_16")

@@ -9,6 +9,8 @@ inside, not a cut tail.
 from __future__ import annotations
 
 import contextlib
+import hashlib
+import os
 import re
 from collections.abc import Callable
 from datetime import datetime
@@ -20,8 +22,8 @@ from typing import Protocol
 from assistant.errors import Finding, OperatorError
 from assistant.messages.decisions import Record
 from assistant.private_files import make_private_folder, sync_folder
-from assistant.records.journal.disk import AppendFile, File, SessionLock, explain
-from assistant.records.journal.format import Attempt, Body, Entry, Header, Line, encode_line
+from assistant.records.journal.disk import AppendFile, ChangedError, File, SessionLock, explain
+from assistant.records.journal.format import FORMAT, Attempt, Body, Entry, Header, Line, encode_line
 from assistant.records.journal.reader import Session, parse
 
 SUFFIX = ".jsonl"
@@ -56,7 +58,7 @@ def new_session_id(folder: Path | Taken, started: datetime, random: Random) -> s
     while True:
         for _ in range(50):
             name = f"{stem}-{''.join(random.choice(_SUFFIX_SIGNS) for _ in range(length))}"
-            taken = (folder / (name + SUFFIX)).exists() if isinstance(folder, Path) else folder.has(name)
+            taken = os.path.lexists(folder / (name + SUFFIX)) if isinstance(folder, Path) else folder.has(name)
             if not taken:
                 return name
         length += 1
@@ -85,6 +87,39 @@ def journal_file(folder: Path, session_id: str) -> str:
     return f"{folder}/{session_id}{SUFFIX}"
 
 
+def is_session_id(name: str) -> bool:
+    """True for what can be a session's identity."""
+    return _ID.fullmatch(name) is not None
+
+
+def must_be_writable(session: Session, name: str) -> None:
+    """A record that is not this program's to write into is read only.
+
+    Args:
+        session: the record as read.
+        name: its identity, by the name under which it lies.
+
+    Raises:
+        OperatorError: its header is lost, a later version wrote it, or it is another session's under this name.
+    """
+    read = f"It can be read: leadsman show {name}."
+    if not session.header_read:
+        raise OperatorError(
+            f"Session {name} has lost its header, so it cannot be continued.",
+            remedy=f"What is left of it can be read: leadsman show {name}.",
+        )
+    if session.header.format > FORMAT:
+        raise OperatorError(
+            f"A later version wrote session {name} (format {session.header.format}); this one only reads it.",
+            remedy=f"Go on with it in that version. {read}",
+        )
+    if session.header.session_id != name:
+        raise OperatorError(
+            f"{name}{SUFFIX} holds session {session.header.session_id}: a copy, or renamed. It is only read.",
+            remedy=f"Go on with that one: leadsman resume {session.header.session_id}.",
+        )
+
+
 class Journal:
     """One session's record, open for writing by this process alone. Make it with ``create`` or ``open``."""
 
@@ -102,6 +137,8 @@ class Journal:
         self._prev = ""
         self._last_at = 0.0
         self._dirty = False
+        self._sum = hashlib.sha256()
+        self._stamp = 0
 
     @classmethod
     def create(cls, folder: Path, header: Header, clock: WallClock, *, opener: Opener = AppendFile) -> Journal:
@@ -135,11 +172,11 @@ class Journal:
         """Take up a session again: a new attempt. Old lines stay as they are; a torn end is set aside.
 
         Raises:
-            OperatorError: there is no such session, another process writes it, its header is lost, or the disk
-                refuses.
+            OperatorError: there is no such session, another process writes it, it is read only (see
+                ``must_be_writable``), or the disk refuses.
         """
         path = journal_path(folder, session_id)
-        if not path.exists():
+        if not os.path.lexists(path):
             raise OperatorError(f"There is no session {session_id} in {folder}.", remedy="See 'leadsman sessions'.")
         lock: SessionLock | None = None
         file: File | None = None
@@ -201,15 +238,18 @@ class Journal:
         try:
             self._mend()
             self._stay_in_place()
+            self._stay_unchanged()
             self._dirty = True
             self._file.write(data)
             self._file.sync()
+            self._stamp = self._file.status()[1]
         except OSError as error:
             with contextlib.suppress(OSError):
                 self._mend()
             raise explain(error, self.path, f"Entry {number}" if number else "The new record") from None
         self._dirty = False
         self._size += len(data)
+        self._sum.update(data)
         self._next, self._prev, self._last_at = number + 1, digest, mono
         return number
 
@@ -217,7 +257,21 @@ class Journal:
         """Cut away what a failed write left behind."""
         if self._dirty:
             self._file.truncate(self._size)
+            self._stamp = self._file.status()[1]
             self._dirty = False
+
+    def _stay_unchanged(self) -> None:
+        """The journal is as we left it: its length, and where it was written to since, every byte.
+
+        Raises:
+            ChangedError: another program cut or replaced it where it lies.
+        """
+        size, stamp = self._file.status()
+        if (size, stamp) == (self._size, self._stamp):
+            return
+        if size != self._size or hashlib.sha256(self._file.read()).digest() != self._sum.digest():
+            raise ChangedError
+        self._stamp = stamp
 
     def _stay_in_place(self) -> None:
         """Where the file was taken away and its folder is there (again), write it anew from the open handle."""
@@ -226,6 +280,8 @@ class Journal:
         if not self.path.parent.is_dir():
             raise FileNotFoundError(2, "the folder is gone", str(self.path.parent))
         known = self._file.read()[: self._size]
+        if hashlib.sha256(known).digest() != self._sum.digest():
+            raise ChangedError
         if self._lock.lost():
             self._lock.release()
             self._lock = SessionLock(self.path.with_suffix(".lock"))
@@ -241,14 +297,11 @@ class Journal:
             raise
         self._file.close()
         self._file = fresh
+        self._stamp = fresh.status()[1]
 
     def _take_up(self, data: bytes, session_id: str) -> None:
         session = parse(data, session_id)
-        if not session.header_read:
-            raise OperatorError(
-                f"Session {session_id} has lost its header, so it cannot be continued.",
-                remedy=f"What is left of it can be read: leadsman show {session_id}.",
-            )
+        must_be_writable(session, session_id)
         self.damage = session.damage
         self._size = len(data)
         if session.whole_size < len(data):
@@ -256,6 +309,8 @@ class Journal:
         if session.newline_missing:
             self._file.write(b"\n")
             self._size += 1
+        self._sum = hashlib.sha256(data[: session.whole_size] + (b"\n" if session.newline_missing else b""))
+        self._stamp = self._file.status()[1]
         self._continue_from(session)
         attempts = 2 + sum(1 for _ in session.attempts())
         findings = tuple(str(finding) for finding in session.damage)
@@ -270,7 +325,7 @@ class Journal:
     def _set_aside(self, torn: bytes, size: int) -> None:
         """Move a torn end into the file beside the journal: first it is safe there, then it is cut off here."""
         beside = self.path.with_suffix(TORN_SUFFIX)
-        aside = self._opener(beside, create=not beside.exists())
+        aside = self._opener(beside, create=not os.path.lexists(beside))
         try:
             aside.write(torn + b"\n")
             aside.sync()

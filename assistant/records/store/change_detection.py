@@ -15,12 +15,13 @@ import heapq
 import os
 import time
 import zlib
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from assistant.records.index.journals import Look
 from assistant.records.journal.writer import SUFFIX
+from assistant.records.store.strangers import journals_in
 
 A_DAY = 86_400_000_000_000
 GRAIN = 20_000_000
@@ -58,8 +59,10 @@ class _Mark:
         return f"{self.stamp}@{self.closely}@{self.total}"
 
 
-def look(folder: Path, known: Known, left: Mapping[str, int], mark: str) -> Look:
-    """What changed; see the module. Arguments as for ``Store.look``."""
+def look(
+    folder: Path, known: Known, left: Mapping[str, int], mark: str, strangers: dict[str, str] | None = None
+) -> Look:
+    """What changed; see the module. Arguments as for ``Store.look``; ``strangers`` as for ``journals_in``."""
     now, before = time.time_ns(), _Mark.read(mark)
     fresh = 0 <= now - before.closely < A_DAY
     stamp = _stamp(folder)
@@ -67,12 +70,13 @@ def look(folder: Path, known: Known, left: Mapping[str, int], mark: str) -> Look
         return Look(_grown(folder, left), [], mark)
     settled = stamp if _settled(folder, stamp, wait=before.total >= 0) else ""
     if fresh and before.total >= 0:
-        new = _added(folder, known, before.total)
+        new = _added(folder, known, before.total, strangers)
         if new is not None:
             total = (before.total + sum(map(_place, new))) & _SUM
             names = sorted((name for name, _ in new), reverse=True)
             return Look([*names, *_grown(folder, left)], [], str(replace(before, stamp=settled, total=total)))
-    return _closely(folder, known(None), before.closely, replace(before, stamp=settled, closely=now))
+    marked = replace(before, stamp=settled, closely=now)
+    return _closely(folder, known(None), before.closely, marked, strangers)
 
 
 def _grown(folder: Path, left: Mapping[str, int]) -> list[str]:
@@ -85,10 +89,10 @@ def _grown(folder: Path, left: Mapping[str, int]) -> list[str]:
     return sorted(found, reverse=True)
 
 
-def _added(folder: Path, known: Known, total: int) -> list[tuple[str, int]] | None:
+def _added(folder: Path, known: Known, total: int, strangers: dict[str, str] | None) -> list[tuple[str, int]] | None:
     """Names and places of what was added since; None when that does not explain the folder."""
     there: dict[str, int] = {}
-    for entry in _journals(folder):
+    for entry in journals_in(folder, strangers):
         there[entry.name[: -len(SUFFIX)]] = entry.inode()
     newest = heapq.nlargest(NEWEST, there)
     have = known(newest)
@@ -97,12 +101,14 @@ def _added(folder: Path, known: Known, total: int) -> list[tuple[str, int]] | No
     return new if (now - sum(map(_place, new))) & _SUM == total else None
 
 
-def _closely(folder: Path, index: Mapping[str, int], since: int, mark: _Mark) -> Look:
+def _closely(
+    folder: Path, index: Mapping[str, int], since: int, mark: _Mark, strangers: dict[str, str] | None
+) -> Look:
     """Size and time of every journal against the index."""
     there, late, total = {}, [], 0
-    for entry in _journals(folder):
+    for entry in journals_in(folder, strangers):
         with contextlib.suppress(FileNotFoundError):
-            found, name = entry.stat(), entry.name[: -len(SUFFIX)]
+            found, name = entry.stat(follow_symlinks=False), entry.name[: -len(SUFFIX)]
             there[name] = found.st_size
             total += _place((name, entry.inode()))
             if since and found.st_mtime_ns >= since:
@@ -113,13 +119,6 @@ def _closely(folder: Path, index: Mapping[str, int], since: int, mark: _Mark) ->
         return Look(late, [], str(mark))
     stale = sorted((name for name, size in there.items() if index.get(name) != size), reverse=True)
     return Look([*stale, *set(late).difference(stale)], [name for name in index if name not in there], str(mark))
-
-
-def _journals(folder: Path) -> Iterable[os.DirEntry[str]]:
-    with contextlib.suppress(FileNotFoundError), os.scandir(folder) as entries:
-        for entry in entries:
-            if entry.name.endswith(SUFFIX):
-                yield entry
 
 
 def _place(item: tuple[str, int]) -> int:

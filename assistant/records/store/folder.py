@@ -9,11 +9,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.errors import OperatorError
+from assistant.private_files import NotPlainError, read_plain
 from assistant.records.index.journals import Look
+from assistant.records.journal.bounds import JOURNAL_MOST
 from assistant.records.journal.format import Header
 from assistant.records.journal.private import erase, read_names, sounds_of, write_names
 from assistant.records.journal.writer import SUFFIX, Journal, WallClock, journal_file, journal_path
 from assistant.records.store.change_detection import look
+from assistant.records.store.strangers import journals_in
 
 if TYPE_CHECKING:
     from assistant.records.index.index import Index
@@ -24,6 +27,8 @@ class FolderStore:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
+        self.strangers: dict[str, str] = {}
+        """Files that were passed by, and what each is."""
 
     @property
     def where(self) -> str:
@@ -32,17 +37,15 @@ class FolderStore:
 
     def ids(self) -> list[str]:
         """Identities by name, which is by time."""
-        try:
-            names = os.listdir(self.folder)  # noqa: PTH208 - a hundred thousand names without an object each
-            return sorted(name.removesuffix(SUFFIX) for name in names if name.endswith(SUFFIX))
-        except FileNotFoundError:
-            return []
-        except OSError as error:
-            raise OperatorError(f"Cannot read {self.folder}: {(error.strerror or str(error)).rstrip('.')}.") from None
+        return sorted(entry.name[: -len(SUFFIX)] for entry in journals_in(self.folder, self.strangers))
 
     def has(self, session_id: str) -> bool:
         """True when its journal is there."""
-        return journal_path(self.folder, session_id).exists()
+        return os.path.lexists(journal_path(self.folder, session_id))
+
+    def pass_by(self, session_id: str, why: str) -> None:
+        """Keep in mind that this journal is not taken for a record."""
+        self.strangers[session_id + SUFFIX] = why
 
     def name_technician(self, session_id: str, name: str) -> None:
         """Into the side file."""
@@ -52,8 +55,11 @@ class FolderStore:
         """A journal's bytes."""
         path = journal_file(self.folder, session_id)
         try:
-            with open(path, "rb") as file:  # noqa: PTH123 - without an object for the way to each of very many
-                return file.read()
+            return read_plain(path, JOURNAL_MOST)
+        except NotPlainError as error:
+            raise OperatorError(
+                f"{path} is not read: {error}.", remedy="'leadsman sessions' lists what is."
+            ) from None
         except FileNotFoundError:
             raise OperatorError(
                 f"There is no session {session_id} in {self.folder}.", remedy="'leadsman sessions' lists them."
@@ -72,14 +78,18 @@ class FolderStore:
     def read_many(self, names: Sequence[str]) -> Iterator[tuple[str, bytes, str]]:
         """One after the other."""
         for name in names:
-            with contextlib.suppress(OperatorError):
-                yield name, self.data(name), self.technician(name)
+            try:
+                data = self.data(name)
+            except OperatorError as error:
+                self.pass_by(name, error.problem.rstrip("."))
+                continue
+            yield name, data, self.technician(name)
 
     def look(
         self, known: Callable[[Sequence[str] | None], Mapping[str, int]], left: Mapping[str, int], mark: str
     ) -> Look:
         """Compare the folder with the index; see ``records.store.change_detection``."""
-        return look(self.folder, known, left, mark)
+        return look(self.folder, known, left, mark, self.strangers)
 
     def technician(self, session_id: str) -> str:
         """From the side file."""

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Protocol
 
-from assistant.errors import OperatorError
+from assistant.errors import Finding, OperatorError
+from assistant.records.index.listing import newest
 from assistant.records.index.place import Indexed
 from assistant.records.journal.format import Header
 from assistant.records.journal.ports import OpenJournal
@@ -52,7 +54,12 @@ def find(store: Store, session_id: str) -> Session:
     Raises:
         OperatorError: there is none, or more than one.
     """
-    return parse(store.data(name := identify(store, session_id)), name)
+    session = parse(store.data(name := identify(store, session_id)), name)
+    other = session.other_than(name)
+    if not other:
+        return session
+    told = Finding("header", f"This file is {other}: it is only read.", 1)
+    return replace(session, header=replace(session.header, session_id=name), damage=(told, *session.damage))
 
 
 def identify(store: Store, session_id: str) -> str:
@@ -63,13 +70,14 @@ def identify(store: Store, session_id: str) -> str:
     """
     if session_id != "last":
         journal_path(Path(), session_id)
+    if session_id == "last":
+        last, _ = newest(store)
+        if not last:
+            raise OperatorError(f"There are no sessions in {store.where}.")
+        return last
     names = store.ids()
     if session_id in names:
         return session_id
-    if session_id == "last":
-        if not names:
-            raise OperatorError(f"There are no sessions in {store.where}.")
-        return names[-1]
     near = [name for name in names if name.startswith(session_id) or name.endswith(session_id)]
     if len(near) > 1:
         shown = ", ".join(near[:8]) + (" and more" if len(near) > 8 else "")

@@ -14,7 +14,7 @@ from assistant.messages.decisions import Record
 from assistant.records.index.schema import lines, unread
 from assistant.records.journal.format import Attempt, Body, Entry, Header, Line, encode_line
 from assistant.records.journal.reader import parse
-from assistant.records.journal.writer import WallClock
+from assistant.records.journal.writer import WallClock, must_be_writable
 
 _KEPT = "It is kept here and tried again."
 
@@ -59,14 +59,10 @@ class SharedJournal:
         """Take up a session again: a new attempt.
 
         Raises:
-            OperatorError: another machine writes it, or its header is lost.
+            OperatorError: another machine writes it, or it is read only.
         """
         session = parse(data, session_id)
-        if not session.header_read:
-            raise OperatorError(
-                f"Session {session_id} has lost its header, so it cannot be continued.",
-                remedy=f"What is left of it can be read: leadsman show {session_id}.",
-            )
+        must_be_writable(session, session_id)
         journal = cls(engine, where, session_id, clock)
         try:
             last = session.lines[-1] if session.lines else None

@@ -61,8 +61,12 @@ def _titles(text: str, name: str) -> Titles:
     """Kept for the last few: a folder of records holds the same few procedures many times."""
     try:
         tables: dict[str, Any] = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError):
-        tables = {}
+        return _titles_in(tables, name)
+    except (ValueError, RecursionError):  # also a number with more digits than Python reads
+        return _titles_in({}, name)
+
+
+def _titles_in(tables: dict[str, Any], name: str) -> Titles:
     proof = tables.get("proof")
     proof = proof if isinstance(proof, dict) else {}
     checks = [row for row in _rows(tables.get("checks")) if {"name", "otherwise"} <= row.keys()]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from decimal import Decimal
+from decimal import Context, Decimal
 
 from assistant.messages.decisions import Observed
 from assistant.numerals.readback import show_value
@@ -43,7 +43,7 @@ def under(observed: Observed, vocabulary: Vocabulary | None) -> list[str]:
         if corrected is not None and observed.value is not None and corrected != observed.value:
             places = observed.value.as_tuple().exponent
             step = Decimal(1).scaleb(min(places, 0) if isinstance(places, int) else 0)
-            judged = show_value(corrected.quantize(step), observed.unit, vocabulary)
+            judged = show_value(corrected.quantize(step, context=Context(prec=200)), observed.unit, vocabulary)
             parts.append(f"judged as {judged} after correction")
         if verdict.uncertainty:
             spread = f"give or take {show_value(rounded(verdict.uncertainty), observed.unit, vocabulary)}"

@@ -1,0 +1,88 @@
+"""What a line of a journal may hold, far beyond whatever a session writes: past it a line is taken for damaged.
+
+A hash shows that a line is as somebody wrote it, not that it was this program. A number with a million digits, or one
+that no clock, meter or count can show, would stop whoever shows it or reckons with it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import fields, is_dataclass
+from datetime import datetime
+from decimal import Decimal
+from enum import Enum
+from functools import cache
+from typing import Annotated, Any, get_args, get_type_hints
+
+import msgspec
+
+JOURNAL_MOST = 64 << 20
+"""Bytes of a journal: a day's session has two or three million."""
+LINES_MOST = 200_000
+"""Lines of a journal that are read; a session of a working day has some two thousand."""
+LINE_MOST = 4 << 20
+"""Bytes of a line: the longest, a header, holds a procedure file of some ten thousand."""
+SECONDS_MOST = 1e9
+"""Thirty years."""
+NUMBER_MOST = 10**12
+"""Of counts, and of numbers that are floats."""
+DIGITS_MOST, POWER_MOST = 60, 30
+"""Digits of an exact number, and powers of ten between its first digit and its point: a reading has some thirty."""
+
+Sequence = Annotated[int, msgspec.Meta(ge=0, le=10**9)]
+Count = Annotated[int, msgspec.Meta(ge=0, le=10**9)]
+Seconds = Annotated[float, msgspec.Meta(ge=0, le=SECONDS_MOST)]
+
+
+def check_numbers(value: Any) -> None:
+    """Every number in a fact, a decision or a header is one that can be shown and reckoned with.
+
+    Raises:
+        ValueError: one is not.
+    """
+    kind = value.__class__
+    if kind is float or kind is int:
+        if not -NUMBER_MOST <= value <= NUMBER_MOST:
+            raise ValueError("a number in it is out of all bounds")
+    elif kind is Decimal:
+        if not value.is_finite():
+            raise ValueError("not a number")
+        if not -POWER_MOST <= value.adjusted() <= POWER_MOST or len(str(value)) > DIGITS_MOST:
+            raise ValueError("a number in it is out of all bounds")
+    elif kind is tuple or kind is list:
+        for each in value:
+            check_numbers(each)
+    elif kind is dict:
+        for each in value.values():
+            check_numbers(each)
+    else:
+        for name in _numeric(kind):
+            held = getattr(value, name)
+            if held is not None:
+                check_numbers(held)
+
+
+@cache
+def _numeric(kind: type) -> tuple[str, ...]:
+    """Fields of a class that can hold a number, at any depth."""
+    if not is_dataclass(kind):
+        return ()
+    hints = get_type_hints(kind)
+    return tuple(each.name for each in fields(kind) if _holds_number(hints[each.name]))
+
+
+def _holds_number(hint: Any) -> bool:
+    if isinstance(hint, type) and not get_args(hint):
+        if issubclass(hint, Enum | str | bool | type(None)):
+            return False
+        return not is_dataclass(hint) or bool(_numeric(hint))
+    return any(_holds_number(each) for each in get_args(hint)) if get_args(hint) else True
+
+
+def check_time(text: str) -> None:
+    """A wall time that can be reckoned with.
+
+    Raises:
+        ValueError: it is none.
+    """
+    if not 1970 <= datetime.fromisoformat(text).year <= 9000:
+        raise ValueError("started: no time of this age")
