@@ -187,7 +187,8 @@ def _asked_again(fault_model: FaultModel, task: int, progress: Progress, because
 def _something_shown(fault_model: FaultModel, progress: Progress) -> bool:
     """True when some check showed a fault: where all reads sound, nothing is taken twice and no part goes."""
     return any(
-        item.outcome != fault_model.checks[fault_model.tasks[item.task].check].otherwise for item in progress.evidence
+        item.outcome not in ("good", *fault_model.checks[fault_model.tasks[item.task].check].sound)
+        for item in progress.evidence
     )
 
 

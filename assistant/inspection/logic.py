@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from assistant.inspection.notes import HERE, Finds, Notes, Path, shares_of
 from assistant.procedure.model import Check, ProofStep, Question
 
@@ -17,6 +19,7 @@ def inspect(notes: Notes) -> None:
         _sums(notes, (*path, "elsewhere"), f"{where} / elsewhere", check.elsewhere)
         _elsewhere(notes, path, where, check, groups)
         if notes.procedure.kind != "survey":
+            _healthy(notes, path, where, check)
             _telling(notes, path, where, check)
             _nowhere(notes, path, where, check)
         for outcome in check.condemns:
@@ -43,6 +46,25 @@ def _kind(notes: Notes, path: Path, where: str, check: Check) -> None:
         notes.add(path, where, "A check of kind 'place' names a place: write each = and the group of places.")
     if check.kind != "reading" and (check.limits is not None or check.unit is not None):
         notes.add(path, where, "Only a reading has a unit and limits. Remove them, or write kind = 'reading'.")
+
+
+_TROUBLE = re.compile(
+    r"^(?:it is )?(?:the )?same$|\b(?:stays on|stays dark|dark|lit|moved|still|dead|dim|bad|fails?)\b"
+)
+"""Words of an answer that a sound unit hardly gives; whether it does must be said."""
+
+
+def _healthy(notes: Notes, path: Path, where: str, check: Check) -> None:
+    """What a sound unit shows is said where ``otherwise``, which units with another fault show, need not be it."""
+    if check.kind == "reading" and check.healthy:
+        text = "A reading is healthy when it is good. Take healthy out."
+        notes.add((*path, "healthy"), f"{where} / healthy", text)
+    elif check.kind != "reading" and not check.healthy and _TROUBLE.search(check.otherwise):
+        text = (
+            f"Units with another fault show '{check.otherwise}'; a sound unit may not. "
+            "Say what it shows: healthy = [...]."
+        )
+        notes.add(path, where, text)
 
 
 def _telling(notes: Notes, path: Path, where: str, check: Check) -> None:

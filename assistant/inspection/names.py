@@ -86,10 +86,13 @@ def _references(notes: Notes, path: Path, where: str, row: Row) -> None:
         known("after", row.after, checks, "check")
     if isinstance(row, Access | Check | Fix | ProofStep):
         known("cautions", row.cautions, cautions, "caution")
+    known("put_back_cautions", getattr(row, "put_back_cautions", ()), cautions, "caution")
+    fixes = {fix.name for fix in procedure.fixes}
+    known("back_after", getattr(row, "back_after", ()), accesses | fixes, "access or fix")
     if isinstance(row, Access | Check | Fault | Fix) and row.each is not None:
         known("each", (row.each,), notes.groups(), "group of places")
     if isinstance(row, Fault):
-        known("fix", (row.fix,), {fix.name for fix in procedure.fixes}, "fix")
+        known("fix", (row.fix,), fixes, "fix")
         known("same_as", row.same_as, {fault.name for fault in procedure.faults}, "fault")
     if isinstance(row, Check):
         _outcomes(notes, path, where, row)
@@ -120,10 +123,8 @@ def _outcomes(notes: Notes, path: Path, where: str, check: Check) -> None:
                 if outcome not in outcomes:
                     text = f"This check has no outcome '{outcome}'. {did_you_mean(outcome, outcomes)}"
                     notes.add(here, f"{where} / {key}", text)
-    for outcome in check.condemns:
-        if outcome not in outcomes:
-            text = f"This check has no outcome '{outcome}'. {did_you_mean(outcome, outcomes)}"
-            notes.add((*path, "condemns"), f"{where} / condemns", text)
-    if check.otherwise not in outcomes:
-        text = f"This check has no outcome '{check.otherwise}'. {did_you_mean(check.otherwise, outcomes)}"
-        notes.add((*path, "otherwise"), f"{where} / otherwise", text)
+    for key, used in (("condemns", check.condemns), ("healthy", check.healthy), ("otherwise", (check.otherwise,))):
+        for outcome in used:
+            if outcome not in outcomes:
+                text = f"This check has no outcome '{outcome}'. {did_you_mean(outcome, outcomes)}"
+                notes.add((*path, key), f"{where} / {key}", text)

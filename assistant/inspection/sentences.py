@@ -58,13 +58,22 @@ def _spoken(notes: Notes) -> Iterator[tuple[Path, str, str, str | None]]:
             yield (*path, "conditions"), f"{where} / conditions", _conditions(row), group
             yield (*path, "leads"), f"{where} / leads", _leads(row), group
         if isinstance(row, Access | Fix):
-            for item in row.put_back:
-                yield (*path, "put_back"), f"{where} / put_back", _said("put_back_item", item), group
+            yield from _put_back(notes, path, where, row)
     if procedure.in_hand:
         yield ("in_hand",), "in_hand", PHRASES["in_hand"].format(items="; ".join(procedure.in_hand)), None
     for item in procedure.put_back:
         yield ("put_back",), "put_back", _said("put_back_item", item), None
     yield ("proof", "limits"), "proof / limits", _said("not_shown", procedure.proof.limits), None
+
+
+def _put_back(notes: Notes, path: Path, where: str, row: Access | Fix) -> Iterator[tuple[Path, str, str, str | None]]:
+    """Items of the put-back list, and the cautions before it."""
+    for key, items in (("put_back", row.put_back), ("put_back_last", row.put_back_last)):
+        for item in items:
+            yield (*path, key), f"{where} / {key}", _said("put_back_item", item), row.each
+    if row.put_back_cautions:
+        again = _again(notes, row.put_back_cautions, row.each)
+        yield (*path, "put_back_cautions"), f"{where} / put_back_cautions", again, row.each
 
 
 def _said(key: str, text: str) -> str:

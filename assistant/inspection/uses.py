@@ -5,17 +5,30 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from assistant.inspection.notes import Notes, Path, can_meet, shares_of, values_of
-from assistant.procedure.model import Access, Check, Fault, Fix, ProofStep, When
+from assistant.procedure.model import Access, Check, Fault, Fix, Procedure, ProofStep, When
 
 
 def inspect(notes: Notes) -> None:
     """Note circles, and tables that nothing uses."""
     procedure = notes.procedure
     _circles(notes, "access", "needs", {access.name: access.needs for access in procedure.access})
+    _circles(notes, "access", "back_after", _goes_back_after(procedure))
     _circles(notes, "checks", "after", {check.name: check.after for check in procedure.checks})
     _pointed_at(notes)
     _never(notes)
     _unused(notes)
+
+
+def _goes_back_after(procedure: Procedure) -> dict[str, tuple[str, ...]]:
+    """For each access the accesses that go back before it: those that need it and those that it names."""
+    names = {access.name for access in procedure.access}
+    return {
+        one.name: (
+            *(name for name in one.back_after if name in names),
+            *(other.name for other in procedure.access if one.back_after and one.name in other.needs),
+        )
+        for one in procedure.access
+    }
 
 
 def _circles(notes: Notes, table: str, key: str, before: Mapping[str, Iterable[str]]) -> None:
@@ -126,6 +139,8 @@ def _used(notes: Notes) -> dict[str, set[str]]:
             used["access"].update(row.needs)
         if isinstance(row, Access | Check | Fix | ProofStep):
             used["cautions"].update(row.cautions)
+        if isinstance(row, Access | Fix):
+            used["cautions"].update(row.put_back_cautions)
         if isinstance(row, Access | Check | Fault | Fix) and row.each is not None:
             used["places"].add(row.each)
         if isinstance(row, Fault):

@@ -149,6 +149,8 @@ class Check(Table):
     """Under what the reading holds, such as ``key = "on"``, ``plugged = "no"``, ``load = "headlamp"``."""
     leads: Leads | None = None
     """How the meter is connected."""
+    healthy: tuple[str, ...] = ()
+    """Outcomes that a sound unit shows; empty: ``otherwise``."""
     finds: dict[str, str | dict[str, float]] = Field(default_factory=dict)
     """Fault name to its outcome, or to outcomes with probabilities that sum to 1."""
     elsewhere: dict[str, str | dict[str, float]] = Field(default_factory=dict)
@@ -169,6 +171,11 @@ class Check(Table):
     """The proof reads this too: with these facts it is left to the proof while something is open (``{}``: always)."""
     repeatable: bool = False
     """True when asking twice is worth it (an intermittent)."""
+
+    @property
+    def sound(self) -> tuple[str, ...]:
+        """Outcomes that a sound unit shows."""
+        return self.healthy or (self.otherwise,)
 
 
 class Fault(Table):
@@ -216,7 +223,11 @@ class Fix(Table):
     cautions: tuple[str, ...] = ()
     """Cautions spoken before it."""
     put_back: tuple[str, ...] = ()
-    """Items of the put-back list that it makes."""
+    """Items of the put-back list that it makes, in order."""
+    put_back_last: tuple[str, ...] = ()
+    """Items that come when everything else is back, such as a brake test before it rolls."""
+    put_back_cautions: tuple[str, ...] = ()
+    """Names of cautions spoken before the put-back list."""
 
 
 class ProofStep(Table):

@@ -124,6 +124,13 @@ class Access(Table):
     cautions: tuple[str, ...] = ()
     """Names of cautions spoken before it is opened."""
     put_back: tuple[str, ...] = ()
-    """Items of the put-back list that this opening makes."""
+    """Items of the put-back list that this opening makes, in order. They come before those of the accesses that it
+    needs, at every place."""
+    put_back_last: tuple[str, ...] = ()
+    """Items that come when everything else is back, such as a brake test before it rolls."""
+    put_back_cautions: tuple[str, ...] = ()
+    """Names of cautions spoken before the put-back list."""
+    back_after: tuple[str, ...] = ()
+    """Other accesses and fixes whose items come before this one's, though they do not need it."""
     when: When = {}
     """Condition under which the unit has it; where it does not hold, nothing need be opened."""

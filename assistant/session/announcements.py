@@ -9,7 +9,8 @@ from assistant.phrasing.sentences import SHARE
 from assistant.phrasing.speech_chunks import say_list
 from assistant.session.context import Context
 from assistant.session.fold import State, results
-from assistant.session.next_action import put_back_items, whats_left
+from assistant.session.next_action import whats_left
+from assistant.session.put_back import put_back_items
 from assistant.session.surveying import left_out, not_read, summary
 
 _PHASES = {

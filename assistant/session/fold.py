@@ -35,7 +35,7 @@ from assistant.messages.decisions import (
 )
 from assistant.session.context import Context
 from assistant.session.ledger import UNIT_NUMBER, Ledger
-from assistant.session.openings import cautions_behind, left_to_open
+from assistant.session.openings import access_named, cautions_behind, left_to_open
 from assistant.session.results import Results, checks_of, results_of
 from assistant.session.state import (
     AIR_TEMPERATURE,
@@ -140,7 +140,9 @@ def _proof_step_withdrawn(_: Context, state: State, decision: ProofStepWithdrawn
     return replace(state, answer_history=_without(state, Prompt(PromptKind.PROOF, decision.step)))
 
 
-def _opened(_: Context, state: State, decision: AccessOpened) -> State:
+def _opened(context: Context, state: State, decision: AccessOpened) -> State:
+    again = set(access_named(context, decision.access).put_back_cautions)
+    state = replace(state, acknowledged=state.acknowledged - again)
     return _answered(state, Prompt(PromptKind.ACCESS, decision.access, decision.place))
 
 
@@ -173,7 +175,9 @@ def _skipped(_: Context, state: State, decision: Skipped) -> State:
     return replace(state, action=_unless(state, decision.prompt))
 
 
-def _fix_done(_: Context, state: State, decision: FixDone) -> State:
+def _fix_done(context: Context, state: State, decision: FixDone) -> State:
+    again = set(context.fix(decision.fix).put_back_cautions)
+    state = replace(state, acknowledged=state.acknowledged - again)
     prompt = Prompt(PromptKind.FIX, decision.fix, decision.place)
     return _answered(replace(state, action=_unless(state, prompt)), prompt)
 

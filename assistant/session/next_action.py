@@ -13,11 +13,10 @@ from assistant.diagnosis.planner import whats_left as likeliest
 from assistant.diagnosis.posterior import posterior
 from assistant.diagnosis.progress import Progress, progress_of
 from assistant.messages import PromptKind, check_prompt
-from assistant.messages.decisions import AccessOpened, FixDone, Observed
+from assistant.messages.decisions import FixDone, Observed
 from assistant.session.choice_memory import Situation, recalled
 from assistant.session.context import Context
 from assistant.session.fold import State
-from assistant.session.openings import access_named
 from assistant.session.outcomes import is_fine
 
 
@@ -115,8 +114,11 @@ def to_measure_again(context: Context, state: State) -> tuple[Task, ...]:
 
 def _left_to_proof(context: Context, state: State, task: Task) -> bool:
     """True when the proof reads the same and putting back comes before it anyway."""
-    under = context.check(task.check).at_proof
-    return under is not None and bool(state.opened) and may_hold(under, assumed_facts(context.procedure, state.facts))
+    check = context.check(task.check)
+    under = check.at_proof
+    # codes that were not cleared name what was repaired as well: they are read again once they have been
+    waits = bool(state.opened) or check.reads_codes
+    return under is not None and waits and may_hold(under, assumed_facts(context.procedure, state.facts))
 
 
 _KINDS = ("reading", "choice", "place")
@@ -131,23 +133,6 @@ def _handling(seen: FaultModel, state: State, task: Task, where: str | None) -> 
     )
     kind = _KINDS.index(seen.checks[task.check].kind)
     return kind, opening, task.place not in (None, where), float(seen.task_minutes[number]), number
-
-
-def put_back_items(context: Context, state: State) -> tuple[str, ...]:
-    """What is still to be put back: what was opened and done since it last was, then what holds for every session."""
-    items: dict[str, None] = {}
-    for entry in state.ledger.since_closed:
-        if isinstance(entry.decision, AccessOpened):
-            found: tuple[str, ...] = access_named(context, entry.decision.access).put_back
-        elif isinstance(entry.decision, FixDone):
-            found = context.fix(entry.decision.fix).put_back
-        else:
-            continue
-        items.update(dict.fromkeys(at(text, entry.decision.place) for text in found))
-    never = not state.ledger.of("put_back_done")
-    if items or never:
-        items.update(dict.fromkeys(context.procedure.put_back))
-    return tuple(items)
 
 
 def at(text: str, place: str | None) -> str:

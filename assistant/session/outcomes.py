@@ -15,4 +15,4 @@ def outcome_of(observed: Observed) -> str:
 def is_fine(context: Context, observed: Observed) -> bool:
     """True when an observation shows what a good unit would."""
     check = context.check(observed.check)
-    return counted_as(check, outcome_of(observed)) in {check.otherwise, "good"}
+    return counted_as(check, outcome_of(observed)) in {*check.sound, "good"}

@@ -16,8 +16,8 @@ from assistant.procedure.model import Caution, ProofStep, Question, When
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import NOT_SURE, UNIT_NUMBER, State, action_prompt
-from assistant.session.next_action import put_back_items
 from assistant.session.openings import access_named, left_to_open
+from assistant.session.put_back import put_back_cautions, put_back_items
 
 CLOSE = Prompt(PromptKind.CLOSE, "put back")
 END = Prompt(PromptKind.CLOSE, "end")
@@ -179,7 +179,7 @@ def _proof(context: Context, state: State) -> Asked | None:
     step = steps[0]
     own = any(one.put_back for one in context.procedure.proof.steps)
     if step.put_back or (not own and put_back_items(context, state)):
-        return Asked(Mode.PUT_BACK, CLOSE)
+        return _put_back(context, state)
     prompt = Prompt(PromptKind.PROOF, step.name)
     return _caution(context, state, step.cautions, None, prompt) or Asked(Mode.PROOF, prompt, step.name)
 
@@ -187,9 +187,15 @@ def _proof(context: Context, state: State) -> Asked | None:
 def _closing(context: Context, state: State) -> Asked | None:
     """The put-back list; after a passed proof one last prompt, so that a slip can still be taken back."""
     if put_back_items(context, state):
-        return Asked(Mode.PUT_BACK, CLOSE)
+        return _put_back(context, state)
     proven = bool(state.proofs) and state.proofs[-1].passed
     return Asked(Mode.PUT_BACK, END) if proven or state.unproven else None
+
+
+def _put_back(context: Context, state: State) -> Asked:
+    """The put-back list, after the cautions of letting down and of testing what was worked on."""
+    caution = _caution(context, state, put_back_cautions(context, state), None, CLOSE)
+    return caution or Asked(Mode.PUT_BACK, CLOSE)
 
 
 def asked_now(context: Context, state: State) -> Asked:

@@ -18,7 +18,7 @@ from assistant.session.conditions import ask_check, resolution_at
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import NOT_SURE, State
-from assistant.session.next_action import at, put_back_items, view_of
+from assistant.session.next_action import at, view_of
 from assistant.session.prompts import (
     Asked,
     asked_now,
@@ -28,6 +28,7 @@ from assistant.session.prompts import (
     question_named,
     unit_to_look_up,
 )
+from assistant.session.put_back import put_back_items
 from assistant.session.surveying import jumps
 
 ANSWER_SECONDS = 45.0

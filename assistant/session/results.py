@@ -51,8 +51,8 @@ class Shows(StrEnum):
 class Checks:
     """What of a procedure the results are told with; empty where the procedure is lost."""
 
-    sound: Mapping[str, str] = field(default_factory=dict)
-    """Check to the outcome that a sound unit shows; ``good`` where none is named."""
+    sound: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Check to the outcomes that a sound unit shows; ``good`` where none is named."""
     places: frozenset[str] = frozenset()
     """Names of places, which some checks give as their answer."""
 
@@ -62,7 +62,7 @@ class Checks:
         if verdict is not None and verdict.grade is not Grade.TOO_CLOSE:
             return Shows.GOOD if verdict.grade is Grade.GOOD else Shows.BAD
         likeliest = max(seen.weights, key=seen.weights.__getitem__) if seen.weights else ""
-        if likeliest not in ("good", self.sound.get(seen.check, "good")):
+        if likeliest not in ("good", *self.sound.get(seen.check, ())):
             return Shows.BAD
         return Shows.GOOD if verdict is None else Shows.NOTHING
 
@@ -70,7 +70,7 @@ class Checks:
 def checks_of(procedure: Procedure) -> Checks:
     """The same of a procedure that was read and found sound."""
     return Checks(
-        {check.name: check.otherwise for check in procedure.checks},
+        {check.name: check.sound for check in procedure.checks},
         frozenset(place.name for place in procedure.places),
     )
 

@@ -111,6 +111,9 @@ class SimulatedUnit:
         if task in self.odd:
             return self.odd[task]
         table = self.fault_model.tables[self.fault_model.task_index[task]]
+        healthy = self.fault_model.checks[task.check].healthy
+        if healthy and not self.faults:
+            return draw_slip(table.outcomes, healthy[0], self.slip, self._rng)
         shown = table.shown_by([self.fault_model.suspect_index[fault] for fault in sorted(self.faults)])
         if task not in self._shown or self.fault_model.checks[task.check].repeatable:
             self._shown[task] = draw_outcome(table.outcomes, shown, 0.0, self._rng)

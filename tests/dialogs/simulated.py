@@ -44,7 +44,7 @@ class CertainUnit(SimulatedUnit):
         """What the check shows now."""
         hidden = next(iter(self.faults), None)
         check = self.fault_model.checks[task.check]
-        return check.otherwise if hidden is None else shown(check, task.place, hidden)
+        return check.sound[0] if hidden is None else shown(check, task.place, hidden)
 
 
 def run(procedure: Procedure, facts: Mapping[str, str], hidden: Suspect) -> Run:

@@ -37,7 +37,7 @@ from assistant.session.results import Checks, Results, Verified, checks_of, resu
 from tests.session.conversation import context
 
 WHY = Reason(Why.LAST_LOOK)
-CHECKS = Checks({"code": "none", "lamp": "out"}, frozenset({"left", "right"}))
+CHECKS = Checks({"code": ("none",), "lamp": ("out",)}, frozenset({"left", "right"}))
 LEFT, RIGHT = ("sensor open", "left"), ("sensor open", "right")
 
 
@@ -313,4 +313,4 @@ def test_a_record_is_told_by_the_rules_of_the_procedure_it_was_led_by(path: obje
     strict = checks_of(loaded.procedure)
     assert rules.places == strict.places
     assert all(strict.sound[check] == outcome for check, outcome in rules.sound.items())
-    assert {outcome for check, outcome in strict.sound.items() if check not in rules.sound} <= {"good"}
+    assert {outcome for check, outcome in strict.sound.items() if check not in rules.sound} <= {("good",)}

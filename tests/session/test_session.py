@@ -393,7 +393,7 @@ def test_the_put_back_list_goes_item_by_item_on_no() -> None:
     text = dialog.text(dialog.said[-3:])
     assert "plug clipped in, left" in text
     assert "chocks away" in text
-    items = ("plug clipped in, left", "drum and wheels on, left", "retainer on the left sensor", "chocks away")
+    items = ("retainer on the left sensor", "drum and wheels on, left", "plug clipped in, left", "chocks away")
     assert items[0] in dialog.text(dialog.hear("no"))
     for item in items[1:]:
         assert item in dialog.text(dialog.hear("yes"))

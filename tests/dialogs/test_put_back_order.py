@@ -1,0 +1,208 @@
+"""The put-back list of every procedure, after every opening in every order: nothing is closed before what it carries.
+
+What stands on what is written down here by hand, from how an axle end is built, and not read from the procedures:
+the hub carries the drum and the wheels, the stand carries all of them, a spring brake may only push against a drum
+that is on, and a unit whose brakes were apart rolls only when they are adjusted, measured and tested. A battery is
+strapped before its cables, its ground cable comes last, the box closes over cables that are on, and an engine is not
+made ready to start while hands are on it. Common practice of the trade, no source, but for the stroke and the brakes
+that work: 49 CFR 393.47 and 393.48.
+"""
+
+from __future__ import annotations
+
+import random
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import permutations
+
+import pytest
+
+from assistant import catalog
+from assistant.messages import Reason, Why
+from assistant.messages.decisions import (
+    AccessOpened,
+    Decision,
+    FixDone,
+    ObservationWithdrawn,
+    Observed,
+    PutBackDone,
+)
+from assistant.procedure.model import Access, Fix, Procedure
+from assistant.session.context import Context
+from assistant.session.fold import apply_all, begin, fold
+from assistant.session.put_back import put_back_cautions, put_back_items
+from tests.dialogs.test_pack import NAMES, procedure
+
+KINDS = {
+    "hub": r"\bhub, new seal\b|\bbearing end play\b",
+    "sensor home": r"\bsensor pushed home before the drum\b",
+    "wheels on": r"\bwheels on\b",
+    "torque": r"\btorque(?:d)?\b",
+    "spring brake": r"\bbrakes? (?:set and )?back in service\b",
+    "stand": r"\bstands?\b.*\bout\b",
+    "adjusted": r"\bbrakes? adjusted, stroke\b",
+    "tested": r"\bservice brakes tested\b",
+    "battery": r"\bbattery strapped\b|\bhold-downs\b",
+    "ground cable": r"\bground cable on last\b",
+    "engine side": r"\b(?:starter bolts|alternator bolts|belt guard|regulator and alternator|charging cable)\b",
+    "box": r"^battery box closed$",
+    "fuel": r"\bfuel on\b",
+    "joint": r"(?<!socket's )\bscrews tight, lid closed\b|\bstretch tied up and sealed\b",
+    "nose or junction box": r"^(?:nose|junction) box .*closed",
+}
+"""Words that name each thing that is put back."""
+DANGEROUS = re.compile(r"\b(?:drums?|wheels|hub|stands?|jack|(?:spring )?brakes? (?!hose)|fuel|battery|hold-downs)\b")
+"""Words of a list that one of the kinds above must know."""
+FACTS = (
+    ("hub", "wheels on", True),
+    ("sensor home", "wheels on", True),
+    ("hub", "torque", True),
+    ("wheels on", "spring brake", False),
+    ("wheels on", "stand", False),
+    ("torque", "stand", True),
+    ("hub", "spring brake", False),
+    ("hub", "stand", False),
+    ("wheels on", "adjusted", True),
+    ("adjusted", "tested", False),
+    ("spring brake", "tested", False),
+    ("stand", "tested", False),
+    ("torque", "tested", False),
+    ("battery", "ground cable", False),
+    ("battery", "box", False),
+    ("ground cable", "box", False),
+    ("battery", "fuel", False),
+    ("ground cable", "fuel", False),
+    ("engine side", "fuel", False),
+    ("joint", "nose or junction box", False),
+)
+"""What comes before what, at the same place only (True) or anywhere on the unit (False): on an axle the other end's
+stand carries too, and air releases every spring brake of a trailer."""
+BRAKES_APART = re.compile(r"\bdrum off\b|\bhub off\b|\bbrake drags\b|\bset the bearing\b")
+"""What is said where brakes or a hub are worked on."""
+PLACES = sorted({place.name for name in NAMES for place in procedure(name).places}, key=len, reverse=True)
+ORDERS = 150
+"""Random orders of everything that a procedure can open and do."""
+
+Opening = tuple[Access | Fix, str | None]
+
+
+def kinds_of(item: str) -> set[str]:
+    return {name for name, pattern in KINDS.items() if re.search(pattern, item)}
+
+
+def place_of(item: str) -> str:
+    return next((place for place in PLACES if item.startswith(f"{place} ")), "")
+
+
+def wrong(items: Sequence[str]) -> str:
+    """The first fact that a list breaks, '' when it breaks none."""
+    told = [(kinds_of(item), place_of(item), item) for item in items]
+    for first, second, same in FACTS:
+        for at, (kinds, place, item) in enumerate(told):
+            if second not in kinds or first in kinds:
+                continue
+            for later_kinds, later_place, later in told[at + 1 :]:
+                alike = not same or place == later_place
+                if first in later_kinds and alike:
+                    return f"'{item}' comes before '{later}'"
+    return ""
+
+
+def decisions_of(opened: Iterable[Opening]) -> tuple[Decision, ...]:
+    return tuple(
+        AccessOpened(row.name, place, row.minutes)
+        if isinstance(row, Access)
+        else FixDone(row.name, place, row.title, row.part)
+        for row, place in opened
+    )
+
+
+def everything(one: Procedure) -> list[Opening]:
+    found: list[Opening] = []
+    rows: tuple[Access | Fix, ...] = (*one.access, *one.fixes)
+    for row in rows:
+        places = [place.name for place in one.places if place.group == row.each]
+        found += [(row, place) for place in places] if row.each else [(row, None)]
+    return found
+
+
+def orders(one: Procedure) -> Iterator[tuple[Opening, ...]]:
+    """Every order of up to five openings of a procedure or of one place of it, and random ones of everything."""
+    all_of = everything(one)
+    accesses = [entry for entry in all_of if isinstance(entry[0], Access)]
+    groups = [accesses] if len(accesses) <= 5 else []
+    places = sorted({place for _, place in accesses if place is not None})
+    groups += [[entry for entry in accesses if entry[1] == place] for place in places]
+    chance = random.Random(1)
+    for group in groups:
+        for count in range(1, min(5, len(group)) + 1):
+            yield from (
+                permutations(group, count)
+                if len(group) <= 5
+                else (tuple(chance.sample(group, count)) for _ in range(ORDERS))
+            )
+    for _ in range(ORDERS if all_of else 0):
+        yield tuple(chance.sample(all_of, chance.randint(1, len(all_of))))
+
+
+def context_of(name: str) -> Context:
+    return Context(procedure(name), catalog.load_vocabulary(), unit_number="0419")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_order_of_opening_leaves_a_wheel_a_stand_or_a_spring_brake_in_a_wrong_order(name: str) -> None:
+    context = context_of(name)
+    for opened in orders(procedure(name)):
+        decisions = decisions_of(opened)
+        items = put_back_items(context, fold(context, decisions))
+        assert not wrong(items), (wrong(items), decisions, items)
+        apart = [row for row, _ in opened if BRAKES_APART.search(row.say)]
+        if apart:
+            assert any("tested" in kinds_of(item) for item in items), items
+            assert any("adjusted" in kinds_of(item) for item in items), items
+            assert "first stop" in put_back_cautions(context, fold(context, decisions))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_nothing_is_missing_and_nothing_dangerous_is_unknown_to_the_facts(name: str) -> None:
+    one, context = procedure(name), context_of(name)
+    opened = everything(one)
+    items = put_back_items(context, fold(context, decisions_of(opened)))
+    for row, place in opened:
+        for text in (*row.put_back, *row.put_back_last):
+            assert text.replace("{place}", place or "").strip() in items
+    assert set(one.put_back) <= set(items)
+    assert len(set(items)) == len(items)
+    for item in items:
+        assert kinds_of(item) or not DANGEROUS.search(item), f"no fact speaks of '{item}'"
+
+
+@pytest.mark.parametrize("name", ["trailer-abs-light-on", "tractor-abs-light-on"])
+def test_it_holds_after_a_first_list_after_taking_back_and_after_resuming(name: str) -> None:
+    one, context = procedure(name), context_of(name)
+    chance = random.Random(2)
+    for _ in range(100):
+        opened = decisions_of(chance.sample(everything(one), 12))
+        seen = Observed(1, "light at power-up", None, "light", {"goes out": 1.0}, "out", choice="goes out")
+        taken_back = ObservationWithdrawn(1, Reason(Why.SCRATCHED))
+        first = fold(context, opened[:6])
+        done = PutBackDone(put_back_items(context, first))
+        state = apply_all(context, begin(context), (*opened[:6], seen, done, taken_back, *opened[6:]))
+        items = put_back_items(context, state)
+        assert not wrong(items)
+        alone = put_back_items(context, fold(context, opened[6:]))
+        assert items in (alone, ()), "what was put back is not named again"
+
+
+def test_the_list_in_the_order_of_opening_breaks_the_facts() -> None:
+    """The facts notice the list that this replaced."""
+    assert wrong(
+        (
+            "left rear spring brake back in service",
+            "left rear stand and jack out",
+            "left rear sensor pushed home before the drum goes on",
+            "left rear brake and wheels on",
+        )
+    )
+    assert wrong(("left rear brake and wheels on", "right rear stand and jack out", "right rear brake and wheels on"))
+    assert not wrong(("left rear brake and wheels on", "left rear spring brake back in service"))
