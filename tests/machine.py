@@ -48,6 +48,7 @@ PARTS = (
     Part("a sound card of the tests' own", "pulseaudio pulseaudio-utils libasound2-plugins", _programs("pulseaudio")),
     Part("PDF reports", "libpango-1.0-0 libpangoft2-1.0-0", _libraries("pango-1.0", "pangoft2-1.0")),
     Part("the page in a browser", "chromium", _any_program("chromium", "chromium-browser")),
+    Part("an outside solver for the simulated truck's circuits", "ngspice", _programs("ngspice")),
     Part("the shop's database", "postgresql", _postgresql),
 )
 

@@ -19,20 +19,17 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
+from assistant.procedure.base import Minutes, Name, Sentence, Table, When
 from assistant.procedure.figures import Figures
+from assistant.procedure.hands import Hands, Probe, Sees
 from assistant.procedure.tables import (
     Access,
     Caution,
     Factor,
-    Minutes,
     MinutesWhen,
-    Name,
     Option,
     Place,
     Question,
-    Sentence,
-    Table,
-    When,
 )
 
 __all__ = [
@@ -149,6 +146,12 @@ class Check(Table):
     """Under what the reading holds, such as ``key = "on"``, ``plugged = "no"``, ``load = "headlamp"``."""
     leads: Leads | None = None
     """How the meter is connected."""
+    hands: Hands | None = None
+    """How the unit must stand for it, in the unit's own names."""
+    probe: Probe | None = None
+    """Where the tips stand on the unit, for a reading."""
+    sees: Sees | None = None
+    """What is looked at or read off on the unit, for a choice or a place."""
     healthy: tuple[str, ...] = ()
     """Outcomes that a sound unit shows; empty: ``otherwise``."""
     finds: dict[str, str | dict[str, float]] = Field(default_factory=dict)
@@ -228,6 +231,8 @@ class Fix(Table):
     """Items that come when everything else is back, such as a brake test before it rolls."""
     put_back_cautions: tuple[str, ...] = ()
     """Names of cautions spoken before the put-back list."""
+    hands: Hands | None = None
+    """What it does to the unit, with the parts that it renews."""
 
 
 class ProofStep(Table):
@@ -253,6 +258,10 @@ class ProofStep(Table):
     """Cautions spoken before it."""
     when: When = Field(default_factory=dict)
     """Condition under which it is done; empty: always."""
+    hands: Hands | None = None
+    """What it does to the unit."""
+    sees: Sees | None = None
+    """What is looked at on the unit, for a choice."""
 
 
 class Proof(Table):

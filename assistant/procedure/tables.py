@@ -5,18 +5,10 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
-Name = Annotated[str, Field(min_length=1, max_length=80)]
-Sentence = Annotated[str, Field(min_length=1, max_length=600)]
-Minutes = Annotated[float, Field(ge=0, le=600)]
-When = dict[str, str | tuple[str, ...]]
-
-
-class Table(BaseModel):
-    """Base of every table: frozen, and a key that is not known is an error."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
+from assistant.procedure.base import Minutes, Name, Sentence, Table, When
+from assistant.procedure.hands import Hands, Sees
 
 
 class Option(Table):
@@ -39,7 +31,7 @@ class Place(Table):
     """Such as ``wheel`` or ``modulator``; ``each`` names it."""
     also: tuple[str, ...] = ()
     """Other ways to say it, such as ``road side rear``."""
-    when: When = {}
+    when: When = Field(default_factory=dict)
     """Condition under which the unit has this place; empty: always."""
 
 
@@ -56,7 +48,7 @@ class Caution(Table):
     """True: spoken before any work begins."""
     short: str = ""
     """A few words for it when it comes again at another place; its name where empty."""
-    when: When = {}
+    when: When = Field(default_factory=dict)
     """Condition under which it is spoken; empty: always."""
 
 
@@ -89,11 +81,13 @@ class Question(Table):
     """True when 'not sure' and 'skip' are answers too."""
     assume: str | None = None
     """Value taken when unsure (for conditions only; the record says 'not sure')."""
-    when: When = {}
+    when: When = Field(default_factory=dict)
     """Condition under which it is asked, on facts asked before it; empty: always."""
     help: str = ""
     """More words, spoken on 'help'."""
-    declines: dict[str, Sentence] = {}
+    sees: Sees | None = None
+    """What of the unit the answer is read off."""
+    declines: dict[str, Sentence] = Field(default_factory=dict)
     """Answers on which this procedure does not fit the unit, each with why and what to do: the session ends there."""
 
 
@@ -132,5 +126,7 @@ class Access(Table):
     """Names of cautions spoken before the put-back list."""
     back_after: tuple[str, ...] = ()
     """Other accesses and fixes whose items come before this one's, though they do not need it."""
-    when: When = {}
+    when: When = Field(default_factory=dict)
     """Condition under which the unit has it; where it does not hold, nothing need be opened."""
+    hands: Hands | None = None
+    """What it does to the unit."""

@@ -11,6 +11,7 @@ from pydantic_core import ErrorDetails
 
 from assistant.errors import Finding
 from assistant.procedure import model
+from assistant.procedure.hands import Hands, Load, Probe, Sees
 from assistant.procedure.lines import Lines
 
 _SINGULAR = {
@@ -23,6 +24,7 @@ _TABLES: dict[str, type[BaseModel]] = {
     "faults": model.Fault, "checks": model.Check, "fixes": model.Fix, "steps": model.ProofStep,
     "choices": model.Option, "factors": model.Factor, "minutes_when": model.MinutesWhen,
     "limits": model.LimitSet, "leads": model.Leads, "proof": model.Proof,
+    "hands": Hands, "probe": Probe, "sees": Sees, "load": Load,
 }  # fmt: skip
 _LISTS = {"cautions", "facts", "places", "access", "faults", "checks", "fixes", "steps", "choices", "factors"}
 

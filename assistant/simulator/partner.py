@@ -7,7 +7,7 @@ from typing import Protocol
 
 from assistant.diagnosis.conditions import UNSURE
 from assistant.messages import NO_PROMPT, Expectation, Expects, Fact, Heard, Hypothesis, Prompt, PromptKind, Source
-from assistant.simulator.unit import SimulatedUnit
+from assistant.simulator.technician import Unit
 from assistant.simulator.units import MARKS
 
 SAME = "="
@@ -37,7 +37,7 @@ class Partner:
 
     def __init__(
         self,
-        unit: SimulatedUnit,
+        unit: Unit,
         tell: Callable[[str], None],
         now: Callable[[], float],
         person: Person | None,

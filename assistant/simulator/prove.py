@@ -21,6 +21,8 @@ from assistant.procedure.model import Procedure
 from assistant.session.context import Context
 from assistant.simulator.testability import Group, alike, detected, fraction_detected
 from assistant.simulator.trial import Trial, context_of, run_trial
+from assistant.simulator.truck.case import draw_case
+from assistant.simulator.truck_unit import TruckUnit, led_on_truck, truck_couples, truck_faults
 from assistant.simulator.unit import SimulatedUnit
 from assistant.simulator.units import draw_facts
 
@@ -96,8 +98,20 @@ class Report:
     """Suspects that no check tells apart, on a unit of which nothing is known."""
     faults: tuple[FaultReport, ...]
     """Fault by fault, in file order."""
+    good_parts: int = 0
+    """Parts replaced for good in which nothing was wrong, over all trials."""
+    false_causes: int = 0
+    """Fixes that cured nothing and yet stand in a record as the repair of a cause."""
+    unrecognized: int = 0
+    """Units that were whole again, and the session went on looking or did not end in a proven cure."""
+    on_truck: bool = False
+    """True when the units were circuits that know nothing of the procedure."""
+    sound_runs: int = 0
+    """Sessions on units with nothing wrong any more when they came in."""
+    sound_parts: int = 0
+    """Parts replaced on those."""
     trials: tuple[Trial, ...] = ()
-    """All trials, singles first."""
+    """All trials, singles first, sound units last."""
 
     @property
     def undeclared(self) -> tuple[Group, ...]:
@@ -123,6 +137,7 @@ def prove(
     runs: int = 1,
     units: int | None = None,
     pairs: int = 0,
+    sound: int = 0,
     slip: float = 0.0,
     skips: float = 0.0,
     unsure: float = 0.1,
@@ -133,12 +148,16 @@ def prove(
 ) -> Report:
     """Lead a session on a unit with every fault at every place. The same arguments give the same report.
 
+    A procedure whose checks all say where their answers come from is led on a truck that knows nothing of it, with
+    the truck's own faults; any other on a unit that answers out of the procedure.
+
     Args:
         procedure: what is to be proven.
         facts: facts of the unit, fixed; without them each trial draws facts that fit its fault.
         runs: trials for each suspect.
         units: trials with one fault in all, shared evenly by the suspects; None: ``runs`` for each.
         pairs: trials with two faults at once, drawn by weight.
+        sound: trials on units with nothing wrong; for procedures that are led on a truck.
         slip: chance that a check is answered wrongly.
         skips: chance that a check is skipped.
         unsure: chance that a fact is answered 'not sure', where facts are drawn.
@@ -148,16 +167,20 @@ def prove(
         progress: called with trials done and trials to do.
     """
     open_view = fault_model(procedure, dict(facts or {}))
-    count = len(open_view.suspects)
+    on_truck = led_on_truck(procedure)
+    rng = Random(seed)  # noqa: S311 - a simulation, not a secret
+    every = tuple(one for one, _ in truck_faults()) if on_truck else open_view.suspects
+    count = len(every)
     each = [runs] * count if units is None else _shared(units, count)
-    singles = [suspect for suspect, times in zip(open_view.suspects, each, strict=True) for _ in range(times)]
-    couples = _couples(open_view, pairs, Random(seed))  # noqa: S311 - a simulation, not a secret
+    singles = [suspect for suspect, times in zip(every, each, strict=True) for _ in range(times)]
+    couples = truck_couples(pairs, rng) if on_truck else _couples(open_view, pairs, rng)
+    whole: list[tuple[Suspect, ...]] = [()] * (sound if on_truck else 0)
     base = seed * 1_000_003
     told = [
         base + number * COMPLAINTS + turn % COMPLAINTS for number, times in enumerate(each) for turn in range(times)
     ]
-    told += [base + count * COMPLAINTS + number for number in range(len(couples))]
-    suspects = [*((suspect,) for suspect in singles), *couples]
+    told += [base + count * COMPLAINTS + number for number in range(len(couples) + len(whole))]
+    suspects = [*((suspect,) for suspect in singles), *couples, *whole]
     numbered = [(base + number, told[number], real) for number, real in enumerate(suspects)]
     job = _Job(facts, slip, skips, unsure, meter_error)
     trials: list[Trial] = []
@@ -165,7 +188,17 @@ def prove(
         trials.append(trial)
         if progress is not None:
             progress(len(trials), len(numbered))
-    return _report(procedure, open_view, trials[: len(singles)], trials[len(singles) :])
+    pairs_end = len(singles) + len(couples)
+    report = _report(procedure, open_view, trials[: len(singles)], trials[len(singles) : pairs_end])
+    healthy = trials[pairs_end:]
+    return replace(
+        report,
+        on_truck=on_truck,
+        sound_runs=len(healthy),
+        sound_parts=sum(len(trial.good_parts) for trial in healthy),
+        false_causes=report.false_causes + sum(len(trial.false_causes) for trial in healthy),
+        trials=tuple(trials),
+    )
 
 
 def _shared(units: int, count: int) -> list[int]:
@@ -205,6 +238,8 @@ def _chunk(numbered: _Numbered) -> list[Trial]:
 
 def _trial(context: Context, job: _Job, suspects: tuple[Suspect, ...], seed: int, told: int) -> Trial:
     procedure = context.procedure
+    if led_on_truck(procedure):
+        return _on_truck(context, job, suspects, seed)
     rng = Random(told)  # noqa: S311 - a simulation, not a secret
     chosen = dict(job.facts) if job.facts is not None else _fitting(procedure, suspects, rng)
     real = tuple(suspect for suspect in suspects if suspect in fault_model(procedure, chosen).suspect_index)
@@ -217,6 +252,19 @@ def _trial(context: Context, job: _Job, suspects: tuple[Suspect, ...], seed: int
     trial = run_trial(context, unit, unsure=unsure, skips=job.skips, seed=seed + 2)
     # its decisions weigh more than all its figures, and ten thousand of them pass between processes
     return replace(trial, decisions=())
+
+
+def _on_truck(context: Context, job: _Job, suspects: tuple[Suspect, ...], seed: int) -> Trial:
+    """One trial on a truck whose truth was fixed before anything is asked."""
+    procedure = context.procedure
+    case = draw_case(tuple((one.fault, one.place) for one in suspects), seed + 1, job.meter_error)
+    unit = TruckUnit(procedure, case, slip=job.slip, seed=seed + 3)
+    rng = Random(seed + 4)  # noqa: S311 - a simulation, not a secret
+    asked = [one for one in procedure.facts if one.unsure and one.choices]
+    unsure = [question.name for question in asked if rng.random() < job.unsure]
+    trial = run_trial(context, unit, unsure=unsure, skips=job.skips, seed=seed + 2)
+    # the kinds that were asked for, not the words of what was drawn
+    return replace(trial, suspects=suspects, decisions=())
 
 
 def _fitting(procedure: Procedure, suspects: tuple[Suspect, ...], rng: Random) -> dict[str, str]:
@@ -268,7 +316,10 @@ def _report(procedure: Procedure, seen: FaultModel, singles: list[Trial], couple
         idle=sum(len(trial.idle) for trial in trials),
         detected=fraction_detected(seen.priors.tolist(), detected(seen)),
         groups=alike(seen),
-        faults=tuple(_fault(name, singles) for name in seen.faults),
+        good_parts=sum(len(trial.good_parts) for trial in trials),
+        false_causes=sum(len(trial.false_causes) for trial in trials),
+        unrecognized=sum(trial.unrecognized for trial in trials),
+        faults=tuple(_fault(name, singles) for name in dict.fromkeys(one.suspects[0].fault for one in singles)),
         trials=tuple(trials),
     )
 

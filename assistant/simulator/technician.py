@@ -8,16 +8,43 @@ from typing import Protocol
 
 from assistant.clock import ScriptedClock
 from assistant.diagnosis.conditions import UNSURE
-from assistant.diagnosis.fault_model import Cure
+from assistant.diagnosis.fault_model import Cure, Suspect
 from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, Prompt, PromptKind, Source
 from assistant.messages.decisions import Decision, FixDone, Record
+from assistant.procedure.model import Procedure
 from assistant.simulator.cost_breakdown import minutes_of
-from assistant.simulator.unit import SimulatedUnit
 
 MOST = 600
 """Answers after which a session that does not end is given up."""
 SKIP = "skip"
 """Said at a check that is passed by."""
+
+
+class Unit(Protocol):
+    """A unit that is not there: what is asked of it, and what is done to it."""
+
+    @property
+    def procedure(self) -> Procedure:
+        """What leads the session."""
+        ...
+
+    @property
+    def suspects(self) -> tuple[Suspect, ...]:
+        """What is wrong, by name and place, in order."""
+        ...
+
+    @property
+    def cured(self) -> bool:
+        """True once nothing is wrong any more."""
+        ...
+
+    def answer(self, expectation: Expectation) -> str:
+        """What the technician says to a prompt."""
+        ...
+
+    def fix(self, cure: Cure) -> bool:
+        """Do a fix; True when it cured something."""
+        ...
 
 
 class Technician:
@@ -33,7 +60,7 @@ class Technician:
 
     def __init__(
         self,
-        unit: SimulatedUnit,
+        unit: Unit,
         clock: ScriptedClock,
         *,
         unsure: Collection[str] = (),
@@ -85,7 +112,7 @@ class UnitRecord:
         writer: what keeps the record besides; None to keep it in memory alone.
     """
 
-    def __init__(self, unit: SimulatedUnit, writer: Writer | None = None) -> None:
+    def __init__(self, unit: Unit, writer: Writer | None = None) -> None:
         self._unit, self._writer, self._count = unit, writer, 0
         self.decisions: list[Decision] = []
         """Every decision of the session, in order."""

@@ -18,10 +18,9 @@ from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.reasons import reason_text
 from assistant.procedure.model import Procedure
 from assistant.session.context import Context
-from assistant.session.fold import begin, fold
+from assistant.session.fold import begin, fold, results
 from assistant.session.next_action import shares, view_of
-from assistant.simulator.technician import Technician, UnitRecord
-from assistant.simulator.unit import SimulatedUnit
+from assistant.simulator.technician import Technician, Unit, UnitRecord
 from assistant.simulator.units import COUNTS, MARKS
 from assistant.verdict.uncertainty import Accuracy, Meter, Range
 
@@ -42,6 +41,8 @@ class Trial:
     """What was wrong."""
     found: bool = False
     """True when the session ended in a proven cure and nothing is wrong any more."""
+    sound: bool = False
+    """True when nothing is wrong with the unit at the end."""
     minutes: float = 0.0
     """Working minutes: openings, checks, fixes, measuring again and proofs."""
     checks: int = 0
@@ -62,6 +63,12 @@ class Trial:
     """Parts replaced with no check that condemned them, on suspicion alone; a part that may be tried is none."""
     idle: list[Cure] = field(default_factory=list)
     """Repairs and trials without a part that cured nothing."""
+    good_parts: list[Cure] = field(default_factory=list)
+    """Parts replaced for good in which nothing was wrong, condemned or suspected."""
+    false_causes: list[Cure] = field(default_factory=list)
+    """Fixes that cured nothing and yet stand in the record as the repair of a cause."""
+    unrecognized: bool = False
+    """True when nothing was wrong any more and the session went on looking, or did not end in a proven cure."""
     ending: str = ""
     """How the session ended; '' when it was given up."""
     because: str = ""
@@ -92,7 +99,7 @@ def context_of(procedure: Procedure, vocabulary: Vocabulary, meter_error: float 
 
 def run_trial(
     context: Context,
-    unit: SimulatedUnit,
+    unit: Unit,
     *,
     unsure: Collection[str] = (),
     skips: float = 0.0,
@@ -107,13 +114,14 @@ def run_trial(
         skips: chance that a check is passed by.
         seed: for the skips.
     """
-    suspects = tuple(sorted(unit.faults, key=lambda suspect: (suspect.fault, suspect.place or "")))
+    suspects = unit.suspects
     clock, record = ScriptedClock(_STARTED), UnitRecord(unit)
     technician = Technician(unit, clock, unsure=unsure, skips=skips, seed=seed)
     ending = Loop(context, begin(context), record, technician, None, clock).run()
     trial = Trial(
         suspects,
         found=ending == Ending.CURED_AND_PROVEN and unit.cured,
+        sound=unit.cured,
         minutes=clock.now() / 60,
         answers=len(technician.said),
         ending=ending if ending in set(Ending) else "",
@@ -122,6 +130,7 @@ def run_trial(
     )
     _count_checks(trial)
     _count_fixes(trial, context, record.fixes)
+    _count_falsehoods(trial, context, record.fixes)
     if not trial.found:
         trial.because = _because(trial)
     return trial
@@ -158,12 +167,30 @@ def _count_fixes(trial: Trial, context: Context, fixes: Sequence[tuple[Cure, boo
         trial.condemned += replaced and condemned
         if replaced and not condemned:
             trial.on_suspicion.append(cure)
+        if replaced and not cured:
+            trial.good_parts.append(cure)
         if cured:
             trial.left = trial.left or _open_cures(context, trial.decisions[:number])
         elif fix.part is None:
             trial.idle.append(cure)
         elif replaced and condemned:
             trial.condemned_wrongly.append(cure)
+
+
+def _count_falsehoods(trial: Trial, context: Context, fixes: Sequence[tuple[Cure, bool]]) -> None:
+    """What the record claims against what was true, and whether a repaired unit was taken for one."""
+    useful = {cure for cure, cured in fixes if cured}
+    for cause in results(context, fold(context, trial.decisions)).causes:
+        cure = Cure(cause.fix.fix, cause.fix.place)
+        if cure not in useful:
+            trial.false_causes.append(cure)
+    if not trial.suspects or not useful or not trial.sound:
+        return
+    last = max(number for number, (_, cured) in enumerate(fixes) if cured)
+    done = [number for number, one in enumerate(trial.decisions) if isinstance(one, FixDone)]
+    after = trial.decisions[done[last] + 1 :]
+    searched = any(isinstance(one, FixDone) or (isinstance(one, Observed) and not one.proof) for one in after)
+    trial.unrecognized = searched or trial.ending != Ending.CURED_AND_PROVEN
 
 
 def _open_cures(context: Context, decisions: Sequence[Decision]) -> int:

@@ -60,11 +60,18 @@ class SimulatedUnit:
         self.slip = slip
         self.odd = dict(odd or {})
         self.fixes_done: list[Cure] = []
+        self.useful: list[Cure] = []
+        """Fixes that cured something, in order."""
         self.asked: list[Prompt] = []
         self._rng = Random(seed)  # noqa: S311 - a simulation, not a secret
         self._answers: dict[Task, str] = {}
         self._shown: dict[Task, str] = {}
         self._last = ""
+
+    @property
+    def suspects(self) -> tuple[Suspect, ...]:
+        """What is wrong now, in order."""
+        return tuple(sorted(self.faults, key=lambda suspect: (suspect.fault, suspect.place or "")))
 
     @property
     def cured(self) -> bool:
@@ -124,6 +131,8 @@ class SimulatedUnit:
         self.fixes_done.append(cure)
         cured = {fault for fault in self.faults if self.fault_model.cure(fault) == cure}
         self.faults -= cured
+        if cured:
+            self.useful.append(cure)
         self._answers.clear()
         self._shown.clear()
         return bool(cured)

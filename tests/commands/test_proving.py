@@ -70,7 +70,7 @@ def test_good_parts_and_the_units_they_were_condemned_on_are_counted_apart(
 
 @pytest.mark.parametrize(
     ("fault", "words"),
-    [("no such fault", "Faults:"), ("sensor open", "It can be: sensor open @")],
+    [("no such fault", "Faults:"), ("open sensor", "It can be: open sensor @")],
 )
 def test_practice_names_what_a_fault_can_be(capsys: pytest.CaptureFixture[str], fault: str, words: str) -> None:
     """A wrong name is answered with the right ones."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import ExitStack
 from pathlib import Path
 from random import Random, SystemRandom
@@ -31,6 +31,8 @@ from assistant.simulator.cost_breakdown import CostBreakdown, Work, cost_breakdo
 from assistant.simulator.partner import SAME, Partner
 from assistant.simulator.technician import UnitRecord
 from assistant.simulator.trial import run_trial
+from assistant.simulator.truck.case import draw_case
+from assistant.simulator.truck_unit import TruckUnit, led_on_truck, truck_faults
 from assistant.simulator.unit import SimulatedUnit
 from assistant.simulator.units import draw_facts, draw_survey
 
@@ -106,8 +108,7 @@ def practice_command(
     best = make()
     trial = run_trial(work.context, best)
     used = cost_breakdown(loaded, record.decisions, record.cures)
-    right = [cure for cure in best.fixes_done if cure in {best.fault_model.cure(suspect) for suspect in suspects}]
-    led = cost_breakdown(loaded, trial.decisions, right)
+    led = cost_breakdown(loaded, trial.decisions, best.useful)
     needed = least(loaded, unit.facts, suspects) if suspects else None
     echo()
     echo(survey_end(work.header, loop.state), nl=False)
@@ -149,7 +150,7 @@ def _longest(used: CostBreakdown, kind: Work) -> str:
     return text + (f"; {len(longest) - 3} more" if len(longest) > 3 else "")
 
 
-def _ended(ending: str, unit: SimulatedUnit) -> str:
+def _ended(ending: str, unit: SimulatedUnit | TruckUnit) -> str:
     if ending == "left":
         return "You left the session before its end."
     if not unit.procedure.faults:
@@ -173,7 +174,7 @@ def _edges(
 
 def _hide(
     procedure: Procedure, fault: str | None, number: int, rng: Random
-) -> tuple[Callable[[], SimulatedUnit], str, set[Suspect]]:
+) -> tuple[Callable[[], SimulatedUnit | TruckUnit], str, set[Suspect]]:
     """What makes the unit anew, what is hidden in it in words, and the faults; for a survey one check is not good."""
     if not procedure.faults:
         surveyed, task, outcome = draw_survey(procedure, rng)
@@ -184,21 +185,45 @@ def _hide(
             f"{title}{where}: {outcome}",
             set(),
         )
+    if led_on_truck(procedure):
+        return _hide_in_truck(procedure, fault, number, rng)
     suspect = _suspect(procedure, fault) if fault else _drawn(procedure, rng)
     facts = draw_facts(procedure, suspect, rng)
     return lambda: SimulatedUnit(procedure, facts, {suspect}, seed=number), named(suspect), {suspect}
 
 
+def _hide_in_truck(
+    procedure: Procedure, fault: str | None, number: int, rng: Random
+) -> tuple[Callable[[], TruckUnit], str, set[Suspect]]:
+    """The same on a truck that knows nothing of the procedure, with a fault of the truck's own."""
+    every = truck_faults()
+    known = tuple(one for one, _ in every)
+    drawn: Suspect = rng.choices(known, [weight for _, weight in every])[0]
+    hidden = _named_fault(procedure, fault, known) if fault else drawn
+
+    def make() -> TruckUnit:
+        return TruckUnit(procedure, draw_case(((hidden.fault, hidden.place),), number))
+
+    return make, named(hidden), set(make().faults_named())
+
+
 def _suspect(procedure: Procedure, text: str) -> Suspect:
+    return _named_fault(procedure, text, fault_model(procedure, {}).suspects)
+
+
+def _named_fault(procedure: Procedure, text: str, known: Sequence[Suspect]) -> Suspect:
+    """The fault of this name and place.
+
+    Raises:
+        OperatorError: a unit for this procedure cannot have it.
+    """
     name, _, place = (part.strip() for part in text.partition("@"))
-    known = fault_model(procedure, {}).suspects
     wanted = Suspect(name, place or None)
     if wanted in known:
         return wanted
     same = [named(one) for one in known if one.fault == name]
-    remedy = (
-        f"It can be: {', '.join(same)}." if same else f"Faults: {', '.join(one.name for one in procedure.faults)}."
-    )
+    names = dict.fromkeys(one.fault for one in known)
+    remedy = f"It can be: {', '.join(same)}." if same else f"Faults: {', '.join(names)}."
     raise OperatorError(f"There is no fault '{text}' in {procedure.name}.", remedy=remedy)
 
 

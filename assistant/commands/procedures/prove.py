@@ -30,6 +30,13 @@ from assistant.simulator.prove import METER_ERROR, Report, prove
 @click.option(
     "--pairs", default=0, show_default=True, type=click.IntRange(0, 10000), help="Sessions with two faults."
 )
+@click.option(
+    "--sound",
+    default=0,
+    show_default=True,
+    type=click.IntRange(0, 10000),
+    help="Sessions with nothing wrong.",
+)
 @click.option("--slip", default=0.0, type=click.FloatRange(0, 0.4), help="Chance that a check is answered wrongly.")
 @click.option("--skips", default=0.0, type=click.FloatRange(0, 0.9), help="Chance that a check is skipped.")
 @click.option("--unsure", default=0.1, type=click.FloatRange(0, 1), help="Chance that a fact is 'not sure'.")
@@ -82,6 +89,8 @@ def report_fields(report: Report) -> dict[str, Any]:
         "proven_wrongly": report.proven_wrongly,
         "too_close_to_call": report.close,
         **fields_of(report, "skipped", "on_suspicion", "idle", "detected"),
+        **fields_of(report, "on_truck", "good_parts", "false_causes", "sound_runs", "sound_parts"),
+        "whole_and_not_recognized": report.unrecognized,
         "undeclared_groups": [[named(one) for one in group.suspects] for group in report.undeclared],
         "declared_groups": [[named(one) for one in group.suspects] for group in report.groups if group.declared],
         "faults": [fields_of(one, "fault", "runs", "found", "minutes", "checks") for one in report.faults],
@@ -105,6 +114,7 @@ def report_text(report: Report) -> str:
         f"  parts on suspicion alone {report.on_suspicion}",
         f"  repairs that cured none  {report.idle}",
         f"  faults some check shows  {report.detected:.1%} by weight",
+        *_truth(report),
         "",
         f"  {'fault':<34} {'found':>9} {'minutes':>8} {'checks':>7}",
     ]
@@ -115,6 +125,26 @@ def report_text(report: Report) -> str:
         word = "declared" if group.declared else "NOT DECLARED"
         lines.append(f"  told apart by no check ({word}): {', '.join(named(one) for one in group.suspects)}")
     return "\n".join(lines)
+
+
+def _truth(report: Report) -> list[str]:
+    """The same sessions against the truth of the units, fixed before anything was asked."""
+    if not report.on_truck:
+        return []
+    lines = [
+        "  against a truck that knows nothing of the procedure:",
+        f"    good parts replaced    {report.good_parts}",
+        f"    false causes recorded  {report.false_causes}",
+        f"    whole again, not seen  {report.unrecognized} of {_mended(report)} units",
+    ]
+    if report.sound_runs:
+        lines.append(f"    nothing wrong          {report.sound_runs} sessions, parts replaced {report.sound_parts}")
+    return lines
+
+
+def _mended(report: Report) -> int:
+    """Units that had something wrong and are whole at the end."""
+    return sum(trial.sound and bool(trial.suspects) for trial in report.trials)
 
 
 def _units_wronged(report: Report) -> int:

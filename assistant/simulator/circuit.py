@@ -1,0 +1,197 @@
+"""A linear network at direct current, or at the effective values of one alternating source, solved node by node.
+
+Modified nodal analysis (Ho, Ruehli and Brennan, IEEE Transactions on Circuits and Systems 22, 1975): one equation for
+the current at each node, one more for each source without inner resistance. Volts, amps and ohms throughout.
+
+* A resistor of 0 ohms is a short: its ends are one node, exactly. One of infinite ohms is not there.
+* A part of the network that nothing joins to the reference floats. One node of it is tied to the reference, which
+  stands for a leak too small to see: a single tie carries no current, so nothing else changes.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from assistant.errors import DefectError
+
+Matrix = npt.NDArray[np.float64]
+GROUND = "ground"
+"""The node that is 0 volts."""
+
+
+@dataclass(frozen=True, slots=True)
+class Resistor:
+    """A resistance between two nodes; 0 is a short, infinity an open."""
+
+    first: str
+    second: str
+    ohms: float
+
+
+@dataclass(frozen=True, slots=True)
+class VoltageSource:
+    """A voltage between two nodes, behind an inner resistance."""
+
+    plus: str
+    minus: str
+    volts: float
+    ohms: float = 0.0
+    """Inner resistance; 0 for an ideal source."""
+
+
+@dataclass(frozen=True, slots=True)
+class CurrentSource:
+    """A current that leaves one node and enters the other."""
+
+    out_of: str
+    into: str
+    amps: float
+
+
+Element = Resistor | VoltageSource | CurrentSource
+
+
+@dataclass(frozen=True)
+class Solution:
+    """The voltage of every node against the reference."""
+
+    volts: Mapping[str, float]
+
+    def between(self, plus: str, minus: str) -> float:
+        """Volts from one node to another.
+
+        Raises:
+            DefectError: the network has no such node.
+        """
+        for node in (plus, minus):
+            if node not in self.volts:
+                raise DefectError(f"The circuit has no node '{node}'.")
+        return self.volts[plus] - self.volts[minus]
+
+
+def solve(elements: Iterable[Element], reference: str = GROUND) -> Solution:
+    """Solve a network.
+
+    Args:
+        elements: resistors and sources in any order.
+        reference: the node that is 0 volts.
+
+    Raises:
+        DefectError: a negative resistance, or ideal sources that contradict or short each other.
+    """
+    network = list(elements)
+    joined = _Joined(reference)
+    for element in network:
+        joined.add(element)
+    tied = joined.ties()
+    index: dict[str, int] = {}
+    for node in joined.nodes:
+        root = joined.short(node)
+        if root not in tied and root not in index:
+            index[root] = len(index)
+    ideal = [one for one in network if isinstance(one, VoltageSource) and one.ohms == 0]
+    size = len(index) + len(ideal)
+    matrix, right = np.zeros((size, size)), np.zeros(size)
+
+    def place(node: str) -> int | None:
+        return index.get(joined.short(node))
+
+    for element in network:
+        match element:
+            case Resistor(first, second, ohms):
+                _conduct(matrix, place(first), place(second), ohms)
+            case CurrentSource(out_of, into, amps):
+                _inject(right, place(into), place(out_of), amps)
+            case VoltageSource(plus, minus, volts, ohms) if ohms > 0:
+                # behind an inner resistance: a current source beside a conductance (Norton)
+                _conduct(matrix, place(plus), place(minus), ohms)
+                _inject(right, place(plus), place(minus), volts / ohms)
+    for row, source in enumerate(ideal, len(index)):
+        _force(matrix, row, place(source.plus), place(source.minus))
+        right[row] = source.volts
+    try:
+        found = np.linalg.solve(matrix, right) if size else right
+    except np.linalg.LinAlgError:
+        raise DefectError("Ideal voltage sources of the circuit contradict each other.") from None
+    solved = {node: 0.0 if (at := place(node)) is None else float(found[at]) for node in joined.nodes}
+    return Solution(solved)
+
+
+def _conduct(matrix: Matrix, first: int | None, second: int | None, ohms: float) -> None:
+    if ohms <= 0 or math.isinf(ohms) or first == second:
+        return
+    for one, other in ((first, second), (second, first)):
+        if one is not None:
+            matrix[one, one] += 1 / ohms
+            if other is not None:
+                matrix[one, other] -= 1 / ohms
+
+
+def _force(matrix: Matrix, row: int, plus: int | None, minus: int | None) -> None:
+    """One row and one column for the current of an ideal source."""
+    for node, sign in ((plus, 1.0), (minus, -1.0)):
+        if node is not None:
+            matrix[row, node] += sign
+            matrix[node, row] += sign
+
+
+def _inject(right: Matrix, into: int | None, out_of: int | None, amps: float) -> None:
+    if into is not None:
+        right[into] += amps
+    if out_of is not None:
+        right[out_of] -= amps
+
+
+class _Joined:
+    """Which nodes are one node, and which are joined to the reference at all (two disjoint-set forests)."""
+
+    def __init__(self, reference: str) -> None:
+        self.reference = reference
+        self.nodes: dict[str, None] = {reference: None}
+        self._shorted: dict[str, str] = {}
+        self._reached: dict[str, str] = {}
+
+    def add(self, element: Element) -> None:
+        """Take in the nodes of an element and what it joins."""
+        match element:
+            case Resistor(first, second, ohms):
+                if ohms < 0 or math.isnan(ohms):
+                    raise DefectError(f"{ohms} ohms between {first} and {second}.")
+            case VoltageSource(first, second, _, ohms):
+                if not 0 <= ohms < math.inf:
+                    raise DefectError(f"{ohms} ohms inside the source from {first} to {second}.")
+            case CurrentSource(first, second):
+                ohms = math.inf
+        self.nodes |= {first: None, second: None}
+        if isinstance(element, Resistor) and ohms == 0:
+            _unite(self._shorted, first, second)
+        if not math.isinf(ohms):
+            _unite(self._reached, first, second)
+
+    def short(self, node: str) -> str:
+        """The node that stands for all that are shorted to it."""
+        return _root(self._shorted, node)
+
+    def ties(self) -> frozenset[str]:
+        """Nodes at 0 volts: the reference, and one of each part that floats."""
+        first: dict[str, str] = {_root(self._reached, self.reference): self.reference}
+        for node in self.nodes:
+            first.setdefault(_root(self._reached, node), node)
+        return frozenset(self.short(node) for node in first.values())
+
+
+def _root(forest: dict[str, str], node: str) -> str:
+    while node in forest:
+        node = forest[node]
+    return node
+
+
+def _unite(forest: dict[str, str], one: str, other: str) -> None:
+    first, second = _root(forest, one), _root(forest, other)
+    if first != second:
+        forest[second] = first
