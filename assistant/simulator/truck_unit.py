@@ -168,7 +168,9 @@ class TruckUnit:
         if question.sees is None:
             return UNSURE
         found = self.case.tells(question.sees.what)
-        return question.sees.answers.get(found, found)
+        answer = question.sees.answers.get(found, found)
+        # none of the answers fits what he sees: a question that does not apply to this unit
+        return answer if not question.choices or answer in {one.name for one in question.choices} else UNSURE
 
     def _slip(self, check: Check) -> str:
         if not self.slip or self._rng.random() >= self.slip:

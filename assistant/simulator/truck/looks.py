@@ -73,8 +73,9 @@ def _flexed(controller: Controller, place: str) -> str:
     """Whether the ohms from the module's end move while wire and plugs are flexed, wetted and warmed."""
     trailer = controller.trailer
     ends = f"{place} lead 1", f"{place} lead 2"
-    still = _joined(trailer, *ends)
     before = trailer.moved, trailer.wet, trailer.warm
+    trailer.moved = trailer.wet = trailer.warm = False
+    still = _joined(trailer, *ends)
     trailer.moved = trailer.wet = trailer.warm = True
     moving = _joined(trailer, *ends)
     trailer.moved, trailer.wet, trailer.warm = before
