@@ -23,3 +23,5 @@ class Figures(BaseModel):
     """Share of those with at most one, two, three cures still in question at the right fix, at least."""
     minutes: tuple[float, float]
     """Working minutes to a proven cure, median and 90th percentile, at most."""
+    good_parts: Annotated[float, Field(ge=0)] = 0.0
+    """Good parts condemned by a check, for each session, at most; what is above 0 is a flaw of the procedure."""

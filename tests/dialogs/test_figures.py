@@ -30,7 +30,7 @@ def missed(procedure: Procedure, report: Report, slack: float) -> list[str]:
     ):
         if minutes > most * (1 + 3 * slack):
             found.append(f"{words} {minutes:.0f} minutes, declared {most:.0f}")
-    if report.condemned_wrongly:
+    if report.condemned_wrongly > wanted.good_parts * report.runs:
         found.append(f"{report.condemned_wrongly} good parts condemned without a slip")
     found += [f"told apart by no check and not declared: {group.suspects}" for group in report.undeclared]
     return found
