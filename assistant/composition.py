@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
@@ -16,6 +16,15 @@ from assistant import __version__, catalog, library
 from assistant.clock import Clock
 from assistant.errors import DefectError, DocumentError, OperatorError
 from assistant.inspection import everything_wrong
+from assistant.messages.decisions import (
+    CheckChosen,
+    Decision,
+    FixChosen,
+    FixDeclined,
+    FixDone,
+    Observed,
+    ProofStepDone,
+)
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.procedure.load import Loaded, load_procedure, parse_procedure, read_procedure
 from assistant.records.index.start import history_of, index_session, next_ordinal
@@ -199,6 +208,22 @@ def context_from(header: Header) -> Context:
     )
 
 
+def _must_fit(context: Context, decisions: Iterable[Decision]) -> None:
+    """Everything that a record names stands in its procedure.
+
+    Raises:
+        DefectError: something does not.
+    """
+    for decision in decisions:
+        match decision:
+            case CheckChosen() | Observed():
+                context.check(decision.check)
+            case FixChosen() | FixDone() | FixDeclined():
+                context.fix(decision.fix)
+            case ProofStepDone():
+                context.proof_step(decision.step)
+
+
 def resume_session(folder: Path | Store, session_id: str, clock_from: Callable[[float], Clock]) -> tuple[Work, Clock]:
     """Take up a session where its record ends; the procedure is the one kept in the record.
 
@@ -227,6 +252,7 @@ def resume_session(folder: Path | Store, session_id: str, clock_from: Callable[[
             f"Session {session_id} is over ({ended.ending}).", remedy=f"Read it with: leadsman show {session_id}"
         )
     try:
+        _must_fit(context, decisions)
         state = fold(context, decisions)
     except DefectError as error:
         raise OperatorError(

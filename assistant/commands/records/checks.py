@@ -17,7 +17,7 @@ from assistant.records.store.ports import Store, find
 
 @click.command(epilog="Example: leadsman verify 20260131-142305-k3f --json")
 @click.argument("session_id", metavar="ID")
-@click.option("--seal", help="A seal written down earlier: it must still stand in the record.")
+@click.option("--seal", help="A seal kept elsewhere, as a report prints it: it must still stand in the record.")
 @store_options
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
 def verify(shop: Store, session_id: str, seal: str | None, as_json: bool) -> None:
@@ -39,7 +39,7 @@ def verify(shop: Store, session_id: str, seal: str | None, as_json: bool) -> Non
     else:
         echo("\n".join(result.sentences()))
         if cut:
-            echo("The seal that was given is not in it: lines were cut off the end, or it is another record.")
+            echo("The seal that was given is not in it: lines were cut off or made anew, or it is another record.")
     if cut or not result.whole:
         raise SystemExit(1)
 

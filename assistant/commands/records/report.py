@@ -110,7 +110,8 @@ def _made(shop: Store, session: Session, kind: str, paper: str, with_sound: bool
     summary = summarize(session)
     technician = shop.technician(summary.session_id)
     if kind == "text":
-        return (visible(transcript(session, vocabulary, alternatives=True)) + "\n").encode()
+        text = visible(transcript(session, vocabulary, alternatives=True))
+        return f"{text}\n\nSeal: {summary.seal}\n".encode()
     path = path_of(session, context_of(session))
     if kind == "json":
         return (json.dumps(as_json(summary, path, technician), ensure_ascii=False, indent=2) + "\n").encode()

@@ -35,13 +35,12 @@ def rows_of(session: Session, size: int, technician: str = "") -> Rows:
     """
     one = summarize(session)
     day = one.started[:10]
-    last = session.lines[-1].hash if session.lines else session.header_hash
     return Rows(
         {
             "id": one.session_id, "started": one.started, "day": day, "unit": one.unit,
             "unit_plain": plain_unit(one.unit), "procedure": one.procedure, "ending": one.ending,
             "causes": "; ".join(one.causes), "minutes": one.minutes, "damaged": bool(one.damage),
-            "invented": one.invented, "technician": technician, "size": size, "seal": last,
+            "invented": one.invented, "technician": technician, "size": size, "seal": one.seal,
             "ordinal": session.header.ordinal,
         },
         [_reading(number, reading) for number, reading in enumerate(one.readings, 1)],

@@ -46,6 +46,11 @@ class Session:
     header_hash: str = ""
     """Hash of the header's line, '' when that is damaged."""
 
+    @property
+    def last_hash(self) -> str:
+        """Hash of the last whole line, '' where there is none."""
+        return self.lines[-1].hash if self.lines else self.header_hash
+
     def other_than(self, name: str) -> str:
         """What this is where its whole header names another session than its file does; '' where both agree."""
         if not self.header_hash or not self.header_read or self.header.session_id == name:

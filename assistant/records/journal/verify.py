@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from assistant.errors import Finding
 from assistant.records.journal.reader import Session
 
+_SIGNS = 8
+"""Fewer signs of a seal would fit by chance."""
+
 
 @dataclass(frozen=True, slots=True)
 class Verification:
@@ -30,9 +33,10 @@ class Verification:
         count = f"{self.entries} {'entry' if self.entries == 1 else 'entries'}"
         if self.whole:
             return [
-                f"Session {self.session_id} is whole: {count}, each as it was written.",
+                f"Session {self.session_id} is whole: {count}, none damaged, lost or moved.",
                 f"Seal of the last line: {self.last_hash}",
-                "Lines cut off the end would not show here; they show when an earlier seal is no longer in the file.",
+                "This shows damage, and not a forger, who can make every hash anew, nor lines cut off the end.",
+                f"Both show against a seal from a report: leadsman verify {self.session_id} --seal SEAL",
             ]
         first, *others = (str(finding) for finding in self.findings)
         head = f"Session {self.session_id} is damaged. First broken: {first}"
@@ -43,13 +47,12 @@ class Verification:
 def verify(session: Session) -> Verification:
     """Name everything that is wrong with a record as read."""
     findings = sorted(session.damage, key=lambda finding: finding.line or 1 << 60)
-    last = session.lines[-1].hash if session.lines else session.header_hash
-    return Verification(session.header.session_id, len(session.lines), tuple(findings), last)
+    return Verification(session.header.session_id, len(session.lines), tuple(findings), session.last_hash)
 
 
 def holds_seal(session: Session, seal: str) -> bool:
-    """True when a line with this seal, or its beginning, still stands in the record."""
+    """True when a line with this seal, or its first eight signs and more, still stands in the record."""
     wanted = seal.strip().lower()
-    return bool(wanted) and any(
+    return len(wanted) >= _SIGNS and any(
         found.startswith(wanted) for found in (session.header_hash, *(line.hash for line in session.lines))
     )

@@ -103,6 +103,7 @@ def head_rows(one: SessionSummary, table: PositionsTable | None = None) -> list[
         ("Skipped", [f"{skip.what}: {skip.detail}" if skip.detail else skip.what for skip in one.skipped]),
         ("Declined", [f"{item.what}: {item.detail}" if item.detail else item.what for item in one.declined]),
         ("Notes", [note.what for note in one.notes]),
+        ("Clock", list(one.clock_jumps)),
         ("Damage", list(one.damage)),
     ]
     return [(label, texts) for label, texts in rows if texts]

@@ -7,6 +7,7 @@ from assistant.messages.decisions import Ended, Ending, Observed, Phase
 from assistant.phrasing.reasons import given, reason_text
 from assistant.phrasing.wording import at_place, first_up
 from assistant.records.journal.reader import Session
+from assistant.records.summary.clocks import clock_jumps
 from assistant.records.summary.labels import Titles, titles_of
 from assistant.records.summary.summary import LEFT, Reading, Repair, SessionSummary, Timed
 from assistant.session.ledger import Ledger, Numbered
@@ -121,6 +122,8 @@ def summarize(session: Session) -> SessionSummary:
         checks=tuple(titles.checks),
         places=titles.places,
         sound=titles.sound,
+        clock_jumps=clock_jumps(session.lines),
+        seal=session.last_hash,
         causes=tuple(dict.fromkeys(cause.words(titles.faults) for cause in results.causes)),
     )
 

@@ -124,6 +124,10 @@ class SessionSummary:
     """Names of the procedure's places, in its order."""
     sound: Mapping[str, str] = field(default_factory=dict)
     """Check to the outcome that a sound unit shows; ``good`` where none is named."""
+    clock_jumps: tuple[str, ...] = ()
+    """Sentences: where the wall clock was set, or the machine slept."""
+    seal: str = ""
+    """Hash of the last whole line: kept elsewhere, it shows a tail that was cut off, or a chain made anew."""
     causes: tuple[str, ...] = ()
     """Every fault whose fix was verified, in the order of the fixes."""
 
