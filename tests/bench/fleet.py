@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import psycopg
+from msgspec import structs
 
 from assistant.messages import Began
 from assistant.messages.decisions import NoteTaken
@@ -34,7 +35,8 @@ class Fleet:
         body = line.body
         if not isinstance(body, Entry) or all(one.kind != "note_taken" for one in body.decisions):
             return line
-        return replace(line, body=replace(body, fact=Began(line.mono), decisions=(NoteTaken("all is well"),)))
+        plain = structs.replace(body, fact=Began(line.mono), decisions=(NoteTaken("all is well"),))
+        return structs.replace(line, body=plain)
 
     def journal(self, number: int) -> tuple[str, list[tuple[str, bytes]]]:
         """Identity, and the hash and bytes of each line."""
@@ -47,7 +49,7 @@ class Fleet:
         )
         made: list[tuple[str, bytes]] = []
         for line in (Line(0, "", 0.0, "", header), *(self._plain if number % NOTED else self._scene.lines)):
-            raw, digest = encode_line(replace(line, prev=made[-1][0] if made else ""))
+            raw, digest = encode_line(structs.replace(line, prev=made[-1][0] if made else ""))
             made.append((digest, raw))
         return name, made
 

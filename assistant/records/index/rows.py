@@ -82,4 +82,5 @@ def _words(session: Session, one: SessionSummary) -> str:
     texts += [text for each in (one.notes, one.skipped, one.declined, one.facts, one.opened, one.path, one.proof)
               for timed in each for text in (timed.what, timed.detail)]  # fmt: skip
     texts += [f"{reading.observed.title} {reading.observed.heard} {reading.withdrawn}" for reading in one.readings]
-    return " ".join(dict.fromkeys(pieces(without_thousands(" ".join(texts)))))
+    once = dict.fromkeys(" ".join(texts).split())  # the same sentences come again and again
+    return " ".join(dict.fromkeys(pieces(without_thousands(" ".join(once)))))
