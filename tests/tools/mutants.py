@@ -59,7 +59,7 @@ ROOMS = {
         ("session/fold.py", "session/ledger.py", "session/results.py"),
         ("session/test_results.py", "session/test_fold.py"),
     ),
-    "middleware": Room(("web/middleware.py",), ("web/test_middleware.py",)),
+    "middleware": Room(("web/middleware.py",), ("web/test_middleware_alone.py", "web/test_middleware.py")),
 }
 
 _COMPARED: dict[type[ast.cmpop], type[ast.cmpop]] = {
