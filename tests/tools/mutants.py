@@ -97,6 +97,8 @@ class _Site:
     """One place where a tree can be changed."""
 
     node: ast.expr | ast.stmt
+    around: ast.expr | ast.stmt
+    """By what it is told: the node, around a constant what it stands in."""
     function: str
     which: int
     """Which of the node's changes it is."""
@@ -107,25 +109,30 @@ class _Site:
 
     def told(self) -> str:
         """What the change makes of what."""
-        other = copy.deepcopy(self.node)
-        list(_changes(other))[self.which]()
-        return f"{_text(self.node)} -> {_text(other)}"
+        where = next(index for index, one in enumerate(ast.walk(self.around)) if one is self.node)
+        other = copy.deepcopy(self.around)
+        node = list(ast.walk(other))[where]
+        assert isinstance(node, ast.expr | ast.stmt)
+        list(_changes(node))[self.which]()
+        return f"{_text(self.around)} -> {_text(other)}"
 
 
 def sites(tree: ast.Module) -> list[_Site]:
     """Every place of a tree that can be changed, in the order of its text."""
-    return list(_below(tree, ""))
+    return list(_below(tree, "", None))
 
 
-def _below(node: ast.AST, function: str) -> Iterator[_Site]:
+def _below(node: ast.AST, function: str, around: ast.expr | ast.stmt | None) -> Iterator[_Site]:
     for child in _running_parts(node):
         if isinstance(child, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef):
-            yield from _below(child, f"{function}.{child.name}".lstrip("."))
+            yield from _below(child, f"{function}.{child.name}".lstrip("."), None)
             continue
+        told = around
         if isinstance(child, ast.expr | ast.stmt):
+            told = child if around is None or not isinstance(child, ast.Constant | ast.UnaryOp) else around
             for which in range(len(list(_changes(child)))):
-                yield _Site(child, function, which)
-        yield from _below(child, function)
+                yield _Site(child, told, function, which)
+        yield from _below(child, function, told)
 
 
 def _running_parts(node: ast.AST) -> Iterator[ast.AST]:

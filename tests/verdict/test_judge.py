@@ -216,6 +216,27 @@ def test_about_near_a_limit_is_too_close_and_far_from_it_good() -> None:
     assert judge(D(0), "ohm", between("700", "3000"), approximate=True).grade is LOW
 
 
+@pytest.mark.parametrize(
+    ("value", "half"),
+    [
+        # half of the last digit that was said, where that is less than 5 % (common practice, no source)
+        ("1234", "0.5"), ("1200", "50"), ("12.5", "0.05"), ("-1200", "50"),
+        # 5 % where it is not: 'about 30' is 28.5 to 31.5
+        ("30", "1.5"), ("1000", "50"), ("5", "0.25"),
+    ],
+)  # fmt: skip
+def test_how_far_about_may_be_off(value: str, half: str) -> None:
+    """U = 2 a / sqrt(3) for a half-width a: JCGM 100 4.3.7."""
+    found = judge(D(value), "ohm", between("700", "3000"), approximate=True)
+    assert float(found.uncertainty) == pytest.approx(2 * float(half) / 3**0.5)
+
+
+def test_about_and_the_meters_accuracy_add_in_squares() -> None:
+    """JCGM 100 5.1.2: 30 counts of 1 ohm and 5 % of 800 ohms are 30 and 40, together 50."""
+    found = judge(D(800), "ohm", between("700", "3000"), Accuracy(D(0), D(30), D(1)), approximate=True)
+    assert float(found.uncertainty) == pytest.approx(2 * 50 / 3**0.5)
+
+
 # --- corrections ---------------------------------------------------------------------------------------------------
 
 

@@ -91,10 +91,8 @@ class Door:
         **headers: str | None,
     ) -> Asked:
         """Send one request; a header given as None is left out."""
-        told: dict[str, str | None] = {
-            "host": HOST,
-            **{name.replace("_", "-"): text for name, text in headers.items()},
-        }
+        told: dict[str, str | None] = {"host": HOST}
+        told |= {name.replace("_", "-"): text for name, text in {**headers, **(more or {})}.items()}
         if token:
             told["cookie"] = f"other=1; screen={token}"
         scope: dict[str, Any] = {
