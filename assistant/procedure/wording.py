@@ -90,6 +90,8 @@ def _sentence(detail: ErrorDetails, path: tuple[str | int, ...], document: Mappi
     kind = detail["type"]
     key = str(path[-1]) if path else "file"
     context = detail.get("ctx", {})
+    if kind == "missing" and isinstance(detail["loc"][-1], int):
+        return "This list has too few entries."
     if kind == "missing":
         return f"'{key}' is missing. {_ask_for(path, document)}".strip()
     if kind == "extra_forbidden":
@@ -99,7 +101,7 @@ def _sentence(detail: ErrorDetails, path: tuple[str | int, ...], document: Mappi
     simple = _simple(kind, context)
     if simple:
         return f"{_shown(detail['input'])} does not fit: {simple}."
-    return _type_sentence(kind, detail, key)
+    return _type_sentence(kind, detail, path)
 
 
 def _ask_for(path: tuple[str | int, ...], document: Mapping[str, Any]) -> str:
@@ -137,13 +139,17 @@ def _simple(kind: str, context: Mapping[str, Any]) -> str:
     return text.format(**context) if text else ""
 
 
-def _type_sentence(kind: str, detail: ErrorDetails, key: str) -> str:
+def _type_sentence(kind: str, detail: ErrorDetails, path: tuple[str | int, ...]) -> str:
     value = _shown(detail["input"])
+    names = [piece for piece in path if isinstance(piece, str)]
+    key, table = names[-1] if names else "", f"[[{'.'.join(names)}]]"
     if kind == "too_short":
-        return f"Add at least one [[{key}]] table." if key in _LISTS else "This list needs at least one entry."
+        return f"Add at least one {table} table." if key in _LISTS else "This list needs at least one entry."
+    if kind == "too_long":
+        return "This list has too many entries."
     if kind in {"missing_argument", "tuple_type", "list_type"}:
         if key in _LISTS:
-            return f"Write each one as a table of its own: [[{key}]]."
+            return f"Write each one as a table of its own: {table}."
         return f"{value} must be a list: put it in square brackets."
     if kind.startswith(("float", "int", "decimal")):
         return f"{value} is not a number. Write it without quotes and without a unit."

@@ -116,6 +116,7 @@ def test_a_shops_own_file_comes_before_ours(tmp_path: Path, monkeypatch: pytest.
     assert path in list_procedures()
 
 
+STEPS = SMALL[SMALL.index("[[proof.steps]]") :]
 SHAPE = [
     # what is replaced, by what, what stands on the finding's line, where and what the finding says
     ("weight = 1\n", "weight = 0\n", "weight = 0",
@@ -146,6 +147,19 @@ SHAPE = [
     ('"lamp dead" = "broken"', '"lamp dead" = 3', '"lamp dead" = 3',
      "check 'look' / finds / lamp dead: 3 must be words in quotes."),
     ('name = "left"', 'name = ""', 'name = ""', "place number 1 / name: '' does not fit: write at least one word."),
+    (STEPS, "steps = 3\n", "steps = 3", "proof / steps: Write each one as a table of its own: [[proof.steps]]."),
+    (STEPS, "steps = []\n", "steps = []", "proof / steps: Add at least one [[proof.steps]] table."),
+    ('choices = [{ name = "disc" }, { name = "drum" }]', "choices = 3", "choices = 3",
+     "fact 'brakes' / choices: Write each one as a table of its own: [[facts.choices]]."),
+    ('choices = [{ name = "disc" }, { name = "drum" }]', 'choices = [{ name = "disc" }, 3]', "choices = ",
+     "fact 'brakes' / choice number 2: 3 must be a table"),
+    ("span = [0, 30]", "span = [0]", "span = [0]", "check 'volts' / span: This list has too few entries."),
+    ("span = [0, 30]", "span = [0, 15, 30]", "span = [0", "check 'volts' / span: This list has too many entries."),
+    ('when = { brakes = "drum" }', 'when = "drum"', 'when = "drum"',
+     "access 'cover' / when: 'drum' must be a table: names and values in curly brackets, or a section of its own."),
+    ("minutes = 10", "minutes = [1]", "minutes = [1]",
+     "fix 'mend' / minutes: This list is not a number. Write it without quotes and without a unit."),
+    ("minutes = 10", "minutes = { low = 1 }", "minutes = {", "fix 'mend' / minutes: This table is not a number."),
     ('each = "wheel"\nweight', "wheels = true\nweight", "wheels = true",
      "fault 'wire open' / wheels: 'wheels' is not a key of this table."),
 ]  # fmt: skip
