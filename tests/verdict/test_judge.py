@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.errors import OperatorError
-from assistant.messages import Grade, Limits
+from assistant.messages import Grade, Limits, Remark, RemarkKind
 from assistant.phrasing.verdicts import reason_of, remark_of
 from assistant.verdict import Accuracy, judge, judge_display, looks_swapped, parse_accuracy, to_reference
 
@@ -337,6 +337,26 @@ def test_impossible_temperatures_are_refused(celsius: str) -> None:
 def test_outside_the_usual_window_is_good_with_a_remark(value: str, remark: str) -> None:
     limits = between("700", "3000", usual_low=D(900), usual_high=D(1400))
     assert remark_of(judge(D(value), "ohm", limits)) == remark
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "value", "kind"),
+    [
+        # a window with one end; the figures are chosen for the test
+        ("12", None, "12", None), ("12", None, "11.9", RemarkKind.BELOW_USUAL),
+        (None, "12", "12", None), (None, "12", "12.1", RemarkKind.ABOVE_USUAL),
+        ("11", "12", "11", None), ("11", "12", "12", None), ("11", "12", "12.1", RemarkKind.OUTSIDE_USUAL),
+        ("11", "12", "10.9", RemarkKind.OUTSIDE_USUAL), ("11", "12", "5", None), ("11", "12", "20", None),
+    ],
+)  # fmt: skip
+def test_a_usual_window_with_one_end_or_two(
+    low: str | None, high: str | None, value: str, kind: RemarkKind | None
+) -> None:
+    """Told of a good reading alone, with the end or ends that it names."""
+    ends = {"usual_low": D(low) if low else None, "usual_high": D(high) if high else None}
+    found = judge(D(value), "V", between("9.5", "15", **ends)).remarks
+    expected = [] if kind is None else [Remark(kind, ends["usual_low"], ends["usual_high"], "V")]
+    assert list(found) == expected
 
 
 @pytest.mark.parametrize(

@@ -85,6 +85,17 @@ def test_standard_and_expanded(accuracy: str, step: str, value: str, u: str, exp
     assert judged.uncertainty == pytest.approx(D(expanded), rel=D("1e-4"))
 
 
+@pytest.mark.parametrize(
+    ("accuracy", "text"),
+    [
+        ("0.80%+2", "± (0.8 % + 2 counts)"), ("0.5%", "± 0.5 %"), ("3 counts", "± (0 % + 3 counts)"),
+        ("100%+10", "± (100 % + 10 counts)"),
+    ],
+)  # fmt: skip
+def test_an_accuracy_is_shown_as_data_sheets_write_it(accuracy: str, text: str) -> None:
+    assert str(parse_accuracy(accuracy)) == text
+
+
 def test_without_a_resolution_the_last_digit_read_out_counts() -> None:
     accuracy = parse_accuracy("0%+2")
     assert accuracy.half_width(D("9.62")) == D("0.02")
