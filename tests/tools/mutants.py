@@ -18,7 +18,6 @@ import importlib.abc
 import importlib.machinery
 import importlib.util
 import os
-import resource
 import signal
 import sys
 import time
@@ -267,6 +266,8 @@ def run(room: Room, mutant: Mutant | None, seconds: float) -> tuple[str, float]:
 
 
 def _child(room: Room, mutant: Mutant | None, seconds: float) -> None:
+    import resource  # not on Windows, where nothing is forked either
+
     code = 99
     try:
         resource.setrlimit(resource.RLIMIT_CPU, (int(seconds), int(seconds) + 5))
