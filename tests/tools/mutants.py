@@ -246,6 +246,7 @@ def _load_libraries() -> None:
 
 def run(room: Room, mutant: Mutant | None, seconds: float) -> tuple[str, float]:
     """How a room's tests end with a mutant ('passed', 'failed', 'hung'), and the seconds of processor they took."""
+    assert sys.platform != "win32", "nothing is forked on Windows"
     child = os.fork()
     if not child:
         _child(room, mutant, seconds)
@@ -266,7 +267,8 @@ def run(room: Room, mutant: Mutant | None, seconds: float) -> tuple[str, float]:
 
 
 def _child(room: Room, mutant: Mutant | None, seconds: float) -> None:
-    import resource  # not on Windows, where nothing is forked either
+    assert sys.platform != "win32"
+    import resource
 
     code = 99
     try:
