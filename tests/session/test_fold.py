@@ -48,6 +48,7 @@ from assistant.session.fold import (
     results,
 )
 from assistant.session.ledger import Ledger
+from assistant.session.results import Checks, Verified, results_of
 from tests.session.conversation import context
 
 HERE = context()
@@ -366,3 +367,44 @@ def test_work_since_the_last_proof() -> None:
     assert after(PLUG, REPLACED).since_proof() == (PLUG, REPLACED)
     assert after(PLUG, FAILED, REPLACED).since_proof() == (REPLACED,)
     assert after(REPLACED, FAILED, REPLACED).fixes == (REPLACED, REPLACED)
+
+
+# --- what a reading asked once for the whole unit says of a fix at a place -----------------------------------------
+
+
+def lamp(number: int, choice: str, *, check: str = "lamp") -> Observed:
+    return Observed(number, check, None, check, {choice: 1.0}, choice, choice=choice)
+
+
+CHECKS = Checks({"lamp": "out", "code": "none"}, frozenset({"left", "right"}))
+
+
+@pytest.mark.parametrize(
+    ("check", "before", "then", "verified"),
+    [
+        # a lamp names no place: out after it was on speaks for the fix, wherever that was done
+        ("lamp", "on", "out", Verified.MEASURED),
+        # a code names its place: of the fix at another one its going says nothing
+        ("code", "left", "none", Verified.MEASURED),
+        ("code", "right", "none", Verified.NOT),
+        # good before it: nothing was to be mended
+        ("lamp", "out", "out", Verified.NOT),
+    ],
+)
+def test_a_whole_units_reading_after_a_fix_at_a_place(check: str, before: str, then: str, verified: Verified) -> None:
+    found = ledger(lamp(1, before, check=check), REPLACE, REPLACED, lamp(2, then, check=check))
+    (fix,) = results_of(found, CHECKS).corrections
+    assert (fix.verified, fix.in_vain) == (verified, False)
+
+
+@pytest.mark.parametrize(("then", "in_vain"), [("left", True), ("right", False)])
+def test_a_code_that_stays_names_the_fix_that_was_in_vain(then: str, in_vain: bool) -> None:
+    found = ledger(lamp(1, "left", check="code"), REPLACE, REPLACED, lamp(2, then, check="code"))
+    (fix,) = results_of(found, CHECKS).corrections
+    assert (fix.verified, fix.in_vain) == (Verified.NOT, in_vain)
+
+
+def test_looking_at_the_facts_changes_nothing() -> None:
+    looked_at, untouched = ledger(FACT), ledger(FACT)
+    assert looked_at.known["brakes"] == "drum"
+    assert looked_at == untouched
