@@ -376,7 +376,7 @@ def lamp(number: int, choice: str, *, check: str = "lamp") -> Observed:
     return Observed(number, check, None, check, {choice: 1.0}, choice, choice=choice)
 
 
-CHECKS = Checks({"lamp": "out", "code": "none"}, frozenset({"left", "right"}))
+CHECKS = Checks({"lamp": ("out",), "code": ("none",)}, frozenset({"left", "right"}))
 
 
 @pytest.mark.parametrize(
