@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 
 import numpy as np
@@ -143,9 +144,17 @@ def differences(shown: Sequence[tuple[Prompt, str]], decisions: Iterable[Decisio
                 del waiting[: number + 1]
                 break
         there, said = latest.get(prompt), _said(decision)
-        if there is not None and said is not None and said != there:
+        if there is not None and said is not None and not _same(said, there):
             told.append(f"{_at(decision.title, decision.place)}: it showed {there}, you said {said}")
     return tuple(told)
+
+
+def _same(said: str, there: str) -> bool:
+    """Whether two answers are one, digits behind the point that say nothing left aside."""
+    try:
+        return Decimal(said) == Decimal(there)
+    except InvalidOperation:
+        return said == there
 
 
 def _said(seen: Observed) -> str | None:

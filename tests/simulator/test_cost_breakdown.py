@@ -23,7 +23,18 @@ from assistant.composition import new_session
 from assistant.diagnosis.fault_model import Cure, Suspect, fault_model
 from assistant.display.terminal import Screen
 from assistant.loop import Loop
-from assistant.messages import Expectation, Expects, Fact, Heard, Hypothesis, Overlaid, PromptKind, Source
+from assistant.messages import (
+    Expectation,
+    Expects,
+    Fact,
+    Heard,
+    Hypothesis,
+    Overlaid,
+    PromptKind,
+    Source,
+    check_prompt,
+)
+from assistant.messages.decisions import Observed
 from assistant.procedure.load import load_procedure
 from assistant.session.context import Context
 from assistant.simulator.cost_breakdown import Work, cost_breakdown, differences, least
@@ -202,3 +213,12 @@ def test_a_fix_that_cured_nothing_is_told_apart() -> None:
 def test_nothing_differs_where_everything_was_said_as_shown() -> None:
     _, _, _, _, decisions, _ = led("trailer-abs-light-on", 3)
     assert differences([], decisions) == ()
+
+
+def test_digits_that_say_nothing_are_no_difference() -> None:
+    """A display of 5.00 that was said as 5 was said as it was shown."""
+    _, _, _, _, decisions, _ = led("seven-way-power-and-grounds", 3)
+    read = [one for one in decisions if isinstance(one, Observed) and one.value is not None and not one.display]
+    shown = [(check_prompt(one.check, one.place), f"{one.value:.4f}") for one in read]
+    assert read != []
+    assert differences(shown, decisions) == ()
