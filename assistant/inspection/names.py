@@ -98,6 +98,7 @@ def _references(notes: Notes, path: Path, where: str, row: Row) -> None:
         _outcomes(notes, path, where, row)
     if isinstance(row, Question):
         known("assume", (row.assume,) if row.assume else (), [option.name for option in row.choices], "choice")
+        known("complaint", row.complaint, [option.name for option in row.choices], "choice")
         known("declines", row.declines, [option.name for option in row.choices], "choice")
     if isinstance(row, ProofStep):
         known("passes", row.passes, [option.name for option in row.choices], "choice")
@@ -123,7 +124,12 @@ def _outcomes(notes: Notes, path: Path, where: str, check: Check) -> None:
                 if outcome not in outcomes:
                     text = f"This check has no outcome '{outcome}'. {did_you_mean(outcome, outcomes)}"
                     notes.add(here, f"{where} / {key}", text)
-    for key, used in (("condemns", check.condemns), ("healthy", check.healthy), ("otherwise", (check.otherwise,))):
+    for key, used in (
+        ("condemns", check.condemns),
+        ("healthy", check.healthy),
+        ("complaint", check.complaint),
+        ("otherwise", (check.otherwise,)),
+    ):
         for outcome in used:
             if outcome not in outcomes:
                 text = f"This check has no outcome '{outcome}'. {did_you_mean(outcome, outcomes)}"

@@ -64,6 +64,10 @@ class Why(StrEnum):
     """{suspects}: what would settle it was skipped or declined."""
     NO_CHECK_LEFT = "no_check_left"
     """{suspects}: no check is left that tells them apart or condemns the part."""
+    NOT_SEEN = "not_seen"
+    """The complaint was not seen and every reading is good."""
+    WAITS = "waits"
+    """{work}, {suspect}, {reason}: found, and the repair waits; the reason is in the person's words."""
     # A reading is withdrawn
     SCRATCHED = "scratched"
     """The person took it back."""

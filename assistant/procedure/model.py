@@ -154,6 +154,9 @@ class Check(Table):
     """What is looked at or read off on the unit, for a choice or a place."""
     healthy: tuple[str, ...] = ()
     """Outcomes that a sound unit shows; empty: ``otherwise``."""
+    complaint: tuple[str, ...] = ()
+    """Outcomes that show the complaint itself. Where a procedure names any, no repair is proposed on suspicion before
+    the complaint, or a reading that is not good, was seen."""
     finds: dict[str, str | dict[str, float]] = Field(default_factory=dict)
     """Fault name to its outcome, or to outcomes with probabilities that sum to 1."""
     elsewhere: dict[str, str | dict[str, float]] = Field(default_factory=dict)

@@ -87,6 +87,8 @@ class Question(Table):
     """More words, spoken on 'help'."""
     sees: Sees | None = None
     """What of the unit the answer is read off."""
+    complaint: tuple[str, ...] = ()
+    """Answers that show that the fault is there today, such as an active code."""
     declines: dict[str, Sentence] = Field(default_factory=dict)
     """Answers on which this procedure does not fit the unit, each with why and what to do: the session ends there."""
 

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from assistant.diagnosis.planner import GiveUp, NextCheck
+from assistant.diagnosis.planner import GiveUp, NextCheck, NextFix
 from assistant.errors import DefectError
 from assistant.messages import Reason, Why
 from assistant.messages.decisions import (
@@ -22,8 +22,10 @@ from assistant.messages.decisions import (
 from assistant.session.context import Context
 from assistant.session.fold import State, apply_all
 from assistant.session.next_action import next_choice, to_measure_again, to_prove
+from assistant.session.presence import absent, must_be_seen
 from assistant.session.prompts import main
 from assistant.session.surveying import left_out, next_task, remarks
+from assistant.session.waiting import waiting
 
 _MOST = 20
 """More decisions in a row than any session needs: a guard against an endless loop."""
@@ -37,7 +39,7 @@ def move_on(context: Context, state: State) -> tuple[Decision, ...]:
     """
     why = declined(context, state)
     if why and state.phase is Phase.FACTS:
-        return (Ended(Ending.STOPPED, Reason(Why.DOES_NOT_FIT, {"text": why})),)
+        return (Ended(Ending.DOES_NOT_FIT, Reason(Why.DOES_NOT_FIT, {"text": why})),)
     made: tuple[Decision, ...] = ()
     for _ in range(_MOST):
         if main(context, state) is not None:
@@ -87,7 +89,7 @@ def _choose(context: Context, state: State) -> tuple[Decision, ...]:
             return (CheckChosen(task.check, task.place, context.check(task.check).minutes, because),)
         return (PhaseEntered(Phase.PROVING),)
     choice = next_choice(context, state)
-    if isinstance(choice, GiveUp):
+    if isinstance(choice, GiveUp) or waiting(context, state) is not None or _for_nothing(context, state, choice):
         return (PhaseEntered(Phase.CLOSING),)
     if isinstance(choice, NextCheck):
         chosen: Decision = CheckChosen(choice.task.check, choice.task.place, choice.minutes, choice.because)
@@ -99,6 +101,11 @@ def _choose(context: Context, state: State) -> tuple[Decision, ...]:
         )
         phase = Phase.REPAIRING
     return (chosen,) if state.phase is phase else (PhaseEntered(phase), chosen)
+
+
+def _for_nothing(context: Context, state: State, choice: NextCheck | NextFix) -> bool:
+    """True for a repair of a fault that was never seen."""
+    return isinstance(choice, NextFix) and must_be_seen(context.procedure) and absent(context, state)
 
 
 def _proven(state: State) -> bool:
@@ -128,6 +135,12 @@ def ending(context: Context, state: State) -> Ended:
         return Ended(Ending.CURED_AND_PROVEN, state.proofs[-1].because)
     if state.unproven and to_prove(context, state):
         return Ended(Ending.CURED_NOT_PROVEN, state.unproven)
+    waits = waiting(context, state)
+    if waits is not None:
+        return Ended(Ending.WAITING, waits)
     choice = next_choice(context, state)
+    gave_up = isinstance(choice, GiveUp)
+    if absent(context, state) and (not state.skipped if gave_up else must_be_seen(context.procedure)):
+        return Ended(Ending.NOT_PRESENT, Reason(Why.NOT_SEEN))
     because = choice.because if isinstance(choice, GiveUp) else Reason(Why.UNFINISHED)
     return Ended(Ending.NOT_FOUND, because)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from assistant.messages import Say, Why
+from assistant.messages import Say
 from assistant.messages.decisions import Decision, Ended, Ending, Phase, PhaseEntered, ProofFinished
 from assistant.phrasing.reasons import reason_text
 from assistant.phrasing.sentences import SHARE
 from assistant.phrasing.speech_chunks import say_list
+from assistant.phrasing.wording import at_place
+from assistant.session.advance import ending
 from assistant.session.context import Context
 from assistant.session.fold import State, results
-from assistant.session.next_action import whats_left
+from assistant.session.next_action import view_of, whats_left
 from assistant.session.put_back import put_back_items
 from assistant.session.surveying import left_out, not_read, summary
 
@@ -48,9 +50,17 @@ def _entered(context: Context, before: State, after: State, decision: PhaseEnter
     if decision.phase is Phase.FINDING and (before.phase is not Phase.FACTS or after.work):
         return ()
     if decision.phase is Phase.CLOSING and after.ended is None and not _cured(after):
-        return (Say("not_found"),)
+        return (_how_it_closes(context, after),)
     key = _PHASES.get(decision.phase)
     return (Say(key),) if key else ()
+
+
+def _how_it_closes(context: Context, state: State) -> Say:
+    """What is said when the search comes to its end without a cure."""
+    end = ending(context, state)
+    if end.ending is Ending.WAITING:
+        return Say("waiting", {"text": reason_text(end.because).rstrip(".")})
+    return Say("not_present" if end.ending is Ending.NOT_PRESENT else "not_found")
 
 
 def _cured(state: State) -> bool:
@@ -76,16 +86,29 @@ def ended(context: Context, state: State, decision: Ended) -> tuple[Say, ...]:
         case Ending.NOT_FOUND:
             says.append(Say("because", {"text": reason_text(decision.because)}))
             says += left(context, state)
+        case Ending.NOT_PRESENT:
+            says += _what_was_looked_at(context, state)
+        case Ending.WAITING | Ending.DOES_NOT_FIT:
+            says.append(Say("because", {"text": reason_text(decision.because)}))
         case Ending.SURVEYED_IN_PART:
             says += not_read(context, state)
         case Ending.STOPPED:
-            if decision.because.why is Why.DOES_NOT_FIT:
-                says.append(Say("because", {"text": reason_text(decision.because)}))
             items = put_back_items(context, state)
             if items and (state.fixes or state.opened):
                 says += say_list("put_back_reminder", "put_back_more", items)
     says.append(Say("goodbye"))
     return tuple(says)
+
+
+def _what_was_looked_at(context: Context, state: State) -> tuple[Say, ...]:
+    """What was checked, what was not, and what to watch for."""
+    seen = view_of(context, state)
+    done = dict.fromkeys(at_place(one.title, one.place) for one in state.observations)
+    checked = {one.check for one in state.observations}
+    missing = dict.fromkeys(seen.checks[task.check].title for task in seen.tasks if task.check not in checked)
+    says = say_list("checked", "and_then", tuple(done))[:1]
+    says += say_list("not_checked", "and_then", tuple(missing))[:1] if missing else ()
+    return (*says, Say("watch_for"))
 
 
 def left(context: Context, state: State) -> tuple[Say, ...]:

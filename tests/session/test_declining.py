@@ -37,11 +37,11 @@ def test_a_light_trailers_plug_and_a_24_volt_one_are_declined(name: str, answer:
     assert keys(said)[0] == "declines"
     assert not dialog.finished, "a slip ends no session"
     end = dialog.text(dialog.hear("yes"))
-    assert dialog.finished == "stopped"
+    assert dialog.finished == "does not fit this unit"
     assert words in end
     assert "Put back" not in end
     ended = [one for one in dialog.decisions if isinstance(one, Ended)]
-    assert ended[0].ending is Ending.STOPPED
+    assert ended[0].ending is Ending.DOES_NOT_FIT
     assert words in reason_text(ended[0].because)
     assert dialog.folded() == dialog.now.settled()
 
@@ -64,5 +64,5 @@ def test_a_fact_put_right_later_may_decline_too() -> None:
     dialog = Conversation(replace(plain, procedure=plain.procedure.model_copy(update={"facts": facts}))).begin()
     dialog.dialog(["ready", "yes", first.choices[0].name, "scratch that"])
     dialog.dialog([first.choices[1].name, "yes"])
-    assert dialog.finished == "stopped"
+    assert dialog.finished == "does not fit this unit"
     assert "Take the other procedure." in dialog.text(dialog.said)

@@ -163,6 +163,8 @@ def _not_proven(results: Results, titles: Titles, suspected: tuple[str, ...]) ->
         lines.append("The session was left before its end: nothing after the last entry is known.")
     elif ending.ending == Ending.SURVEYED_IN_PART:
         lines.append(f"The survey is not complete: {reason_text(ending.because)}.")
+    elif ending.ending in (Ending.NOT_PRESENT, Ending.DOES_NOT_FIT):
+        lines.append(f"Nothing was repaired: {reason_text(ending.because)}".rstrip(".") + ".")
     elif ending.ending not in (Ending.CURED_AND_PROVEN, Ending.SURVEYED):
         why = _why_not_proven(results, ending)
         lines.append(f"The cure is not proven{': ' + why if why else ''}".rstrip(".") + ".")

@@ -23,7 +23,7 @@ from assistant.session.context import Context
 from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.fold import State, apply_all
 from assistant.session.observations import near_limit, observed, read_back, say_value, verdict_of
-from assistant.session.outcomes import outcome_of
+from assistant.session.outcomes import is_fine, outcome_of
 from assistant.session.turn import Result, Turn, lay, reask, record, stay
 from assistant.understanding.clarifications import SHOWN_EXACTLY
 
@@ -163,6 +163,8 @@ def condemns(context: Context, state: State, check: Check, seen: Observed) -> bo
     """True when an observation would condemn a part: its outcome says so, or a replacement would come next."""
     if outcome_of(seen) in check.condemns:
         return True
+    if is_fine(context, seen):
+        return False
     after = apply_all(context, state, (seen,))
     for decision in move_on(context, after):
         if isinstance(decision, FixChosen) and context.fix(decision.fix).part is not None:

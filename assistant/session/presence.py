@@ -1,0 +1,30 @@
+"""Whether the fault is there: the complaint, or something that reads wrong, is seen before a repair."""
+
+from __future__ import annotations
+
+from assistant.messages.decisions import FixDone
+from assistant.procedure.model import Procedure
+from assistant.session.context import Context
+from assistant.session.outcomes import is_fine, outcome_of
+from assistant.session.state import State
+
+
+def was_seen(context: Context, state: State) -> bool:
+    """True once the complaint or a reading that is not good was seen, or a fact says that it is there now."""
+    if any(state.facts.get(fact.name) in fact.complaint for fact in context.procedure.facts if fact.complaint):
+        return True
+    return any(
+        not is_fine(context, seen) or outcome_of(seen) in context.check(seen.check).complaint
+        for seen in state.observations
+    )
+
+
+def must_be_seen(procedure: Procedure) -> bool:
+    """True for a procedure that says by what its complaint is seen."""
+    return any(fact.complaint for fact in procedure.facts) or any(check.complaint for check in procedure.checks)
+
+
+def absent(context: Context, state: State) -> bool:
+    """True when nothing was repaired, nothing was seen, and something was read."""
+    repaired = any(isinstance(entry, FixDone) for entry in state.work)
+    return bool(state.observations) and not repaired and not was_seen(context, state)
