@@ -88,6 +88,7 @@ def _references(notes: Notes, path: Path, where: str, row: Row) -> None:
         known("cautions", row.cautions, cautions, "caution")
     known("put_back_cautions", getattr(row, "put_back_cautions", ()), cautions, "caution")
     fixes = {fix.name for fix in procedure.fixes}
+    known("spoiled_by", getattr(row, "spoiled_by", ()), accesses, "access")
     known("back_after", getattr(row, "back_after", ()), accesses | fixes, "access or fix")
     if isinstance(row, Access | Check | Fault | Fix) and row.each is not None:
         known("each", (row.each,), notes.groups(), "group of places")

@@ -142,6 +142,8 @@ class Check(Table):
     """Accesses that must be open."""
     after: tuple[str, ...] = ()
     """Checks (at the same place where both have one) that come first: answered, skipped or ruled out."""
+    spoiled_by: tuple[str, ...] = ()
+    """Accesses that spoil the answer while they are open, at the same place where both have one: not asked then."""
     conditions: dict[str, str] = Field(default_factory=dict)
     """Under what the reading holds, such as ``key = "on"``, ``plugged = "no"``, ``load = "headlamp"``."""
     leads: Leads | None = None

@@ -180,7 +180,14 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         Event.NO: _SKIP,
         Event.PLACE: _GONE_TO,
     },
-    Mode.CHECK: {**_ASKING, **_ANSWERING, **_MEASURING, Event.PLACE: _GONE_TO},
+    Mode.CHECK: {
+        **_ASKING,
+        **_ANSWERING,
+        **_MEASURING,
+        Event.PLACE: _GONE_TO,
+        # 'I don't know' passes it by at once, and asks for no reason.
+        Event.SKIP: Row(commands.skip, to(Mode.REASON) | PROMPT, FOLLOWING),
+    },
     Mode.FIX: {
         **_ASKING,
         **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.fix_done, recorded=TO_PROOF)),

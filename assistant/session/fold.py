@@ -172,7 +172,8 @@ def _skipped(_: Context, state: State, decision: Skipped) -> State:
         return state
     if decision.prompt.kind is PromptKind.ACCESS:
         return replace(state, action=None)
-    return replace(state, action=_unless(state, decision.prompt))
+    passed = replace(state, action=_unless(state, decision.prompt))
+    return _answered(passed, decision.prompt) if decision.prompt.kind is PromptKind.CHECK else passed
 
 
 def _fix_done(context: Context, state: State, decision: FixDone) -> State:

@@ -51,6 +51,8 @@ def _progress(state: State, seen: FaultModel) -> Progress:
     """Progress, without what stands behind an opening that the person passed by."""
     opened = frozenset(Opening(*pair) for pair in state.opened)
     progress = replace(progress_of(seen, state.work), opened=opened)
+    spoiled = frozenset(task for task in seen.tasks if _spoiled(seen, state, task))
+    progress = replace(progress, skipped=progress.skipped | spoiled, deferred=progress.deferred - spoiled)
     shut = _refused(state)
     if not shut:
         return progress
@@ -68,6 +70,15 @@ def _progress(state: State, seen: FaultModel) -> Progress:
 def _refused(state: State) -> frozenset[Opening]:
     prompts = (skip.prompt for skip in state.skipped)
     return frozenset(Opening(one.name, one.place) for one in prompts if one.kind is PromptKind.ACCESS)
+
+
+def _spoiled(seen: FaultModel, state: State, task: Task) -> bool:
+    """True while something stands open that would spoil the answer, as codes that are read with plugs off."""
+    names = seen.checks[task.check].spoiled_by
+    return any(
+        access in names and (task.place is None or place is None or place == task.place)
+        for access, place in state.opened
+    )
 
 
 def to_prove(context: Context, state: State) -> tuple[FixDone, ...]:
@@ -107,7 +118,9 @@ def to_measure_again(context: Context, state: State) -> tuple[Task, ...]:
     standing = [
         task
         for task in left
-        if check_prompt(task.check, task.place) not in skipped and not _left_to_proof(context, state, task)
+        if check_prompt(task.check, task.place) not in skipped
+        and not _left_to_proof(context, state, task)
+        and not _spoiled(seen, state, task)
     ]
     return tuple(sorted(standing, key=lambda task: _handling(seen, state, task, where)))
 

@@ -260,6 +260,9 @@ MAIN_MODES: dict[Mode, Cases] = {
         ),
         Event.SKIP: (
             Case("check", "skip", Mode.REASON, "reason"),
+            Case(
+                "check", "I don't know", Mode.CAUTION, "skipped caution", "Skipped PhaseEntered FixChosen", "I don't"
+            ),
             Case("back at a check", "skip", Mode.CHECK, "left_as_it_was ask", prompt="check:sensor ohms:left"),
         ),
         Event.GO_BACK: (

@@ -177,6 +177,8 @@ def skip(turn: Turn) -> Result:
         return reask(
             turn.with_dialog(overlay=None), Say("caution_first" if asked.mode is Mode.CAUTION else "take_time")
         )
+    if asked.mode is Mode.CHECK and turn.meant.choice == NOT_SURE:
+        return _skip(turn, turn.meant.heard)
     return lay(turn, Overlay(Mode.REASON, Say("reason"), asked_for="skip"))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.messages import Heard, Outcome, Prompt, PromptKind, Say, Understanding
+from assistant.messages import Command, Heard, Outcome, Prompt, PromptKind, Say, Understanding
 from assistant.messages.decisions import Decision, FactAnswered, FactWithdrawn, Phase, PhaseEntered
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import NOT_SURE, State
@@ -13,16 +13,20 @@ from assistant.session.turn import Result, Turn, record
 
 
 def unsure(turn: Turn, fact: Heard) -> Understanding | None:
-    """'Not sure' at a fact that allows it, whatever kind of answer it waits for."""
+    """'Not sure' at a fact that allows it, whatever it waits for; at a check, which is passed by for now."""
     asked = turn.asked
-    if asked.mode is not Mode.FACT or turn.state.dialog.overlay is not None or not fact.hypotheses:
+    if asked.mode not in (Mode.FACT, Mode.CHECK) or turn.state.dialog.overlay is not None or not fact.hypotheses:
         return None
-    if not question_named(turn.context, asked.name).unsure:
+    if asked.mode is Mode.FACT and not question_named(turn.context, asked.name).unsure:
         return None
     words = fact.hypotheses[0].words
     said = " ".join(words.lower().replace("'", "").split()).strip(" .,!?").removeprefix("i ").removeprefix("im ")
     forms = {form.replace("'", "") for form in (UNSURE.name, *UNSURE.also)}
-    return Understanding(Outcome.CHOICE, words, choice=NOT_SURE) if said in forms else None
+    if said not in forms:
+        return None
+    if asked.mode is Mode.CHECK:
+        return Understanding(Outcome.COMMAND, words, command=Command.SKIP, choice=NOT_SURE)
+    return Understanding(Outcome.CHOICE, words, choice=NOT_SURE)
 
 
 def answer_fact(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result | None:

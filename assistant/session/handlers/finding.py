@@ -144,6 +144,8 @@ def _withdrawals(context: Context, state: State) -> tuple[Decision, ...]:
     for done in reversed(state.answer_history):
         if done.prompt == state.dialog.revisit and done.prompt.kind is PromptKind.CHECK:
             back = searching(context)
+            if not done.number:
+                return () if state.phase not in (Phase.PROVING, Phase.CLOSING) else (PhaseEntered(back),)
             withdrawn: Decision = ObservationWithdrawn(done.number, Reason(state.dialog.revisit_because))
             if state.phase in (Phase.PROVING, Phase.CLOSING):
                 return (withdrawn, PhaseEntered(back))

@@ -62,9 +62,15 @@ def withdraw(turn: Turn) -> Result:
 
 def _withdraw_check(context: Context, state: State, last: Answered) -> tuple[Decision, ...]:
     withdrawn = ObservationWithdrawn(last.number, Reason(Why.SCRATCHED))
-    place = next((seen.place for seen in state.observations if seen.number == last.number), None)
+    place = next((seen.place for seen in state.observations if seen.number == last.number), last.prompt.place)
     check = last.prompt.name
     again = CheckChosen(check, place, context.check(check).minutes, Reason(Why.TAKEN_BACK))
+    if not last.number:  # it was passed by: an answer takes that back
+        return (
+            (again,)
+            if state.phase in (Phase.FINDING, Phase.REPAIRING, Phase.SURVEYING)
+            else (PhaseEntered(searching(context)), again)
+        )
     if state.phase in (Phase.FINDING, Phase.REPAIRING, Phase.SURVEYING):
         return (withdrawn, again)
     if state.phase is Phase.CLOSING and (state.unproven or (state.proofs and state.proofs[-1].passed)):
