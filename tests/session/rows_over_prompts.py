@@ -150,7 +150,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 "reason at a fix",
                 "none in stock",
                 Mode.PUT_BACK,
-                "skipped waiting put_back_first put_back_more put_back",
+                "skipped waiting put_back_first put_back",
                 "FixDeclined PhaseEntered",
                 "none in stock",
             ),
