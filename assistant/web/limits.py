@@ -2,11 +2,25 @@
 
 from __future__ import annotations
 
+import ipaddress
 import time
 from collections import OrderedDict
 from collections.abc import Callable
 
 Clock = Callable[[], float]
+
+
+def address_key(host: str) -> str:
+    """The address that something counts for: of IPv6 the first 64 bits, since one machine has all the others."""
+    try:
+        address = ipaddress.ip_address(host.partition("%")[0])
+    except ValueError:
+        return host
+    if isinstance(address, ipaddress.IPv4Address):
+        return str(address)
+    if address.ipv4_mapped is not None:
+        return str(address.ipv4_mapped)
+    return str(ipaddress.ip_network((address, 64), strict=False))
 
 
 class Bucket:

@@ -15,7 +15,8 @@ from starlette.requests import HTTPConnection
 from starlette.responses import JSONResponse, RedirectResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from assistant.web.limits import Buckets
+from assistant.web.connections import Connections
+from assistant.web.limits import Buckets, address_key
 from assistant.web.pairing import Pairing
 from assistant.web.tokens import TOKEN_SECONDS
 
@@ -24,7 +25,7 @@ LARGEST_BODY = 16_384
 OPEN_PATHS = frozenset({"/pair", "/api/pair", "/assets/base.css", "/assets/pair.js", "/assets/mark.svg"})
 """What a stranger may ask for."""
 REQUEST_RATE, REQUEST_BRIM = 20.0, 160.0
-"""Requests a second from one address in the long run, and at once."""
+"""Requests a second in the long run, and at once: of one paired screen, or of all unpaired ones at an address."""
 
 
 class AccessMiddleware:
@@ -36,7 +37,8 @@ class AccessMiddleware:
         names: host names under which the page is reached, beside the address that a request came in on.
         secure: True when the page is served encrypted.
         cookie: name of the cookie that holds a screen's token.
-        rates: requests by address.
+        rates: requests, by paired screen and by address.
+        connections: learns which connections are a paired screen's.
     """
 
     def __init__(
@@ -48,6 +50,7 @@ class AccessMiddleware:
         secure: bool,
         cookie: str,
         rates: Buckets | None = None,
+        connections: Connections | None = None,
     ) -> None:
         self._app = app
         self._pairing = pairing
@@ -55,6 +58,7 @@ class AccessMiddleware:
         self._secure = secure
         self._cookie = cookie
         self._rates = rates or Buckets(REQUEST_RATE, REQUEST_BRIM)
+        self._connections = connections or Connections()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let it through or refuse it."""
@@ -62,7 +66,9 @@ class AccessMiddleware:
             await self._app(scope, receive, send)
             return
         asked = HTTPConnection(scope)
-        refusal = self._refusal(scope, asked)
+        device = self._device(asked)
+        scope.setdefault("state", {})["device"] = device
+        refusal = self._refusal(scope, asked, device)
         if refusal is not None:
             await self._refuse(scope, receive, send, *refusal)
         elif scope["type"] == "http":
@@ -74,18 +80,31 @@ class AccessMiddleware:
         else:
             await self._app(scope, receive, send)
 
-    def _refusal(self, scope: Scope, asked: HTTPConnection) -> tuple[int, str] | None:
+    def _device(self, asked: HTTPConnection) -> str:
+        """The paired screen that a request comes from, '' for a stranger; its connection is marked accordingly."""
+        host, port = asked.client or ("", 0)
+        if self._pairing is None:
+            device = address_key(host)
+        else:
+            device = self._pairing.device(asked.cookies.get(self._cookie, ""))
+        if device:
+            self._connections.trust((host, port), device)
+        else:
+            self._connections.distrust((host, port))
+        return device
+
+    def _refusal(self, scope: Scope, asked: HTTPConnection, device: str) -> tuple[int, str] | None:
         headers = asked.headers
         if not self._is_ours(headers.get("host", ""), scope):
             return 421, "This page is not served under that name."
         if not self._same_origin(scope, headers):
             return 403, "This page answers only its own pages."
-        if not self._rates.take(asked.client.host if asked.client else ""):
+        if not self._rates.take(device or address_key(asked.client.host if asked.client else "")):
             return 429, "Too many requests. Wait a moment."
         length = headers.get("content-length", "0")
         if not length.isdigit() or int(length) > LARGEST_BODY:
             return 413, "That is too much at once."
-        if not self._may_enter(scope, asked):
+        if not device and not (scope["type"] == "http" and scope["path"] in OPEN_PATHS):
             if scope["type"] == "http" and scope["method"] in ("GET", "HEAD") and not _is_api(scope["path"]):
                 return 303, "/pair"
             return 401, "Pair this screen first."
@@ -122,11 +141,6 @@ class AccessMiddleware:
         site = headers.get("sec-fetch-site", "none")
         followed = headers.get("sec-fetch-mode") == "navigate" and headers.get("sec-fetch-dest") == "document"
         return site in ("none", "same-origin") or (followed and not _is_api(scope["path"]))
-
-    def _may_enter(self, scope: Scope, asked: HTTPConnection) -> bool:
-        if self._pairing is None or (scope["type"] == "http" and scope["path"] in OPEN_PATHS):
-            return True
-        return self._pairing.is_paired(asked.cookies.get(self._cookie, ""))
 
     def _headers(self, host: str) -> list[tuple[bytes, bytes]]:
         sockets = f"{'wss' if self._secure else 'ws'}://{host}"

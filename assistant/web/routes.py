@@ -21,7 +21,8 @@ from starlette.routing import Route, WebSocketRoute
 from assistant.audio.vad import VoiceDetector, make_detector
 from assistant.errors import LeadsmanError
 from assistant.records.report.page import style_sheet
-from assistant.web.limits import Buckets
+from assistant.web.connections import Connections
+from assistant.web.limits import Buckets, address_key
 from assistant.web.middleware import AccessMiddleware, cookie_header
 from assistant.web.pairing import LOCK_SECONDS, Entry, Pairing
 from assistant.web.ports import Hears, Shop
@@ -36,7 +37,7 @@ _REFUSED = {
     Entry.EXPIRED: (403, "That code has expired. The terminal shows a new one."),
     Entry.LOCKED: (
         429,
-        f"Too many wrong codes: locked for {LOCK_SECONDS / 60:.0f} minutes. Then use the terminal's new code.",
+        f"Too many wrong codes from here. Press Enter in the terminal, or wait {LOCK_SECONDS / 60:.0f} minutes.",
     ),
 }
 
@@ -63,6 +64,8 @@ class House:
     """Makes what tells voices from noise."""
     workers: SessionWorkers = field(default_factory=SessionWorkers)
     """Sessions at work."""
+    connections: Connections = field(default_factory=Connections)
+    """Every open connection."""
 
     @property
     def cookie(self) -> str:
@@ -104,6 +107,7 @@ def make_app(house: House, rates: Buckets | None = None) -> Starlette:
                 secure=house.secure,
                 cookie=house.cookie,
                 rates=rates,
+                connections=house.connections,
             )
         ],
         exception_handlers={RefusedError: _refused, LeadsmanError: _refused},
@@ -185,7 +189,8 @@ def _pair(house: House) -> Callable[[Request], Awaitable[Response]]:
         fields = await _fields(request)
         if house.pairing is None:
             return JSONResponse({"paired": True})
-        entry, token = house.pairing.try_code(fields.get("code", ""))
+        address = address_key(request.client.host if request.client else "")
+        entry, token = house.pairing.try_code(fields.get("code", ""), address)
         if entry is not Entry.LET_IN:
             status, text = _REFUSED[entry]
             return JSONResponse({"error": text}, status)

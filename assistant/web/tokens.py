@@ -1,8 +1,8 @@
 """A paired screen's token: it outlives the server, so that a restart in mid-shift unpairs no screen.
 
-A token is a random name and the time it was made, signed with HMAC and SHA-256 (itsdangerous). The key lies in a file
-that only its owner may read, together with the names of tokens that were revoked before their time; whoever takes
-the file away unpairs every screen.
+A token is the random name of a screen and the time it was made, signed with HMAC and SHA-256 (itsdangerous); a fresh
+token of the same screen has the same name. The key lies in a file that only its owner may read, together with the
+names of screens that were let go; whoever takes the file away unpairs every screen.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ TOKEN_SECONDS = 16 * 3600.0
 RENEW_SECONDS = TOKEN_SECONDS / 4
 """Age from which a screen that is in use is given a fresh token."""
 MOST_REVOKED = 4096
-"""Revoked tokens that are remembered until they would have ended; beyond that a new key is made."""
+"""Screens let go that are remembered until their tokens would have ended; beyond that a new key is made."""
 _AHEAD = 120.0
 """Seconds that a token may come from the future: a clock that was set back a little."""
 
@@ -76,9 +76,19 @@ class Tokens:
         """Seconds since 1970."""
         return self._wall()
 
-    def make(self) -> str:
-        """A token for one screen."""
-        return self._signer.sign(secrets.token_urlsafe(18)).decode("ascii")
+    def make(self, name: str = "") -> str:
+        """A token for the screen of this name; for a new screen when no name is given."""
+        return self._signer.sign(name or secrets.token_urlsafe(18)).decode("ascii")
+
+    @staticmethod
+    def name(token: str) -> str:
+        """Name of the screen that a token is for. It says nothing about whether the token is good."""
+        return token.partition(".")[0]
+
+    def is_revoked(self, name: str) -> bool:
+        """True for a screen that was let go."""
+        with self._lock:
+            return name in self._revoked
 
     def age(self, token: str) -> float | None:
         """Seconds since a token was made; None for one that is not ours, has ended, or was revoked."""
@@ -93,14 +103,14 @@ class Tokens:
         return max(0.0, age) if -_AHEAD <= age < TOKEN_SECONDS else None
 
     def revoke(self, token: str) -> None:
-        """A token is worth nothing from here, over a restart too."""
+        """Every token of this screen is worth nothing from here, over a restart too."""
         if self.age(token) is None:
             return
         if len(self._revoked) >= MOST_REVOKED:
             self.start_anew()
             return
         # the name, not the whole token: the last letter of a signature may be written in more than one way
-        name, now = token.partition(".")[0], self._wall()
+        name, now = self.name(token), self._wall()
         with self._lock:
             self._revoked = {each: ends for each, ends in self._revoked.items() if ends > now}
             self._revoked[name] = now + TOKEN_SECONDS

@@ -41,7 +41,7 @@ SMALLEST_SOUND = 512
 """Bytes that a piece of sound counts for at least: empty ones, too, are work."""
 HELLO_SECONDS = 10.0
 """How long a screen may take to say hello."""
-_GONE, _BAD, _BUSY, _FAST, _LARGE = 4404, 4400, 4429, 4408, 4413
+_GONE, _BAD, _BUSY, _FAST, _LARGE, _LET_GO = 4404, 4400, 4429, 4408, 4413, 4401
 
 
 Sends = Callable[[dict[str, Any]], Awaitable[None]]
@@ -81,10 +81,14 @@ def session_socket(
                 None if hears is None else MicrophoneStream(worker.listener, hears, worker.vocabulary, detector, send)
             )
 
+        due = pairing.reminder() if pairing is not None else lambda: False
+        screen = Screen(websocket, worker, voice, deaf_because, due)
+        device = getattr(websocket.state, "device", "")
+        leave = pairing.watch(device, screen.let_go) if pairing is not None else lambda: None
         try:
-            due = pairing.reminder() if pairing is not None else lambda: False
-            await Screen(websocket, worker, voice, deaf_because, due).run()
+            await screen.run()
         finally:
+            leave()
             screens[worker.id] -= 1
             if not screens[worker.id]:
                 del screens[worker.id]
@@ -106,7 +110,9 @@ class Screen:
         self._websocket, self._worker = websocket, worker
         self._token_due = token_due
         self._deaf_because = deaf_because
+        self._loop = asyncio.get_running_loop()
         self._sending = asyncio.Lock()
+        self._let_go = asyncio.Event()
         self._news = asyncio.Event()
         self._messages = Bucket(MESSAGE_RATE, MESSAGE_BRIM)
         self._sound = Bucket(SOUND_RATE, SOUND_BRIM)
@@ -115,8 +121,8 @@ class Screen:
 
     async def run(self) -> None:
         """Serve it until it goes away."""
-        loop = asyncio.get_running_loop()
-        leave = self._worker.feed.subscribe(lambda: _wake(loop, self._news))
+        leave = self._worker.feed.subscribe(lambda: _wake(self._loop, self._news))
+        self._begin(self._end_when_let_go())
         try:
             sent = await self._welcome()
             self._begin(self._pass_on(sent))
@@ -135,6 +141,14 @@ class Screen:
             for task in tuple(self._tasks):
                 task.cancel()
             await asyncio.gather(*self._tasks, return_exceptions=True)
+
+    def let_go(self) -> None:
+        """The screen was unpaired: its connection is closed and takes no more answers. Called from any thread."""
+        _wake(self._loop, self._let_go)
+
+    async def _end_when_let_go(self) -> None:
+        await self._let_go.wait()
+        raise RefusedError(_LET_GO, "Pair this screen first.")
 
     async def _welcome(self) -> int:
         """Take the hello and tell what this session is; returns the number after which messages are wanted."""
@@ -172,6 +186,8 @@ class Screen:
         message = await self._websocket.receive()
         if message["type"] == "websocket.disconnect":
             raise WebSocketDisconnect(message.get("code", 1000))
+        if self._let_go.is_set():
+            raise RefusedError(_LET_GO, "Pair this screen first.")
         sound = message.get("bytes")
         if sound is not None:
             if len(sound) > LARGEST_MESSAGE:

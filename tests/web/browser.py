@@ -117,7 +117,7 @@ def served(
     """Serve a page for a while."""
     listening = open_socket("127.0.0.1", 0)
     port = listening.getsockname()[1]
-    code = Pairing(lambda _: None, make_code=lambda: CODE) if pairing else None
+    code = Pairing(lambda *_: None, make_code=lambda: CODE) if pairing else None
     house = House(
         ShopFloor(FolderStore(records)),
         code,

@@ -141,7 +141,7 @@ def make_floor(lamp_shop: Path, tmp_path: Path) -> Iterator[FloorMaker]:
         time = FakeTime()
         codes: list[str] = []
         records = tmp_path / "records"
-        made = Pairing(codes.append, time, lambda: CODE, tokens) if pairing else None
+        made = Pairing(lambda code, _: codes.append(code), time, lambda: CODE, tokens) if pairing else None
         floor = ShopFloor(store or FolderStore(records), sound=records if keep_sound else None)
         house = House(floor, made, hearing, "No model.", frozenset({"localhost"}), False, PORT, detector=LoudVoice)
         client = TestClient(make_app(house, rates), base_url=BASE, follow_redirects=False)

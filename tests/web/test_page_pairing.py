@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from assistant.errors import OperatorError
-from assistant.web.pairing import CODE_SECONDS, LOCK_SECONDS, MISSES, Entry, Pairing
+from assistant.web.limits import address_key
+from assistant.web.pairing import CODE_SECONDS, LOCK_SECONDS, MISSES, MOST_ADDRESSES, Entry, Pairing
 from assistant.web.tokens import MOST_REVOKED, RENEW_SECONDS, TOKEN_SECONDS, Tokens
 
 
@@ -27,7 +28,7 @@ def made() -> tuple[Pairing, Time, list[str]]:
     time = Time()
     shown: list[str] = []
     codes = iter(["11112222", "33334444", "55556666", "77778888"])
-    return Pairing(shown.append, time, lambda: next(codes)), time, shown
+    return Pairing(lambda code, _: shown.append(code), time, lambda: next(codes)), time, shown
 
 
 def test_the_code_is_shown_and_lets_in() -> None:
@@ -49,25 +50,101 @@ def test_a_wrong_code_is_refused() -> None:
         assert pairing.try_code(typed) == (Entry.WRONG, "")
 
 
-def test_misses_lock_even_the_right_code_and_make_a_new_one() -> None:
-    """After the lock the old code is worth nothing."""
+def test_misses_lock_their_own_address_and_no_other() -> None:
+    """Even for the right code, for as long as it says; everybody else pairs meanwhile, and no new code is shown."""
     pairing, time, shown = made()
-    results = [pairing.try_code("00000000")[0] for _ in range(MISSES)]
-    assert results == [Entry.WRONG] * (MISSES - 1) + [Entry.LOCKED]
-    assert shown[-1] == "33334444"
-    assert pairing.try_code("33334444")[0] is Entry.LOCKED
-    time.at += LOCK_SECONDS
+    results = [pairing.try_code("00000000", "192.0.2.9")[0] for _ in range(MISSES + 2)]
+    assert results == [Entry.WRONG] * (MISSES - 1) + [Entry.LOCKED] * 3
+    assert pairing.try_code("11112222", "192.0.2.9")[0] is Entry.LOCKED
+    assert shown == ["11112222"]
+    assert pairing.try_code("11112222", "192.0.2.10")[0] is Entry.LET_IN
+    time.at += LOCK_SECONDS - 1
+    assert pairing.try_code("33334444", "192.0.2.9")[0] is Entry.LOCKED
+    time.at += 1
+    assert pairing.try_code("33334444", "192.0.2.9")[0] is Entry.LET_IN
+
+
+def test_wrong_codes_during_a_lock_do_not_lengthen_it() -> None:
+    """Or a stranger on the same machine would lock its owner out for ever."""
+    pairing, time, _ = made()
+    for _ in range(MISSES):
+        pairing.try_code("00000000")
+    for _ in range(10):
+        time.at += LOCK_SECONDS / 10
+        result = pairing.try_code("11112222")[0]
+    assert result is Entry.LET_IN
+
+
+def test_somebody_at_the_terminal_ends_every_lock() -> None:
+    """With a new code; the old one is worth nothing from then on."""
+    pairing, _, shown = made()
+    for _ in range(MISSES):
+        pairing.try_code("00000000")
+    pairing.show_new_code()
+    assert shown == ["11112222", "33334444"]
     assert pairing.try_code("11112222")[0] is Entry.WRONG
     assert pairing.try_code("33334444")[0] is Entry.LET_IN
 
 
+def test_a_code_and_its_link_let_in_one_screen() -> None:
+    """Whichever is used first; the link also where wrong codes locked its address."""
+    secrets: list[str] = []
+    pairing = Pairing(lambda _, secret: secrets.append(secret), Time())
+    code = pairing.code
+    assert pairing.try_code(code)[0] is Entry.LET_IN
+    assert pairing.try_code(code)[0] is Entry.WRONG
+    assert pairing.try_code(secrets[0])[0] is Entry.WRONG
+    code = pairing.code
+    for _ in range(MISSES):
+        pairing.try_code("x")
+    assert pairing.try_code(code)[0] is Entry.LOCKED
+    assert pairing.try_code(secrets[1])[0] is Entry.LET_IN
+    assert pairing.try_code(secrets[1])[0] is Entry.WRONG
+    assert pairing.try_code(code)[0] is Entry.WRONG
+    assert len(secrets) == 3
+
+
+def test_addresses_with_wrong_codes_are_not_remembered_without_end() -> None:
+    """The oldest are forgotten; one network of IPv6 is one address (its first 64 bits, RFC 4291, 2.5.1)."""
+    pairing, _, _ = made()
+    for number in range(MOST_ADDRESSES + 10):
+        pairing.try_code("x", str(number))
+    assert len(pairing._misses) == MOST_ADDRESSES
+    assert address_key("2001:db8:1:2:3:4:5:6") == address_key("2001:db8:1:2::1") == "2001:db8:1:2::/64"
+    assert address_key("2001:db8:1:3::1") != address_key("2001:db8:1:2::1")
+    assert address_key("::ffff:192.0.2.1") == address_key("192.0.2.1") == "192.0.2.1"
+    assert address_key("fe80::1%eth0") == "fe80::/64"
+
+
 def test_a_right_code_forgives_earlier_misses() -> None:
     """People mistype; the count begins anew once somebody was let in."""
-    pairing, _, _ = made()
+    pairing, _, shown = made()
     for _ in range(3):
         for _ in range(MISSES - 1):
             pairing.try_code("00000000")
-        assert pairing.try_code("11112222")[0] is Entry.LET_IN
+        assert pairing.try_code(shown[-1])[0] is Entry.LET_IN
+
+
+def test_a_fresh_token_is_of_the_same_screen_and_goes_with_it() -> None:
+    """Letting a screen go ends every token that it ever had, and tells its open lines at once."""
+    time = Time()
+    pairing = Pairing(lambda *_: None, time, lambda: "1", Tokens(wall=time))
+    old, other = pairing.try_code("1")[1], pairing.try_code("1")[1]
+    told: list[str] = []
+    pairing.watch(pairing.device(old), lambda: told.append("its own"))
+    leave = pairing.watch(pairing.device(old), lambda: told.append("closed before"))
+    pairing.watch(pairing.device(other), lambda: told.append("another's"))
+    leave()
+    time.at += RENEW_SECONDS
+    fresh = pairing.renewed(old)
+    device = pairing.device(old)
+    assert pairing.device(fresh) == device
+    pairing.forget(fresh)
+    assert not pairing.is_paired(old)
+    assert pairing.is_paired(other)
+    assert told == ["its own"]
+    pairing.watch(device, lambda: told.append("came late"))
+    assert told[-1] == "came late"
 
 
 def test_a_code_expires_at_its_second() -> None:
@@ -84,7 +161,7 @@ def test_a_code_expires_at_its_second() -> None:
 def test_a_token_ends_when_it_is_not_used_and_can_be_revoke() -> None:
     """Each use begins its time anew."""
     time = Time()
-    pairing = Pairing(lambda _: None, time, lambda: "1", Tokens(wall=time))
+    pairing = Pairing(lambda *_: None, time, lambda: "1", Tokens(wall=time))
     token = pairing.try_code("1")[1]
     assert pairing.renewed(token) == ""
     time.at += RENEW_SECONDS
@@ -103,16 +180,16 @@ def test_a_token_ends_when_it_is_not_used_and_can_be_revoke() -> None:
 def test_a_screen_stays_paired_over_a_restart_within_its_time(tmp_path: Path) -> None:
     """The key is private to its owner; what was let go stays so, and a token still ends when its time is over."""
     time, path = Time(), tmp_path / "page" / "pairing.json"
-    first = Pairing(lambda _: None, time, lambda: "1", Tokens(path, time))
+    first = Pairing(lambda *_: None, time, lambda: "1", Tokens(path, time))
     kept, gone = first.try_code("1")[1], first.try_code("1")[1]
     first.forget(gone)
     time.at += 3600
-    again = Pairing(lambda _: None, time, lambda: "2", Tokens(path, time))
+    again = Pairing(lambda *_: None, time, lambda: "2", Tokens(path, time))
     assert again.is_paired(kept)
     assert not again.is_paired(gone)
     assert again.try_code("1")[0] is Entry.WRONG
     time.at += TOKEN_SECONDS
-    assert not Pairing(lambda _: None, time, tokens=Tokens(path, time)).is_paired(kept)
+    assert not Pairing(lambda *_: None, time, tokens=Tokens(path, time)).is_paired(kept)
     if sys.platform != "win32":
         assert stat.S_IMODE(path.stat().st_mode) == 0o600
         assert stat.S_IMODE(path.parent.stat().st_mode) == 0o700
@@ -192,6 +269,6 @@ def test_codes_have_eight_digits_and_differ() -> None:
     """The real maker of codes."""
     codes: list[str] = []
     for _ in range(20):
-        Pairing(codes.append)
+        Pairing(lambda code, _: codes.append(code))
     assert all(len(code) == 8 and code.isdigit() for code in codes)
     assert len(set(codes)) > 15

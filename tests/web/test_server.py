@@ -27,7 +27,7 @@ def test_encrypted_with_our_own_certificate(lamp_shop: Path, tmp_path: Path) -> 
     certificate = own_certificate(tmp_path / "page", own_names("127.0.0.1"), datetime.now(UTC))
     listening = open_socket("127.0.0.1", 0)
     port = int(listening.getsockname()[1])
-    pairing = Pairing(lambda _: None, make_code=lambda: CODE)
+    pairing = Pairing(lambda *_: None, make_code=lambda: CODE)
     house = House(
         ShopFloor(FolderStore(tmp_path / "records")), pairing, names=frozenset({"localhost"}), secure=True, port=port
     )

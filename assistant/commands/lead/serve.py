@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import signal
+import sys
 import threading
 from contextlib import ExitStack
 from pathlib import Path
@@ -18,6 +20,7 @@ from assistant.commands.records.places import place_options
 from assistant.commands.terminal import echo
 from assistant.errors import OperatorError
 from assistant.setup.model import ModelIdentity
+from assistant.web.pairing import CODE_SECONDS, Pairing
 from assistant.web.ports import Hears
 from assistant.web.tokens import Tokens
 
@@ -59,13 +62,13 @@ def serve(
 
     Only this machine reaches it unless --host names another address; then it is always encrypted, with the given
     certificate or with one that this machine makes for itself and whose fingerprint is shown. Whoever opens the page
-    types the pairing code shown here. It is asked on this machine too, since other people and programs on it can
-    open the page as well; the link that is shown carries the code, so that one click is enough. --no-pairing leaves
-    it out. A paired screen stays paired for 16 hours, also when the page is served anew; --new-pairing ends that.
-    Where the shop's database is away, sessions are kept on this machine and go to it once it is back.
+    types the pairing code shown here. A code lets in one screen, then the next code is shown; Enter shows a new one,
+    too. It is asked on this machine too, since other people and programs on it can open the page as well; the link
+    that is shown pairs by itself, so that one click is enough. --no-pairing leaves it out. A paired screen stays
+    paired for 16 hours, also when the page is served anew; --new-pairing ends that. Where the shop's database is
+    away, sessions are kept on this machine and go to it once it is back.
     """
     from assistant.web.certificate import given_certificate, own_certificate
-    from assistant.web.pairing import CODE_SECONDS, Pairing
     from assistant.web.routes import House, make_app
     from assistant.web.server import LOOPBACK, open_socket, own_names, serving
 
@@ -95,10 +98,11 @@ def serve(
         if used is not None:
             _tell_certificate(used.fingerprint, own=used.own)
 
-        def show(code: str) -> None:
-            echo(f"Pairing code: {code[:4]} {code[4:]}   (good for {CODE_SECONDS / 60:.0f} minutes)")
+        def show(code: str, secret: str) -> None:
+            minutes = f"{CODE_SECONDS / 60:.0f} minutes"
+            echo(f"Pairing code: {code[:4]} {code[4:]}   (for one screen, good for {minutes})")
             if near:
-                echo(f"Or open: {base}/pair#{code}")
+                echo(f"Or open: {base}/pair#{secret}")
 
         pairing = None if no_pairing else Pairing(show, tokens=_tokens(kept, anew=new_pairing))
         hearing, model, deaf = _hearing(stack)
@@ -123,7 +127,8 @@ def serve(
         echo("Stop with Ctrl-C; sessions are kept and can be taken up again.")
         if away:
             stack.enter_context(Returning(folder, floor.move, echo).waiting())
-        with serving(make_app(house), listening, used):
+        _offer_new_codes(pairing)
+        with serving(make_app(house), listening, used, lambda told: echo(told, err=True)):
             _wait_for_the_end()
         echo("Stopped.")
 
@@ -156,6 +161,20 @@ def _tell_certificate(fingerprint: str, *, own: bool) -> None:
     if own:
         echo("The certificate is this machine's own, so a browser warns once. Compare before you go on:")
     echo(f"SHA-256 fingerprint: {fingerprint[:48]}\n                     {fingerprint[48:]}")
+
+
+def _offer_new_codes(pairing: Pairing | None) -> None:
+    """Show a new code whenever somebody at the terminal presses Enter, where there is a terminal."""
+    if pairing is None or not sys.stdin or not sys.stdin.isatty():
+        return
+
+    def wait() -> None:
+        with contextlib.suppress(OSError, ValueError):  # the terminal went away
+            for _ in sys.stdin:
+                pairing.show_new_code()
+
+    echo("Press Enter for a new pairing code.")
+    threading.Thread(target=wait, name="leadsman-enter", daemon=True).start()
 
 
 def _in_link(name: str) -> str:

@@ -71,7 +71,7 @@ export class Link {
     }
     this.on.state("away");
     this.tries += 1;
-    if (this.tries % 3 === 2) this.on.check();
+    if (event.code === 4401 || this.tries % 3 === 2) this.on.check();
     this.timer = setTimeout(() => this.connect(), Math.min(5000, 250 * 2 ** this.tries));
   }
 

@@ -1,14 +1,14 @@
-// The pairing page. A link from the terminal carries the code behind '#', which no browser sends anywhere.
+// The pairing page. A link from the terminal carries a secret behind '#', which no browser sends anywhere.
 const form = document.getElementById("form");
 const code = document.getElementById("code");
 const trouble = document.getElementById("trouble");
 
-async function pair() {
+async function pair(given) {
   trouble.textContent = "";
   let answer;
   try {
     answer = await fetch("/api/pair", {
-      method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify({ code: code.value }),
+      method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify({ code: given }),
     });
   } catch {
     trouble.textContent = "The machine that serves this page cannot be reached.";
@@ -26,13 +26,13 @@ async function pair() {
 
 form.addEventListener("submit", (event) => {
   event.preventDefault();
-  pair();
+  pair(code.value);
 });
 
-if (/^#\d{8}$/.test(location.hash)) {
-  code.value = location.hash.slice(1);
+if (/^#[\w-]{8,64}$/.test(location.hash)) {
+  const secret = location.hash.slice(1);
   history.replaceState(null, "", "/pair");
-  pair();
+  pair(secret);
 } else {
   code.focus();
 }
