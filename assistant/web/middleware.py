@@ -58,7 +58,7 @@ class AccessMiddleware:
         self._secure = secure
         self._cookie = cookie
         self._rates = rates or Buckets(REQUEST_RATE, REQUEST_BRIM)
-        self._connections = connections or Connections()
+        self._connections = Connections() if connections is None else connections
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let it through or refuse it."""

@@ -113,6 +113,7 @@ class Screen:
         self._loop = asyncio.get_running_loop()
         self._sending = asyncio.Lock()
         self._let_go = asyncio.Event()
+        self._closed = False
         self._news = asyncio.Event()
         self._messages = Bucket(MESSAGE_RATE, MESSAGE_BRIM)
         self._sound = Bucket(SOUND_RATE, SOUND_BRIM)
@@ -133,7 +134,7 @@ class Screen:
         except WebSocketDisconnect:
             pass
         except RefusedError as refused:
-            await self._websocket.close(refused.code, refused.text)
+            await self._close(refused)
         finally:
             leave()
             if self._voice is not None:
@@ -254,11 +255,17 @@ class Screen:
         self._tasks.add(task)
         task.add_done_callback(self._tasks.discard)
 
+    async def _close(self, refused: RefusedError) -> None:
+        """Close the connection; whatever asked for it first gives the reason."""
+        if not self._closed:
+            self._closed = True
+            await self._websocket.close(refused.code, refused.text)
+
     async def _guarded(self, work: Awaitable[None]) -> None:
         try:
             await work
         except RefusedError as refused:
-            await self._websocket.close(refused.code, refused.text)
+            await self._close(refused)
         except (WebSocketDisconnect, RuntimeError):
             pass  # the screen went away while something was on its way to it
 

@@ -377,3 +377,24 @@ def test_sessions_that_are_over_leave_no_thread_and_no_open_file(make_floor: Flo
 def test_only_a_meter_can_be_over_range(unit: str, buttons: int, vocabulary: Vocabulary) -> None:
     shown = answers(Mode.CHECK, Expectation(Expects.READING, unit=unit), vocabulary)
     assert len(shown) == buttons
+
+
+def test_the_open_line_of_a_screen_that_was_let_go_is_closed(floor: Floor) -> None:
+    """At once, and it takes no more answers; another screen on the same session goes on."""
+    session = floor.start()
+    with floor.talk(session) as gone:
+        line = Line(gone)
+        standing = line.standing(1)
+        assert floor.post("/api/unpair", {}).status_code == 200
+        line.answer("after-the-end", standing, "yes")
+        with pytest.raises(WebSocketDisconnect) as caught:
+            line.fate("after-the-end")
+        assert caught.value.code == 4401
+    floor.client.cookies.clear()
+    floor.pair()
+    with floor.talk(session) as stays:
+        again = Line(stays)
+        turn = again.standing(1)
+        assert turn["turn"] == standing["turn"]
+        again.answer("of-another-one", turn, "yes")
+        assert again.fate("of-another-one")["fate"] == "taken"

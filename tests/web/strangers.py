@@ -1,0 +1,120 @@
+"""A stranger on the wire, bounded in count and time, and a paired screen that goes on asking."""
+
+from __future__ import annotations
+
+import contextlib
+import http.client
+import json
+import socket
+import ssl
+import threading
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from assistant.commands.lead.serving import ShopFloor
+from assistant.records.store.folder import FolderStore
+from assistant.web.certificate import Certificate
+from assistant.web.pairing import Pairing
+from assistant.web.routes import House, make_app
+from assistant.web.server import open_socket, serving
+
+SLOW_HEADER = b"GET /pair HTTP/1.1\r\nhost: localhost\r\nx-slow: "
+GARBAGE = (b"\x16\x03\x01\xff\xff" + bytes(200), b"\0" * 300, b"GET / HTTP/9.9\r\n\r\n", b"POST /" + b"a" * 20_000)
+
+
+@dataclass
+class Page:
+    """A page that is really served."""
+
+    port: int
+    pairing: Pairing
+    house: House
+    secured: ssl.SSLContext | None
+    told: list[str] = field(default_factory=list)
+
+    def line(self, timeout: float = 20.0) -> http.client.HTTPConnection:
+        if self.secured is not None:
+            return http.client.HTTPSConnection("127.0.0.1", self.port, context=self.secured, timeout=timeout)
+        return http.client.HTTPConnection("127.0.0.1", self.port, timeout=timeout)
+
+    def pair(self, line: http.client.HTTPConnection, code: str | None = None) -> tuple[int, str]:
+        """Try a code; returns the status and the cookie."""
+        origin = f"http{'s' if self.secured else ''}://127.0.0.1:{self.port}"
+        body = json.dumps({"code": self.pairing.code if code is None else code})
+        line.request("POST", "/api/pair", body, {"content-type": "application/json", "origin": origin})
+        answer = line.getresponse()
+        answer.read()
+        return answer.status, (answer.headers["set-cookie"] or "").split(";")[0]
+
+
+@contextlib.contextmanager
+def served(records: Path, certificate: Certificate | None = None) -> Iterator[Page]:
+    """Serve a page on a loopback port."""
+    listening = open_socket("127.0.0.1", 0)
+    port = int(listening.getsockname()[1])
+    pairing = Pairing(lambda *_: None)
+    house = House(ShopFloor(FolderStore(records)), pairing, secure=certificate is not None, port=port)
+    trusting = ssl.create_default_context(cafile=str(certificate.certificate)) if certificate else None
+    page = Page(port, pairing, house, trusting)
+    with serving(make_app(house), listening, certificate, page.told.append):
+        yield page
+
+
+def ask(line: http.client.HTTPConnection, cookie: str) -> float:
+    """Ask for what the home page shows; returns the seconds that it took, and fails when it was refused."""
+    begun = time.perf_counter()
+    line.request("GET", "/api/home", headers={"cookie": cookie})
+    answer = line.getresponse()
+    answer.read()
+    assert answer.status == 200, answer.status
+    return time.perf_counter() - begun
+
+
+@contextlib.contextmanager
+def stranger(page: Page, source: str, most: int, seconds: float) -> Iterator[Callable[[], int]]:
+    """Open connections and send garbage, slow headers and wrong codes from ``source`` while the block runs.
+
+    Args:
+        page: the page.
+        source: address of this machine that it comes from.
+        most: connections in all.
+        seconds: after which it ends in any case.
+
+    Yields:
+        Tells how many connections were opened.
+    """
+    over, ends, opened = threading.Event(), time.monotonic() + seconds, 0
+    code = b'{"code": "00000000"}'
+    wrong = (
+        f"POST /api/pair HTTP/1.1\r\nhost: 127.0.0.1:{page.port}\r\norigin: http://127.0.0.1:{page.port}\r\n"
+        f"content-type: application/json\r\ncontent-length: {len(code)}\r\n\r\n"
+    ).encode() + code
+
+    def send() -> None:
+        nonlocal opened
+        held: list[socket.socket] = []
+        while not over.is_set() and opened < most and time.monotonic() < ends:
+            try:
+                line = socket.create_connection(("127.0.0.1", page.port), 1.0, source_address=(source, 0))
+            except OSError:
+                over.wait(0.01)
+                continue
+            held.append(line)
+            said = (b"", SLOW_HEADER, wrong, *GARBAGE)[opened % 7]
+            opened += 1
+            with contextlib.suppress(OSError):
+                line.sendall(said)
+            if len(held) > 300:
+                held.pop(0).close()
+        for line in held:
+            line.close()
+
+    sending = threading.Thread(target=send)
+    sending.start()
+    try:
+        yield lambda: opened
+    finally:
+        over.set()
+        sending.join()
