@@ -34,10 +34,14 @@ class Page:
     secured: ssl.SSLContext | None
     told: list[str] = field(default_factory=list)
 
-    def line(self, timeout: float = 20.0) -> http.client.HTTPConnection:
+    def line(self, source: str = "127.0.0.1") -> http.client.HTTPConnection:
+        """A connection from an address of this machine."""
+        at = (source, 0)
         if self.secured is not None:
-            return http.client.HTTPSConnection("127.0.0.1", self.port, context=self.secured, timeout=timeout)
-        return http.client.HTTPConnection("127.0.0.1", self.port, timeout=timeout)
+            return http.client.HTTPSConnection(
+                "127.0.0.1", self.port, context=self.secured, timeout=20.0, source_address=at
+            )
+        return http.client.HTTPConnection("127.0.0.1", self.port, timeout=20.0, source_address=at)
 
     def pair(self, line: http.client.HTTPConnection, code: str | None = None) -> tuple[int, str]:
         """Try a code; returns the status and the cookie."""

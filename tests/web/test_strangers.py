@@ -91,8 +91,7 @@ def test_a_strangers_wrong_codes_lock_only_the_stranger(lamp_shop: Path, tmp_pat
     if ELSEWHERE == "127.0.0.1":
         pytest.skip("this system has one loopback address")
     with served(tmp_path / "records") as page:
-        far = page.line()
-        far.source_address = (ELSEWHERE, 0)
+        far = page.line(ELSEWHERE)
         assert [page.pair(far, "00000000")[0] for _ in range(MISSES)] == [403] * (MISSES - 1) + [429]
         assert page.pair(far)[0] == 429
         near = page.line()
