@@ -6,6 +6,7 @@ import contextlib
 import os
 import pwd
 import shutil
+import signal
 import socket
 import subprocess
 import tempfile
@@ -58,6 +59,22 @@ class Cluster:
 
     def stop(self, how: str = "fast") -> None:
         self._run("pg_ctl", "-D", self.data, "-m", how, "-w", "stop")
+
+    def freeze(self) -> None:
+        """Stop every process of the server where it stands: it accepts, and answers nothing."""
+        for process in self._processes():
+            os.kill(process, signal.SIGSTOP)
+
+    def thaw(self) -> None:
+        """Let them go on."""
+        for process in self._processes():
+            os.kill(process, signal.SIGCONT)
+
+    def _processes(self) -> list[int]:
+        """The server's own process first, then its children."""
+        first = int(Path(self.data, "postmaster.pid").read_text(encoding="ascii").splitlines()[0])
+        children = Path(f"/proc/{first}/task/{first}/children").read_text(encoding="ascii").split()
+        return [first, *map(int, children)]
 
     def _run(self, program: str, *arguments: str) -> None:
         subprocess.run(

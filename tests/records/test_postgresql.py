@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from io import StringIO
 from pathlib import Path
 
 import pytest
-from sqlalchemy import create_engine, text
+from alembic.autogenerate import compare_metadata
+from alembic.runtime.migration import MigrationContext
+from sqlalchemy import create_engine, func, insert, select, text
+from sqlalchemy.engine import make_url
 from sqlalchemy.exc import SQLAlchemyError
 
 from assistant.clock import ScriptedClock
@@ -19,12 +23,17 @@ from assistant.loop import Loop
 from assistant.messages import Resumed
 from assistant.records.index.journals import each
 from assistant.records.index.queries import fails_most, matching, over_time, visits, work_on
+from assistant.records.index.schema import PATIENTLY, metadata
 from assistant.records.journal.verify import verify
 from assistant.records.journal.writer import Journal
+from assistant.records.store import postgresql_connection
 from assistant.records.store.folder import FolderStore
 from assistant.records.store.handover import hand_over
+from assistant.records.store.migrations import LATEST, NUMBERS, migrate
 from assistant.records.store.ports import find
-from assistant.records.store.postgresql import DatabaseStore, address, open_database
+from assistant.records.store.postgresql import DatabaseStore, UnreachableError, address, open_database
+from assistant.records.store.postgresql_connection import ImpatientConnection
+from assistant.records.store.postgresql_rows import reason_of
 from tests.fakes import FakeClock, FakeListener
 from tests.records.cluster import Cluster, private_cluster
 from tests.records.samples import SCENE, Clock, header, write_scene
@@ -41,6 +50,7 @@ def cluster() -> Iterator[Cluster]:
 @pytest.fixture
 def store(cluster: Cluster, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[DatabaseStore]:
     monkeypatch.setenv("LEADSMAN_DATABASE", cluster.address)
+    ImpatientConnection.silent_at = -1e9
     aside = create_engine(cluster.address.replace("postgresql:", "postgresql+psycopg:"))
     with aside.begin() as connection:
         connection.execute(text("DROP SCHEMA public CASCADE"))
@@ -289,10 +299,63 @@ def test_a_handover_cut_in_the_middle_is_all_or_nothing(
         return taking(self, name, known)
 
     monkeypatch.setattr(DatabaseStore, "take_over", broken)
-    with pytest.raises(OperatorError, match="Cannot use the database"):
-        list(hand_over(local, store))
-    assert store.ids() == []
-    assert [one.fresh for one in hand_over(local, store)] == [len(SCENE) + 1] * 2
+    first, second = hand_over(local, store)
+    assert "Cannot use the database" in first.problem
+    assert (second.fresh, second.problem) == (len(SCENE) + 1, "")
+    assert store.ids() == [second.session_id]
+    assert [one.fresh for one in hand_over(local, store)] == [len(SCENE) + 1, 0]
+
+
+def test_a_session_open_in_the_database_does_not_stop_the_others(store: DatabaseStore, tmp_path: Path) -> None:
+    """It is told at once, and goes over the next time."""
+    local = local_sessions(tmp_path / "local", 3)
+    other = another(store)
+    name = local.ids()[0]
+    list(hand_over(local_sessions(tmp_path / "one", 1), other))
+    held = other.open(name, Clock())
+    first, *rest = hand_over(local, store)
+    assert "open in the database just now" in first.problem
+    assert [one.fresh for one in rest] == [len(SCENE) + 1] * 2
+    held.close()
+    other.engine.dispose()
+
+
+def test_a_frozen_server_is_told_within_three_seconds(store: DatabaseStore, cluster: Cluster, tmp_path: Path) -> None:
+    """Of a session under way, of every look, and of a machine that begins; afterwards all goes on."""
+    journal = store.create(header(), Clock())
+    journal.append(*SCENE[0])
+    assert store.has(ID)
+    calls: list[Callable[[], object]] = [
+        lambda: journal.append(*SCENE[1]), store.ids, lambda: open_database(tmp_path / "new"),
+        lambda: list(hand_over(local_sessions(tmp_path / "local", 1), store)),
+    ]  # fmt: skip
+    took = []
+    cluster.freeze()
+    try:
+        for call in calls:
+            ImpatientConnection.silent_at = -1e9
+            begun = time.monotonic()
+            with pytest.raises(OperatorError, match=r"has not answered|timeout"):
+                call()
+            took.append(time.monotonic() - begun)
+    finally:
+        cluster.thaw()
+    ImpatientConnection.silent_at = -1e9
+    assert journal.append(*SCENE[1]) == 2
+    journal.close()
+    assert verify(find(store, ID)).whole
+    assert max(took) < 3.5, took
+
+
+def test_long_work_on_the_index_is_waited_for(store: DatabaseStore, monkeypatch: pytest.MonkeyPatch) -> None:
+    """And nothing else is, on the same connection afterwards."""
+    monkeypatch.setattr(postgresql_connection, "SILENCE", 0.2)
+    with store.engine.connect() as connection:
+        with connection.begin():
+            connection.execute(text(PATIENTLY))
+            connection.execute(text("SELECT pg_sleep(0.6)"))
+        with pytest.raises(SQLAlchemyError, match="has not answered"):
+            connection.execute(text("SELECT pg_sleep(5)"))
 
 
 def test_damaged_lines_stay_and_demos_stay(store: DatabaseStore, tmp_path: Path) -> None:
@@ -332,18 +395,66 @@ def test_the_index_says_the_same_in_both_databases(store: DatabaseStore, tmp_pat
     assert len(list(each(store))) == 3
 
 
-def test_an_index_of_an_earlier_version_gets_its_sums(store: DatabaseStore, tmp_path: Path) -> None:
-    list(hand_over(local_sessions(tmp_path / "local", 2), store))
-    index = store.index()
-    index.rebuild(store)
-    with index.connect() as connection, connection.begin():
-        kept = fails_most(connection, invented=False)
-        connection.exec_driver_sql("DROP TABLE causes")
-        connection.exec_driver_sql("DROP INDEX repairs_of_unit")
-        connection.exec_driver_sql("UPDATE leadsman_state SET value = '1' WHERE name = 'version'")
-    index._made = False
-    with index.connect() as connection:
-        assert fails_most(connection, invented=False) == kept != []
+EARLIER = ["0001", "0002", "0003", "0004", "before numbers"]
+"""Every change that a database may stand at, and one from before the changes were numbered."""
+
+
+@pytest.mark.parametrize("version", EARLIER)
+def test_a_database_of_an_earlier_version_is_brought_up_to_date(
+    store: DatabaseStore, tmp_path: Path, version: str
+) -> None:
+    """Journals, names, index and sums are as they were; the tables are those of a new database."""
+    assert [*sorted(NUMBERS - {"", LATEST}), "before numbers"] == EARLIER
+    local = local_sessions(tmp_path / "local", 2)
+    list(hand_over(local, store))
+    store.name_technician(local.ids()[0], "Pat Example")
+    store.index().rebuild(store)
+    kept = everything(store)
+    with store.engine.begin() as connection:
+        copied = {one: list(connection.execute(text(f"TABLE {one}"))) for one in ("lines", "private")}
+        indexed = {
+            one: connection.execute(select(func.row_to_json(text(one))).select_from(text(one))).scalars().all()
+            for one in ("sessions", "readings", "repairs")
+        }
+        connection.execute(text("DROP SCHEMA public CASCADE"))
+        connection.execute(text("CREATE SCHEMA public"))
+        migrate(connection, "0003" if version == "before numbers" else version)
+        for name, rows in copied.items():
+            connection.execute(insert(metadata.tables[name]), [one._asdict() for one in rows])
+        for name, found in indexed.items():
+            for row in found:
+                row.pop("ordinal", None)  # the earlier tables lack it
+            connection.execute(insert(metadata.tables[name]), found)
+        if version == "before numbers":
+            connection.execute(text("DROP TABLE leadsman_schema"))
+    again = another(store)
+    assert everything(again) == kept
+    with again.engine.connect() as connection:
+        assert migrate(connection) == LATEST
+        context = MigrationContext.configure(
+            connection, opts={"include_object": lambda _, name, *rest: name != "leadsman_schema"}
+        )
+        different = [one for one in compare_metadata(context, metadata) if "vector" not in str(one)]
+    assert different == []
+    again.engine.dispose()
+
+
+def everything(store: DatabaseStore) -> tuple[object, ...]:
+    with store.index().connect() as connection:
+        failing, units = fails_most(connection, invented=False), visits(connection, "0419", invented=False)
+    assert failing
+    assert units
+    return failing, units, store.ids(), [store.data(one) for one in store.ids()], store.technician(store.ids()[0])
+
+
+def test_tables_that_a_newer_program_changed_are_refused_and_stay(store: DatabaseStore, tmp_path: Path) -> None:
+    """A new session is then kept on this machine, as when the database is away."""
+    with store.engine.begin() as connection:
+        connection.execute(text("UPDATE leadsman_schema SET version_num = '9999'"))
+    with pytest.raises(UnreachableError, match=r"A newer Leadsman.*change 9999.*up to date"):
+        open_database(tmp_path / "other")
+    with store.engine.connect() as connection:
+        assert connection.execute(text("SELECT version_num FROM leadsman_schema")).scalar() == "9999"
 
 
 def test_the_address_comes_from_the_environment_or_a_private_file(
@@ -360,7 +471,10 @@ def test_the_address_comes_from_the_environment_or_a_private_file(
         address()
     file.chmod(0o600)
     assert (address().host, address().password) == ("shop", "secret")
-    for wrong in ("mysql://u:secret@h/x", "nonsense secret"):
+    for wrong in (
+        "mysql://u:secret@h/x", "nonsense secret", "postgresql://u:secret@h:port/x",
+        "postgresql://u:a@secret@h:5432/x@y", "postgresql:u:secret@h/x",
+    ):  # fmt: skip
         monkeypatch.setenv("LEADSMAN_DATABASE", wrong)
         with pytest.raises(OperatorError, match="no address of a PostgreSQL") as caught:
             address()
@@ -374,3 +488,14 @@ def test_a_server_that_is_not_there_is_a_sentence_without_the_secret(
     with pytest.raises(OperatorError, match=r"Cannot use the database leadsman on 127\.0\.0\.1.*handover") as caught:
         open_database(tmp_path)
     assert "secret" not in str(caught.value)
+
+
+@pytest.mark.parametrize("secret", ["hidden", "p%40ss%2Fword", "with+plus"])
+def test_no_secret_is_in_what_the_client_library_said(secret: str) -> None:
+    """Neither as it was written nor as it is meant, nor one given as a parameter."""
+    url = make_url(f"postgresql://u:{secret}@h/x?sslpassword=other")
+    said = f"could not use {secret} or {url.password} or other"
+    told = reason_of(SQLAlchemyError(said), url)
+    assert secret not in told
+    assert str(url.password) not in told
+    assert "other" not in told

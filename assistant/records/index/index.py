@@ -17,15 +17,12 @@ from assistant.private_files import link_below, make_private_folder
 from assistant.records.index.reading import Batch, Progress, no_collecting, read_batch, reading_batches
 from assistant.records.index.schema import (
     INDEX,
-    ORDINALS_IN_POSTGRESQL,
     PATIENTLY,
     VERSION,
-    WORDS_IN_POSTGRESQL,
     WORDS_OFF,
     WORDS_ON,
     causes,
     found,
-    lines,
     metadata,
     passed,
     pieces,
@@ -236,6 +233,7 @@ class Index:
                 sum_causes(connection, units)
 
     def _make(self) -> None:
+        """Make the file; the tables of a shared database are its store's (``records.store.migrations``)."""
         if self.path is not None:
             link = link_below(self.path.parent.parent, FOLDER, FILE)
             if link is not None:
@@ -244,16 +242,14 @@ class Index:
                 )
             make_private_folder(self.path.parent)
             self.path.touch(mode=0o600)
-        for second in (False, True):
-            try:
-                if self._fits():
-                    break
-            except DatabaseError as error:
-                if self.path is None:
-                    raise
-                if second:
-                    raise OperatorError(f"The index cannot be used: {error.orig}.") from None
-            if self.path is not None:  # another version, or not a database: it is made again from the journals
+            for second in (False, True):
+                try:
+                    if self._fits():
+                        break
+                except DatabaseError as error:
+                    if second:
+                        raise OperatorError(f"The index cannot be used: {error.orig}.") from None
+                # another version, or not a database: it is made again from the journals
                 self.engine.dispose()
                 self.path.unlink(missing_ok=True)
                 self.path.touch(mode=0o600)
@@ -261,24 +257,11 @@ class Index:
 
     def _fits(self) -> bool:
         """Make the tables where there are none; False when they are another version's."""
-        tables = [table for table in metadata.sorted_tables if self.path is None or table in INDEX]
-        if self.path is not None:
-            tables.remove(found)
         with self.engine.connect() as connection, connection.begin():
-            if self.path is None:  # two machines that begin at once must not both make the tables
-                connection.execute(text("SELECT pg_advisory_xact_lock(1279607109)"))
-            metadata.create_all(connection, tables=tables)
+            metadata.create_all(connection, tables=[table for table in INDEX if table is not found])
             version = connection.execute(select(state.c.value).where(state.c.name == "version")).scalar()
             if version is None:
                 connection.execute(insert(state), [{"name": "version", "value": str(VERSION)}])
-            elif self.path is None and version != str(VERSION):  # the shop's tables stay; what is new is added
-                for one in (*repairs.indexes, *lines.indexes):
-                    one.create(connection, checkfirst=True)
-                for clause in (*WORDS_IN_POSTGRESQL, ORDINALS_IN_POSTGRESQL):
-                    connection.execute(text(clause))
-                sum_causes(connection)
-                connection.execute(update(state).where(state.c.name == "version").values(value=str(VERSION)))
-                return True
             return version in (None, str(VERSION))
 
 

@@ -2,7 +2,8 @@
 
 ``sessions``, ``readings``, ``repairs``, ``causes`` and ``found`` are the index: made from the journals and made again
 at any time. ``lines`` is the journal itself where a database keeps it; ``private`` holds names, which lie outside the
-chain.
+chain. SQLite gets these tables as they stand here; a shared PostgreSQL gets them by ``records.store.migrations``, and
+a test compares the two.
 """
 
 from __future__ import annotations
@@ -151,22 +152,9 @@ _FTS = "CREATE VIRTUAL TABLE IF NOT EXISTS found USING fts5(words, tokenize='uni
 event.listen(metadata, "after_create", _ddl(_FTS).execute_if(dialect="sqlite"))
 PATIENTLY = "SET LOCAL statement_timeout = 0"
 """Making the index anew may take long; whatever somebody waits for may not."""
-ORDINALS_IN_POSTGRESQL = "ALTER TABLE sessions ADD COLUMN IF NOT EXISTS ordinal INTEGER NOT NULL DEFAULT 0"
-"""For tables that an earlier version made."""
 WORDS_OFF = "DROP INDEX IF EXISTS found_vector"
 WORDS_ON = "CREATE INDEX IF NOT EXISTS found_vector ON found USING gin (vector) WITH (fastupdate = off)"
 """For PostgreSQL: without it while very many rows are written, since making it once costs a tenth."""
-WORDS_IN_POSTGRESQL = (
-    "DROP INDEX IF EXISTS found_words",
-    (
-        "ALTER TABLE found ADD COLUMN IF NOT EXISTS "
-        "vector tsvector GENERATED ALWAYS AS (to_tsvector('simple', words)) STORED"
-    ),
-    WORDS_ON,
-)
-"""The words taken apart once, when they are written, so that no search does it again."""
-for _one in WORDS_IN_POSTGRESQL:
-    event.listen(found, "after_create", _ddl(_one).execute_if(dialect="postgresql"))
 
 _PIECE = re.compile(r"[^\W_]+")
 _BETWEEN = "".join(chr(one) if chr(one).isalnum() else " " for one in range(128))

@@ -10,7 +10,7 @@ from assistant.records.journal.disk import SessionLock
 from assistant.records.journal.format import BrokenLineError, decode_line
 from assistant.records.journal.writer import journal_path
 from assistant.records.store.folder import FolderStore
-from assistant.records.store.postgresql import DatabaseStore
+from assistant.records.store.postgresql import DatabaseStore, SessionOpenError
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,9 +31,19 @@ def hand_over(source: FolderStore, target: DatabaseStore, *, demos: bool = False
         source: the records of this machine.
         target: the shop's database.
         demos: invented sessions, too.
+
+    Raises:
+        UnreachableError: the database is away. What goes wrong with one session is told with it, and the next is
+            handed over.
     """
     for name in source.ids():
-        yield _one(source, target, name, demos=demos)
+        try:
+            yield _one(source, target, name, demos=demos)
+        except SessionOpenError as error:
+            yield Handed(name, 0, error.problem)
+        except OperatorError as error:
+            target.reach()  # when it is away, none of the others can be handed over either
+            yield Handed(name, 0, error.problem)
 
 
 def _one(source: FolderStore, target: DatabaseStore, name: str, *, demos: bool) -> Handed:

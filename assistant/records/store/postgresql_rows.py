@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Callable
+from urllib.parse import quote, quote_plus
 
 from sqlalchemy import Connection, Engine, Select, select, text
 from sqlalchemy.dialects.postgresql import insert
+from sqlalchemy.engine import URL
 from sqlalchemy.exc import SQLAlchemyError
 
 from assistant.errors import Finding, OperatorError
@@ -17,6 +19,16 @@ from assistant.records.journal.reader import parse
 from assistant.records.journal.writer import WallClock, must_be_writable
 
 _KEPT = "It is kept here and tried again."
+
+
+def reason_of(error: SQLAlchemyError, url: URL) -> str:
+    """What the database or its client library said, in one line and without the address's secrets."""
+    reason = (str(getattr(error, "orig", None) or error).strip().splitlines() or [""])[0].rstrip(".")
+    given = [url.password or "", *(str(value) for name, value in url.query.items() if "password" in name)]
+    for secret in given:
+        for written in {secret, quote(secret, safe=""), quote_plus(secret)} - {""}:
+            reason = reason.replace(written, "(secret)")
+    return reason
 
 
 class SharedJournal:
@@ -116,7 +128,7 @@ class SharedJournal:
             self._commit(number, data, digest)
         except SQLAlchemyError as error:
             self._drop()
-            reason = str(getattr(error, "orig", None) or error).strip().splitlines()[0].rstrip(".")
+            reason = reason_of(error, self._engine.url)
             raise OperatorError(f"Entry {self._next} is not in {self._where}: {reason}.", remedy=_KEPT) from None
         self._pending = None
         self._next, self._prev, self._last_at = number + 1, digest, mono
