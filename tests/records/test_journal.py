@@ -386,3 +386,17 @@ def test_what_is_not_there_or_lost_its_header_cannot_be_continued(tmp_path: Path
     path.write_bytes(b"x" * 50 + data[50:])
     with pytest.raises(OperatorError, match="has lost its header"):
         Journal.open(tmp_path, ID, Clock())
+
+
+def test_a_record_that_cannot_be_begun_is_not_said_to_be_tried_again(tmp_path: Path) -> None:
+    """Nothing tries it again: the program ends. Of an entry in a session it is true."""
+
+    class Full(AppendFile):
+        def write(self, data: bytes) -> None:
+            raise OSError(errno.ENOSPC, "No space left on device")
+
+    with pytest.raises(
+        OperatorError, match=r"The new record is not on disk: the disk is full\. Free some space"
+    ) as no:
+        Journal.create(tmp_path, header(), Clock(), opener=Full)
+    assert "tried again" not in str(no.value)

@@ -9,6 +9,7 @@ import sys
 import threading
 import zipfile
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -296,3 +297,16 @@ def test_the_real_model_is_the_pinned_one(speech_model: Path) -> None:
 def test_looking_at_the_model_does_not_load_the_recognizer() -> None:
     code = "import sys, assistant.setup.report, assistant.asr.recognizer; sys.exit('vosk' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_a_full_disk_is_told_before_anything_is_fetched(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """And is not taken for a line that is down: no source is asked, and what helps is said."""
+    asked: list[str] = []
+    monkeypatch.delenv("LEADSMAN_MODEL", raising=False)
+    monkeypatch.setattr(model, "cached_folder", lambda: tmp_path / "cache" / "model")
+    monkeypatch.setattr(model, "_fetch_from", lambda *_: asked.append("fetched") or "")
+    monkeypatch.setattr(shutil, "disk_usage", lambda _: SimpleNamespace(free=7_000_000))
+    with pytest.raises(OperatorError, match=r"7 MB free in .*takes 200 MB.*Free some space") as caught:
+        model.fetch_model(asked.append)
+    assert asked == []
+    assert "tried again" not in str(caught.value)

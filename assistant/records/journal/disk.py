@@ -204,9 +204,19 @@ def _read_holder(handle: int) -> str:
     return f" (number {number.decode()})" if number.isdigit() else ""
 
 
-def explain(error: OSError, path: Path, what: str) -> OperatorError:
-    """A sentence for what the disk refused. ``what`` is its subject, such as 'Entry 7'."""
-    kept = "It is kept here and tried again."
+KEPT = "It is kept here and tried again."
+"""What becomes of an entry that the disk refused."""
+
+
+def explain(error: OSError, path: Path, what: str, kept: str = "Then try again.") -> OperatorError:
+    """A sentence for what the disk refused.
+
+    Args:
+        error: what it said.
+        path: of the file.
+        what: the sentence's subject, such as 'Entry 7'.
+        kept: what comes then: ``KEPT``, where the caller keeps it and tries again by itself.
+    """
     if isinstance(error, ChangedError):
         text = (
             f"{what} is not on disk: another program has changed {path}, so it would not follow from what is there."

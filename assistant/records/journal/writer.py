@@ -22,7 +22,7 @@ from typing import Protocol
 from assistant.errors import Finding, OperatorError
 from assistant.messages.decisions import Record
 from assistant.private_files import make_private_folder, sync_folder
-from assistant.records.journal.disk import AppendFile, ChangedError, File, SessionLock, explain
+from assistant.records.journal.disk import KEPT, AppendFile, ChangedError, File, SessionLock, explain
 from assistant.records.journal.format import FORMAT, Attempt, Body, Entry, Header, Line, encode_line
 from assistant.records.journal.reader import Session, parse
 
@@ -246,6 +246,8 @@ class Journal:
         except OSError as error:
             with contextlib.suppress(OSError):
                 self._mend()
+            if isinstance(body, Entry):
+                raise explain(error, self.path, f"Entry {number}", KEPT) from None
             raise explain(error, self.path, f"Entry {number}" if number else "The new record") from None
         self._dirty = False
         self._size += len(data)

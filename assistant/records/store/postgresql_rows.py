@@ -14,11 +14,10 @@ from sqlalchemy.exc import SQLAlchemyError
 from assistant.errors import Finding, OperatorError
 from assistant.messages.decisions import Record
 from assistant.records.index.schema import lines, unread
+from assistant.records.journal.disk import KEPT
 from assistant.records.journal.format import Attempt, Body, Entry, Header, Line, encode_line
 from assistant.records.journal.reader import parse
 from assistant.records.journal.writer import WallClock, must_be_writable
-
-_KEPT = "It is kept here and tried again."
 
 
 def reason_of(error: SQLAlchemyError, url: URL) -> str:
@@ -129,7 +128,8 @@ class SharedJournal:
         except SQLAlchemyError as error:
             self._drop()
             reason = reason_of(error, self._engine.url)
-            raise OperatorError(f"Entry {self._next} is not in {self._where}: {reason}.", remedy=_KEPT) from None
+            again = KEPT if isinstance(body, Entry) else "Then try again, or leave --store out."
+            raise OperatorError(f"Entry {self._next} is not in {self._where}: {reason}.", remedy=again) from None
         self._pending = None
         self._next, self._prev, self._last_at = number + 1, digest, mono
         return number
