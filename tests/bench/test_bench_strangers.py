@@ -51,5 +51,6 @@ def test_a_paired_screens_wait(tmp_path: Path, secured: bool, capsys: pytest.Cap
         print(
             f"\n{'TLS' if secured else 'plain'}: {count} connections of a stranger; a paired screen waits "
             f"{middle:.2f} times as long ({1000 * statistics.median(peace):.1f} to "
-            f"{1000 * statistics.median(flood):.1f} ms; slowest {1000 * max(peace):.0f} to {1000 * max(flood):.0f} ms)"
+            f"{1000 * statistics.median(flood):.1f} ms; "
+            f"slowest {1000 * max(peace):.0f} to {1000 * max(flood):.0f} ms)"
         )
