@@ -304,7 +304,7 @@ def test_a_full_disk_is_told_before_anything_is_fetched(tmp_path: Path, monkeypa
     asked: list[str] = []
     monkeypatch.delenv("LEADSMAN_MODEL", raising=False)
     monkeypatch.setattr(model, "cached_folder", lambda: tmp_path / "cache" / "model")
-    monkeypatch.setattr(model, "_fetch_from", lambda *_: asked.append("fetched") or "")
+    monkeypatch.setattr(model, "sources", lambda: [sources.Source("from nowhere", lambda _: tmp_path / "none")])
     monkeypatch.setattr(shutil, "disk_usage", lambda _: SimpleNamespace(free=7_000_000))
     with pytest.raises(OperatorError, match=r"7 MB free in .*takes 200 MB.*Free some space") as caught:
         model.fetch_model(asked.append)
