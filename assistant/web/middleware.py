@@ -84,7 +84,7 @@ class AccessMiddleware:
         """The paired screen that a request comes from, '' for a stranger; its connection is marked accordingly."""
         host, port = asked.client or ("", 0)
         if self._pairing is None:
-            device = address_key(host)
+            device = address_key(host) or "unknown"
         else:
             device = self._pairing.device(asked.cookies.get(self._cookie, ""))
         if device:

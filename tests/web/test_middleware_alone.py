@@ -60,7 +60,7 @@ class Door:
     def __init__(self, *, paired: bool = True, secure: bool = True, rates: Buckets | None = None) -> None:
         self.wall = Wall()
         self.tokens = Tokens(None, self.wall)
-        self.pairing = Pairing(lambda _: None, lambda: 0.0, lambda: CODE, self.tokens) if paired else None
+        self.pairing = Pairing(lambda *_: None, lambda: 0.0, lambda: CODE, self.tokens) if paired else None
         self.asked = Asked()
         self.middleware = AccessMiddleware(
             self._page, pairing=self.pairing, names=["Bay2.Example."], secure=secure, cookie="screen", rates=rates
