@@ -50,7 +50,6 @@ class WordCheck:
     """Words of the grammars, looked up in a model."""
 
     known: int
-    """How many it knows."""
     instead: Mapping[str, str]
     """Words that it lacks and the words that are listened for in their place."""
     unheard: tuple[str, ...]

@@ -35,8 +35,8 @@ def parse_result(text: str, silence_lead: float = SILENCE_LEAD) -> tuple[Hypothe
             best[words] = score
     ranked = sorted(best.items(), key=lambda item: -item[1])
     if ranked and not ranked[0][0]:
-        # silence was likelier than any word; a word just below it is kept behind the unknown word, so that it is
-        # never taken without a yes, and a guess at noise far below it is not kept
+        # silence scored above every word; a word just below it is kept after the unknown word, so that it is
+        # never accepted without a yes, while a guess at noise far below it is dropped
         close = [row for row in ranked[1:] if ranked[0][1] - row[1] <= silence_lead]
         ranked = (
             [(UNKNOWN_WORD, ranked[0][1]), *(row for row in ranked[1:] if row[0] != UNKNOWN_WORD)] if close else []

@@ -1,6 +1,6 @@
 """The recognizer: one thread owns it, and all others queue work for it.
 
-The model's grammar is remade for each kind of answer. A few are kept; the least recently used is dropped first.
+Each kind of answer has a grammar of its own. A few are kept; the least recently used is dropped first.
 Grammars are spelled out in the thread that asks for them, so that the recognizer need not wait.
 """
 
@@ -9,11 +9,9 @@ from __future__ import annotations
 import contextlib
 import ctypes
 import hashlib
-import queue
-import threading
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
-from concurrent.futures import Future
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
@@ -91,10 +89,8 @@ class Recognizer:
         self._spelled: OrderedDict[Expectation, Grammar] = OrderedDict()
         self._known: dict[str, bool] = {}
         self._missing: set[str] = set()
-        self._jobs: queue.Queue[tuple[Job, Future[Any]] | None] = queue.Queue()
         self._closed = False
-        self._thread = threading.Thread(target=self._work, name="leadsman-recognizer", daemon=True)
-        self._thread.start()
+        self._pool = ThreadPoolExecutor(1, thread_name_prefix="leadsman-recognizer")
 
     def hear(self, sound: Sound, expectation: Expectation) -> Hearing:
         """Decode one whole recording as one answer: a pause inside it does not end it.
@@ -128,7 +124,7 @@ class Recognizer:
         self._submit(lambda: self._recognizer_for(expectation))
 
     def spell(self, expectation: Expectation) -> None:
-        """Spell out the grammar of a prompt in the thread that calls, so that answers are heard meanwhile.
+        """Spell out a prompt's grammar in the calling thread, so that the recognizer can hear answers meanwhile.
 
         Raises:
             OperatorError: the model cannot be loaded.
@@ -167,8 +163,8 @@ class Recognizer:
         """End the thread and free the model; closing twice does no harm."""
         if not self._closed:
             self._closed = True
-            self._jobs.put(None)
-            self._thread.join()
+            self._pool.submit(self._free)
+            self._pool.shutdown()
 
     def __enter__(self) -> Self:
         return self
@@ -181,19 +177,14 @@ class Recognizer:
     def _submit(self, job: Job) -> Any:
         if self._closed:
             raise OperatorError("The recognizer was closed.", remedy="Start the session again.")
-        future: Future[Any] = Future()
-        self._jobs.put((job, future))
-        return future.result()
+        return self._pool.submit(self._run, job).result()
 
-    def _work(self) -> None:
-        while (handed := self._jobs.get()) is not None:
-            job, future = handed
-            try:
-                self._load()
-                future.set_result(job())
-            except Exception as error:  # noqa: BLE001 - carried to whoever waits for this job
-                future.set_exception(error)
-        # freed here and nowhere else: the library must be left by the thread that used it
+    def _run(self, job: Job) -> object:
+        self._load()
+        return job()
+
+    def _free(self) -> None:
+        """Free the model. A job like the others: the library must be left by the thread that used it."""
         self._ready.clear()
         self._model = None
 

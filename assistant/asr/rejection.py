@@ -12,7 +12,7 @@ SAFETY = frozenset({Command.STOP, Command.HOLD})
 
 
 def is_for_us(hearing: Hearing, expectation: Expectation, vocabulary: Vocabulary) -> bool:
-    """True when an answer could be in it: some word is known, or a safety word stands behind the unknown word.
+    """True when it may hold an answer: some word is known, or a safety word follows the unknown word.
 
     The session then asks before it obeys, as it does for recordings.
     """

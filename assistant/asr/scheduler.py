@@ -58,7 +58,7 @@ class SharedRecognizer:
         return self._put(_Rank.ANSWER, lambda: self._hear(samples, expectation))
 
     def close(self) -> None:
-        """Take no more; what waits is forgotten."""
+        """Accept no more work and drop what is waiting."""
         with self._lock:
             if not self._closed:
                 self._closed = True

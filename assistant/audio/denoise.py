@@ -1,4 +1,4 @@
-"""Steady noise turned down behind a voice, by a Wiener filter with a decision-directed ratio.
+"""Reduces steady noise under a voice, by a Wiener filter with a decision-directed signal-to-noise ratio.
 
 The noise is what the quietest frames hold; each band is turned down by its own signal-to-noise ratio, but never by
 more than a stated amount: a recognizer trained on real rooms is harmed more by holes in the sound than by noise.
@@ -18,7 +18,7 @@ _HOP = 128
 _MEMORY = 0.9
 """Share of a band's ratio that comes from the frame before: less leaves tones that warble, more blurs word ends."""
 _QUIETEST = 8
-"""The quietest eighth of the frames stands for the noise."""
+"""The noise is estimated from the quietest eighth of the frames."""
 
 Array = npt.NDArray[np.float64]
 

@@ -111,7 +111,7 @@ _quiet: object = None
 
 
 def device_name(kind: Literal["input", "output"]) -> str:
-    """Name of the system's usual microphone or loudspeaker, '' when it cannot be told."""
+    """Name of the system's default microphone or loudspeaker, '' when it is not known."""
     try:
         import sounddevice
 

@@ -1,7 +1,7 @@
 """When an answer at the microphone has ended: soon after whole words, late inside a number.
 
-Pure: it is told, frame by frame, how likely a voice is and which words the recognizer has so far, and keeps count.
-The clock is the sound itself.
+Pure: its input is, frame by frame, the likelihood of a voice and the recognizer's words so far. Time is counted in
+sound, not by a clock.
 """
 
 from __future__ import annotations
@@ -18,13 +18,13 @@ class Waits:
     """Seconds of silence that end an answer."""
 
     whole: float = 0.45
-    """Behind a number with its unit, a display or a command."""
+    """After a number with its unit, a display or a command."""
     may_go_on: float = 0.9
-    """Behind an answer that more could follow."""
+    """After an answer that could continue."""
     open: float = 2.5
     """Inside 'one point ...'."""
     wordless: float = 1.2
-    """Behind a voice in which no word was found."""
+    """After a voice in which no word was found."""
     longest: float = 20.0
     """Seconds after which an answer ends whatever is said."""
 

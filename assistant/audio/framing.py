@@ -15,11 +15,11 @@ from assistant.audio.sound import RATE, Samples
 BEFORE = 0.15
 """Seconds of silence before the first sound of a quiet recording."""
 AFTER = 0.2
-"""Seconds of silence behind its last sound."""
+"""Seconds of silence after its last sound."""
 LEAD_IN = 0.3
 """Seconds of silence put before a noisy recording."""
 TAIL = 0.5
-"""Seconds of silence put behind it."""
+"""Seconds of silence put after it."""
 _DEPTH = 1e-4
 """Power, as a share of the loudest frame's (-40 dB), above which a frame holds sound: softer than any consonant."""
 _FRAME = 400

@@ -27,9 +27,9 @@ FRAME = 512
 STALLED = 1.6
 """Seconds without sound after which the microphone is lost."""
 LOOK = 0.5
-"""Seconds between looks at which microphone it is."""
+"""Seconds between checks of which microphone the stream records from."""
 MOST = 2000
-"""Blocks that wait at most, about a minute; beyond that sound is lost and said to be."""
+"""Most blocks that may wait, about a minute; sound beyond that is dropped and marked as lost."""
 SILENT = 1.5
 """Seconds of exact silence after which it is muted, or not allowed to be used."""
 
@@ -41,7 +41,7 @@ class Frame:
     samples: Samples
     """``FRAME`` samples at 16 kHz."""
     at: float
-    """Monotonic seconds at which the last of it came in."""
+    """Monotonic seconds at which its last sample arrived."""
     lost: bool = False
     """True when sound before it was lost."""
 
@@ -51,7 +51,6 @@ class Lost:
     """The microphone went away."""
 
     reason: str
-    """A sentence."""
     other: str = ""
     """Name of another microphone that took its place, '' for none: it is not listened to unasked."""
 
@@ -89,14 +88,13 @@ class Microphone:
         self._resample = soxr.ResampleStream(self.rate, RATE, 1, dtype="int16") if self.rate != RATE else None
         self.source: SoundSource | None = joined_source()
         self._changed: SoundSource | None = None
-        self._gone = threading.Event()
+        self._gone, self._closed = threading.Event(), threading.Event()
+        self._watcher = threading.Thread(target=self._watch, name="leadsman-microphone", daemon=True)
         if self.source is not None and (self.source.monitor or (wanted and self.source.name != wanted)):
             self.close()
             if self.source.monitor:
                 raise OperatorError("No microphone is connected.", remedy="Connect one, or type the answers.")
             raise OtherMicrophoneError(self.source)
-        self._closed = threading.Event()
-        self._watcher = threading.Thread(target=self._watch, name="leadsman-microphone", daemon=True)
         if self.source is not None:
             self._watcher.start()
 
@@ -111,7 +109,7 @@ class Microphone:
         return self.source.title if self.source is not None else "the usual microphone"
 
     def events(self) -> Iterator[Event]:
-        """Everything that came in since the last call, oldest first; ``Lost`` is the last there will be."""
+        """Everything that arrived since the last call, oldest first; nothing follows a ``Lost``."""
         with contextlib.suppress(queue.Empty):
             while True:
                 yield from self._frames(*self._blocks.get_nowait())
@@ -121,20 +119,18 @@ class Microphone:
             yield Lost("No sound comes from it any more.")
 
     def close(self) -> None:
-        """Let go of the device; twice does no harm."""
-        if hasattr(self, "_closed"):
-            self._closed.set()
+        """Release the device; calling it twice does no harm."""
+        self._closed.set()
         with contextlib.suppress(Exception):
             self._stream.abort()
         with contextlib.suppress(Exception):
             self._stream.close()
-        if hasattr(self, "_watcher") and self._watcher.is_alive():
+        if self._watcher.is_alive():
             self._watcher.join()
 
     def _take(self, data: Any, _frames: int, _time: Any, status: Any) -> None:
         self._last = time.monotonic()
-        full = self._blocks.qsize() >= MOST
-        if full:
+        if self._blocks.qsize() >= MOST:
             self._dropped = True
             return
         lost, self._dropped = self._dropped or bool(status.input_overflow), False
@@ -146,7 +142,7 @@ class Microphone:
         if self._channels > 1:
             samples = samples.reshape(-1, self._channels).astype(np.int32).mean(axis=1).astype(np.int16)
         if samples.any():
-            self._told_muted = True  # it gave sound once: a headset that gates its silence is not muted
+            self._told_muted = True  # it has given sound: exact silence is then a headset's noise gate
         self._zeros += len(samples) / self.rate
         if self._zeros > SILENT and not self._told_muted:
             self._told_muted = True

@@ -77,7 +77,7 @@ class Player:
         raise SilentLoudspeakerError(failure or "it cannot be opened")
 
     def play(self, samples: Samples, rate: int) -> None:
-        """Play behind what is playing already; returns at once.
+        """Queue sound after what is playing already; returns at once.
 
         Raises:
             SilentLoudspeakerError: nothing can be played.
@@ -109,7 +109,7 @@ class Player:
             self._at = 0
 
     def close(self) -> None:
-        """Let go of the device; twice does no harm."""
+        """Release the device; calling it twice does no harm."""
         self.stop()
         stream, self._stream = self._stream, None
         if stream is not None:

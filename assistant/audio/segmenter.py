@@ -116,7 +116,7 @@ class Segmenter:
 
     def _forget(self) -> None:
         if self._heard is not None:
-            self._heard.cancel()  # one that waits behind others' answers is not worth hearing any more
+            self._heard.cancel()  # decoding that still waits for its turn is no longer needed
             self._heard = None
 
     def _told_once(self, words: str) -> Sofar:

@@ -1,4 +1,4 @@
-"""Sound from a file: any rate, any number of channels, to what the recognizer takes (mono, 16 bits, 16 kHz)."""
+"""Converts sound of any rate and number of channels to what the recognizer takes (mono, 16 bits, 16 kHz)."""
 
 from __future__ import annotations
 
@@ -38,8 +38,6 @@ class Sound:
     """Mono, 16 bits, at ``RATE``."""
     rate: int
     """Samples a second of the recording it came from."""
-    peak: float
-    """Largest level as a share of full scale."""
     clipped: float
     """Share of samples at full scale, or wrapped past it."""
     snr_db: float | None
@@ -130,15 +128,13 @@ def make_sound(levels: npt.NDArray[np.float32], rate: int, name: str = "", where
     if not np.isfinite(levels).all():
         raise OperatorError(f"{where} is broken: it holds values that are not numbers.", remedy=_REMEDY)
     mono = _mono(levels)
-    peak = float(np.max(np.abs(levels)))
-    if peak < SILENT_PEAK or float(np.max(np.abs(mono - mono.mean()))) < SILENT_PEAK:
+    if float(np.max(np.abs(levels))) < SILENT_PEAK or float(np.max(np.abs(mono - mono.mean()))) < SILENT_PEAK:
         raise OperatorError(f"{where} is silent.", remedy="Check that the microphone is on and not muted.")
-    clipped = _clipped_share(levels)
     mono = mono - mono.mean()
     if rate != RATE:
         mono = np.asarray(soxr.resample(mono, rate, RATE), dtype=np.float32)
     samples = np.clip(np.rint(mono * 32767.0), -32768, 32767).astype(np.int16)
-    return Sound(samples, rate, peak, clipped, estimate_snr(samples), name)
+    return Sound(samples, rate, _clipped_share(levels), estimate_snr(samples), name)
 
 
 def estimate_snr(samples: Samples) -> float | None:

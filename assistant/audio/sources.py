@@ -1,7 +1,7 @@
-"""Which microphone we really record from, where a sound server may move a recording to another one by itself.
+"""Which microphone is really recorded from: a sound server may move a recording to another one without notice.
 
-PulseAudio and PipeWire hide the devices behind one name. Their own tool tells which source our stream is joined to;
-without it the name that PortAudio gives has to do.
+PulseAudio and PipeWire present all devices under one name. Their own tool reports which source our stream is
+connected to; without it the name that PortAudio gives has to do.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ class SoundSource:
 
 
 def joined_source(process: int | None = None) -> SoundSource | None:
-    """The source that this process records from; None where it cannot be told."""
+    """The source that this process records from; None when it is not known."""
     own = str(process if process is not None else os.getpid())
     for output in _listed("source-outputs"):
         if str(output.get("properties", {}).get("application.process.id")) == own:

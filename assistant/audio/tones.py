@@ -1,4 +1,4 @@
-"""Short sounds of our own: heard, and not understood. Pure: numbers in, samples out."""
+"""Short signal tones: heard, and not understood. Pure: numbers in, samples out."""
 
 from __future__ import annotations
 

@@ -38,7 +38,7 @@ class NoDetector:
 
 
 class LevelDetector:
-    """By the level above a noise floor that follows the quietest of late."""
+    """By the level above a noise floor that follows the quietest recent frames."""
 
     def __init__(self, over_db: float = 9.0) -> None:
         self._over = over_db

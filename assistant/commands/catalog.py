@@ -1,4 +1,4 @@
-"""Every command: its name, where its code stands, its group in the help and its one line there.
+"""Every command: its name, the module that holds it, its group in the help and its one-line summary.
 
 Nothing of a command is imported before it is called, so that ``leadsman --help`` costs no more than this table.
 """

@@ -1,4 +1,4 @@
-"""Who sits at this terminal, what it can draw, and the one way by which text goes to it."""
+"""Whether a person sits at this terminal, what it can draw, and the one way by which text goes to it."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def echo(text: str = "", *, err: bool = False, nl: bool = True, one_line: bool =
 
 
 def is_terminal() -> bool:
-    """True when a person sits at both ends."""
+    """True when both standard input and standard output are a terminal."""
     return sys.stdin.isatty() and sys.stdout.isatty()
 
 

@@ -16,7 +16,7 @@ from assistant.session.fold import State
 
 @dataclass(frozen=True, slots=True)
 class Board:
-    """How the session stands while it waits for an answer."""
+    """The session's state while it waits for an answer."""
 
     ask: str
     """The question in full."""

@@ -18,7 +18,7 @@ _GUTTER = 19  # clock, speaker and the spaces between them
 
 
 class Speaks(Protocol):
-    """Something that speaks aloud; silence is one too."""
+    """Something that speaks aloud."""
 
     def say(self, text: str) -> None:
         """Speak and return when it is said or given up."""

@@ -1,11 +1,10 @@
-"""How a session stands, as plain data for the screens: what is asked, how to answer, the last reading, the suspects.
+"""A session's state as plain data for the screens: what is asked, how to answer, the last reading, the suspects.
 
 Numbers go out twice where they are drawn: as the text that is shown, and as a float that only places a mark.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
 
@@ -83,7 +82,7 @@ def standing(context: Context, state: State, expectation: Expectation) -> dict[s
 
 
 def asked(context: Context, state: State) -> dict[str, Any]:
-    """The question, with what comes before it (leads, conditions, reasons) apart."""
+    """The question, and separately what comes before it (leads, conditions, reasons)."""
     sentences = [(say.key, phrase(say, context.vocabulary).shown) for say in question(context, state, full=True)]
     sentences = [(key, text) for key, text in sentences if text]
     if not sentences:
@@ -99,10 +98,10 @@ def asked(context: Context, state: State) -> dict[str, Any]:
 def answers(mode: Mode, expectation: Expectation, vocabulary: Vocabulary) -> list[dict[str, str]]:
     """The buttons that answer: what each says, and what is shown on it."""
     if expectation.values and expectation.expects is Expects.READING and mode is Mode.CHOOSE:
-        shown = [
-            (format(value, "f"), show_value(value, expectation.unit, vocabulary)) for value in expectation.values
+        return [
+            {"say": format(value, "f"), "label": show_value(value, expectation.unit, vocabulary)}
+            for value in expectation.values
         ]
-        return [{"say": say, "label": label} for say, label in shown]
     if mode is Mode.PUT_BACK and expectation.prompt == END:
         return _buttons(("next",))
     if mode in _ANSWERS:
@@ -118,7 +117,7 @@ def answers(mode: Mode, expectation: Expectation, vocabulary: Vocabulary) -> lis
 
 def _on_a_meter(unit: str | None, vocabulary: Vocabulary) -> bool:
     """False for what a gauge, a rule or a thermometer shows: it has no display that goes over range."""
-    known = vocabulary.unit(unit) if unit else None
+    known = vocabulary.unit(unit)
     return known is None or known.dimension in _METERED
 
 
@@ -169,8 +168,7 @@ def suspects(context: Context, state: State) -> list[dict[str, Any]]:
 
 
 def _buttons(words: tuple[str, ...]) -> list[dict[str, str]]:
-    label: Callable[[str], str] = lambda word: _LABELS.get(word, word[:1].upper() + word[1:])  # noqa: E731
-    return [{"say": word, "label": label(word)} for word in words]
+    return [{"say": word, "label": _LABELS.get(word, word[:1].upper() + word[1:])} for word in words]
 
 
 def _unit_name(unit: str | None, vocabulary: Vocabulary) -> str:

@@ -55,7 +55,7 @@ class ChatKeyboard:
         self._closed = False
         self._session: PromptSession[str] = PromptSession(
             message=self._message,
-            # kept in memory only: what was typed stands in the record, and nowhere else
+            # kept in memory only: typed answers belong in the record and nowhere else on disk
             history=InMemoryHistory(),
             completer=_Words(self),
             complete_while_typing=False,
@@ -89,7 +89,7 @@ class ChatKeyboard:
     def close(self) -> None:
         """Give the terminal back."""
         self._closed = True
-        for _ in range(100):  # between two lines there is nothing to leave yet
+        for _ in range(100):  # between two prompts there is no application to exit yet, so try again
             loop = self._session.app.loop
             if loop is not None:
                 with contextlib.suppress(RuntimeError):

@@ -7,7 +7,7 @@ import queue
 import sys
 import threading
 import unicodedata
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from io import BytesIO
 from pathlib import Path
 from typing import Protocol
@@ -21,7 +21,6 @@ LONGEST_LINE = 2000
 """Characters of one typed answer that are kept: nobody types more, a wrong file does."""
 LARGEST_FILE = 5_000_000
 """Bytes of a file of answers; anything larger is some other file."""
-_END = None
 _UTF16 = (b"\xff\xfe", b"\xfe\xff")
 _INTERRUPTIBLE = 0.2
 """Seconds between looks at the keyboard: a plain wait cannot be broken by Ctrl-C on every system."""
@@ -63,40 +62,60 @@ def lines_of(stream: Lines) -> Iterator[str]:
             yield line
 
 
+class LineKeyboard:
+    """Lines of a stream, read by a thread of its own because a blocked read cannot be asked to give up.
+
+    Args:
+        stream: where they come from.
+        interactive: True when a person types there; a stream that ends is then the end of the session.
+    """
+
+    def __init__(self, stream: Lines, *, interactive: bool) -> None:
+        self.interactive = interactive
+        self._stream = stream
+        self._lines: queue.Queue[str | None] = queue.Queue()
+        threading.Thread(target=self._read, name="leadsman-keyboard", daemon=True).start()
+
+    def poll(self, seconds: float) -> str | None:
+        """The next line, None at their end; raises queue.Empty."""
+        return self._lines.get(timeout=seconds) if seconds > 0 else self._lines.get_nowait()
+
+    def close(self) -> None:
+        """Nothing to let go of: the thread ends with the program."""
+
+    def _read(self) -> None:
+        try:
+            for line in lines_of(self._stream):
+                self._lines.put(line)
+        except (OSError, ValueError):
+            pass  # a terminal that was closed is the end of the input
+        self._lines.put(None)
+
+
 class ConsoleListener:
     """Answers typed by a person or piped in by a program, read as they come.
 
     Args:
         now: seconds since the session began.
         stream: where answers come from; None for standard input.
-        show_prompt: called before waiting, so that a terminal can show where to type.
     """
 
-    def __init__(
-        self, now: Clock, stream: Lines | None = None, show_prompt: Callable[[Expectation], None] | None = None
-    ) -> None:
+    def __init__(self, now: Clock, stream: Lines | None = None) -> None:
         self._now = now
-        self._show_prompt = show_prompt
-        self._lines: queue.Queue[str | None] = queue.Queue()
-        self._stream = stream if stream is not None else own_standard_input()
+        self._keyboard = LineKeyboard(stream if stream is not None else own_standard_input(), interactive=False)
         self._ended = False
-        # A thread of its own reads, so that a wait can end: a blocked keyboard cannot be asked to give up.
-        self._reader = threading.Thread(target=self._read, name="leadsman-console", daemon=True)
-        self._reader.start()
 
-    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
+    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:  # noqa: ARG002 - any line is an answer
         """Wait for one line. Ctrl-C and the end of the input are ``InputEnded``."""
         if self._ended:
             return InputEnded(self._now())
         try:
-            if self._show_prompt is not None:
-                self._show_prompt(expectation)
             line = self._wait(seconds)
         except queue.Empty:
             return WentQuiet(self._now())
         except KeyboardInterrupt:
-            line = _END
-        if line is _END:
+            line = None
+        if line is None:
             self._ended = True
             return InputEnded(self._now())
         return Heard(self._now(), (Hypothesis(line),), Source.TYPED)
@@ -110,18 +129,10 @@ class ConsoleListener:
         while left is None or left > 0:
             step = _INTERRUPTIBLE if left is None else min(_INTERRUPTIBLE, left)
             try:
-                return self._lines.get(timeout=step)
+                return self._keyboard.poll(step)
             except queue.Empty:
                 left = None if left is None else left - step
-        return self._lines.get_nowait()
-
-    def _read(self) -> None:
-        try:
-            for line in lines_of(self._stream):
-                self._lines.put(line)
-        except (OSError, ValueError):
-            pass  # a terminal that went away is the end of the input
-        self._lines.put(_END)
+        return self._keyboard.poll(0.0)
 
 
 class TypedAnswers:
@@ -175,7 +186,7 @@ def read_answers(path: Path) -> list[str]:
 
 
 def own_standard_input() -> Lines:
-    """Standard input, unbuffered and ours alone: a shared buffer locks up when the program ends while waiting."""
+    """Standard input, unbuffered: Python's buffer would deadlock when the program ends while a thread reads it."""
     try:
         return _LineReader(os.dup(sys.stdin.fileno()))
     except (OSError, ValueError, AttributeError):

@@ -1,47 +1,15 @@
-"""Typed lines beside the microphone: a plain stream of them. The chat with its own screen is in ``chat``."""
+"""Typed lines beside the microphone, from a plain stream (``console``) or from the chat with its own screen."""
 
 from __future__ import annotations
 
 import queue
-import threading
 import time
 
-from assistant.inputs.console import Lines, lines_of
 from assistant.inputs.ports import Keyboard
 
 
-class LineKeyboard:
-    """Lines of a stream, read by a thread of its own because a blocked read cannot be asked to give up.
-
-    Args:
-        stream: where they come from.
-        interactive: True when a person types there; a stream that ends is then the end of the session.
-    """
-
-    def __init__(self, stream: Lines, *, interactive: bool) -> None:
-        self.interactive = interactive
-        self._stream = stream
-        self._lines: queue.Queue[str | None] = queue.Queue()
-        threading.Thread(target=self._read, name="leadsman-keyboard", daemon=True).start()
-
-    def poll(self, seconds: float) -> str | None:
-        """The next line, None at their end; raises queue.Empty."""
-        return self._lines.get(timeout=seconds) if seconds > 0 else self._lines.get_nowait()
-
-    def close(self) -> None:
-        """Nothing to let go of: the thread ends with the program."""
-
-    def _read(self) -> None:
-        try:
-            for line in lines_of(self._stream):
-                self._lines.put(line)
-        except (OSError, ValueError):
-            pass
-        self._lines.put(None)
-
-
 class TypedLines:
-    """Lines in the order in which they were typed, looked at while we speak and taken while we listen.
+    """Lines in the order in which they were typed: watched while we speak, taken while we listen.
 
     Args:
         keyboard: where they come from; None without a keyboard.

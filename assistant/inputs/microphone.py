@@ -1,8 +1,8 @@
 """Live answers: by the keyboard and the microphone at once, whichever comes first.
 
 Half duplex: what comes in while we speak, and for ``GUARD`` seconds after, is dropped before anybody hears it. With a
-headset only 'stop' and 'say again' are listened for meanwhile. A lost microphone is told once, looked for every
-second, and taken up again by itself only when it is the same one.
+headset only 'stop' and 'say again' are listened for meanwhile. A lost microphone is reported once, looked for every
+second, and reopened unasked only when it is the same one.
 """
 
 from __future__ import annotations
@@ -97,7 +97,7 @@ class LiveListener:
 
     @property
     def state(self) -> str:
-        """How the microphone stands, in a word or two for the screen."""
+        """The microphone's state, in a word or two for the screen."""
         if not self._listens:
             return "off"
         return self._microphone.title if self._microphone is not None else "LOST"
@@ -169,7 +169,7 @@ class LiveListener:
         return self._sounds.find(name)
 
     def close(self) -> None:
-        """Let go of the microphone and the keyboard."""
+        """Release the microphone and the keyboard."""
         self._switch_off()
         self._typed.close()
         self._pool.shutdown(wait=True, cancel_futures=True)
@@ -211,7 +211,7 @@ class LiveListener:
             microphone.close()
 
     def _look_again(self) -> None:
-        """The same microphone is taken up by itself; another one is only offered."""
+        """Reopen the same microphone; another one is only offered."""
         if time.monotonic() < self._retry_at:
             return
         self._retry_at = time.monotonic() + RETRY

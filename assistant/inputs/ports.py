@@ -26,10 +26,10 @@ class Hearable(Protocol):
         """How people know it."""
 
     def events(self) -> Iterator[Event]:
-        """Everything that came in since the last call, oldest first."""
+        """Everything that arrived since the last call, oldest first."""
 
     def close(self) -> None:
-        """Let go of the device; twice does no harm."""
+        """Release the device; calling it twice does no harm."""
 
 
 Opens = Callable[[str], Hearable]
@@ -43,7 +43,7 @@ class Listener(Protocol):
         """Wait for one answer: ``Heard``, ``WentQuiet`` after ``seconds`` without one, or ``InputEnded``."""
 
     def close(self) -> None:
-        """Let go of devices and files; closing twice does no harm."""
+        """Release devices and files; closing twice does no harm."""
 
 
 class HearsFiles(Protocol):

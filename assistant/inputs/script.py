@@ -1,4 +1,4 @@
-"""Answers prepared beforehand, each meant for one prompt: the order is checked, never guessed."""
+"""Prepared answers, each meant for one prompt: their order is checked, never guessed."""
 
 from __future__ import annotations
 

@@ -27,7 +27,7 @@ def inspect(notes: Notes, model_words: Set[str] | None, vocabulary: Vocabulary |
     commands = _COMMANDS | (
         {form for forms in vocabulary.commands.values() for form in forms} if vocabulary else set()
     )
-    lists = [(path, where, options) for path, where, options in notes.options()]
+    lists = list(notes.options())
     places = notes.procedure.places
     for group in sorted(notes.groups()):
         first = next(number for number, place in enumerate(places) if place.group == group)

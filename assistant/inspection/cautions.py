@@ -1,4 +1,4 @@
-"""Cautions: none missing behind a dangerous opening."""
+"""Cautions: every dangerous opening has one."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ _SPEAKS_OF = {
     "a cranking engine": r"crank|engine",
     "a load that gets hot": r"load",
 }
-"""What a caution speaks of that stands before such a danger: one about something else does not count."""
+"""What a caution before such a danger must mention: a caution about something else does not count."""
 _ASKED_ABOUT = {"the brake pedal", "a turning wheel", "a raised axle", "a jack"}
 """What a question before the work has somebody do; the other words only ask what there is."""
 _KEPT_ON = re.compile(

@@ -20,7 +20,7 @@ from assistant.procedure.wording import findings_of
 from assistant.procedure.wording import where as named
 
 _ROUNDS = 12
-"""Rounds of mending after which a file is taken as it is: each mends everything that the last one brought up."""
+"""Rounds of repair before giving up: each repairs every fault that validating after the last one reported."""
 _NUMBERS = {"minutes": 1.0, "weight": 1.0, "times": 1.0, "format": 1, "found": 1.0}
 _NO_NAME = "(no name)"
 
@@ -41,7 +41,7 @@ def everything_wrong(
         vocabulary: what people say; None leaves units, commands and quantities unchecked.
 
     Raises:
-        DocumentError: it is no TOML at all, so that nothing can be told beyond that line.
+        DocumentError: it is not TOML, so nothing after the named line can be inspected.
     """
     if not text.strip():
         raise DocumentError(name, [Finding("file", "The file is empty. A procedure begins with: format = 1.")])
@@ -77,7 +77,7 @@ def _parsed(text: str, name: str) -> dict[str, Any]:
     """The file's tables.
 
     Raises:
-        DocumentError: it cannot be read; the one line is named, and that nothing below it could be looked at.
+        DocumentError: it is not TOML; the message names the line and says that nothing below it was inspected.
     """
     try:
         return library.parse_toml(text, name)
@@ -99,7 +99,7 @@ def words_of_file(text: str, name: str) -> set[str]:
 
 
 def _mended(document: Mapping[str, Any]) -> tuple[Procedure | None, set[Path]]:
-    """The procedure with every fault of its shape taken out or filled in, and the paths at which that was done."""
+    """The procedure with invalid values removed and missing ones filled in, and the paths of those values."""
     mended, touched = copy.deepcopy(dict(document)), set[Path]()
     for _ in range(_ROUNDS):
         try:
@@ -114,7 +114,7 @@ def _mended(document: Mapping[str, Any]) -> tuple[Procedure | None, set[Path]]:
 
 
 def _mend(document: dict[str, Any], detail: ErrorDetails) -> Path | None:
-    """Mend one fault in place; its path, None when it cannot be mended."""
+    """Repair one fault in place; return its path, None when it cannot be repaired."""
     holder: Any = document
     path: list[str | int] = []
     for key in detail["loc"]:
@@ -133,7 +133,7 @@ def _mend(document: dict[str, Any], detail: ErrorDetails) -> Path | None:
 
 
 def _put(holder: dict[str, Any], key: str, kind: str) -> bool:
-    """Take a key out, or where it is missing fill it in; False for a table that cannot be made up."""
+    """Remove a key, or fill it in when it is missing; False for a table that cannot be invented."""
     if kind != "missing":
         del holder[key]
         return True
@@ -144,7 +144,7 @@ def _put(holder: dict[str, Any], key: str, kind: str) -> bool:
 
 
 def _drop(document: dict[str, Any], path: list[str | int]) -> Path | None:
-    """Take out the whole of what stands at a path: a list where a table should be, a table that no kind fits."""
+    """Remove everything at a path: a list where a table should be, or a table that fits no kind."""
     if not path:
         return None
     holder: Any = document
@@ -157,7 +157,7 @@ def _drop(document: dict[str, Any], path: list[str | int]) -> Path | None:
 
 
 def _follows(one: Finding, touched: set[Path], document: Mapping[str, Any]) -> bool:
-    """True for what may be said only because something else could not be read."""
+    """True for a finding that may only follow from something else that could not be read."""
     for path in touched:
         length = 3 if path[:2] == ("proof", "steps") else 2
         row = path[:length] if len(path) >= length and isinstance(path[length - 1], int) else path[:1]

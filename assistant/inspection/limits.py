@@ -75,7 +75,7 @@ _HOW = "Name it, or write 'common practice, no source'."
 
 
 def _typical(notes: Notes, path: Path, where: str, check: Check) -> None:
-    """What a sound unit usually shows must be good and something that the meter can show."""
+    """The typical reading of a good unit must lie inside the limits and inside the meter's span."""
     if check.typical is None:
         return
     low, high = check.typical

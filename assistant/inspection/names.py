@@ -109,6 +109,13 @@ def _outcomes(notes: Notes, path: Path, where: str, check: Check) -> None:
     faults = [fault.name for fault in notes.procedure.faults]
     places = [place.name for place in notes.procedure.places if place.group == check.each]
     outcomes = outcomes_of(check, places)
+
+    def named(here: Path, key: str, used: Iterable[str]) -> None:
+        for outcome in used:
+            if outcome not in outcomes:
+                text = f"This check has no outcome '{outcome}'. {did_you_mean(outcome, outcomes)}"
+                notes.add(here, f"{where} / {key}", text)
+
     for number, limited in enumerate(check.limits_when):
         wanted = limited.when.get(PLACE, ())
         for place in (wanted,) if isinstance(wanted, str) else wanted:
@@ -121,17 +128,11 @@ def _outcomes(notes: Notes, path: Path, where: str, check: Check) -> None:
             here = (*path, key, fault)
             if fault not in faults:
                 notes.add(here, f"{where} / {key}", f"There is no fault '{fault}'. {did_you_mean(fault, faults)}")
-            for outcome in shares_of(entry):
-                if outcome not in outcomes:
-                    text = f"This check has no outcome '{outcome}'. {did_you_mean(outcome, outcomes)}"
-                    notes.add(here, f"{where} / {key}", text)
+            named(here, key, shares_of(entry))
     for key, used in (
         ("condemns", check.condemns),
         ("healthy", check.healthy),
         ("complaint", check.complaint),
         ("otherwise", (check.otherwise,)),
     ):
-        for outcome in used:
-            if outcome not in outcomes:
-                text = f"This check has no outcome '{outcome}'. {did_you_mean(outcome, outcomes)}"
-                notes.add((*path, key), f"{where} / {key}", text)
+        named((*path, key), key, used)

@@ -1,4 +1,4 @@
-"""Where findings are gathered, and what of a procedure every inspection looks at."""
+"""Collects findings, and iterates over the parts of a procedure that the inspections share."""
 
 from __future__ import annotations
 

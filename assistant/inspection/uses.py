@@ -72,7 +72,7 @@ def _pointed_at(notes: Notes) -> None:
 
 
 def _never(notes: Notes) -> None:
-    """What could never come up: checks and faults without a place or a fault to go with, limits behind others."""
+    """What could never occur: checks and faults without a matching place or fault, and hidden conditions."""
     procedure = notes.procedure
     fixes = {fix.name: fix for fix in procedure.fixes}
     for path, where, row in notes.rows():
@@ -97,7 +97,7 @@ def _never(notes: Notes) -> None:
 
 
 def _behind(notes: Notes, path: Path, where: str, conditions: Sequence[When]) -> None:
-    """The first condition that holds counts: one behind a wider one is never reached."""
+    """The first condition that holds wins, so one that follows a wider one is never reached."""
     for number, later in enumerate(conditions):
         if any(_wider(earlier, later) for earlier in conditions[:number]):
             text = "This is never reached: one above it holds whenever this does. Put the narrower one first."

@@ -63,7 +63,7 @@ def _is_whole(figure: Figure) -> bool:
 
 
 def _sum(first: Figure, second: Figure) -> list[tuple[Decimal, str]]:
-    """'200 and 5' is 205; the second must fit into the zeros of the first."""
+    """'200 and 5' is 205; the second number must fit into the trailing zeros of the first."""
     if not (_is_whole(first) and _is_whole(second)) or not second.value:
         return []
     zeros = len(first.digits) - len(first.digits.rstrip("0"))

@@ -41,9 +41,8 @@ class NumberSpan(NamedTuple):
     """Number words in a row, the unit said with them, and what they can mean."""
 
     items: tuple[Item, ...]
-    """The words used."""
     unit: Unit | None
-    """The unit behind the words, or in front of them when there is none behind."""
+    """The unit after the words, or the one before them when none follows."""
     meanings: tuple[Meaning, ...]
     """Every value as one number, in that unit, plainest first, each value once."""
     several: tuple[Decimal, ...]
@@ -264,7 +263,7 @@ def _repeated(tokens: list[Token], implied: bool) -> list[tuple[Decimal, str]]:
 
 def _one(tokens: list[Token], implied: bool) -> list[tuple[Decimal, str]]:
     if any(len(kind) > 1 for kind, _ in tokens):
-        return []  # a pause stands inside: no single number, and its long name is no run of kinds
+        return []  # a pause inside: not one number, and no kind of one letter as 'kinds' needs it
     kinds = "".join(kind for kind, _ in tokens)
     if "G" in kinds or "R" in kinds:
         direct = figure_values(tokens)

@@ -1,4 +1,4 @@
-"""Reading the tables of ``grammars/`` with every fault named, so that an editor mends a file in one go."""
+"""Reads the tables of ``grammars/`` and reports every fault at once, so that an editor can fix a file in one pass."""
 
 from __future__ import annotations
 

@@ -33,13 +33,11 @@ class Item(NamedTuple):
     """A ``Kind``, a class of number word (see ``vocabulary.NumberWord``), or one of: G figure, R ratio, h homophone,
     BREAK comma or pause, UNK unknown to the recognizer, WORD left over."""
     value: Any
-    """What it stands for."""
     text: str
-    """As written."""
     start: int
     """Offset of its first character."""
     end: int
-    """Offset behind its last character."""
+    """Offset just past its last character."""
 
 
 NUMBER_KINDS = frozenset("DTYHKkFPAXSMGRh")

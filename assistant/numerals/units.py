@@ -1,7 +1,7 @@
 """Units of readings: exact factors, default spans, and the names by which they are said and written.
 
 The table itself is data (``grammars/units.toml``); a value is brought to the first unit of its dimension by
-``(value - offset) * factor``. Factors are fractions, so no float stands in the path.
+``(value - offset) * factor``. Factors are fractions, so no float is involved.
 """
 
 from __future__ import annotations
@@ -9,8 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Context, Decimal
 from fractions import Fraction
-
-_NOT_TERMINATING = Context(prec=15)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,30 +79,15 @@ def shift_point(value: Decimal, places: int) -> Decimal:
 
 def to_decimal(ratio: Fraction) -> Decimal:
     """A fraction as a plain decimal: exact when it ends, else rounded to 15 digits."""
-    twos, fives, rest = _factors(ratio.denominator)
-    if rest != 1:
-        rounded = _NOT_TERMINATING.divide(Decimal(ratio.numerator), Decimal(ratio.denominator))
-        return Decimal(format(rounded, "f"))
-    places = max(twos, fives)
-    digits = ratio.numerator * 10**places // ratio.denominator
-    return Decimal(format(Decimal(digits).scaleb(-places), "f"))
+    top, bottom = ratio.numerator, ratio.denominator
+    # a decimal that ends has at most as many places as its denominator has bits
+    digits = len(str(top)) + bottom.bit_length() if ends(ratio) else 15
+    return Decimal(format(Context(prec=digits).divide(Decimal(top), Decimal(bottom)), "f"))
 
 
 def ends(ratio: Fraction) -> bool:
-    """Whether a fraction has an exact decimal."""
-    return _factors(ratio.denominator)[2] == 1
-
-
-def _factors(bottom: int) -> tuple[int, int, int]:
-    """Powers of two and of five in a denominator, and what is left of it."""
-    twos = fives = 0
-    while bottom % 2 == 0:
-        bottom //= 2
-        twos += 1
-    while bottom % 5 == 0:
-        bottom //= 5
-        fives += 1
-    return twos, fives, bottom
+    """Whether a fraction has an exact decimal: its denominator holds no prime but two and five."""
+    return pow(10, ratio.denominator.bit_length(), ratio.denominator) == 0
 
 
 def plain(value: Decimal) -> str:

@@ -80,17 +80,14 @@ def _positive(value: Decimal, unit: Unit | None, resolution: Decimal | None) -> 
     else:
         yield from decimal_sayings(whole, rest, implied=bool(unit and unit.implied_point))
     if resolution is not None:
-        yield from _padded(value, whole, rest, unit, resolution)
+        yield from _padded(whole, rest, unit, resolution)
     yield from _parts(value, unit)
 
 
-def _padded(
-    value: Decimal, whole: str, rest: str, unit: Unit | None, resolution: Decimal
-) -> Iterator[tuple[str, float]]:
+def _padded(whole: str, rest: str, unit: Unit | None, resolution: Decimal) -> Iterator[tuple[str, float]]:
     """With the zeros that the display shows: 12.5 on a meter of two places is also 'twelve point five zero'."""
     exponent = resolution.as_tuple().exponent
     places = -exponent if isinstance(exponent, int) else 0
-    del value
     if places > len(rest):
         padded = rest.ljust(places, "0")
         yield from decimal_sayings(whole, padded, implied=bool(unit and unit.implied_point and rest))
@@ -248,7 +245,6 @@ def _other_units(value: Decimal, unit: Unit | None, vocabulary: Vocabulary) -> I
     scaled = convert(value, unit, other)
     if scaled != int(scaled):
         return
-    name = {"thou": "thou"}.get(other.name, other.plural)
-    name = vocabulary.unsaid.get(name, name)
+    name = "thou" if other.name == "thou" else vocabulary.unsaid.get(other.plural, other.plural)
     sign = "minus " if scaled < 0 else ""
     yield f"{sign}{cardinal(abs(int(scaled)))} {name}", 0.1

@@ -18,7 +18,7 @@ from assistant.numerals.units import Unit, names_of
 
 
 class Kind(StrEnum):
-    """What a phrase is good for."""
+    """What a phrase is used for."""
 
     UNIT = "unit"
     COMMAND = "command"
@@ -55,7 +55,6 @@ class Vocabulary:
     """Everything that people say, ready for use."""
 
     units: dict[str, Unit]
-    """Units by name."""
     unit_typed: dict[str, str]
     """Exact written form -> name of the unit; capitals count."""
     unit_pattern: re.Pattern[str]
@@ -140,25 +139,13 @@ class Vocabulary:
         return self.units.get(name) if name else None
 
 
+_DISPLAYS = (Kind.OVER_RANGE, Kind.NOTHING, Kind.UNSTEADY)
 _PLACES: dict[Kind, tuple[str, str]] = {
-    Kind.OVER_RANGE: ("displays", "over_range"),
-    Kind.NOTHING: ("displays", "nothing"),
-    Kind.UNSTEADY: ("displays", "unsteady"),
-    Kind.CARRIER: ("speech", "carriers"),
-    Kind.FILLER: ("speech", "fillers"),
-    Kind.APPROXIMATE: ("speech", "approximate"),
-    Kind.BETWEEN: ("speech", "between"),
-    Kind.TO: ("speech", "to"),
-    Kind.ABOVE: ("speech", "above"),
-    Kind.BELOW: ("speech", "below"),
-    Kind.REPAIR: ("speech", "repairs"),
-    Kind.FIRST: ("speech", "first"),
-    Kind.SECOND: ("speech", "second"),
-    Kind.THIRD: ("speech", "third"),
-    Kind.NEITHER: ("speech", "neither"),
+    kind: ("displays" if kind in _DISPLAYS else "speech", kind.value)
+    for kind in Kind
+    if kind not in (Kind.UNIT, Kind.COMMAND)
 }
-
-
+"""Each kind of phrase: the file of ``grammars/`` and the table in it that list its forms."""
 _PICKS = {Kind.FIRST, Kind.SECOND, Kind.THIRD, Kind.NEITHER}
 
 

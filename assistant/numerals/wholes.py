@@ -107,7 +107,7 @@ def _hundreds(tokens: Sequence[Token], at: int) -> list[tuple[int, str]]:
 
 
 def _loose(tokens: Sequence[Token]) -> list[tuple[int, str]]:
-    """What may stand behind a hundred or a thousand; 'oh five' is five there."""
+    """What may follow a hundred or a thousand; 'oh five' is five there."""
     start = 0
     while start < len(tokens) - 1 and tokens[start] == ("D", 0):
         start += 1

@@ -254,7 +254,7 @@ def _sweep(folder: Path) -> None:
 
 
 def _state(folder: Path, pins: Mapping[str, str]) -> str:
-    """Sizes and times of the pinned files: while they stand, the hashes were found right."""
+    """Sizes and modification times of the pinned files: while they are unchanged, the verified hashes still hold."""
     rows = [_combined(pins)]
     for name in sorted(pins):
         status = (folder / name).stat()

@@ -1,4 +1,4 @@
-"""What this machine has and lacks, one plain line each, with its remedy. It never raises."""
+"""What this machine has and lacks, one line each, with its remedy. It never raises."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ import sys
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
-from pathlib import Path
 
 from assistant import library
 from assistant.audio import devices
@@ -23,9 +22,7 @@ class Status:
     """One thing that the program needs or can use."""
 
     name: str
-    """What it is."""
     ok: bool
-    """True when it is there."""
     detail: str
     """What was found, or what is missing and what that means."""
     remedy: str
@@ -33,13 +30,13 @@ class Status:
 
 
 def inspect_machine() -> list[Status]:
-    """Look at everything that set-up can mend."""
+    """Check everything that set-up can fix."""
     looks: list[tuple[str, Callable[[str], Status]]] = [
         ("Python", _python),
         ("speech model", _model),
-        ("microphone", _microphone),
-        ("loudspeaker", _loudspeaker),
-        ("speech library", _speech),
+        ("microphone", lambda name: _device(name, devices.microphone_problem(), devices.device_name("input"))),
+        ("loudspeaker", lambda name: _device(name, devices.loudspeaker_problem(), devices.device_name("output"))),
+        ("speech library", lambda name: _device(name, devices.speech_problem(), "pyttsx3 and what it speaks with")),
         ("Maven", _maven),
         ("records folder", _records),
         ("shop folder", _shop),
@@ -78,18 +75,6 @@ def _model(name: str) -> Status:
     return Status(name, True, f"{model.identity(folder).name} in {folder}", "")
 
 
-def _microphone(name: str) -> Status:
-    return _device(name, devices.microphone_problem(), devices.device_name("input"))
-
-
-def _loudspeaker(name: str) -> Status:
-    return _device(name, devices.loudspeaker_problem(), devices.device_name("output"))
-
-
-def _speech(name: str) -> Status:
-    return _device(name, devices.speech_problem(), "pyttsx3 and what it speaks with")
-
-
 def _device(name: str, problem: devices.Problem | None, found: str) -> Status:
     if problem is None:
         return Status(name, True, found or "found", "")
@@ -116,7 +101,7 @@ def _maven(name: str) -> Status:
 
 def _records(name: str) -> Status:
     folder = library.records_folder()
-    place = _nearest(folder)
+    place = next((one for one in (folder, *folder.parents) if one.exists()), folder)
     try:
         with tempfile.TemporaryFile(dir=place):
             pass
@@ -141,11 +126,3 @@ def _shop(name: str) -> Status:
             name, False, f"LEADSMAN_SHOP names {folder}, which does not exist.", "Make it, or unset the name."
         )
     return Status(name, True, f"none yet; the shop's own files would go in {folder}", "")
-
-
-def _nearest(folder: Path) -> Path:
-    """The folder itself, or the nearest one above it that exists."""
-    for place in (folder, *folder.parents):
-        if place.exists():
-            return place
-    return folder

@@ -1,4 +1,4 @@
-"""What a person set once: how the voice speaks. A small file in the shop folder; broken or missing, ours stand."""
+"""A person's own settings: how the voice speaks. A file in the shop folder; missing or broken, the defaults apply."""
 
 from __future__ import annotations
 
@@ -21,7 +21,6 @@ class VoiceSettings:
     """How the voice speaks."""
 
     words_a_minute: int = USUAL
-    """Speed."""
     name: str = ""
     """The engine's name of the voice, '' for its own choice."""
 

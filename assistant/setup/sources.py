@@ -31,7 +31,7 @@ class Source:
 
 
 def sources() -> list[Source]:
-    """Ways that this machine has, the best first.
+    """Sources that this machine can use, the best first.
 
     A damaged copy in the Java client's own store would be handed out again, so the second way starts from nothing.
     """

@@ -15,13 +15,7 @@ import numpy as np
 
 from assistant.diagnosis.fault_model import Cure, Suspect, fault_model
 from assistant.messages import Prompt, PromptKind, check_prompt
-from assistant.messages.decisions import (
-    AccessOpened,
-    Decision,
-    FixDone,
-    Observed,
-    ProofStepDone,
-)
+from assistant.messages.decisions import AccessOpened, Decision, FixDone, Observed, ProofStepDone
 from assistant.phrasing.wording import at_place
 from assistant.procedure.model import Procedure
 from assistant.simulator.unit import plain
@@ -43,7 +37,6 @@ class Item:
     """One piece of work that was done."""
 
     kind: Work
-    """What kind of work it was."""
     title: str
     """What it was, with its place."""
     minutes: float
@@ -55,7 +48,6 @@ class CostBreakdown:
     """Everything that was done, in order."""
 
     items: tuple[Item, ...]
-    """The pieces of work."""
 
     @property
     def minutes(self) -> float:
@@ -86,17 +78,17 @@ def cost_breakdown(procedure: Procedure, decisions: Iterable[Decision], cures: S
     for decision in decisions:
         match decision:
             case AccessOpened():
-                items.append(Item(Work.OPENINGS, _at(decision.access, decision.place), decision.minutes))
+                items.append(Item(Work.OPENINGS, at_place(decision.access, decision.place), decision.minutes))
             case Observed():
                 kind = Work.AGAIN if decision.proof else Work.CHECKS
-                items.append(Item(kind, _at(decision.title, decision.place), checks[decision.check].minutes))
+                items.append(Item(kind, at_place(decision.title, decision.place), checks[decision.check].minutes))
             case FixDone():
                 cure = Cure(decision.fix, decision.place)
                 useful = cure in left
                 if useful:
                     left.remove(cure)
                 kind = Work.REPAIRS if useful else Work.IDLE
-                items.append(Item(kind, _at(decision.title, decision.place), fixes[decision.fix].minutes))
+                items.append(Item(kind, at_place(decision.title, decision.place), fixes[decision.fix].minutes))
             case ProofStepDone():
                 items.append(Item(Work.PROOF, decision.step, steps[decision.step].minutes))
             case _:
@@ -105,7 +97,7 @@ def cost_breakdown(procedure: Procedure, decisions: Iterable[Decision], cures: S
 
 
 def least(procedure: Procedure, facts: dict[str, str], faults: Iterable[Suspect]) -> float:
-    """Minutes that nobody can save, even knowing what is wrong: reach it, mend it, prove it once."""
+    """Minutes that nobody can save, even knowing the fault: to reach it, repair it and verify it once."""
     seen = fault_model(procedure, facts)
     numbers = sorted({int(seen.cure_of[seen.suspect_index[fault]]) for fault in faults})
     needed = seen.cure_openings[numbers].any(axis=0) if numbers else np.zeros(len(seen.openings), dtype=np.bool_)
@@ -145,7 +137,7 @@ def differences(shown: Sequence[tuple[Prompt, str]], decisions: Iterable[Decisio
                 break
         there, said = latest.get(prompt), _said(decision)
         if there is not None and said is not None and not _same(said, there):
-            told.append(f"{_at(decision.title, decision.place)}: it showed {there}, you said {said}")
+            told.append(f"{at_place(decision.title, decision.place)}: it showed {there}, you said {said}")
     return tuple(told)
 
 
@@ -166,7 +158,3 @@ def _said(seen: Observed) -> str | None:
     if seen.display or seen.value is None:
         return None
     return plain(seen.value)
-
-
-def _at(title: str, place: str | None) -> str:
-    return at_place(title, place)

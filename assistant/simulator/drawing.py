@@ -1,4 +1,5 @@
-"""A drawing of a whole procedure: what is asked, behind which opening, what each outcome points to, fixes and proof.
+"""A drawing of a whole procedure: the questions, the checks by what must be opened for them, what each outcome points
+to, the fixes and the proof.
 
 Bands from top to bottom in the order of work: what is settled first, the checks by what must be opened for them (the
 least first), the fixes with the faults they cure, the proof. The order inside a band is the planner's to choose.
@@ -23,7 +24,7 @@ LINE, PAD = 15, 9
 LETTER = 6.9
 """Room that one letter takes at most on average at 11 pixels, so that no line leaves its box."""
 INDENT = 10
-"""How much further in a line stands that goes on the one above, in pixels."""
+"""Indent of a line that continues the one above, in pixels."""
 STYLE = """
 svg text.head { font-size: 19px; } svg text.band { font-size: 13px; font-weight: 700; }
 .paper { fill: #fcfaf4; } .box { fill: #fff; stroke: #8a9a94; } .back { fill: #e8eee6; }
@@ -99,7 +100,7 @@ def _band(drawing: Drawing, band: _Band, top: float) -> float:
             x = MARGIN + column * (WIDTH + GAP)
             drawing.rect(x, y, WIDTH, height, "box", rx="3")
             for number, line in enumerate([*title, *lines]):
-                # a line that goes on stands further in: spaces alone would not show
+                # SVG drops leading spaces, so a continued line is indented by its position
                 left = x + PAD + (INDENT if line.startswith(" ") else 0)
                 drawing.text(left, y + PAD + 10 + number * LINE, line.strip(), "b" if number < len(title) else "")
         y += height + 10
@@ -169,7 +170,7 @@ def _check_bands(procedure: Procedure) -> list[_Band]:
 
 
 def _openings(procedure: Procedure, needs: Sequence[str]) -> tuple[str, ...]:
-    """All openings behind these, those that come first first."""
+    """These openings and all that they need, prerequisites first."""
     access = {one.name: one for one in procedure.access}
     found: dict[str, None] = {}
 

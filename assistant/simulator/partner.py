@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Protocol
 
 from assistant.diagnosis.conditions import UNSURE
+from assistant.inputs.ports import Listener
 from assistant.messages import NO_PROMPT, Expectation, Expects, Fact, Heard, Hypothesis, Prompt, PromptKind, Source
 from assistant.simulator.technician import Unit
 from assistant.simulator.units import MARKS
@@ -15,16 +15,6 @@ SAME = "="
 _SHOWN = (PromptKind.CHECK, PromptKind.FACT, PromptKind.PROOF)
 
 
-class Person(Protocol):
-    """Where the person's answers come from."""
-
-    def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
-        """Wait for one answer."""
-
-    def close(self) -> None:
-        """Take no more answers."""
-
-
 class Partner:
     """An input that shows what the unit shows before the person answers.
 
@@ -32,7 +22,7 @@ class Partner:
         unit: the simulated unit.
         tell: shows a line beside the talk.
         now: seconds since the session began.
-        person: where the person's answers come from; None when the unit shall answer by itself.
+        person: where the person's answers come from; None to let the unit answer.
     """
 
     def __init__(
@@ -40,7 +30,7 @@ class Partner:
         unit: Unit,
         tell: Callable[[str], None],
         now: Callable[[], float],
-        person: Person | None,
+        person: Listener | None,
     ) -> None:
         self._unit, self._tell, self._now, self._person = unit, tell, now, person
         self._told = NO_PROMPT
@@ -66,7 +56,7 @@ class Partner:
             self._told = NO_PROMPT
             return Heard(self._now(), (Hypothesis(self._answer),), Source.TYPED)
         heard = self._person.listen(expectation, seconds)
-        # after a silence the same prompt waits on: what it shows stands there already
+        # after a silence the same prompt still waits, and what the unit shows is on the screen already
         self._told = NO_PROMPT if isinstance(heard, Heard) else expectation.prompt
         if isinstance(heard, Heard) and heard.hypotheses and heard.hypotheses[0].words.strip() == SAME:
             return Heard(heard.at, (Hypothesis(self._answer),), heard.source)

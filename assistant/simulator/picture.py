@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.diagnosis.fault_model import FaultModel, Suspect, Task
+from assistant.diagnosis.fault_model import FaultModel
 from assistant.procedure.model import Procedure
 from assistant.svg import Drawing, titled
 
@@ -75,12 +75,10 @@ def _unusual(seen: FaultModel, fault: str, check: str) -> tuple[str, float]:
     if task is None:
         return "", 0.0
     usual = seen.checks[check].otherwise
-    shares = {outcome: _chance(seen, task, outcome, suspect) for outcome in seen.outcomes(task) if outcome != usual}
+    shares = {
+        outcome: float(seen.likelihood(task, outcome, suspect)) for outcome in seen.outcomes(task) if outcome != usual
+    }
     if not shares:
         return "", 0.0
     outcome = max(shares, key=lambda name: shares[name])
     return outcome, shares[outcome]
-
-
-def _chance(seen: FaultModel, task: Task, outcome: str, suspect: Suspect) -> float:
-    return float(seen.likelihood(task, outcome, suspect))

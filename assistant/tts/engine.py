@@ -1,6 +1,6 @@
 """One process of the speech engine, with a deadline: an engine may hang, crash, or write nothing and report success.
 
-Sentences are saved as sound and played by us, so that the end of our own speech is known.
+Sentences are saved as sound and played by us, so that we know when our own speech ends.
 """
 
 from __future__ import annotations

@@ -51,7 +51,7 @@ def main() -> None:
 
 
 def _wait_for(path: str) -> None:
-    """On a busy machine the driver returns before it has written the file."""
+    """Wait for the file: on a busy machine the driver returns before it has written it."""
     end = time.monotonic() + WRITING
     while time.monotonic() < end and not (os.path.exists(path) and os.path.getsize(path) > EMPTY):  # noqa: PTH110, PTH202
         time.sleep(0.005)
@@ -103,7 +103,7 @@ def _own_output() -> TextIO:
 def _read(jobs: queue.Queue[dict[str, Any]]) -> None:
     for line in sys.stdin:
         jobs.put(json.loads(line))
-    os._exit(0)  # whoever wanted to be spoken to is gone
+    os._exit(0)  # the program that asked for speech has ended
 
 
 def _send(out: TextIO, **message: Any) -> None:

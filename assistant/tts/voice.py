@@ -1,6 +1,6 @@
 """The voice: sentence by sentence, with the moment known at which the last was heard. There is no other.
 
-A voice that fails never stops the session: the text stands on the screen already, and each later sentence tries again
+A voice that fails never stops the session: the text is on the screen already, and each later sentence tries again
 with a restarted engine, until it has failed ``GIVE_UP`` times in a row.
 """
 
@@ -36,7 +36,7 @@ class Synthesizes(Protocol):
         """Samples and sample rate; raises VoiceFailedError."""
 
     def close(self) -> None:
-        """Let go of its process."""
+        """End its process."""
 
 
 class Plays(Protocol):
@@ -47,7 +47,7 @@ class Plays(Protocol):
         """Samples a second that it takes."""
 
     def play(self, samples: Samples, rate: int) -> None:
-        """Play behind what is playing; raises SilentLoudspeakerError."""
+        """Queue sound after what is playing; raises SilentLoudspeakerError."""
 
     def busy(self) -> bool:
         """True until all of it has been heard; raises SilentLoudspeakerError."""
@@ -56,7 +56,7 @@ class Plays(Protocol):
         """Fall silent at once."""
 
     def close(self) -> None:
-        """Let go of the device."""
+        """Release the device."""
 
 
 class Voice:
@@ -141,7 +141,7 @@ class Voice:
             self._failed(str(error))
 
     def rest(self) -> None:
-        """Let go of the loudspeaker once it is silent: an idle one runs dry on a busy machine."""
+        """Release the loudspeaker once it is silent: on a busy machine an idle stream underruns."""
         try:
             if not self._player.busy():
                 self._player.close()
@@ -149,7 +149,7 @@ class Voice:
             self._failed(str(error))
 
     def close(self) -> None:
-        """Let go of the engine and the loudspeaker."""
+        """Release the engine and the loudspeaker."""
         self._player.close()
         self._pool.shutdown(wait=True, cancel_futures=True)
         self._synthesizer.close()

@@ -32,7 +32,6 @@ class Answer:
     turn: int
     """Running number of the prompt it answers."""
     prompt: str
-    """Identity of that prompt."""
     hypotheses: tuple[Hypothesis, ...]
     """Best first; a typed answer has exactly one."""
     snr_db: float | None = None
@@ -105,7 +104,7 @@ class PageListener:
             return InputEnded(self._now()) if self._closed else WentQuiet(self._now())
 
     def offer(self, answer: Answer) -> Future[Fate]:
-        """Hand in an answer; the future tells what became of it, at once or when the prompt is listened for again."""
+        """Hand in an answer; the future holds its fate, at once or when the session listens to that prompt again."""
         with self._changed:
             known = self._fates.get(answer.id)
             if known is not None:
@@ -185,6 +184,6 @@ class PageListener:
         return Fate("taken", answer.words)
 
     def _fits(self, answer: Answer) -> bool:
-        """True for an answer to the prompt that stands."""
+        """True for an answer to the current prompt."""
         prompt = str(self._expectation.prompt) if self._expectation is not None else ""
         return answer.turn == self._turn and answer.prompt == prompt

@@ -1,4 +1,4 @@
-"""The certificate that the page is served with on the shop's network: one given, or one of our own making.
+"""The certificate that the page is served with on the shop's network: a given one, or a self-signed one.
 
 A phone gives its microphone only to a page that came encrypted. Nobody vouches for a certificate that a machine
 makes for itself, so the phone warns once; the fingerprint in the terminal is what to compare.
@@ -22,7 +22,7 @@ from assistant.errors import OperatorError
 from assistant.private_files import make_private_folder, write_private
 
 VALID_DAYS = 397
-"""Days that a certificate of our own is good for: browsers refuse longer ones."""
+"""Days that a self-signed certificate is valid: browsers refuse longer ones."""
 _RENEW_DAYS = 30
 _CERTIFICATE, _KEY = "page-certificate.pem", "page-key.pem"
 
@@ -32,7 +32,7 @@ class Certificate:
     """A certificate with its key."""
 
     certificate: Path
-    """PEM file of the certificate, the chain behind it."""
+    """PEM file of the certificate, followed by its chain."""
     key: Path
     """PEM file of its private key."""
     fingerprint: str
@@ -128,7 +128,7 @@ def _is_good_for(pem: bytes, names: Sequence[str], now: datetime) -> bool:
 
 
 def _apart(names: Sequence[str]) -> tuple[list[str], list[ipaddress.IPv4Address | ipaddress.IPv6Address]]:
-    """Host names and addresses apart."""
+    """Names split into host names and IP addresses."""
     hosts: list[str] = []
     addresses: list[ipaddress.IPv4Address | ipaddress.IPv6Address] = []
     for name in names:
@@ -140,6 +140,6 @@ def _apart(names: Sequence[str]) -> tuple[list[str], list[ipaddress.IPv4Address 
 
 
 def _fingerprint(certificate: Path) -> str:
-    """SHA-256 of the first certificate in the file, the chain behind it left out."""
+    """SHA-256 of the first certificate in the file, without its chain."""
     digest = x509.load_pem_x509_certificate(certificate.read_bytes()).fingerprint(hashes.SHA256())
     return digest.hex(":").upper()

@@ -16,7 +16,7 @@ Message = dict[str, Any]
 class Feed:
     """Numbered messages from one session to any number of screens; safe to use from any thread.
 
-    What was said is kept in order. Of the messages that say how the session stands only the newest is kept.
+    What was said is kept in order. Of the messages that report the session's current state only the newest is kept.
     """
 
     def __init__(self) -> None:
@@ -37,7 +37,7 @@ class Feed:
         return self._put(kind, fields, standing=False)
 
     def stand(self, kind: str, /, **fields: Any) -> int:
-        """Say how things stand now and return the message's number."""
+        """Publish the current state, replacing the last one, and return the message's number."""
         return self._put(kind, fields, standing=True)
 
     def after(self, number: int) -> list[Message]:

@@ -1,8 +1,8 @@
-"""Spoken answers of one screen: sound comes in, its end is found, it is recognized, and the session is offered it.
+"""Spoken answers of one screen: sound arrives, its end is found, it is recognized, and the words go to the session.
 
 The end is found as at this machine's own microphone (``audio.segmenter``): by voices, and by what the words so far
-are. Sound counts for the turn at which the person began to speak. The same spoken answer sent again after the line
-came back is heard again only when its fate is not known.
+are. Sound counts for the turn at which the person began to speak. The same spoken answer sent again after a reconnect
+is recognized again only when its fate is not known.
 """
 
 from __future__ import annotations
@@ -44,19 +44,19 @@ class _Speech:
     hushed: AbstractContextManager[None] | None = None
 
     def speaking(self) -> None:
-        """Somebody speaks: silence is not counted from here."""
+        """Somebody is speaking: stop counting silence."""
         if self.hushed is None:
             self.hushed = self.hush()
             self.hushed.__enter__()
 
     def over(self) -> None:
-        """Silence counts again."""
+        """Count silence again."""
         hushed, self.hushed = self.hushed, None
         if hushed is not None:
             hushed.__exit__(None, None, None)
 
     def frames(self, sound: bytes) -> list[Samples]:
-        """Whole frames of what came in; the rest waits for more."""
+        """Whole frames of the sound received so far; the remainder is kept for the next call."""
         sound = self.rest + sound
         whole = len(sound) // (2 * FRAME) * 2 * FRAME
         self.rest = sound[whole:]
@@ -134,14 +134,14 @@ class MicrophoneStream:
             self._let_go(speech)
 
     def finish(self) -> Awaitable[None]:
-        """Take what was said from here; returns the hearing and offering of it, to be awaited beside what follows."""
+        """End the answer; returns the task of recognizing and offering it, to be awaited beside further messages."""
         speech, self._speech = self._speech, None
         if speech is not None:
             self._understanding.append(speech)
         return self._understand(speech)
 
     def close(self) -> None:
-        """The screen went away: nothing of it is under way any more."""
+        """The screen went away: forget everything that it had under way."""
         self.drop()
         for speech in tuple(self._understanding):
             self._let_go(speech)

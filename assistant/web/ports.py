@@ -32,7 +32,6 @@ class LeftOffer:
     """A session on a unit that was left, offered instead of a new one."""
 
     id: str
-    """Its identity."""
     text: str
     """The question, to be shown."""
     spoken: str
@@ -66,9 +65,7 @@ class Opened:
     """A session whose record is open, ready to run."""
 
     id: str
-    """Its identity."""
     context: Context
-    """What it works with."""
     now: Callable[[], float]
     """Seconds since it began."""
     opening: Fact | None
@@ -102,7 +99,7 @@ class Shop(Protocol):
         """The newest records, newest first, each with the title of its procedure where that is known."""
 
     def record(self, session_id: str) -> RecordPage | None:
-        """One record to show, None when there is none of that identity."""
+        """One record to show, None when no record has this identity."""
 
     def left(self, procedure: str, unit: str) -> LeftOffer | None:
         """The newest session of a procedure that was left on this unit."""

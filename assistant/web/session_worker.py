@@ -17,7 +17,7 @@ from assistant.web.teller import PageTeller
 MOST_RUNNING = 16
 """Sessions that one machine runs at a time."""
 OVER_KEPT = 8
-"""Sessions that are over and still shown to the screens that watched them."""
+"""Sessions that have ended and are still kept for the screens that watched them."""
 _JOIN_SECONDS = 5.0
 
 
@@ -28,7 +28,7 @@ class SessionWorker:
         self.id = opened.id
         """Identity of the session."""
         self.epoch = secrets.token_hex(8)
-        """Names this run of the session: after a restart, numbers begin anew and old ones mean nothing."""
+        """Identifies this run of the session: after a restart message numbers start over."""
         self.feed = Feed()
         """What the screens are told."""
         self.listener = PageListener(opened.now)

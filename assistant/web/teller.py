@@ -17,7 +17,7 @@ NOISY_DB = 8.0
 
 
 class PageTeller:
-    """Passes what both sides say, and how the session stands, to the feed.
+    """Passes what both sides say, and the session's current state, to the feed.
 
     Args:
         context: what the session works with.
@@ -52,6 +52,6 @@ class PageTeller:
         self._feed.add("talk", at=self._now(), who="us", text=text, spoken="")
 
     def listening(self, expectation: Expectation) -> None:
-        """Show how things stand and that an answer is awaited."""
+        """Show the current state and that an answer is awaited."""
         turn = self._listener.expect(expectation)
         self._feed.stand("standing", turn=turn, **standing(self._context, self._look(), expectation))

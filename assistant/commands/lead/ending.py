@@ -10,7 +10,7 @@ from assistant.session.fold import State
 
 
 def survey_end(header: Header, state: State) -> str:
-    """The table of a survey as far as it was read, with an empty line behind it; '' for any other session."""
+    """A survey's table with the readings taken so far, followed by an empty line; '' for any other session."""
     titles = titles_of(header)
     table = table_of(state.observations, titles, catalog.load_vocabulary()) if titles.survey else None
     return positions_text(table) + "\n" if table is not None else ""

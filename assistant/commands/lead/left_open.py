@@ -36,9 +36,8 @@ class LeftOpen:
     """A session that was left before its end."""
 
     id: str
-    """Its identity."""
     unit: str
-    """Number of the unit, '' when it was never told."""
+    """Number of the unit, '' when it was never given."""
     when: str
     """When it began, in words."""
     where: str
@@ -68,7 +67,7 @@ def ask(left: LeftOpen, listener: Listener, teller: Teller, clock: Clock, vocabu
 
 
 def told(left: LeftOpen, vocabulary: Vocabulary, *, question: bool) -> Sentence:
-    """Which session was left, with the question behind it where it can be answered."""
+    """Which session was left, followed by the question where it can be answered."""
     says = [left.told, *([Say("resume_it")] if question else [])]
     sentences = [phrase(say, vocabulary) for say in says]
     return Sentence(" ".join(one.shown for one in sentences), " ".join(one.spoken for one in sentences))

@@ -15,8 +15,7 @@ from assistant.audio.microphone import Microphone
 from assistant.commands.lead.voice import make_voice
 from assistant.commands.terminal import echo, has_chat, is_terminal
 from assistant.errors import OperatorError
-from assistant.inputs.console import own_standard_input
-from assistant.inputs.keyboard import LineKeyboard
+from assistant.inputs.console import LineKeyboard, own_standard_input
 from assistant.inputs.microphone import LiveListener
 from assistant.inputs.ports import Keyboard
 from assistant.setup.model import ModelIdentity, identity, model_folder
@@ -43,7 +42,6 @@ class Live:
     """What a live session works with."""
 
     listener: LiveListener
-    """Hears and reads."""
     voice: Voice | None
     """Speaks, None when it is only shown."""
     chat: ChatKeyboard | None
@@ -59,7 +57,7 @@ def model_used(wishes: Wishes) -> ModelIdentity | None:
     if wishes.listen is False:
         return None
     if wishes.listen:
-        # tried before a record is begun: a session that cannot be heard leaves none behind
+        # opened before the record is created: a session that cannot listen must not leave an empty record
         Microphone().close()
     try:
         return identity(model_folder())

@@ -126,7 +126,7 @@ def told(used: CostBreakdown, led: CostBreakdown, needed: float | None, *, done:
     Args:
         used: what this session took.
         led: the same unit with every answer right.
-        needed: minutes to reach, mend and prove it for somebody who knows what it is; None for a survey.
+        needed: minutes to reach, repair and verify it for somebody who knows the fault; None for a survey.
         done: True when the session came to its end and nothing is wrong with the unit any more.
     """
     lines = [f"Minutes of work: {used.minutes:.0f}. Led without a slip: {led.minutes:.0f}."]
@@ -175,7 +175,7 @@ def _edges(
 def _hide(
     procedure: Procedure, fault: str | None, number: int, rng: Random
 ) -> tuple[Callable[[], SimulatedUnit | TruckUnit], str, set[Suspect]]:
-    """What makes the unit anew, what is hidden in it in words, and the faults; for a survey one check is not good."""
+    """What makes the unit, what is hidden in it in words, and the faults; for a survey one check is out of spec."""
     if not procedure.faults:
         surveyed, task, outcome = draw_survey(procedure, rng)
         title = next(check.title for check in procedure.checks if check.name == task.check)

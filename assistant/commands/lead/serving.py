@@ -42,7 +42,7 @@ class ShopFloor:
         store: where records are.
         meter: name of the meter in hand unless another is named.
         model: the model that spoken answers are heard with, None when nothing can be heard.
-        sound: folder beside which the sound of accepted answers is kept; None to keep none.
+        sound: folder of the records beside which the sound of accepted answers is kept; None to keep none.
     """
 
     def __init__(
@@ -83,7 +83,7 @@ class ShopFloor:
         return [replace(one, procedure=self._titles.get(one.procedure, one.procedure)) for one in self._summaries()]
 
     def _summaries(self) -> list[Summary]:
-        """One row a record; only what has grown since the last look is read."""
+        """One row per record; only records that have grown since the last call are read again."""
         names = self._store.ids()[-LISTED:][::-1]
         sizes = self._store.sizes(names)
         known, fresh = self._rows, {}
@@ -93,13 +93,13 @@ class ShopFloor:
                 try:
                     row = row_of(find(self._store, name))
                 except OperatorError:
-                    continue  # it went away between two looks, or cannot be read: the rest are listed
+                    continue  # deleted since the names were listed, or unreadable: the rest are still listed
             fresh[name] = (sizes.get(name, -1), row)
         self._rows = fresh
         return [row for _, row in fresh.values()]
 
     def record(self, session_id: str) -> RecordPage | None:
-        """One record to show, None when there is none of exactly that identity."""
+        """One record to show, None unless a record has exactly this identity."""
         try:
             journal_path(Path(), session_id)  # refuses what is no identity
         except OperatorError:

@@ -166,9 +166,7 @@ class _Edges:
     """Where answers come from and where sentences go, as the options say; what is open is closed with the stack."""
 
     stack: ExitStack
-    """Closes what is opened."""
     options: InputOptions
-    """What was given on the command line."""
     wishes: Wishes | None
     """What a live session should do, None for one that is not live."""
     make_listener: ListenerMaker

@@ -16,7 +16,7 @@ from assistant.setup.report import Status, inspect_machine
 from assistant.setup.settings import FASTEST, SLOWEST
 
 NEEDED = {"Python", "speech model", "records folder"}
-"""What a session from recorded voice cannot do without; the rest is told, and is no failure."""
+"""What a session from recorded voice cannot do without; anything else is reported but is no failure."""
 
 
 @click.command(epilog="Example: leadsman setup")

@@ -105,8 +105,5 @@ def seconds_of(text: str) -> float:
         raise click.BadParameter(
             f"'{text}' is not a time in a session. Write minutes and seconds as the transcript does, such as 12:30."
         )
-    seconds = 0
-    for part in parts:
-        seconds = 60 * seconds + int(part)
     # two parts are minutes and seconds, however many minutes; three begin with hours
-    return float(seconds)
+    return float(sum(int(part) * 60**power for power, part in enumerate(reversed(parts))))

@@ -123,7 +123,7 @@ def _one_answer(microphone: Microphone, recognizer: Recognizer, asked: Expectati
             kept.append(event.samples)
             if meter:
                 click.echo(f"\r{level_bar(event.samples)}", nl=False)
-            # no words yet: the plain silence behind a voice ends it
+            # nothing is recognized yet, so plain silence after a voice ends the answer
             if str(endpoint.feed(FRAME / RATE, voice.likelihood(event.samples), "")) == "ended":
                 if meter:
                     echo()

@@ -33,7 +33,6 @@ class Kept:
     at: float
     """Seconds since the session began."""
     words: str
-    """What was heard in it."""
     address: str
     """Where it is: relative to the report, or ``data:``."""
 
@@ -45,7 +44,6 @@ class Told:
     path: tuple[Point, ...] = ()
     """The suspects after each observation."""
     talk: tuple[Turn, ...] = ()
-    """Both sides of what was said."""
     technician: str = ""
     """The name kept outside the chain."""
     sounds: Sequence[Kept] = ()
@@ -76,7 +74,7 @@ def record_html(one: SessionSummary, vocabulary: Vocabulary | None = None, told:
 def html_report(
     one: SessionSummary, vocabulary: Vocabulary | None = None, told: Told | None = None, *, paper: str = ""
 ) -> str:
-    """The same as a file that stands alone, its style inside.
+    """The same as a self-contained file, with its style sheet inside.
 
     Args:
         one: what the session came to.
@@ -217,7 +215,7 @@ def _lists(one: SessionSummary, sounds: Sequence[Kept]) -> list[tuple[str, list[
 
 
 def _with_detail(what: str, detail: str) -> str:
-    """A sentence keeps its own end: what was answered to it stands behind that."""
+    """A sentence keeps its own punctuation, and the answer to it follows."""
     if not detail:
         return what
     return f"{what} Answer: {detail}" if what.endswith((".", "?", "!")) else f"{what}: {detail}"

@@ -20,7 +20,7 @@ class Point:
     at: float
     """Seconds since the session began."""
     label: str
-    """Short sign for the picture's axis: the reading's number, ``fix``, ``start``."""
+    """Short label for the picture's axis: the reading's number, ``fix`` or ``start``."""
     what: str
     """What led here, as a line."""
     repair: bool

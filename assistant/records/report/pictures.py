@@ -112,7 +112,7 @@ def _limits(drawing: Drawing, one: Observed, across: Scale, bottom: float) -> No
 
 
 def _mark(drawing: Drawing, one: Observed, across: Scale, y: float) -> float | None:
-    """One reading: a whisker for its uncertainty and a sign for its verdict; returns where it stands."""
+    """One reading: a whisker for its uncertainty and a mark for its verdict; returns its x coordinate."""
     kind = mark_of(one) or "plain"
     ends = _ends(one)
     if ends is None:

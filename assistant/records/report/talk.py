@@ -1,4 +1,4 @@
-"""Both sides of what was said in a session, in order."""
+"""What both sides said in a session, in order."""
 
 from __future__ import annotations
 

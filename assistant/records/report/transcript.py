@@ -1,18 +1,14 @@
-"""The transcript that people review: what it came to, the readings, and both sides of the talk."""
+"""The transcript that people review: the summary, the readings, and both sides of the talk."""
 
 from __future__ import annotations
 
 import textwrap
 from collections import Counter
 from collections.abc import Sequence
+from itertools import zip_longest
 
 from assistant.messages import Heard
-from assistant.messages.decisions import (
-    ObservationWithdrawn,
-    Observed,
-    Phase,
-    PhaseEntered,
-)
+from assistant.messages.decisions import ObservationWithdrawn, Observed, Phase, PhaseEntered
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.reasons import reason_text
 from assistant.phrasing.verdicts import graded
@@ -143,13 +139,10 @@ def _reading(reading: Reading, vocabulary: Vocabulary | None) -> list[str]:
         textwrap.wrap(cell, width, break_on_hyphens=False) or [""] for cell, width in zip(cells, widths, strict=True)
     ]
     lines = []
-    for row in range(max(len(column) for column in columns)):
-        head = f"{one.number:>4}  {clock(reading.at)} " if row == 0 else " " * 12
-        texts = [
-            (column[row] if row < len(column) else "").ljust(width)
-            for column, width in zip(columns, widths, strict=True)
-        ]
-        lines.append(f"{head} {' '.join(texts)}".rstrip())
+    for number, row in enumerate(zip_longest(*columns, fillvalue="")):
+        head = " " * 12 if number else f"{one.number:>4}  {clock(reading.at)} "
+        texts = " ".join(text.ljust(width) for text, width in zip(row, widths, strict=True))
+        lines.append(f"{head} {texts}".rstrip())
     details = under(one, vocabulary)
     if reading.withdrawn:
         details.insert(0, f"taken back: {reading.withdrawn}")
