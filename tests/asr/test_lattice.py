@@ -26,7 +26,7 @@ def test_only_the_lattice_beam_is_changed() -> None:
     assert widened("--beam=10.0\n") == f"--beam=10.0\n--lattice-beam={LATTICE_BEAM}\n"
 
 
-def test_the_model_stays_as_it_is_and_the_copy_goes_away(tmp_path: Path) -> None:
+def test_the_model_is_unchanged_and_the_copy_is_removed(tmp_path: Path) -> None:
     model = made(tmp_path / "model")
     with with_wide_lattice(model) as folder:
         assert folder != model

@@ -44,21 +44,21 @@ def word(text: str, start: float, end: float) -> dict[str, object]:
     return {"word": text, "start": start, "end": end}
 
 
-def test_a_word_just_below_silence_is_kept_behind_the_unknown_word() -> None:
+def test_a_word_just_below_silence_is_kept_after_the_unknown_word() -> None:
     """A short answer said softly: it may be asked about, and is never taken without a yes."""
     rows = [{"text": "", "confidence": 5.0}, {"text": "yeah", "confidence": 3.5}, {"text": "it", "confidence": 0.5}]
     found = parse_result(json.dumps({"alternatives": rows}))
     assert [(one.words, one.score) for one in found] == [("[unk]", 5.0), ("yeah", 3.5), ("it", 0.5)]
 
 
-def test_how_far_below_silence_a_word_may_lie_is_told() -> None:
+def test_how_far_below_silence_a_word_may_lie_is_a_parameter() -> None:
     rows = [{"text": "", "confidence": 9.0}, {"text": "stop", "confidence": 4.0}]
     text = json.dumps({"alternatives": rows})
     assert parse_result(text) == ()
     assert [one.words for one in parse_result(text, 6.0)] == ["[unk]", "stop"]
 
 
-def test_words_put_behind_the_unknown_word_keep_their_order_and_their_leads() -> None:
+def test_words_put_after_the_unknown_word_keep_their_order_and_their_leads() -> None:
     heard = (Hypothesis("stop", 5.0), Hypothesis("[unk]", 4.0), Hypothesis("skip it", 3.0))
     found = behind_unknown(heard)
     assert [one.words for one in found] == ["[unk]", "stop", "skip it"]

@@ -36,9 +36,7 @@ def hearing(said: str) -> Hearing:
 
 
 @pytest.mark.parametrize(("prompt", "said", "expected"), TABLE)
-def test_only_safety_words_come_through_behind_the_unknown_word(
-    prompt: Expectation, said: str, expected: bool
-) -> None:
+def test_only_safety_words_pass_after_the_unknown_word(prompt: Expectation, said: str, expected: bool) -> None:
     assert is_for_us(hearing(said), prompt, VOCABULARY) is expected
 
 

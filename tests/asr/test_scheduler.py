@@ -82,7 +82,7 @@ def test_a_cancelled_answer_costs_nothing() -> None:
     assert slow.done == ["answer one", "answer three"]
 
 
-def test_what_goes_wrong_is_told_to_whoever_waits_and_the_next_is_heard() -> None:
+def test_an_error_reaches_whoever_waits_and_the_next_answer_is_heard() -> None:
     slow = SlowRecognizer()
     slow.on.set()
     hears = SharedRecognizer(slow)  # type: ignore[arg-type]
@@ -94,7 +94,7 @@ def test_what_goes_wrong_is_told_to_whoever_waits_and_the_next_is_heard() -> Non
     assert slow.done == ["answer broken", "answer next"]
 
 
-def test_closing_forgets_what_waits_and_takes_no_more() -> None:
+def test_closing_drops_what_waits_and_accepts_no_more() -> None:
     slow = SlowRecognizer()
     hears = SharedRecognizer(slow)  # type: ignore[arg-type]
     first = hears.hear(noise(), prompt("one"))

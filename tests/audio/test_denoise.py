@@ -43,7 +43,7 @@ def test_the_voice_keeps_its_level_and_its_place() -> None:
 
 
 @pytest.mark.parametrize("count", [1, 100, 800, 5000])
-def test_any_length_is_taken(count: int) -> None:
+def test_any_length_is_accepted(count: int) -> None:
     assert len(clean(np.full(count, 1000, dtype=np.int16), 6.0)) == count
 
 

@@ -101,7 +101,7 @@ VOICES: list[type[VoiceDetector]] = [TrainedDetector, LevelDetector]
 @pytest.mark.corpus
 @pytest.mark.parametrize("kind", VOICES)
 @pytest.mark.parametrize("name", ["0003.flac", "0009.flac", "0294.flac", "0227.flac"])
-def test_recorded_answers_end_once_behind_their_last_word(
+def test_recorded_answers_end_once_after_their_last_word(
     speech_corpus: Path, kind: type[VoiceDetector], name: str
 ) -> None:
     """With silence around them, and with a second behind the last sound; the words come as they are spoken."""
@@ -141,7 +141,7 @@ def test_a_dead_microphone_is_no_voice() -> None:
     assert max(voice.likelihood(np.zeros(FRAME, dtype=np.int16)) for _ in range(50)) < 0.1
 
 
-def test_without_the_trained_detector_the_level_stands_in(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_without_the_trained_detector_the_level_detector_is_used(monkeypatch: pytest.MonkeyPatch) -> None:
     assert isinstance(make_detector(), TrainedDetector)
     monkeypatch.setattr(voice_module, "_network", lambda: importlib.import_module("no_such_library"))
     assert isinstance(make_detector(), LevelDetector)

@@ -127,7 +127,7 @@ def test_a_very_low_level_is_a_warning() -> None:
 
 
 @pytest.mark.parametrize("ratio", [0.0, 5.0, 10.0, 20.0, 30.0])
-def test_the_signal_to_noise_ratio_is_told_within_three_decibels(ratio: float) -> None:
+def test_the_signal_to_noise_ratio_is_estimated_within_three_decibels(ratio: float) -> None:
     rng = np.random.default_rng(7)
     noise = rng.normal(0, 300, RATE * 2)
     burst = np.zeros(RATE * 2)

@@ -15,7 +15,7 @@ from tests.commands.running import Run
 ROOT = Path(__file__).parent.parent.parent
 
 
-def test_understand_gives_the_value_and_what_was_taken_back(run: Run) -> None:
+def test_understand_prints_the_value_and_the_withdrawn_one(run: Run) -> None:
     """A correction inside one breath replaces the first value and keeps it as withdrawn (case A063)."""
     ran = run("understand", "eleven hundred, I mean twelve hundred", "--unit", "ohm", "--json")
     fields = json.loads(ran.out)
@@ -86,7 +86,7 @@ def test_judge_with_accuracy_and_resolution(run: Run) -> None:
     assert float(fields["guarded_high"]) == pytest.approx(2970.16, abs=0.01)
 
 
-def test_judge_takes_a_negative_value(run: Run) -> None:
+def test_judge_accepts_a_negative_value(run: Run) -> None:
     """A minus sign is a value, not an option."""
     fields = json.loads(run("judge", "--unit", "V", "--low", "4.5", "--high", "5.5", "--json", "--", "-4.9").out)
     assert fields["verdict"] == "bad_low"

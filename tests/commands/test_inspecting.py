@@ -22,7 +22,7 @@ def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, 
 
 
 @pytest.mark.model
-def test_everything_is_told_at_once_words_of_the_model_too(
+def test_everything_wrong_is_reported_at_once_including_words_the_model_lacks(
     capsys: pytest.CaptureFixture[str], speech_model: Path
 ) -> None:
     code, out, _ = run(capsys, "inspect", str(BROKEN))
@@ -51,7 +51,7 @@ def test_a_sound_procedure_says_so(capsys: pytest.CaptureFixture[str], speech_mo
     assert (code, out) == (0, "trailer-abs-light-on.toml: no fault found.\n")
 
 
-def test_without_a_model_the_rest_is_still_told(
+def test_without_a_model_all_other_findings_are_reported(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     monkeypatch.setenv("LEADSMAN_MODEL", str(tmp_path))
@@ -70,7 +70,7 @@ def test_what_is_no_toml_is_one_sentence(capsys: pytest.CaptureFixture[str], tmp
 
 
 @pytest.mark.parametrize("command", ["start", "practice"])
-def test_a_new_file_is_told_everything_that_makes_it_unfit(
+def test_a_new_file_gets_every_reason_why_it_is_unfit(
     command: str, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     """As much as inspecting it tells without a speech model; its remarks are counted and stop nothing."""

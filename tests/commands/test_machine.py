@@ -12,7 +12,7 @@ from assistant.commands.machine.setup import setup
 
 
 @pytest.mark.model
-def test_the_words_of_the_grammars_are_looked_up(speech_model: Path) -> None:
+def test_words_of_the_grammars_are_checked_against_the_model(speech_model: Path) -> None:
     del speech_model
     lines = CliRunner().invoke(setup, ["--check", "--json"]).stdout.splitlines()
     words = next(row for row in map(json.loads, lines) if row["name"] == "words")

@@ -48,7 +48,7 @@ def test_prove_prints_a_table(capsys: pytest.CaptureFixture[str]) -> None:
     assert "good ones among them 0, on 0.00% of units" in out
 
 
-def test_good_parts_and_the_units_they_were_condemned_on_are_counted_apart(
+def test_condemned_good_parts_and_their_units_are_counted_separately(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     """One unit can lose two good parts; none is ever taken for cured while its fault is there."""
@@ -94,7 +94,7 @@ def test_practice_shows_what_the_unit_shows_and_tells_the_fault_at_the_end(tmp_p
     assert "Minutes of work: 0. Led without a slip: " in out
 
 
-def test_practice_answers_by_itself_and_takes_one_way_of_answering(
+def test_practice_can_answer_for_you_and_allows_one_way_of_answering(
     capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     code, out, _ = run(
@@ -168,7 +168,7 @@ def test_draw_says_what_is_wrong(capsys: pytest.CaptureFixture[str], tmp_path: P
     assert "Cannot write" in told
 
 
-def test_prove_takes_units_and_processes(capsys: pytest.CaptureFixture[str]) -> None:
+def test_prove_accepts_a_number_of_units_and_of_processes(capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = run(capsys, "prove", "seven-way-power-and-grounds", "--units", "12", "--workers", "2", "--json")
     assert code == 0
     assert json.loads(out)["runs"] == 12

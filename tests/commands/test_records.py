@@ -160,7 +160,7 @@ def test_exported_numbers_are_exact_and_names_stay_here(run: Run, tmp_path: Path
     assert "technician" not in pq.read_table(tmp_path / "tables" / "sessions.parquet").column_names
 
 
-def test_a_start_tells_the_history_and_forget_takes_the_name_away(run: Run, tmp_path: Path) -> None:
+def test_start_reports_the_history_and_forget_erases_the_name(run: Run, tmp_path: Path) -> None:
     play_unit(tmp_path / "records", ("sensor open", "left rear"), unit="4019", invented=False,
               started=STARTED - timedelta(days=400))  # fmt: skip
     answers = tmp_path / "answers.txt"

@@ -33,7 +33,7 @@ def cluster() -> Iterator[Cluster]:
     yield from private_cluster()
 
 
-def test_a_folder_is_opened_as_ever_and_an_address_that_is_none_is_refused(
+def test_a_folder_is_opened_as_before_and_an_invalid_address_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     told: list[str] = []

@@ -102,7 +102,7 @@ def test_nothing_typed_in_time_went_quiet() -> None:
     held.go.set()
 
 
-def test_a_terminal_that_goes_away_is_the_end() -> None:
+def test_a_closed_terminal_is_the_end_of_the_input() -> None:
     held = _Held(OSError("gone"))
     held.go.set()
     assert isinstance(ConsoleListener(FakeClock(), held).listen(OHMS, None), InputEnded)
@@ -143,7 +143,7 @@ def test_typed_answers_are_checked_against_their_prompts() -> None:
         listener.listen(OHMS, None)
 
 
-def test_a_prompt_without_a_name_takes_any_answer() -> None:
+def test_a_prompt_without_a_name_accepts_any_answer() -> None:
     listener = TypedAnswers(["1180"], FakeClock(), [""])
     assert words(listener.listen(OHMS, None)) == "1180"
     assert isinstance(listener.listen(OHMS, None), InputEnded)

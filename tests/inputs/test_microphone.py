@@ -122,7 +122,7 @@ def test_talk_near_by_is_no_answer(benches: list[Bench], vocabulary: Vocabulary)
     assert len(bench.player.played) == 1
 
 
-def test_a_faint_stop_behind_the_unknown_word_is_passed_on(benches: list[Bench], vocabulary: Vocabulary) -> None:
+def test_a_faint_stop_after_the_unknown_word_is_passed_on(benches: list[Bench], vocabulary: Vocabulary) -> None:
     """A number or a 'next' heard second is dropped as before; of a safety word the engine asks."""
     bench = make(benches, vocabulary, "[unk]|next", "[unk]|eleven eighty ohms", "[unk]|stop")
     for _ in range(3):
@@ -143,7 +143,7 @@ def test_sound_lost_inside_an_answer_means_say_it_again(benches: list[Bench], vo
     assert any("Say it again" in notice for notice in bench.notices)
 
 
-def test_a_lost_microphone_is_told_and_only_the_same_one_is_taken_up(
+def test_a_lost_microphone_is_reported_and_only_the_same_one_is_reopened(
     benches: list[Bench], vocabulary: Vocabulary
 ) -> None:
     bench = make(benches, vocabulary, "twelve ohms")

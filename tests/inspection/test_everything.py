@@ -42,7 +42,7 @@ EXPECTED = [
 ]
 
 
-def test_every_kind_of_fault_is_told_at_once_with_its_line() -> None:
+def test_every_kind_of_fault_is_reported_at_once_with_its_line() -> None:
     text = BROKEN.read_text(encoding="utf-8")
     words = words_of_file(text, "broken.toml") - {"clevis"}
     found = everything_wrong(text, "broken.toml", words, VOCABULARY)
@@ -61,7 +61,7 @@ def test_a_sound_file_has_nothing() -> None:
     assert everything_wrong(SMALL, "lamp.toml", None, VOCABULARY) == []
 
 
-def test_what_follows_from_a_fault_of_the_shape_is_not_told() -> None:
+def test_a_consequence_of_an_invalid_value_is_not_reported() -> None:
     """A name that cannot be read makes nobody else's use of it wrong."""
     text = SMALL.replace('name = "lamp dead"\ntitle', "name = 5\ntitle")
     assert [str(one.text) for one in everything_wrong(text, "lamp.toml", None, VOCABULARY)] == [

@@ -281,7 +281,7 @@ def test_words_that_the_recognizer_lacks_are_named() -> None:
     }
 
 
-def test_units_are_left_alone_when_none_are_given() -> None:
+def test_units_are_not_checked_when_none_are_given() -> None:
     text = broken('unit = "V"', 'unit = "volts"')
     assert find_faults(parse_procedure(text, "lamp.toml"), text) == []
 

@@ -200,7 +200,7 @@ def test_words_between_numbers_part_them() -> None:
     assert Decimal(86) not in (*found.values, found.value, found.low_end, found.high_end)
 
 
-def test_every_span_says_where_it_stands() -> None:
+def test_every_span_has_its_position() -> None:
     items = tidy(scan("it says twelve point five volts, and eleven hundred ohms", VOCABULARY))
     found = number_spans(items, VOCABULARY, VOCABULARY.unit("V"), implied=True)
     assert [(str(span.meanings[0].value), span.unit.name) for span in found if span.unit and span.meanings] == [

@@ -70,7 +70,7 @@ def leftovers(folder: Path) -> list[str]:
 
 
 @pytest.mark.parametrize("prefix", ["assets/model-en-us/", "vosk-model-small-en-us-0.15/", ""])
-def test_the_same_files_are_taken_wherever_they_lie(tmp_path: Path, prefix: str) -> None:
+def test_the_same_files_are_accepted_wherever_they_are(tmp_path: Path, prefix: str) -> None:
     target = tmp_path / "cache" / "model"
     unpack(pack(tmp_path / "a.zip", FILES, prefix), target, PINS)
     assert {path.name for path in target.rglob("*") if path.is_file()} >= {"final.mdl", "Gr.fst", "README"}

@@ -23,7 +23,7 @@ def status(name: str) -> Status:
     return next(one for one in inspect_machine() if one.name == name)
 
 
-def test_everything_is_looked_at_in_one_plain_line_each() -> None:
+def test_everything_is_checked_with_one_line_each() -> None:
     found = inspect_machine()
     assert [one.name for one in found] == NAMES
     for one in found:
@@ -45,7 +45,7 @@ def test_a_records_folder_that_cannot_be_made(monkeypatch: pytest.MonkeyPatch, t
     assert "LEADSMAN_RECORDS" in status("records folder").remedy
 
 
-def test_a_records_folder_that_is_yet_to_be_made_is_fine(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+def test_a_records_folder_that_does_not_exist_yet_is_fine(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setenv("LEADSMAN_RECORDS", str(tmp_path / "a" / "b"))
     assert status("records folder").ok
     assert not (tmp_path / "a").exists()

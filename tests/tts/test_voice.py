@@ -40,7 +40,7 @@ def test_sentences_lose_nothing() -> None:
     assert sentences("Good.") == ["Good."]
 
 
-def test_a_failing_voice_is_told_once_and_tried_again() -> None:
+def test_a_failing_voice_is_reported_once_and_tried_again() -> None:
     told: list[str] = []
     voice = Voice(FakeSynthesizer(fails=1), FakePlayer(), told.append)
     voice.say("First sentence.")
@@ -132,9 +132,7 @@ MISSES = {
 
 
 @pytest.mark.parametrize(("mode", "reason"), MISSES.items())
-def test_an_engine_that_misbehaves_is_made_anew_once_and_then_given_up(
-    mode: str, reason: str, tmp_path: Path
-) -> None:
+def test_a_misbehaving_engine_is_restarted_once_and_then_given_up(mode: str, reason: str, tmp_path: Path) -> None:
     start = 0.3 if mode == "no start" else 20.0
     made = Made(tmp_path, mode, deadlines=Deadlines(start=start, base=0.5, a_character=0.0))
     with pytest.raises(VoiceFailedError) as error:

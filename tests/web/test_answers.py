@@ -49,7 +49,7 @@ def test_the_same_answer_twice_is_taken_once() -> None:
     assert listener.listen(FIRST, 0.0) == WentQuiet(0.0)
 
 
-def test_the_first_of_two_screens_wins_and_the_other_is_told() -> None:
+def test_the_first_of_two_screens_wins_and_the_other_learns_it() -> None:
     """Whatever it said, it learns the words that were taken."""
     listener = PageListener(lambda: 0.0)
     turn = listener.expect(FIRST)

@@ -154,7 +154,7 @@ def test_a_whole_session_typed_then_its_record_and_its_print(floor: Served) -> N
     assert words_in_record(floor, session)[:4] == ["ready", "disc", "whole", "12.6"]
 
 
-def test_a_second_screen_sees_both_sides_and_is_told_who_was_first(floor: Served) -> None:
+def test_a_second_screen_sees_both_sides_and_learns_who_was_first(floor: Served) -> None:
     """A draft for the question before is not sent for the next."""
     first = floor.screen(**PHONE)
     session = floor.start(first)

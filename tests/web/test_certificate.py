@@ -41,7 +41,7 @@ def test_it_is_kept_until_it_ends_soon_or_lacks_a_name(tmp_path: Path) -> None:
     assert renewed.fingerprint != second.fingerprint
 
 
-def test_a_broken_one_is_made_anew(tmp_path: Path) -> None:
+def test_a_broken_certificate_is_replaced(tmp_path: Path) -> None:
     """Half a file after a power cut is no reason to stop."""
     made = own_certificate(tmp_path, NAMES, NOW)
     made.certificate.write_bytes(made.certificate.read_bytes()[:100])

@@ -7,7 +7,7 @@ from concurrent.futures import ThreadPoolExecutor
 from assistant.web.feed import KEPT, Feed
 
 
-def test_what_was_missed_comes_in_order_and_standing_only_once() -> None:
+def test_missed_messages_arrive_in_order_and_the_state_only_once() -> None:
     """A screen that slept gets all the talk and how things stand now, not how they stood."""
     feed = Feed()
     feed.add("talk", text="one")
@@ -19,7 +19,7 @@ def test_what_was_missed_comes_in_order_and_standing_only_once() -> None:
     assert feed.after(feed.last) == []
 
 
-def test_old_talk_is_let_go() -> None:
+def test_old_talk_is_dropped() -> None:
     """The record has it; memory does not grow."""
     feed = Feed()
     for number in range(KEPT + 5):

@@ -45,7 +45,7 @@ def test_silence_is_not_counted_while_one_speaks(make_floor: FloorMaker, tail: f
     until(lambda: worker.listener._speaking == 0, "silence that counts again")
 
 
-def test_on_hold_nothing_is_taken_and_where_we_are_is_told(floor: Floor) -> None:
+def test_on_hold_no_answer_counts_and_the_position_is_reported(floor: Floor) -> None:
     """A reading called out on hold is not kept; 'resume' goes on where it was."""
     session = floor.start()
     with floor.talk(session) as socket:

@@ -106,7 +106,7 @@ def test_a_form_is_refused(floor: Floor) -> None:
 @pytest.mark.parametrize(
     "name", ["nothing", "..%2f..%2fetc%2fpasswd", "%2e%2e", "a%00b", "x.jsonl", "last", "-", "a" * 100, "C:%5cx"]
 )
-def test_an_identity_that_is_none_finds_nothing(floor: Floor, name: str) -> None:
+def test_an_invalid_identity_finds_nothing(floor: Floor, name: str) -> None:
     """Neither a path, nor a short form, nor the newest: 404, or 400 for signs that no name has."""
     floor.start()
     answer = floor.client.get(f"/record/{name}")
@@ -166,7 +166,7 @@ def test_a_record_is_shown_as_it_was(floor: Floor) -> None:
     assert page.count("<script") == page.count('<script type="module" src="/assets/')
 
 
-def test_only_so_many_sessions_run_at_a_time(floor: Floor) -> None:
+def test_the_number_of_running_sessions_is_limited(floor: Floor) -> None:
     """One more is refused with what to do; after one was set aside it is taken."""
     sessions = [floor.start(f"key-number-{number}") for number in range(MOST_RUNNING)]
     asked = {"procedure": "lamp", "unit": "1", "key": "key-one-too-many"}
