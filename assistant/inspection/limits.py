@@ -23,14 +23,11 @@ def inspect(notes: Notes, units: Set[str] | None) -> None:
             notes.add(
                 (*path, "span"), f"{where} / span", f"The span {_pair(row.span)} is empty: write lowest, highest."
             )
-        if isinstance(row, Check) and row.limits is not None:
-            _limits(notes, (*path, "limits"), f"{where} / limits", row.limits, row.span)
-            _display(notes, (*path, "limits"), f"{where} / limits", row.limits, row)
         if isinstance(row, Check):
+            if row.limits is not None:
+                _limits(notes, (*path, "limits"), f"{where} / limits", row.limits, row)
             for number, entry in enumerate(row.limits_when):
-                here = (*path, "limits_when", number, "limits")
-                _limits(notes, here, f"{where} / limits_when", entry.limits, row.span)
-                _display(notes, here, f"{where} / limits_when", entry.limits, row)
+                _limits(notes, (*path, "limits_when", number, "limits"), f"{where} / limits_when", entry.limits, row)
             _typical(notes, path, where, row)
     if not notes.procedure.proof.source.strip():
         notes.add(("proof", "source"), "proof / source", _NO_SOURCE)
@@ -42,7 +39,9 @@ def inspect(notes: Notes, units: Set[str] | None) -> None:
 _NO_SOURCE = "There is no source. Name the regulation, standard or guide, or write 'common practice, no source'."
 
 
-def _limits(notes: Notes, path: Path, where: str, limits: LimitSet, span: Span | None) -> None:
+def _limits(notes: Notes, path: Path, where: str, limits: LimitSet, check: Check) -> None:
+    _display(notes, path, where, limits, check)
+    span = check.span
     if not limits.source.strip():
         notes.add(path, where, _NO_SOURCE)
     if limits.low is None and limits.high is None:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
-from typing import Any
+from typing import Any, TypeVar
 
 from assistant.errors import Finding
 from assistant.messages import Command
 from assistant.numerals.units import Unit, power_of_ten
+
+Value = TypeVar("Value")
 
 _CLASSES = (("digits", "D"), ("teens", "T"), ("tens", "Y"), ("hundreds", "H"), ("denominators", "F"))
 _MARKS = {"point": ("P", 0), "and": ("A", 0), "article": ("X", 1), "minus": ("S", -1), "plus": ("S", 1),
@@ -48,25 +50,26 @@ class Reader:
             self.fault(where, f"Write phrases in lower case with single spaces: {', '.join(untidy)}.")
         return tuple(found)
 
+    def _each(self, name: str, part: str, read: Callable[[Any], Value | None], advice: str) -> dict[str, Value]:
+        """Every value of a part as ``read`` takes it; one that it returns None for is a finding with this advice."""
+        found: dict[str, Value] = {}
+        for key, value in self.table(name, part).items():
+            taken = read(value)
+            if taken is None:
+                self.fault(f"{name}.toml / {part} / {key}", advice)
+            else:
+                found[key] = taken
+        return found
+
     def texts(self, name: str, part: str) -> dict[str, str]:
         """A part whose every value is text."""
-        found: dict[str, str] = {}
-        for key, value in self.table(name, part).items():
-            if isinstance(value, str) and value:
-                found[key] = value
-            else:
-                self.fault(f"{name}.toml / {part} / {key}", "Write words in quotes.")
-        return found
+        return self._each(
+            name, part, lambda value: value if isinstance(value, str) and value else None, "Write words in quotes."
+        )
 
     def whole_numbers(self, name: str, part: str) -> dict[str, int]:
         """A part whose every value is a whole number."""
-        found: dict[str, int] = {}
-        for key, value in self.table(name, part).items():
-            if isinstance(value, int) and not isinstance(value, bool):
-                found[key] = value
-            else:
-                self.fault(f"{name}.toml / {part} / {key}", "Write a whole number.")
-        return found
+        return self._each(name, part, lambda value: value if type(value) is int else None, "Write a whole number.")
 
     def measures(self, name: str) -> dict[str, float]:
         """Every number of a file that may be missing, whatever part it stands in."""
@@ -82,17 +85,7 @@ class Reader:
 
     def powers(self, name: str, part: str) -> dict[str, int]:
         """A part whose every value is a power of ten in quotes, as exponents."""
-        found: dict[str, int] = {}
-        for key, value in self.table(name, part).items():
-            try:
-                power = power_of_ten(Fraction(str(value)))
-            except (ValueError, ZeroDivisionError):
-                power = None
-            if power is None:
-                self.fault(f"{name}.toml / {part} / {key}", 'Write a power of ten in quotes, such as "1000".')
-            else:
-                found[key] = power
-        return found
+        return self._each(name, part, _exponent, 'Write a power of ten in quotes, such as "1000".')
 
     def marks(self, name: str, part: str, meaning: Mapping[str, str]) -> dict[str, str]:
         """Spoken marks of a part, by form."""
@@ -181,6 +174,14 @@ class Reader:
             if letter not in spoken:
                 self.fault("spelling.toml / spoken", f"There is no word for the letter {letter}.")
         return heard, spoken
+
+
+def _exponent(text: Any) -> int | None:
+    """The exponent of a power of ten, None for anything else."""
+    try:
+        return power_of_ten(Fraction(str(text)))
+    except (ValueError, ZeroDivisionError):
+        return None
 
 
 def _fraction(text: Any) -> Fraction:
