@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from assistant.diagnosis.fault_model import Cure, Opening, Task, fault_model
+from assistant.errors import DefectError
 from assistant.messages.decisions import CheckChosen, FixChosen
 from assistant.procedure.model import Access
 from assistant.session.context import Context
@@ -34,8 +35,15 @@ def opening_minutes(context: Context, facts: Mapping[str, str], opening: Opening
 
 
 def access_named(context: Context, name: str) -> Access:
-    """The access of that name."""
-    return next(access for access in context.procedure.access if access.name == name)
+    """The access of that name.
+
+    Raises:
+        DefectError: the procedure has none.
+    """
+    for access in context.procedure.access:
+        if access.name == name:
+            return access
+    raise DefectError(f"There is no access '{name}' in the procedure")
 
 
 def cautions_behind(context: Context, openings: Iterable[Opening]) -> set[str]:

@@ -38,7 +38,9 @@ from assistant.session.step import step
 _STEPS_BACK = 6
 """How often 'go back' is tried before an answer that replaces an earlier one."""
 _PATIENCE = 4
-"""Words of one entry before its record must have come."""
+"""How often words that change nothing are repeated before their record must have come."""
+_PARTS = 60
+"""Most parts or items of a put-back list: each takes a word of its own, and only the last is recorded."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,8 +198,10 @@ def _run(context: Context, state: State, facts: tuple[Fact, ...], line: Line) ->
     """Feed facts until the record comes; a question about the answer is answered with yes."""
     pending = list(facts)
     last = facts[-1]
-    for _ in range(len(facts) + _PATIENCE):
+    idle = 0
+    for _ in range(len(facts) + _PARTS):
         fact = pending.pop(0) if pending else last
+        before = state.dialog
         try:
             state, effects = step(context, state, fact)
         except DefectError as error:
@@ -209,6 +213,9 @@ def _run(context: Context, state: State, facts: tuple[Fact, ...], line: Line) ->
                 return _Try(state, record.decisions, "it was recorded too early")
             state, _ = step(context, state, written)
             return _Try(state, record.decisions)
+        idle += (state.dialog.item, state.dialog.part) == (before.item, before.part)
+        if not pending and idle > _PATIENCE:
+            break
         if not pending and isinstance(last, Heard):
             asks = state.dialog.overlay is not None and state.dialog.overlay.mode is Mode.CONFIRM
             pending.append(_said(last, "yes") if asks else last)
