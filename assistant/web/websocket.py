@@ -139,9 +139,12 @@ class Screen:
             leave()
             if self._voice is not None:
                 self._voice.close()
-            for task in tuple(self._tasks):
+            tasks = tuple(self._tasks)
+            for task in tasks:
                 task.cancel()
-            await asyncio.gather(*self._tasks, return_exceptions=True)
+            if tasks:
+                # not gather: it would hide from the scope that cancels us whose cancellation it was
+                await asyncio.wait(tasks)
 
     def let_go(self) -> None:
         """The screen was unpaired: its connection is closed and takes no more answers. Called from any thread."""
