@@ -35,8 +35,9 @@ ENVIRONMENT = {
     "PIP_DEFAULT_TIMEOUT": "180",
 }
 WHEEL = (
-    "make wheel && python3 -m venv /tmp/outside && /tmp/outside/bin/python -m pip install -q dist/*.whl"
-    " -c constraints.txt && cd / && /tmp/outside/bin/leadsman procedures"
+    'outside=$(mktemp -d) && make wheel && python3 -m venv "$outside"'
+    ' && "$outside/bin/python" -m pip install -q dist/*.whl -c constraints.txt'
+    ' && cd / && "$outside/bin/leadsman" procedures'
 )
 
 
