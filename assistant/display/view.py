@@ -16,11 +16,11 @@ from assistant.phrasing.phrase import phrase
 from assistant.phrasing.sentences import CAUTION
 from assistant.phrasing.verdicts import mark_of, remark_of, verdict_word
 from assistant.phrasing.wording import at_place, limits, limits_of, read
+from assistant.session.agenda.next_action import whats_left
+from assistant.session.agenda.prompts import END, mode_of
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import State
-from assistant.session.next_action import whats_left
-from assistant.session.prompts import END, mode_of
 from assistant.session.questions import question
 
 PHASES: tuple[tuple[Phase, str], ...] = (

@@ -8,12 +8,12 @@ from assistant.phrasing.reasons import reason_text
 from assistant.phrasing.sentences import SHARE
 from assistant.phrasing.speech_chunks import say_list
 from assistant.phrasing.wording import at_place
-from assistant.session.advance import ending
+from assistant.session.agenda.advance import ending
+from assistant.session.agenda.next_action import view_of, whats_left
+from assistant.session.agenda.put_back import put_back_items
+from assistant.session.agenda.surveying import left_out, not_read, summary
 from assistant.session.context import Context
 from assistant.session.fold import State, results
-from assistant.session.next_action import view_of, whats_left
-from assistant.session.put_back import put_back_items
-from assistant.session.surveying import left_out, not_read, summary
 
 _PHASES = {
     Phase.FACTS: "facts",

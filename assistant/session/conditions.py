@@ -10,10 +10,10 @@ from assistant.messages import Say
 from assistant.messages.decisions import AccessOpened, FixDone, Observed, ProofFinished, PutBackDone
 from assistant.phrasing.conditions import condition_text, mentions
 from assistant.procedure.model import Check
+from assistant.session.agenda.next_action import at
+from assistant.session.agenda.prompts import Asked
 from assistant.session.context import Context
 from assistant.session.fold import State
-from assistant.session.next_action import at
-from assistant.session.prompts import Asked
 
 PARTS = ("dial", "hole", "red", "black")
 _AT_PLACE = frozenset({"plugged", "pace", "wire", "load", "wheel", "drum"})

@@ -11,10 +11,10 @@ from assistant.messages.decisions import Observed
 from assistant.phrasing.verdicts import remark_of, remarked, verdict_word
 from assistant.phrasing.wording import at_place, first_up
 from assistant.procedure.model import Check
+from assistant.session.agenda.next_action import to_prove
 from assistant.session.conditions import is_ac
 from assistant.session.context import Context
 from assistant.session.fold import AIR_TEMPERATURE, COIL_TEMPERATURE, LEAD_OHMS, State
-from assistant.session.next_action import to_prove
 from assistant.verdict.judge import judge, judge_display
 
 NEAR = Decimal("0.05")

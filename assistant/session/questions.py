@@ -14,12 +14,8 @@ from assistant.phrasing.sentences import HINTS
 from assistant.phrasing.speech_chunks import chunks_of, words_around
 from assistant.phrasing.wording import limits as limits_shown
 from assistant.procedure.model import Option
-from assistant.session.conditions import ask_check, resolution_at
-from assistant.session.context import Context
-from assistant.session.dialog_state import Mode
-from assistant.session.fold import NOT_SURE, State
-from assistant.session.next_action import at, view_of
-from assistant.session.prompts import (
+from assistant.session.agenda.next_action import at, view_of
+from assistant.session.agenda.prompts import (
     Asked,
     asked_now,
     caution_named,
@@ -28,8 +24,12 @@ from assistant.session.prompts import (
     question_named,
     unit_to_look_up,
 )
-from assistant.session.put_back import put_back_items
-from assistant.session.surveying import jumps
+from assistant.session.agenda.put_back import put_back_items
+from assistant.session.agenda.surveying import jumps
+from assistant.session.conditions import ask_check, resolution_at
+from assistant.session.context import Context
+from assistant.session.dialog_state import Mode
+from assistant.session.fold import NOT_SURE, State
 
 ANSWER_SECONDS = 45.0
 """Silence before the one reminder where an answer takes a moment; common practice, no source."""

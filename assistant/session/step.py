@@ -11,6 +11,7 @@ from assistant.errors import DefectError
 from assistant.messages import Command, Expectation, Expects, Fact, Heard, Outcome
 from assistant.messages.decisions import Effect
 from assistant.phrasing.speech_chunks import go_on
+from assistant.session.agenda.prompts import mode_of
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.dispatch import TABLE
@@ -18,7 +19,6 @@ from assistant.session.events import Event, as_choice, event_of_fact, event_of_s
 from assistant.session.fold import State
 from assistant.session.handlers.facts import unsure
 from assistant.session.handlers.survey_jumps import place_named
-from assistant.session.prompts import mode_of
 from assistant.session.questions import expectation
 from assistant.session.turn import Result, Turn
 from assistant.understanding.interpret import interpret

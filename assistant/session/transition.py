@@ -8,10 +8,10 @@ from enum import StrEnum
 
 from assistant.errors import DefectError
 from assistant.messages.decisions import Released
+from assistant.session.agenda.prompts import ENDED, asked_now, main, mode_of
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import State, apply
-from assistant.session.prompts import ENDED, asked_now, main, mode_of
 from assistant.session.turn import Result, Turn
 
 

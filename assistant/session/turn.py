@@ -12,12 +12,12 @@ from dataclasses import dataclass, replace
 from assistant.errors import DefectError
 from assistant.messages import Expectation, Fact, Heard, Hypothesis, Outcome, Say, Understanding
 from assistant.messages.decisions import Decision, Effect, Ended, PhaseEntered, ProofFinished, Record
-from assistant.session.advance import move_on
+from assistant.session.agenda.advance import move_on
+from assistant.session.agenda.prompts import Asked, asked_now
 from assistant.session.announcements import announcement
 from assistant.session.context import Context
 from assistant.session.dialog_state import DialogState, Overlay
 from assistant.session.fold import State, apply_all
-from assistant.session.prompts import Asked, asked_now
 from assistant.session.questions import listening, question
 from assistant.session.state import Pending
 from assistant.understanding.interpret import understand

@@ -17,9 +17,9 @@ from assistant.messages.decisions import Decision, Ended, Ending, FixChosen, Fix
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.reasons import reason_text
 from assistant.procedure.model import Procedure
+from assistant.session.agenda.next_action import shares, view_of
 from assistant.session.context import Context
 from assistant.session.fold import begin, fold, results
-from assistant.session.next_action import shares, view_of
 from assistant.simulator.technician import Technician, Unit, UnitRecord
 from assistant.simulator.units import COUNTS, MARKS
 from assistant.verdict.uncertainty import Accuracy, Meter, Range

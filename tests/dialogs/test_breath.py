@@ -17,9 +17,9 @@ from assistant.phrasing.phrase import phrase
 from assistant.phrasing.speech_chunks import LONGEST, seconds_of
 from assistant.procedure.load import list_procedures, load_procedure
 from assistant.procedure.model import Access, Fix, Procedure
+from assistant.session.agenda.next_action import at
 from assistant.session.context import Context
 from assistant.session.fold import State, begin
-from assistant.session.next_action import at
 from assistant.session.questions import PUT_BACK, put_back_parts
 from assistant.session.step import step
 from assistant.simulator.technician import UnitRecord

@@ -28,9 +28,9 @@ from assistant.messages.decisions import (
     PutBackDone,
 )
 from assistant.procedure.model import Access, Fix, Procedure
+from assistant.session.agenda.put_back import put_back_cautions, put_back_items
 from assistant.session.context import Context
 from assistant.session.fold import apply_all, begin, fold
-from assistant.session.put_back import put_back_cautions, put_back_items
 from tests.dialogs.test_pack import NAMES, procedure
 
 KINDS = {

@@ -11,7 +11,7 @@ import pytest
 from assistant import catalog
 from assistant.messages import Reason, Why
 from assistant.messages.decisions import Decision, FactAnswered, FixChosen, FixDone, Observed, Phase, PhaseEntered
-from assistant.session.advance import move_on
+from assistant.session.agenda.advance import move_on
 from assistant.session.context import Context
 from assistant.session.fold import apply_all, fold, results
 from assistant.session.results import Verified

@@ -13,8 +13,8 @@ from assistant.messages import Grade, Limits, Why
 from assistant.messages.decisions import Remarked
 from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Check, Procedure
+from assistant.session.agenda.surveying import outliers, tasks_of
 from assistant.session.context import Context
-from assistant.session.surveying import outliers, tasks_of
 from assistant.verdict.judge import judge
 from tests.session.conversation import Conversation, vocabulary
 

@@ -26,10 +26,10 @@ from assistant.messages.decisions import Decision, Record
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.phrase import phrase
 from assistant.procedure.model import Procedure
+from assistant.session.agenda.prompts import mode_of
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import State, begin, fold
-from assistant.session.prompts import mode_of
 from assistant.session.step import step
 from assistant.session.turn import Result
 

@@ -17,10 +17,10 @@ from assistant.messages import (
     Understanding,
 )
 from assistant.procedure.model import Procedure
+from assistant.session.agenda.prompts import mode_of
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.events import Event
-from assistant.session.prompts import mode_of
 from assistant.session.questions import expectation
 from assistant.session.step import handle, step
 from assistant.session.turn import Turn

@@ -11,8 +11,8 @@ from assistant.diagnosis.planner import Choice, choose
 from assistant.diagnosis.posterior import posterior
 from assistant.diagnosis.progress import progress_of
 from assistant.messages.decisions import Decision
-from assistant.session import choice_memory
-from assistant.session.choice_memory import Situation, recalled
+from assistant.session.agenda import choice_memory
+from assistant.session.agenda.choice_memory import Situation, recalled
 from tests.diagnosis.problems import check, fault, fix, observed, procedure
 
 

@@ -33,10 +33,10 @@ from assistant.messages import (
 )
 from assistant.messages.decisions import Record
 from assistant.phrasing.phrase import phrase
+from assistant.session.agenda.prompts import mode_of
 from assistant.session.dialog_state import Mode
 from assistant.session.dispatch import TABLE
 from assistant.session.events import COMMANDS, Event
-from assistant.session.prompts import mode_of
 from assistant.session.questions import expectation
 from assistant.session.step import handle, step
 from assistant.session.transition import Relative, Row, to

@@ -9,10 +9,10 @@ from assistant.messages import Heard, Hypothesis, Reason, Why
 from assistant.messages.decisions import Ended, Ending, FixChosen, Observed
 from assistant.phrasing.reasons import reason_text
 from assistant.procedure.load import load_procedure
+from assistant.session.agenda.waiting import is_wait
 from assistant.session.context import Context
 from assistant.session.fold import results
 from assistant.session.handlers import finding
-from assistant.session.waiting import is_wait
 from assistant.simulator.unit import SimulatedUnit
 from tests.session.conversation import Conversation, keys
 from tests.session.rows import FIX, OHMS

@@ -8,9 +8,9 @@ from assistant.diagnosis.fault_model import Suspect
 from assistant.errors import DefectError
 from assistant.messages import Heard, HistoryTold, HistoryWeight, Hypothesis, LookUp, Recorded, Resumed
 from assistant.messages.decisions import FactWithdrawn, HistoryTaken
+from assistant.session.agenda.next_action import shares
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import fold
-from assistant.session.next_action import shares
 from assistant.session.step import step
 from tests.session.conversation import Conversation, context, keys
 

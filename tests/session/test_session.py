@@ -613,7 +613,7 @@ def test_a_negative_reading_never_passes_by_its_sign() -> None:
 def test_history_weighs_suspects() -> None:
     """A fault that this unit had before is suspected more."""
     from assistant.diagnosis.fault_model import Suspect
-    from assistant.session.next_action import shares
+    from assistant.session.agenda.next_action import shares
 
     plain = Conversation().begin().dialog(TO_FINDING)
     known = Conversation(context(weights={("bad ground", None): 10.0})).begin().dialog(TO_FINDING)

@@ -9,7 +9,7 @@ import pytest
 from assistant import catalog
 from assistant.diagnosis.fault_model import Suspect
 from assistant.procedure.model import Procedure
-from assistant.session import choice_memory
+from assistant.session.agenda import choice_memory
 from assistant.simulator import technician
 from assistant.simulator.cost_breakdown import cost_breakdown
 from assistant.simulator.prove import prove

@@ -8,9 +8,9 @@ from assistant.errors import DefectError
 from assistant.messages.decisions import FixDone, ObservationWithdrawn, Observed, Phase, PhaseEntered
 from assistant.phrasing.wording import at_place, read
 from assistant.records.journal.reader import Session
+from assistant.session.agenda.next_action import shares, view_of
 from assistant.session.context import Context
 from assistant.session.fold import State, apply, begin
-from assistant.session.next_action import shares, view_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from assistant.phrasing.verdicts import mark_of
 from assistant.phrasing.wording import at_place, read
 from assistant.records.summary.layout import WIDTH
 from assistant.records.summary.summary import SessionSummary
-from assistant.session.surveying import rounded_like, standing_out
+from assistant.session.agenda.surveying import rounded_like, standing_out
 
 SIGNS = {"good": "", "bad": " !", "close": " ?", "apart": " *"}
 """What stands behind a cell, so that color is never needed to read it."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from assistant.messages import Finish, Reason, Say, Why
 from assistant.messages.decisions import Ended, Ending, Phase, PutBackDone
-from assistant.session.advance import ending
-from assistant.session.put_back import put_back_items
+from assistant.session.agenda.advance import ending
+from assistant.session.agenda.put_back import put_back_items
 from assistant.session.questions import put_back_parts
 from assistant.session.turn import Result, Turn, reask, record
 

@@ -18,13 +18,13 @@ from assistant.messages.decisions import (
 from assistant.phrasing.reasons import reason_text
 from assistant.phrasing.speech_chunks import opening, say_list
 from assistant.phrasing.wording import at_place
-from assistant.session.advance import ending
+from assistant.session.agenda.advance import ending
+from assistant.session.agenda.next_action import at
+from assistant.session.agenda.prompts import Asked, caution_named, question_named
 from assistant.session.announcements import left
 from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.fold import NOT_SURE
-from assistant.session.next_action import at
 from assistant.session.openings import left_to_open
-from assistant.session.prompts import Asked, caution_named, question_named
 from assistant.session.questions import expectation, question
 from assistant.session.turn import Result, Turn, lay, lift, reask, record, stay
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from assistant.messages import Command, Heard, Outcome, Prompt, PromptKind, Say, Understanding
 from assistant.messages.decisions import Decision, FactAnswered, FactWithdrawn, Phase, PhaseEntered
+from assistant.session.agenda.prompts import question_named
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import NOT_SURE, State
 from assistant.session.handlers.finding import confirm, remark_of_yes
-from assistant.session.prompts import question_named
 from assistant.session.questions import UNSURE
 from assistant.session.turn import Result, Turn, record
 

@@ -18,12 +18,12 @@ from assistant.messages.decisions import (
 )
 from assistant.phrasing.clarifying import clarified
 from assistant.procedure.model import Check
-from assistant.session.advance import move_on, searching
+from assistant.session.agenda.advance import move_on, searching
+from assistant.session.agenda.outcomes import is_fine, outcome_of
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.fold import State, apply_all
 from assistant.session.observations import near_limit, observed, read_back, say_value, verdict_of
-from assistant.session.outcomes import is_fine, outcome_of
 from assistant.session.turn import Result, Turn, lay, reask, record, stay
 from assistant.understanding.clarifications import SHOWN_EXACTLY
 

@@ -7,10 +7,10 @@ from assistant.messages import Finish, HistoryTold, MicrophoneLost, RecordFailed
 from assistant.messages.decisions import Effect, FixChosen, Held, HistoryTaken, Phase, Released
 from assistant.phrasing.reasons import reason_text
 from assistant.phrasing.wording import at_place
+from assistant.session.agenda.prompts import unit_to_look_up
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import apply_all
 from assistant.session.observations import say_value
-from assistant.session.prompts import unit_to_look_up
 from assistant.session.questions import listening, question
 from assistant.session.turn import Result, Turn, record, stay
 

@@ -11,11 +11,11 @@ from assistant.messages.decisions import (
     Phase,
     PhaseEntered,
 )
+from assistant.session.agenda.next_action import to_measure_again
+from assistant.session.agenda.prompts import main
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import apply_all
-from assistant.session.next_action import to_measure_again
 from assistant.session.openings import opening_minutes
-from assistant.session.prompts import main
 from assistant.session.turn import Result, Turn, record
 
 

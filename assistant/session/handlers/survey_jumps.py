@@ -5,8 +5,8 @@ from __future__ import annotations
 from assistant.diagnosis.fault_model import Task
 from assistant.messages import Heard, Outcome, Say, Understanding, Why
 from assistant.messages.decisions import CheckChosen, Phase
+from assistant.session.agenda.surveying import chosen, jumps, next_at, tasks_of
 from assistant.session.dialog_state import Mode
-from assistant.session.surveying import chosen, jumps, next_at, tasks_of
 from assistant.session.turn import Result, Turn, reask, record
 
 _BEFORE = ("go to the ", "go to ", "now the ", "now ", "next is ", "take the ", "take ")

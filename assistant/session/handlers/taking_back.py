@@ -14,7 +14,7 @@ from assistant.messages.decisions import (
 )
 from assistant.phrasing.clarifying import clarified
 from assistant.phrasing.wording import at_place
-from assistant.session.advance import searching
+from assistant.session.agenda.advance import searching
 from assistant.session.context import Context
 from assistant.session.fold import Answered, State
 from assistant.session.handlers import answering

@@ -12,8 +12,8 @@ from functools import lru_cache
 
 from assistant.messages.decisions import AccessOpened, FixDone
 from assistant.procedure.model import Access, Fix, Procedure
+from assistant.session.agenda.next_action import at
 from assistant.session.context import Context
-from assistant.session.next_action import at
 from assistant.session.openings import access_named
 from assistant.session.state import State
 

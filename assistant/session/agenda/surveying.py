@@ -14,11 +14,11 @@ from assistant.messages.decisions import CheckChosen, Decision, Observed, Phase,
 from assistant.messages.reasons import ReasonSlot
 from assistant.phrasing.speech_chunks import chunks_of, say_list, words_around
 from assistant.phrasing.wording import at_place
+from assistant.session.agenda.next_action import view_of
+from assistant.session.agenda.outcomes import is_fine
 from assistant.session.context import Context
 from assistant.session.fold import State
-from assistant.session.next_action import view_of
 from assistant.session.openings import left_to_open
-from assistant.session.outcomes import is_fine
 
 SCALED = Decimal("1.4826")
 """Brings the median absolute deviation to a standard deviation where errors are normal."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from assistant.messages.decisions import FixDone
 from assistant.procedure.model import Procedure
+from assistant.session.agenda.outcomes import is_fine, outcome_of
 from assistant.session.context import Context
-from assistant.session.outcomes import is_fine, outcome_of
 from assistant.session.state import State
 
 

@@ -19,13 +19,13 @@ from assistant.messages.decisions import (
     PhaseEntered,
     ProofFinished,
 )
+from assistant.session.agenda.next_action import next_choice, to_measure_again, to_prove
+from assistant.session.agenda.presence import absent, must_be_seen
+from assistant.session.agenda.prompts import main
+from assistant.session.agenda.surveying import left_out, next_task, remarks
+from assistant.session.agenda.waiting import waiting
 from assistant.session.context import Context
 from assistant.session.fold import State, apply_all
-from assistant.session.next_action import next_choice, to_measure_again, to_prove
-from assistant.session.presence import absent, must_be_seen
-from assistant.session.prompts import main
-from assistant.session.surveying import left_out, next_task, remarks
-from assistant.session.waiting import waiting
 
 _MOST = 20
 """More decisions in a row than any session needs: a guard against an endless loop."""

@@ -13,11 +13,11 @@ from assistant.messages import Overlaid, Prompt, PromptKind
 from assistant.messages.decisions import FixChosen, Phase
 from assistant.phrasing import sentences
 from assistant.procedure.model import Caution, ProofStep, Question, When
+from assistant.session.agenda.put_back import put_back_cautions, put_back_items
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import NOT_SURE, UNIT_NUMBER, State, action_prompt
 from assistant.session.openings import access_named, left_to_open
-from assistant.session.put_back import put_back_cautions, put_back_items
 
 CLOSE = Prompt(PromptKind.CLOSE, "put back")
 END = Prompt(PromptKind.CLOSE, "end")

@@ -14,10 +14,10 @@ from assistant.diagnosis.posterior import posterior
 from assistant.diagnosis.progress import Progress, progress_of
 from assistant.messages import PromptKind, check_prompt
 from assistant.messages.decisions import FixDone, Observed
-from assistant.session.choice_memory import Situation, recalled
+from assistant.session.agenda.choice_memory import Situation, recalled
+from assistant.session.agenda.outcomes import is_fine
 from assistant.session.context import Context
 from assistant.session.fold import State
-from assistant.session.outcomes import is_fine
 
 
 def view_of(context: Context, state: State) -> FaultModel:
