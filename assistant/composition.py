@@ -17,7 +17,6 @@ from assistant.clock import Clock
 from assistant.errors import DefectError, DocumentError, OperatorError
 from assistant.inspection import everything_wrong
 from assistant.messages.decisions import (
-    AccessOpened,
     CheckChosen,
     Decision,
     FixChosen,
@@ -38,7 +37,6 @@ from assistant.records.store.folder import FolderStore
 from assistant.records.store.ports import Store, identify
 from assistant.session.context import Context
 from assistant.session.fold import State, begin, fold
-from assistant.session.openings import access_named
 from assistant.setup.model import ModelIdentity
 
 _TEMPERATURE = re.compile(r"\s*([+-]?\d+(?:\.\d+)?)\s*°?\s*([CFcf]?)\s*")
@@ -222,8 +220,6 @@ def _must_fit(context: Context, decisions: Iterable[Decision]) -> None:
                 context.check(decision.check)
             case FixChosen() | FixDone() | FixDeclined():
                 context.fix(decision.fix)
-            case AccessOpened():
-                access_named(context, decision.access)
             case ProofStepDone():
                 context.proof_step(decision.step)
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
+from typing import Protocol, TypeVar
 
 from assistant.errors import DefectError
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.procedure.model import Check, Fix, Procedure, ProofStep
+from assistant.procedure.model import Access, Caution, Check, Fix, Procedure, ProofStep
 from assistant.verdict.uncertainty import Meter
 
 
@@ -33,21 +34,43 @@ class Context:
 
     def check(self, name: str) -> Check:
         """The check of that name."""
-        for check in self.procedure.checks:
-            if check.name == name:
-                return check
-        raise DefectError(f"there is no check '{name}' in {self.procedure.name}")
+        return _named(self.procedure.checks, name, "check", self.procedure.name)
 
     def fix(self, name: str) -> Fix:
         """The fix of that name."""
-        for fix in self.procedure.fixes:
-            if fix.name == name:
-                return fix
-        raise DefectError(f"there is no fix '{name}' in {self.procedure.name}")
+        return _named(self.procedure.fixes, name, "fix", self.procedure.name)
+
+    def access(self, name: str) -> Access:
+        """The access of that name."""
+        return _named(self.procedure.access, name, "access", self.procedure.name)
+
+    def caution(self, name: str) -> Caution:
+        """The caution of that name."""
+        return _named(self.procedure.cautions, name, "caution", self.procedure.name)
 
     def proof_step(self, name: str) -> ProofStep:
         """The step of the proof of that name."""
-        for step in self.procedure.proof.steps:
-            if step.name == name:
-                return step
-        raise DefectError(f"there is no step '{name}' in the proof of {self.procedure.name}")
+        return _named(self.procedure.proof.steps, name, "step", f"the proof of {self.procedure.name}")
+
+
+class _HasName(Protocol):
+    """A row of a procedure that goes by its name."""
+
+    @property
+    def name(self) -> str:
+        """Its name."""
+
+
+_Row = TypeVar("_Row", bound=_HasName)
+
+
+def _named(rows: Iterable[_Row], name: str, kind: str, where: str) -> _Row:
+    """The row of that name.
+
+    Raises:
+        DefectError: there is none; a record may name what its procedure does not have.
+    """
+    for row in rows:
+        if row.name == name:
+            return row
+    raise DefectError(f"there is no {kind} '{name}' in {where}")

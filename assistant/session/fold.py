@@ -35,7 +35,7 @@ from assistant.messages.decisions import (
 )
 from assistant.session.context import Context
 from assistant.session.ledger import UNIT_NUMBER, Ledger
-from assistant.session.openings import access_named, cautions_behind, left_to_open
+from assistant.session.openings import cautions_behind, left_to_open
 from assistant.session.results import Results, checks_of, results_of
 from assistant.session.state import (
     AIR_TEMPERATURE,
@@ -141,7 +141,7 @@ def _proof_step_withdrawn(_: Context, state: State, decision: ProofStepWithdrawn
 
 
 def _opened(context: Context, state: State, decision: AccessOpened) -> State:
-    again = set(access_named(context, decision.access).put_back_cautions)
+    again = set(context.access(decision.access).put_back_cautions)
     state = replace(state, acknowledged=state.acknowledged - again)
     return _answered(state, Prompt(PromptKind.ACCESS, decision.access, decision.place))
 

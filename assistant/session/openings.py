@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from assistant.diagnosis.fault_model import Cure, Opening, Task, fault_model
-from assistant.errors import DefectError
 from assistant.messages.decisions import CheckChosen, FixChosen
-from assistant.procedure.model import Access
 from assistant.session.context import Context
 
 Opened = Iterable[tuple[str, str | None]]
@@ -34,18 +32,6 @@ def opening_minutes(context: Context, facts: Mapping[str, str], opening: Opening
     return 0.0 if number is None else float(seen.opening_minutes[number])
 
 
-def access_named(context: Context, name: str) -> Access:
-    """The access of that name.
-
-    Raises:
-        DefectError: the procedure has none.
-    """
-    for access in context.procedure.access:
-        if access.name == name:
-            return access
-    raise DefectError(f"There is no access '{name}' in the procedure")
-
-
 def cautions_behind(context: Context, openings: Iterable[Opening]) -> set[str]:
     """Names of the cautions that stand before these openings."""
-    return {name for opening in openings for name in access_named(context, opening.access).cautions}
+    return {name for opening in openings for name in context.access(opening.access).cautions}

@@ -18,7 +18,6 @@ from assistant.session.agenda.next_action import at, view_of
 from assistant.session.agenda.prompts import (
     Asked,
     asked_now,
-    caution_named,
     mode_of,
     prompt_now,
     question_named,
@@ -192,8 +191,8 @@ def asking(context: Context, state: State, asked: Asked, *, full: bool = False) 
 def _ask_caution(context: Context, asked: Asked, *, full: bool) -> tuple[Say, ...]:
     """A new caution in full, or all that are due again in one sentence."""
     if not asked.names:
-        return (_told("caution", caution_named(context, asked.name).say),)
-    known = [caution_named(context, name) for name in asked.names]
+        return (_told("caution", context.caution(asked.name).say),)
+    known = [context.caution(name) for name in asked.names]
     each = tuple(Say("caution_told", {"text": caution.say}) for caution in known) if full else ()
     text = ", ".join(caution.short or caution.name for caution in known)
     if asked.place is None:

@@ -12,12 +12,12 @@ from assistant.diagnosis.conditions import assumed_facts, may_hold
 from assistant.messages import Overlaid, Prompt, PromptKind
 from assistant.messages.decisions import FixChosen, Phase
 from assistant.phrasing import sentences
-from assistant.procedure.model import Caution, ProofStep, Question, When
+from assistant.procedure.model import ProofStep, Question, When
 from assistant.session.agenda.put_back import put_back_cautions, put_back_items
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import NOT_SURE, UNIT_NUMBER, State, action_prompt
-from assistant.session.openings import access_named, left_to_open
+from assistant.session.openings import left_to_open
 
 CLOSE = Prompt(PromptKind.CLOSE, "put back")
 END = Prompt(PromptKind.CLOSE, "end")
@@ -117,11 +117,6 @@ def steps_left(context: Context, state: State) -> tuple[ProofStep, ...]:
     )
 
 
-def caution_named(context: Context, name: str) -> Caution:
-    """The caution of that name."""
-    return next(caution for caution in context.procedure.cautions if caution.name == name)
-
-
 def _beginning(context: Context, state: State) -> Asked | None:
     if not state.ready:
         return Asked(Mode.READY, Prompt(PromptKind.READY))
@@ -134,9 +129,7 @@ def _caution(
 ) -> Asked | None:
     """The first of these cautions that is new in this session; when all are known, those due again, in one prompt."""
     due = [
-        name
-        for name in names
-        if name not in state.acknowledged and holds(context, state, caution_named(context, name).when)
+        name for name in names if name not in state.acknowledged and holds(context, state, context.caution(name).when)
     ]
     for name in due:
         if name not in state.warned:
@@ -160,7 +153,7 @@ def _action(context: Context, state: State) -> Asked | None:
         return None
     for opening in left_to_open(context, state.facts, state.opened, action):
         prompt = Prompt(PromptKind.ACCESS, opening.access, opening.place)
-        caution = _caution(context, state, access_named(context, opening.access).cautions, opening.place, prompt)
+        caution = _caution(context, state, context.access(opening.access).cautions, opening.place, prompt)
         return caution or Asked(Mode.ACCESS, prompt, opening.access, opening.place)
     prompt = action_prompt(action)
     if isinstance(action, FixChosen):

@@ -14,7 +14,6 @@ from assistant.messages.decisions import AccessOpened, FixDone
 from assistant.procedure.model import Access, Fix, Procedure
 from assistant.session.agenda.next_action import at
 from assistant.session.context import Context
-from assistant.session.openings import access_named
 from assistant.session.state import State
 
 _Open = tuple[Access | Fix, str | None]
@@ -44,7 +43,7 @@ def _owed(context: Context, state: State) -> list[_Open]:
     for entry in state.ledger.since_closed:
         one = entry.decision
         if isinstance(one, AccessOpened):
-            found.append((access_named(context, one.access), one.place))
+            found.append((context.access(one.access), one.place))
         elif isinstance(one, FixDone):
             found.append((context.fix(one.fix), one.place))
     return found

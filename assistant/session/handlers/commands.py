@@ -20,7 +20,7 @@ from assistant.phrasing.speech_chunks import opening, say_list
 from assistant.phrasing.wording import at_place
 from assistant.session.agenda.advance import ending
 from assistant.session.agenda.next_action import at
-from assistant.session.agenda.prompts import Asked, caution_named, question_named
+from assistant.session.agenda.prompts import Asked, question_named
 from assistant.session.announcements import left
 from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.fold import NOT_SURE
@@ -74,7 +74,7 @@ def why(turn: Turn) -> Result:
     """Why this is asked: the planner's reason, or the source of a caution or of the proof."""
     asked, context, action = turn.asked, turn.context, turn.state.action
     if asked.mode is Mode.CAUTION:
-        sources = "; ".join(caution_named(context, name).source for name in asked.names or (asked.name,))
+        sources = "; ".join(context.caution(name).source for name in asked.names or (asked.name,))
         return _in_turn(turn, _asked_why(asked), (), _sources("why_caution", sources))
     if asked.mode is Mode.PROOF:
         source = context.procedure.proof.source
