@@ -50,7 +50,7 @@ class Context:
 
     def proof_step(self, name: str) -> ProofStep:
         """The step of the proof of that name."""
-        return _named(self.procedure.proof.steps, name, "step", f"the proof of {self.procedure.name}")
+        return _named(self.procedure.proof.steps, name, "proof step", self.procedure.name)
 
 
 class _HasName(Protocol):
