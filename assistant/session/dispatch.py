@@ -121,7 +121,7 @@ _ANSWERING: Rows = {
     Event.READING: _ANSWER,
     Event.CHOICE: _ANSWER,
     Event.CORRECTED: Row(taking_back.corrected, STAY | PROMPT | BACK | DOUBTED, NUMBERED),
-    Event.CHOOSE: Row(answering.choose, to(Mode.CHOOSE)),
+    Event.CHOOSE: Row(answering.choose, to(Mode.CHOOSE) | DOUBTED),
     Event.INCOMPLETE: Row(answering.incomplete, PROMPT),
     Event.NEXT: Row(answering.ask_again, STAY | PROMPT),
 }
@@ -197,7 +197,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         **_ASKING,
         **dict.fromkeys((Event.YES, Event.NEXT), Row(proving.step_done, STAY, PROVED)),
         Event.CHOICE: _ANSWER,
-        Event.CHOOSE: Row(answering.choose, to(Mode.CHOOSE)),
+        Event.CHOOSE: Row(answering.choose, to(Mode.CHOOSE) | DOUBTED),
         Event.CORRECTED: Row(taking_back.corrected, STAY | PROMPT | BACK | DOUBTED, NUMBERED),
     },
     Mode.PUT_BACK: {

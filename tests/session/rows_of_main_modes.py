@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.messages import (
+    Ask,
     Began,
+    Clarification,
     Command,
     Outcome,
     Resumed,
@@ -25,6 +27,9 @@ from tests.session.rows_everywhere import (
     REPLACED_THEN,
     Cases,
 )
+
+ONE_NAME = Understanding(Outcome.CHOOSE, "ought", ask=Clarification(Ask.WHICH_NAME, names=("out",)), reason="close")
+"""One choice that sounds like what was said: it is asked about, so that a yes answers."""
 
 MAIN_MODES: dict[Mode, Cases] = {
     Mode.NEW: {
@@ -391,7 +396,10 @@ MAIN_MODES: dict[Mode, Cases] = {
             ),
             Case("light", "on", Mode.CONFIRM, "fails"),
         ),
-        Event.CHOOSE: (Case("light", MEANT[Event.CHOOSE], Mode.CHOOSE, "which_two"),),
+        Event.CHOOSE: (
+            Case("light", MEANT[Event.CHOOSE], Mode.CHOOSE, "which_two"),
+            Case("light", ONE_NAME, Mode.CONFIRM, "which_name"),
+        ),
         Event.SKIP: (Case("proof", "skip", Mode.REASON, "reason"),),
         Event.GO_BACK: (
             Case("proof", "go back", Mode.CHECK, "back leads conditions ask", prompt="check:output:left"),

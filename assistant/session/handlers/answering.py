@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.messages import Expects, Heard, Outcome, Reason, Say, Understanding, Why
+from assistant.messages import Ask, Expects, Heard, Outcome, Reason, Say, Understanding, Why
 from assistant.messages.decisions import Remarked
 from assistant.phrasing.clarifying import clarified
 from assistant.phrasing.speech_chunks import say_list
@@ -71,8 +71,12 @@ def confirmed_no(turn: Turn) -> Result:
 
 
 def choose(turn: Turn) -> Result:
-    """Several meanings: name them and ask which."""
+    """Several meanings: name them and ask which. A single name is asked about, so that a yes answers."""
     meant = turn.meant
+    ask = meant.ask
+    if ask is not None and ask.ask is Ask.WHICH_NAME and len(ask.names) == 1:
+        named = replace(meant, outcome=Outcome.CHOICE, choice=ask.names[0], confirm=True)
+        return confirm(turn, named, clarified(ask), meant.reason or "unsure")
     values = meant.values or ()
     unit = turn.expectation.unit if turn.expectation is not None else meant.unit
     if len(values) == 2:
