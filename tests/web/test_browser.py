@@ -151,7 +151,7 @@ def test_a_whole_session_typed_then_its_record_and_its_print(floor: Served) -> N
     page.get_by_label("Number keys").get_by_role("button", name="Send").click()
     wait_for_turn(page, 5)
     expect(page.locator("#last")).to_contain_text("12.6 V")
-    expect(page.locator("#reply")).to_contain_text("12.6 V; at least 9.5.")
+    expect(page.locator("#reply")).to_contain_text("I have 12.6 V.")
     expect(page.locator("#last .verdict")).to_have_text("good")
     expect(page.locator("#suspects li").first).to_contain_text("Open wire, right")
     answer(page, "3.1")
@@ -467,13 +467,13 @@ def test_the_microphone_is_closed_while_the_phone_speaks(
         page.check("#free")
         page.click("#back")
         page.wait_for_timeout(800)
-        assert page.evaluate("said.map((one) => [one.text, one.voice.name])") == [["Ready?", "own"]]
+        assert page.evaluate("said.map((one) => [one.text, one.voice.name])") == [["Say ready when you are.", "own"]]
         expect(page.locator("#speak")).to_have_text("Speaking\u2026")
         page.evaluate("said[0].dispatchEvent(new Event('end'))")
         expect(page.locator("#speak")).to_have_attribute("data-state", "listening")
         answer(page, "Ready")
         expect(page.locator("#speak")).to_have_text("Speaking\u2026")
-        assert page.evaluate("said.slice(1).map((one) => one.text)") == ["Disc or drum?"]
+        assert page.evaluate("said.slice(1).map((one) => one.text)") == ["First, some questions.", "Disc or drum?"]
         page.evaluate("said.forEach((one) => one.dispatchEvent(new Event('end')))")
         expect(page.locator("#speak")).to_have_attribute("data-state", "listening")
         more(page)
