@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from functools import cache
 from random import Random
 from typing import Any
@@ -25,7 +24,6 @@ from assistant.simulator.units import draw_facts, draw_survey
 from tests.records.units import STARTED
 
 Standing = dict[str, Any]
-PROCEDURES = sorted(path.stem for path in list_procedures())
 
 
 @cache
@@ -85,10 +83,3 @@ class Shown:
         self._page.wait_for_function(
             "turn => Number(document.getElementById('ask').dataset.turn) === turn", arg=self._number
         )
-
-
-def every_prompt(sessions: int) -> Iterator[tuple[str, Standing]]:
-    """Procedure and prompt."""
-    for name in PROCEDURES:
-        for one in prompts_of(name, sessions):
-            yield name, one
