@@ -299,6 +299,8 @@ class Procedure(Table):
     """One sentence for the list of procedures and the greeting."""
     complaint: Sentence
     """The complaint, as it is written into the record."""
+    led_on: str = ""
+    """Kind of simulated unit that comes in with this complaint, by its name there; empty: none knows it yet."""
     in_hand: tuple[str, ...] = ()
     """What to have before going under, spoken first."""
     slip: Annotated[float, Field(gt=0, lt=0.5)] = 0.02

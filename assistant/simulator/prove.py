@@ -21,8 +21,7 @@ from assistant.procedure.model import Procedure
 from assistant.session.context import Context
 from assistant.simulator.testability import Group, alike, detected, fraction_detected
 from assistant.simulator.trial import Trial, context_of, run_trial
-from assistant.simulator.truck.case import draw_case
-from assistant.simulator.truck_unit import TruckUnit, led_on_truck, truck_couples, truck_faults
+from assistant.simulator.truck_unit import TruckUnit, case_of, led_on_truck, truck_couples, truck_faults
 from assistant.simulator.unit import SimulatedUnit
 from assistant.simulator.units import draw_facts
 
@@ -169,11 +168,11 @@ def prove(
     open_view = fault_model(procedure, dict(facts or {}))
     on_truck = led_on_truck(procedure)
     rng = Random(seed)  # noqa: S311 - a simulation, not a secret
-    every = tuple(one for one, _ in truck_faults()) if on_truck else open_view.suspects
+    every = tuple(one for one, _ in truck_faults(procedure)) if on_truck else open_view.suspects
     count = len(every)
     each = [runs] * count if units is None else _shared(units, count)
     singles = [suspect for suspect, times in zip(every, each, strict=True) for _ in range(times)]
-    couples = truck_couples(pairs, rng) if on_truck else _couples(open_view, pairs, rng)
+    couples = truck_couples(procedure, pairs, rng) if on_truck else _couples(open_view, pairs, rng)
     whole: list[tuple[Suspect, ...]] = [()] * (sound if on_truck else 0)
     base = seed * 1_000_003
     told = [
@@ -257,7 +256,7 @@ def _trial(context: Context, job: _Job, suspects: tuple[Suspect, ...], seed: int
 def _on_truck(context: Context, job: _Job, suspects: tuple[Suspect, ...], seed: int) -> Trial:
     """One trial on a truck whose truth was fixed before anything is asked."""
     procedure = context.procedure
-    case = draw_case(tuple((one.fault, one.place) for one in suspects), seed + 1, job.meter_error)
+    case = case_of(procedure, suspects, seed + 1, job.meter_error)
     unit = TruckUnit(procedure, case, slip=job.slip, seed=seed + 3)
     rng = Random(seed + 4)  # noqa: S311 - a simulation, not a secret
     asked = [one for one in procedure.facts if one.unsure and one.choices]

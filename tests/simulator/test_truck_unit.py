@@ -15,9 +15,11 @@ from assistant.procedure.load import list_procedures, load_procedure
 from assistant.simulator.prove import prove
 from assistant.simulator.trial import Trial, context_of, run_trial
 from assistant.simulator.truck.build import Build
-from assistant.simulator.truck.case import Case, draw_case, every_place
+from assistant.simulator.truck.case import Case, draw_case
 from assistant.simulator.truck.controller import Controller
 from assistant.simulator.truck.defects import KINDS, Defect
+from assistant.simulator.truck.light_on import LIGHT_ON
+from assistant.simulator.truck.looks import LOOKS
 from assistant.simulator.truck.meter import Dial, Instrument, Shown
 from assistant.simulator.truck.trailer import Trailer
 from assistant.simulator.truck_unit import TruckUnit, led_on_truck
@@ -44,7 +46,7 @@ def sound(build: Build) -> TruckUnit:
     """A trailer with nothing wrong and no code."""
     story = {**STORY, "brakes": build.brakes, "sensors": {2: "two", 4: "four"}[len(build.wheels)],
              "modulators": {1: "one", 2: "two"}[build.valves]}  # fmt: skip
-    return TruckUnit(PROCEDURE, Case(Controller(Trailer(build)), (), story, Instrument(lead_ohms=0.1)))
+    return TruckUnit(PROCEDURE, Case(Controller(Trailer(build)), (), story, Instrument(lead_ohms=0.1), LOOKS))
 
 
 @pytest.mark.parametrize("name", BUILDS)
@@ -54,9 +56,11 @@ def test_a_sound_truck_is_judged_good_at_every_check(name: str) -> None:
     differs = []
     model = fault_model(PROCEDURE, unit.facts)
     for task in (*model.tasks, *reversed(model.tasks)):
-        unit.case.trailer.lifted = set(unit.case.trailer.build.wheels)
+        unit.case.machine.lifted = set(unit.case.machine.build.wheels)
         # codes that the checks before it made themselves, with plugs out and the key on, are another matter
-        unit.case.controller.stored, unit.case.controller.held = {}, {}
+        brain = unit.case.brain
+        assert isinstance(brain, Controller)
+        brain.stored, brain.held = {}, {}
         words = unit.check(check_prompt(task.check, task.place))
         # coils are judged at 20 C: what the session corrects, this does not
         good = limits_hold(model.checks[task.check], words)
@@ -87,7 +91,7 @@ def test_every_name_of_the_procedure_is_one_of_the_trailer() -> None:
 
 def _every_defect(seed: int) -> list[Defect]:
     build = Build(axles=2, sensor_axles=("front", "rear"), valves=2)
-    return [kind.make(place or "", build, Random(seed)) for kind in KINDS for place in every_place(kind)]
+    return [kind.make(place or "", build, Random(seed)) for kind in KINDS for place in LIGHT_ON.every_place(kind)]
 
 
 def _place(each: str | None) -> str | None:
@@ -104,7 +108,7 @@ def test_only_procedures_with_all_their_data_are_led_on_a_truck() -> None:
 
 
 def led(fault: str, place: str | None, seed: int) -> Trial:
-    case = draw_case(((fault, place),), seed)
+    case = draw_case(LIGHT_ON, ((fault, place),), seed)
     return run_trial(context_of(PROCEDURE, catalog.load_vocabulary()), TruckUnit(PROCEDURE, case))
 
 
@@ -121,7 +125,7 @@ def test_a_true_cause_is_found_mended_and_recognized(fault: str, place: str | No
 
 
 def test_slips_spoil_what_is_read() -> None:
-    case = draw_case((("open sensor", "left rear"),), 5)
+    case = draw_case(LIGHT_ON, (("open sensor", "left rear"),), 5)
     unit = TruckUnit(PROCEDURE, case, slip=1.0, seed=2)
     for _ in range(40):
         unit.check(check_prompt("sensor ohms", "left rear"))
@@ -131,15 +135,15 @@ def test_slips_spoil_what_is_read() -> None:
 
 def test_a_plug_left_open_is_measured_as_it_was_left() -> None:
     unit = sound(BUILDS["two sensors, one valve"])
-    unit.case.trailer.plug(["left rear wheel plug"], in_=False)
-    unit.case.trailer.plug(["sensor plugs at the module"], in_=False)
-    shown = unit.case.meter.read(unit.case.trailer, Dial.OHMS, "left rear lead 1", "left rear lead 2")
+    unit.case.machine.plug(["left rear wheel plug"], in_=False)
+    unit.case.machine.plug(["sensor plugs at the module"], in_=False)
+    shown = unit.case.meter.read(unit.case.machine, Dial.OHMS, "left rear lead 1", "left rear lead 2")
     assert shown.shown is Shown.OVER_RANGE
     assert unit.check(check_prompt("module end ohms", "left rear")) == "1200"
 
 
 def test_the_hidden_truth_is_named_in_the_procedure_s_own_words() -> None:
-    unit = TruckUnit(PROCEDURE, draw_case((("corroded wheel-end plug", "left rear"),), 2))
+    unit = TruckUnit(PROCEDURE, draw_case(LIGHT_ON, (("corroded wheel-end plug", "left rear"),), 2))
     assert unit.suspects == (Suspect("corroded wheel-end plug", "left rear"),)
     assert unit.faults_named() == (Suspect("corroded plug", "left rear"),)
 

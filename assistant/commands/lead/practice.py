@@ -31,8 +31,7 @@ from assistant.simulator.cost_breakdown import CostBreakdown, Work, cost_breakdo
 from assistant.simulator.partner import SAME, Partner
 from assistant.simulator.technician import UnitRecord
 from assistant.simulator.trial import run_trial
-from assistant.simulator.truck.case import draw_case
-from assistant.simulator.truck_unit import TruckUnit, led_on_truck, truck_faults
+from assistant.simulator.truck_unit import TruckUnit, case_of, led_on_truck, truck_faults
 from assistant.simulator.unit import SimulatedUnit
 from assistant.simulator.units import draw_facts, draw_survey
 
@@ -196,13 +195,13 @@ def _hide_in_truck(
     procedure: Procedure, fault: str | None, number: int, rng: Random
 ) -> tuple[Callable[[], TruckUnit], str, set[Suspect]]:
     """The same on a truck that knows nothing of the procedure, with a fault of the truck's own."""
-    every = truck_faults()
+    every = truck_faults(procedure)
     known = tuple(one for one, _ in every)
     drawn: Suspect = rng.choices(known, [weight for _, weight in every])[0]
     hidden = _named_fault(procedure, fault, known) if fault else drawn
 
     def make() -> TruckUnit:
-        return TruckUnit(procedure, draw_case(((hidden.fault, hidden.place),), number))
+        return TruckUnit(procedure, case_of(procedure, (hidden,), number))
 
     return make, named(hidden), set(make().faults_named())
 

@@ -122,3 +122,7 @@ class Build:
     def modulators(self) -> tuple[str, ...]:
         """Its modulator valves."""
         return VALVES[: self.valves]
+
+    def places(self, group: str) -> tuple[str, ...]:
+        """Its wheels with a sensor, or its modulators."""
+        return {"wheel": self.wheels, "modulator": self.modulators}.get(group, ())

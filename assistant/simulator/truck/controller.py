@@ -41,6 +41,11 @@ class Controller:
     held: dict[Code, None] = field(default_factory=dict)
     """Codes since the wheels last rolled: a system that holds the light keeps it on for them."""
 
+    @property
+    def machine(self) -> Trailer:
+        """The trailer, as any unit."""
+        return self.trailer
+
     def power_up(self) -> None:
         """What a key-on does: the fixed faults are looked for and stored."""
         now = dict.fromkeys(self.standing())

@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from random import Random
+from typing import Any
 
 from assistant.simulator.truck.build import Build
 
@@ -39,7 +40,8 @@ class Defect:
     """True when somebody who looks at the part sees it."""
 
 
-Maker = Callable[[str, Build, Random], Defect]
+Maker = Callable[[str, Any, Random], Defect]
+"""The place ('' for none), the build of the unit and the dice to a defect."""
 
 
 def _steady(rng: Random, share: float) -> frozenset[str]:
@@ -215,7 +217,7 @@ class Kind:
 
     name: str
     each: str | None
-    """``wheel``, ``modulator`` or None."""
+    """Group of places, such as ``wheel`` or ``modulator``; None where there is only one."""
     weight: float
     """How common it is beside the others: invented, of the order that the trade's surveys and talk suggest."""
     make: Maker
@@ -257,10 +259,3 @@ KINDS = (
     Kind("light fed from the marker circuit", None, 0.2, _light_backfeed, "wiring"),
 )
 """Every kind of defect that a trailer can have, whether a procedure names it or not."""
-
-
-def places_of(kind: Kind, build: Build) -> tuple[str | None, ...]:
-    """Where a defect of this kind can sit on such a trailer."""
-    if kind.each is None:
-        return (None,)
-    return build.wheels if kind.each == "wheel" else build.modulators

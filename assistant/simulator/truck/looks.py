@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from assistant.errors import DefectError
 from assistant.simulator.circuit import Resistor, VoltageSource, solve
 from assistant.simulator.truck import build as sizes
 from assistant.simulator.truck.controller import WHEEL_KINDS, Code, Controller
@@ -22,20 +21,6 @@ WOBBLES = 0.04
 TOUCHES = 0.3
 """Millimeters of gap that still look like touching: from memory."""
 COUNTS = ("zero", "one", "two", "three")
-
-Look = Callable[[Controller, str], str]
-
-
-def look(controller: Controller, what: str, place: str | None) -> str:
-    """What somebody finds who looks at ``what``.
-
-    Raises:
-        DefectError: there is nothing of that name to look at.
-    """
-    found = LOOKS.get(what)
-    if found is None:
-        raise DefectError(f"The trailer has nothing called '{what}' to look at.")
-    return found(controller, place or "")
 
 
 def _seen(controller: Controller, part: str) -> bool:
@@ -148,7 +133,7 @@ def _clip(controller: Controller, place: str) -> str:
     return "slides" if any(one.part == f"{place} clip" for one in controller.trailer.defects) else "holds"
 
 
-LOOKS: dict[str, Look] = {
+LOOKS: dict[str, Callable[[Controller, str], str]] = {
     "trailer light": lambda controller, _: "lit" if controller.light() else "out",
     "trailer light at power-up": lambda controller, _: controller.light_at_power_up(),
     "modulator at power-up": _valve,

@@ -1,0 +1,21 @@
+"""Every kind of unit, with its complaint, that can come into the shop: one line for each."""
+
+from __future__ import annotations
+
+from assistant.errors import DefectError
+from assistant.simulator.truck.case import Arrival
+from assistant.simulator.truck.light_on import LIGHT_ON
+
+ARRIVALS = {one.name: one for one in (LIGHT_ON,)}
+"""By name; a procedure gives the name in ``led_on``."""
+
+
+def arrival_named(name: str) -> Arrival:
+    """The kind of unit of that name.
+
+    Raises:
+        DefectError: there is none.
+    """
+    if name not in ARRIVALS:
+        raise DefectError(f"No unit of the kind '{name}' can come in.")
+    return ARRIVALS[name]
