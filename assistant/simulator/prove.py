@@ -9,14 +9,15 @@ from __future__ import annotations
 
 import statistics
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
+from functools import lru_cache, partial
 from itertools import combinations
 from random import Random
 
 from assistant import catalog
 from assistant.diagnosis.fault_model import FaultModel, Suspect, fault_model
 from assistant.messages.decisions import Ending
+from assistant.pool import shared_by
 from assistant.procedure.model import Procedure
 from assistant.session.context import Context
 from assistant.simulator.testability import Group, alike, detected, fraction_detected
@@ -143,6 +144,7 @@ def prove(
     meter_error: float = METER_ERROR,
     seed: int = 0,
     workers: int = 1,
+    cluster: str = "",
     progress: Callable[[int, int], None] | None = None,
 ) -> Report:
     """Lead a session on a unit with every fault at every place. The same arguments give the same report.
@@ -163,6 +165,7 @@ def prove(
         meter_error: readings are off by up to this share, and judged by a meter as accurate as that.
         seed: of everything drawn.
         workers: processes that share the trials.
+        cluster: address of a Dask scheduler whose workers share them instead; '' for this machine.
         progress: called with trials done and trials to do.
     """
     open_view = fault_model(procedure, dict(facts or {}))
@@ -183,7 +186,7 @@ def prove(
     numbered = [(base + number, told[number], real) for number, real in enumerate(suspects)]
     job = _Job(facts, slip, skips, unsure, meter_error)
     trials: list[Trial] = []
-    for trial in _run(procedure, job, numbered, workers):
+    for trial in _run(procedure, job, numbered, workers, cluster):
         trials.append(trial)
         if progress is not None:
             progress(len(trials), len(numbered))
@@ -209,29 +212,26 @@ _Numbered = Sequence[tuple[int, int, tuple[Suspect, ...]]]
 """Seed of the trial, seed of its facts, and what is wrong."""
 
 
-def _run(procedure: Procedure, job: _Job, numbered: _Numbered, workers: int) -> Iterator[Trial]:
-    if workers <= 1:
-        context = context_of(procedure, catalog.load_vocabulary(), job.meter_error)
-        for number, told, suspects in numbered:
-            yield _trial(context, job, suspects, number, told)
+def _run(procedure: Procedure, job: _Job, numbered: _Numbered, workers: int, cluster: str) -> Iterator[Trial]:
+    text = procedure.model_dump_json()
+    if workers <= 1 and not cluster:
+        for one in numbered:
+            yield from _chunk(text, job, [one])
         return
     chunks = [numbered[start : start + CHUNK] for start in range(0, len(numbered), CHUNK)]
-    with ProcessPoolExecutor(workers, initializer=_begin, initargs=(procedure.model_dump_json(), job)) as pool:
-        for trials in pool.map(_chunk, chunks):
+    with shared_by(workers, cluster) as executor:
+        for trials in executor.map(partial(_chunk, text, job), chunks):
             yield from trials
 
 
-_WORK: list[tuple[Context, _Job]] = []
-"""What a working process leads with; set once when it begins."""
+@lru_cache(maxsize=1)
+def _led_with(procedure: str, meter_error: float) -> Context:
+    """What a process leads its trials with, made once for all that it is given."""
+    return context_of(Procedure.model_validate_json(procedure), catalog.load_vocabulary(), meter_error)
 
 
-def _begin(procedure: str, job: _Job) -> None:
-    context = context_of(Procedure.model_validate_json(procedure), catalog.load_vocabulary(), job.meter_error)
-    _WORK[:] = [(context, job)]
-
-
-def _chunk(numbered: _Numbered) -> list[Trial]:
-    context, job = _WORK[0]
+def _chunk(procedure: str, job: _Job, numbered: _Numbered) -> list[Trial]:
+    context = _led_with(procedure, job.meter_error)
     return [_trial(context, job, suspects, number, told) for number, told, suspects in numbered]
 
 

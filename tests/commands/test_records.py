@@ -145,7 +145,7 @@ def test_history_of_a_unit(run: Run, tmp_path: Path) -> None:
     assert run("rebuild").out == f"3 records are in the index of {folder}.\n"
     tables = run("export", "--parquet", str(tmp_path / "tables"))
     assert tables.code == 0
-    assert "readings.parquet: 9 rows" in tables.out
+    assert "readings: 9 rows" in tables.out
 
 
 def test_exported_numbers_are_exact_and_names_stay_here(run: Run, tmp_path: Path) -> None:
@@ -153,11 +153,11 @@ def test_exported_numbers_are_exact_and_names_stay_here(run: Run, tmp_path: Path
 
     write_scene(tmp_path / "records")
     run("export", "--parquet", str(tmp_path / "tables"))
-    table = pq.read_table(tmp_path / "tables" / "readings.parquet")
+    table = pq.read_table(tmp_path / "tables" / "readings")
     assert [str(value) for value in table["value"].to_pylist()] == [
         "1180.000000000000", "4210.000000000000", "1200.000000000000"
     ]  # fmt: skip
-    assert "technician" not in pq.read_table(tmp_path / "tables" / "sessions.parquet").column_names
+    assert "technician" not in pq.read_table(tmp_path / "tables" / "sessions").column_names
 
 
 def test_start_reports_the_history_and_forget_erases_the_name(run: Run, tmp_path: Path) -> None:

@@ -49,6 +49,7 @@ from assistant.simulator.prove import METER_ERROR, Report, prove
 )
 @click.option("--seed", default=0, show_default=True, help="The same seed gives the same report.")
 @click.option("--workers", default=1, show_default=True, type=click.IntRange(1, 64), help="Processes that share it.")
+@click.option("--cluster", default="", help="Address of a Dask scheduler whose workers share it instead.")
 @click.option("--picture", type=click.Path(path_type=Path), help="Save the picture of faults against checks (SVG).")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
 def prove_command(procedure: str, picture: Path | None, as_json: bool, **options: Any) -> None:

@@ -16,7 +16,7 @@ from assistant.records.store.ports import Store
 @click.command(epilog="Example: leadsman export --parquet tables")
 @click.option(
     "--parquet", type=click.Path(path_type=Path, file_okay=False), required=True,
-    help="Folder for sessions.parquet, readings.parquet and repairs.parquet.",
+    help="Folder for the tables sessions, readings and repairs, each parted by month.",
 )  # fmt: skip
 @click.option("--names", is_flag=True, help="Technicians' names, too. Default: they are left out.")
 @store_options
@@ -27,4 +27,4 @@ def export(shop: Store, parquet: Path, names: bool) -> None:
         index.refresh(shop)
         counts = to_parquet(index, parquet, names=names)
     for name, count in counts.items():
-        echo(f"{parquet / (name + '.parquet')}: {count} rows")
+        echo(f"{parquet / name}: {count} rows")

@@ -206,7 +206,10 @@ def _line(one: Visit) -> str:
 @click.command(epilog="Example: leadsman rebuild")
 @store_options
 @click.option("--jobs", type=click.IntRange(1, 64), help="Processes that read journals. Default: one a core.")
-def rebuild(shop: Store, jobs: int | None) -> None:
+@click.option(
+    "--cluster", default="", help="Address of a Dask scheduler whose workers, which reach the records, read."
+)
+def rebuild(shop: Store, jobs: int | None, cluster: str) -> None:
     """Rebuild the index of all records from their journals, which are not touched."""
     with plain_errors("The index cannot be made"):
         names = shop.ids()
@@ -215,5 +218,5 @@ def rebuild(shop: Store, jobs: int | None) -> None:
             def shown(done: int, _all: int) -> None:
                 bar.update(done - bar.pos)
 
-            count = shop.index().rebuild(shop, shown, jobs)
+            count = shop.index().rebuild(shop, shown, jobs, cluster)
     echo(f"{count} {'record is' if count == 1 else 'records are'} in the index of {shop.where}.")

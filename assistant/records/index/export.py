@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import re
+import shutil
+from collections.abc import Iterator
+from dataclasses import dataclass
 from decimal import Context, Decimal
 from pathlib import Path
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import Connection, Table, select
 
 from assistant.errors import OperatorError
 from assistant.records.index.index import Index
@@ -14,19 +19,27 @@ from assistant.records.index.schema import readings, repairs, sessions
 CHUNK = 20_000
 """Rows read and written at once."""
 
+MONTH = "month"
+"""The column by which the files of a table are parted."""
+
+_EXACT = frozenset({"value", "low", "high", "uncertainty"})
+_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 _PLACES = Decimal(1).scaleb(-12)
 _WHOLE_DIGITS = 25
 """Before the point, beside twelve behind it: 38 digits are what the format holds."""
 
 
 def to_parquet(index: Index, folder: Path, *, names: bool = False) -> dict[str, int]:
-    """Write ``sessions``, ``readings`` and ``repairs``; returns the rows of each.
+    """Write the tables ``sessions``, ``readings`` and ``repairs``; returns the rows of each.
 
-    Numbers of readings are decimal(38, 12): exact, where a float would not be. ``session`` joins them.
+    Each table is a folder of its own, parted by the month in which its sessions began (``month=2026-03``), so that
+    DuckDB, Dask or Spark read only the months that they are asked for, and the tables of several shops as one.
+    Numbers of readings are decimal(38, 12): exact, where a float would not be. ``session`` joins them, within a shop.
 
     Args:
         index: where the rows come from.
-        folder: where the files go; it is made when missing.
+        folder: where the tables go; it is made when missing. A table that an earlier export left there is replaced
+            once the new one is whole.
         names: technicians' names, too; they are left out otherwise.
 
     Raises:
@@ -34,42 +47,107 @@ def to_parquet(index: Index, folder: Path, *, names: bool = False) -> dict[str, 
     """
     try:
         import pyarrow as pa
-        import pyarrow.parquet as pq
+        from pyarrow import dataset, parquet
     except ImportError:
         raise OperatorError(
             "Parquet needs the package pyarrow, and it is missing.", remedy="Run: pip install 'leadsman[parquet]'"
         ) from None
-    number = pa.decimal128(38, 12)
-    kinds = {"number": pa.int64(), "session": pa.int64(), "size": pa.int64(), "repairs_before": pa.int64(),
-             "ordinal": pa.int64(),
-             "minutes": pa.float64(), "at": pa.float64(), "damaged": pa.bool_(), "invented": pa.bool_(),
-             "withdrawn": pa.bool_()}  # fmt: skip
-    exact = {"value", "low", "high", "uncertainty"}
     counts = {}
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with index.connect() as connection:
             for table in (sessions, readings, repairs):
+                made = _fresh(folder, table.name)
                 columns = [one.name for one in table.c if names or one.name != "technician"]
-                schema = pa.schema(
-                    [(name, number if name in exact else kinds.get(name, pa.string())) for name in columns]
-                )
-                counts[table.name] = 0
-                chosen = select(*(table.c[name] for name in columns)).execution_options(yield_per=CHUNK)
-                with pq.ParquetWriter(folder / f"{table.name}.parquet", schema) as writer:
-                    for part in connection.execute(chosen).partitions(CHUNK):
-                        arrays = []
-                        for name, column in zip(columns, zip(*part, strict=True), strict=True):
-                            if name in exact:
-                                arrays.append(pa.array([_fitting(value) for value in column], number))
-                            else:
-                                arrays.append(pa.array(column, schema.field(name).type))
-                        writer.write_table(pa.table(arrays, schema=schema))
-                        counts[table.name] += len(part)
+                schema = pa.schema([(name, _kind(pa, name)) for name in (*columns, MONTH)])
+                rows = _Rows(connection, table, columns)
+                dataset.write_dataset(
+                    rows.batches(pa, schema), made, schema=schema, format="parquet",
+                    basename_template="part-{i}.parquet",
+                    partitioning=dataset.partitioning(pa.schema([schema.field(MONTH)]), flavor="hive"),
+                    existing_data_behavior="overwrite_or_ignore", max_partitions=4096,
+                )  # fmt: skip
+                if rows.count == 0:  # a table without rows still tells its columns
+                    month = made / f"{MONTH}=unknown"
+                    month.mkdir(parents=True, exist_ok=True)
+                    parquet.write_table(schema.empty_table().drop_columns([MONTH]), month / "part-0.parquet")
+                _swap(made, folder / table.name)
+                counts[table.name] = rows.count
     except OSError as error:
         reason = (error.strerror or str(error)).rstrip(".")
         raise OperatorError(f"Cannot write into {folder}: {reason}.", remedy="Name another folder.") from None
     return counts
+
+
+@dataclass
+class _Rows:
+    """The rows of one table with the month of their session, and how many there were."""
+
+    connection: Connection
+    table: Table
+    columns: list[str]
+    count: int = 0
+
+    def batches(self, pa: Any, schema: Any) -> Iterator[Any]:
+        """So many rows at a time, in the order of days, so that one month is written after another."""
+        chosen = select(*(self.table.c[name] for name in self.columns), sessions.c.day)
+        if self.table is not sessions:
+            chosen = chosen.join(sessions, self.table.c.session == sessions.c.number)
+        chosen = chosen.order_by(sessions.c.day, sessions.c.number)
+        for part in self.connection.execute(chosen.execution_options(yield_per=CHUNK)).partitions(CHUNK):
+            arrays = []
+            for field, column in zip(schema, zip(*part, strict=True), strict=True):
+                if field.name in _EXACT:
+                    arrays.append(pa.array([_fitting(value) for value in column], field.type))
+                elif field.name == MONTH:
+                    arrays.append(pa.array([_month(day) for day in column], field.type))
+                else:
+                    arrays.append(pa.array(column, field.type))
+            self.count += len(part)
+            yield pa.record_batch(arrays, schema=schema)
+
+
+def _kind(pa: Any, name: str) -> Any:
+    """The type of a column."""
+    if name in _EXACT:
+        return pa.decimal128(38, 12)
+    kinds = {"number": pa.int64(), "session": pa.int64(), "size": pa.int64(), "repairs_before": pa.int64(),
+             "ordinal": pa.int64(),
+             "minutes": pa.float64(), "at": pa.float64(), "damaged": pa.bool_(), "invented": pa.bool_(),
+             "withdrawn": pa.bool_()}  # fmt: skip
+    return kinds.get(name, pa.string())
+
+
+def _month(day: str) -> str:
+    """``2026-03``; ``unknown`` of a day that is none."""
+    return day[:7] if _DAY.fullmatch(day) else "unknown"
+
+
+def _fresh(folder: Path, name: str) -> Path:
+    """An empty place beside the table, to be put in its stead when it is whole."""
+    made = folder / f".{name}.new"
+    shutil.rmtree(made, ignore_errors=True)
+    _ours(folder / name)
+    return made
+
+
+def _ours(table: Path) -> None:
+    """Nothing is replaced that an export did not write.
+
+    Raises:
+        OperatorError: the folder holds something else.
+    """
+    if not table.exists():
+        return
+    strange = [one for one in table.iterdir() if not (one.name.startswith(f"{MONTH}=") or one.suffix == ".parquet")]
+    if table.is_symlink() or strange:
+        raise OperatorError(f"{table} holds something other than an export.", remedy="Name another folder.")
+
+
+def _swap(made: Path, table: Path) -> None:
+    """Put the new table in place of the old one."""
+    shutil.rmtree(table, ignore_errors=True)
+    made.rename(table)
 
 
 def _fitting(text: str) -> Decimal | None:

@@ -114,13 +114,16 @@ class Index:
                 sizes.update(cast("Iterable[tuple[str, int]]", rows.cursor or rows))
         return sizes
 
-    def rebuild(self, store: Journals, progress: Progress | None = None, jobs: int | None = None) -> int:
+    def rebuild(
+        self, store: Journals, progress: Progress | None = None, jobs: int | None = None, cluster: str = ""
+    ) -> int:
         """Forget everything and read every journal again. Returns how many sessions there are.
 
         Args:
             store: where the journals are.
             progress: told how many are done, of how many.
             jobs: processes that read; None: one a core when it is worth it.
+            cluster: address of a Dask scheduler whose workers, which reach the records too, read instead; '': none.
         """
         if self.path is not None:
             self.engine.dispose()
@@ -135,7 +138,7 @@ class Index:
                     connection.execute(delete(table))
         names = store.ids()
         worth = (os.cpu_count() or 1) if len(names) >= WORTH_MORE_PROCESSES else 1
-        self._read_all(store, names, progress, 1 if self.path is None else jobs or worth)
+        self._read_all(store, names, progress, 1 if self.path is None else jobs or worth, cluster)
         with self.connect() as connection, connection.begin():
             if self.path is None:
                 connection.execute(text(PATIENTLY))
@@ -167,13 +170,15 @@ class Index:
         with self.connect() as connection, connection.begin():
             connection.execute(update(sessions).where(sessions.c.id == session_id).values(technician=""))
 
-    def _read_all(self, store: Journals, names: Sequence[str], progress: Progress | None, jobs: int = 0) -> bool:
+    def _read_all(
+        self, store: Journals, names: Sequence[str], progress: Progress | None, jobs: int = 0, cluster: str = ""
+    ) -> bool:
         """Read journals in batches and write each as it comes; True when every one could be read.
 
         ``jobs`` processes read into an index made anew; 0: a few sessions are brought into one that stands.
         """
         done = read = 0
-        with no_collecting(), reading_batches(store, names, jobs) as batches:
+        with no_collecting(), reading_batches(store, names, jobs, cluster) as batches:
             for wanted, batch in batches:
                 with self.connect() as connection, connection.begin():
                     self._write(connection, batch, fresh=jobs > 0)

@@ -5,12 +5,11 @@ from __future__ import annotations
 import contextlib
 import gc
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 from functools import partial
-from multiprocessing import get_context
 from typing import TYPE_CHECKING, Any
 
+from assistant.pool import shared_by
 from assistant.records.index.rows import Rows, rows_of
 from assistant.records.journal.reader import parse
 
@@ -38,14 +37,13 @@ class Batch:
 
 @contextlib.contextmanager
 def reading_batches(
-    store: Journals, names: Sequence[str], jobs: int = 1
+    store: Journals, names: Sequence[str], jobs: int = 1, cluster: str = ""
 ) -> Iterator[Iterable[tuple[Sequence[str], Batch]]]:
-    """Identities of each batch with their rows, in order, read by so many processes."""
+    """Identities of each batch with their rows, in order, read by so many processes or by a cluster's workers."""
     batches = [names[start : start + BATCH] for start in range(0, len(names), BATCH)]
-    if jobs > 1 and len(batches) > 1:
-        # fresh processes: a fork would carry over open databases and the recognizer's threads
-        with ProcessPoolExecutor(min(jobs, len(batches)), mp_context=get_context("spawn")) as pool:
-            yield zip(batches, pool.map(partial(read_batch, store), batches), strict=True)
+    if cluster or (jobs > 1 and len(batches) > 1):
+        with shared_by(min(jobs, len(batches)), cluster) as executor:
+            yield zip(batches, executor.map(partial(read_batch, store), batches), strict=True)
     else:
         yield zip(batches, map(partial(read_batch, store), batches), strict=True)
 
