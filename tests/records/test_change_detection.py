@@ -17,8 +17,8 @@ from assistant.records.journal.writer import Journal
 from assistant.records.store import change_detection
 from assistant.records.store.change_detection import A_DAY
 from assistant.records.store.folder import FolderStore
+from tests.records.index.test_history import write
 from tests.records.samples import SCENE, Clock
-from tests.records.test_history import write
 
 
 class Watched(FolderStore):

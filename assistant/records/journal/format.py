@@ -25,7 +25,15 @@ import msgspec
 from assistant.errors import DefectError
 from assistant.messages import Fact, HistoryWeight, Say, Slot
 from assistant.messages.decisions import Decision
-from assistant.records.journal.bounds import LINE_MOST, Count, Seconds, Sequence, check_numbers, check_time
+from assistant.records.journal.bounds import (
+    LINE_MOST,
+    Count,
+    Seconds,
+    Sequence,
+    check_numbers,
+    check_time,
+    plainly_within,
+)
 from assistant.records.journal.decisions import by_kind, kind_of, read_decision, write_decision
 from assistant.verdict.uncertainty import Meter
 
@@ -248,9 +256,10 @@ def decode_line(raw: bytes, *, replies: bool = True) -> Line:
             body: Body = Attempt(written.number, written.set_aside, written.findings)
         else:
             fact, decisions = _fact(written.fact), tuple(map(read_decision, written.decisions))
-            check_numbers(fact)
-            for decision in decisions:
-                check_numbers(decision)
+            if not plainly_within((written.fact, *written.decisions)):
+                check_numbers(fact)
+                for decision in decisions:
+                    check_numbers(decision)
             body = Entry(fact, decisions, _says(written.replies) if replies else (), written.said)
         return Line(line.seq, line.wall, line.mono, line.prev, body, digest)
     except msgspec.ValidationError as error:

@@ -318,7 +318,7 @@ def test_a_killed_process_leaves_no_lock(tmp_path: Path) -> None:
         [sys.executable, "-c", script, str(tmp_path)],
         stdout=subprocess.PIPE,
         text=True,
-        cwd=Path(__file__).parents[2],
+        cwd=Path(__file__).parents[3],
     )
     try:
         assert holder.stdout is not None
