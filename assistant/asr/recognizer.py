@@ -21,6 +21,7 @@ from weakref import WeakValueDictionary
 from assistant.asr.grammar import Grammar, WordCheck, check_words, make_grammar, words_of
 from assistant.asr.lattice import with_wide_lattice
 from assistant.asr.n_best import SILENCE_LEAD, behind_unknown, parse_result
+from assistant.asr.second_opinion import Scorer, best_scorer, second_opinion
 from assistant.audio.denoise import clean
 from assistant.audio.framing import framed
 from assistant.audio.sound import RATE, Samples, Sound, read_sound
@@ -29,6 +30,7 @@ from assistant.errors import OperatorError
 from assistant.messages import NO_PROMPT, Expectation, Expects, Hearing, Hypothesis
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding.grammar_phrases import grammar_words, phrase_list
+from assistant.understanding.rescoring import policy_of
 
 ALTERNATIVES = 40
 """Hypotheses asked for: in noise the right words are often not among the first few."""
@@ -67,6 +69,7 @@ class Recognizer:
         notice: takes one sentence naming words that the model lacks, once each.
         phrases: what a prompt's grammar holds; None for the phrase list of ``understanding``.
         kept: grammars kept ready.
+        scorer: gives who has the second opinion, asked at the first answer; nobody leaves the recognizer's alone.
     """
 
     def __init__(
@@ -77,11 +80,13 @@ class Recognizer:
         notice: Callable[[str], None] | None = None,
         phrases: Phrases | None = None,
         kept: int = KEPT,
+        scorer: Callable[[], Scorer | None] = best_scorer,
     ) -> None:
         self._folder = model_folder
         self._vocabulary = vocabulary
         self._notice = notice
         self._phrases = phrases or (lambda expectation: phrase_list(expectation, vocabulary))
+        self._scorer = scorer
         self._model: Any = None
         self._kept = kept
         self._ready: OrderedDict[Expectation, Any] = OrderedDict()
@@ -103,7 +108,11 @@ class Recognizer:
         prepared = framed(samples, noisy=noisy)
         self.spell(expectation)
         hypotheses = self._submit(lambda: self._decode(prepared, expectation))
-        if not hypotheses and sound.duration <= AGAIN_WITHIN and has_voice(sound.samples):
+        if hypotheses and expectation.expects is not Expects.NOTE:
+            # the network hears the sound as it came; in quiet without the silence around it, which only takes time
+            heard = sound.samples if noisy else prepared
+            hypotheses = second_opinion(self._scorer(), heard, hypotheses, policy_of(self._vocabulary).second)
+        elif not hypotheses and sound.duration <= AGAIN_WITHIN and has_voice(sound.samples):
             hypotheses = self._submit(lambda: self._again(sound.samples, expectation))
         warnings = sound.warnings
         if sound.snr_db is not None and sound.snr_db < NOISY_DB:

@@ -91,6 +91,10 @@ class Hypothesis:
     """Lower-case words divided by spaces; ``[unk]`` stands for a word outside the grammar."""
     score: float = 0.0
     """Log score, higher is better; only differences within one utterance mean anything."""
+    recognized: float | None = None
+    """The recognizer's own part of the score; None where it stands alone."""
+    second: float | None = None
+    """Log probability of the words by the second opinion; None where there was none."""
 
 
 class Outcome(StrEnum):

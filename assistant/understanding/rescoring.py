@@ -36,6 +36,8 @@ class Policy:
     The values live in ``grammars/deciding.toml``; these stand in where that file is silent.
     """
 
+    second: float = 0.6
+    """Times the log probability by the second opinion, added to the recognizer's score."""
     whole: float = 6.0
     """Added for words that as a whole are a way to say what they mean."""
     usual: float = 1.0

@@ -46,6 +46,8 @@ expectation_options = options(
     click.option("--batch", metavar="FILE", help="One JSON object a line in (- for standard input), one a line out."),
 )
 """The options that ``understand`` and ``hear`` share."""
+EXPLAINED = 12
+"""Alternatives that ``hear --explain`` shows."""
 
 
 def job_from(unit: str | None, span: str | None, choices: tuple[str, ...], **others: Any) -> dict[str, Any]:
@@ -132,10 +134,13 @@ def print_explanation(said: Spoken, meant: Understanding) -> None:
     echo(f"decision   {decision}; reason: {meant.reason or 'every word has a role'}")
 
 
-@click.command(epilog="Example: leadsman hear answer.flac --unit ohm --low 900 --high 1400 --json")
+@click.command(epilog="Example: leadsman hear answer.flac --unit ohm --low 900 --high 1400 --explain")
 @click.argument("file", required=False, type=click.Path())
+@click.option(
+    "--explain", "explains", is_flag=True, help="Show what the recognizer and the second scorer each think."
+)
 @expectation_options
-def hear(file: str | None, as_json: bool, batch: str | None, **given: Any) -> None:
+def hear(file: str | None, as_json: bool, batch: str | None, explains: bool, **given: Any) -> None:
     """Recognize a recorded answer (WAV or FLAC) at a prompt and say what it means."""
     from assistant.asr.recognizer import Recognizer
     from assistant.setup.model import model_folder
@@ -155,7 +160,7 @@ def hear(file: str | None, as_json: bool, batch: str | None, **given: Any) -> No
             meant = interpret(hearing.hypotheses, expectation, vocabulary, snr_db=snr)
             return {
                 **understanding_fields(meant, vocabulary),
-                "alternatives": [{"words": h.words, "score": round(h.score, 3)} for h in hearing.hypotheses],
+                "alternatives": [alternative_fields(one) for one in hearing.hypotheses],
                 "snr_db": None if snr is None else round(snr, 1),
                 "warnings": list(hearing.warnings),
             }
@@ -169,12 +174,39 @@ def hear(file: str | None, as_json: bool, batch: str | None, **given: Any) -> No
     else:
         for warning in fields["warnings"]:
             echo(f"note     {warning}")
-        for alternative in fields["alternatives"][:3]:
-            echo(f"maybe    {alternative['words']}")
+        print_opinions(fields["alternatives"]) if explains else print_maybe(fields["alternatives"])
         shown = {name: value for name, value in fields.items() if name not in {"alternatives", "warnings"}}
         for name, value in shown.items():
             if value not in (None, [], "", False):
                 echo(f"{name:<8} {value}")
+
+
+def alternative_fields(one: Hypothesis) -> dict[str, Any]:
+    """One of the alternatives, with the opinions that it was ranked by."""
+    second = None if one.second is None else round(one.second, 3)
+    recognized = one.score if one.recognized is None else one.recognized
+    return {"words": one.words, "score": round(one.score, 3), "recognizer": round(recognized, 3), "second": second}
+
+
+def print_maybe(alternatives: list[dict[str, Any]]) -> None:
+    """The likeliest alternatives."""
+    for one in alternatives[:3]:
+        echo(f"maybe    {one['words']}")
+
+
+def print_opinions(alternatives: list[dict[str, Any]]) -> None:
+    """The likeliest alternatives with both opinions, each as its distance from the one it likes best."""
+    shown = alternatives[:EXPLAINED]
+    if not shown:
+        return
+    if all(one["second"] is None for one in shown):
+        echo("no second opinion: its weights are not on this machine, or there was nothing to choose from")
+    columns = ("score", "recognizer", "second")
+    best = {name: max([one[name] for one in alternatives if one[name] is not None], default=0.0) for name in columns}
+    echo(f"{'together':>10} {'recognizer':>10} {'second':>10}  words")
+    for one in shown:
+        told = ["-" if one[name] is None else f"{one[name] - best[name]:.1f}" for name in columns]
+        echo(" ".join(f"{each:>10}" for each in told) + f"  {one['words']}")
 
 
 @click.command(
