@@ -9,6 +9,7 @@ from io import StringIO
 import click
 
 from assistant import __version__
+from assistant.commands.catalog import COMMANDS
 from assistant.commands.group import LazyGroup
 from assistant.commands.terminal import echo
 from assistant.errors import LeadsmanError
@@ -26,8 +27,13 @@ What is ready:  leadsman setup
     cls=LazyGroup, help=HELP, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100}
 )
 @click.version_option(__version__, prog_name="leadsman")
-def cli() -> None:
+@click.pass_context
+def cli(context: click.Context) -> None:
     """The group that all commands hang from."""
+    from assistant.commands.machine.config import defaults
+
+    if context.default_map is None:
+        context.default_map = defaults(COMMANDS, records_named="LEADSMAN_RECORDS" in os.environ)
 
 
 def main(arguments: list[str] | None = None) -> None:

@@ -66,7 +66,11 @@ GROUPS: tuple[tuple[str, tuple[Entry, ...]], ...] = (
     ),
     (
         "This machine",
-        (Entry("setup", "machine.setup:setup", "Fetch the speech model and say what else is missing"),),
+        (
+            Entry("setup", "machine.setup:setup", "Fetch the speech model and say what else is missing"),
+            Entry("config", "machine.config:config", "Show or set what a session begins with"),
+            Entry("manual", "machine.manual:manual", "Write manual pages of all commands"),
+        ),
     ),
 )
 """The groups in the order in which a new user meets them."""

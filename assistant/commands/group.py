@@ -4,12 +4,20 @@ from __future__ import annotations
 
 import difflib
 from importlib import import_module
+from typing import cast
 
 import click
+from click.shell_completion import CompletionItem
 
 from assistant.commands.catalog import COMMANDS, GROUPS
 
 EXIT_CODES = "Exit codes: 0 done, 1 not all done, 2 wrong use, 3 a faulty file, 70 our own bug, 130 stopped."
+
+
+def load_command(name: str) -> click.Command:
+    """The command of that name, imported now."""
+    module, _, attribute = COMMANDS[name].code.partition(":")
+    return cast("click.Command", getattr(import_module(f"assistant.commands.{module}"), attribute))
 
 
 class LazyGroup(click.Group):
@@ -26,8 +34,7 @@ class LazyGroup(click.Group):
             return None
         known = super().get_command(ctx, name)
         if known is None:
-            module, _, attribute = COMMANDS[name].code.partition(":")
-            known = getattr(import_module(f"assistant.commands.{module}"), attribute)
+            known = load_command(name)
             self.add_command(known, name)
         return known
 
@@ -42,6 +49,12 @@ class LazyGroup(click.Group):
         if command is None:
             return super().resolve_command(ctx, args)
         return command.name, command, args[1:]
+
+    def shell_complete(self, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
+        """The commands that begin so, without importing one."""
+        if incomplete.startswith("-"):
+            return click.Command.shell_complete(self, ctx, incomplete)
+        return [CompletionItem(name, help=one.line) for name, one in COMMANDS.items() if name.startswith(incomplete)]
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
         """The commands in their groups, one line each."""

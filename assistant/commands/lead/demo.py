@@ -11,6 +11,7 @@ import click
 
 from assistant import library
 from assistant.clock import ScriptedClock
+from assistant.commands.completion import complete_scenes
 from assistant.commands.lead.voice import open_voice
 from assistant.commands.machine.setup import ensure_model
 from assistant.commands.records.places import records_option
@@ -29,7 +30,7 @@ FIRST = "sensor-open-behind-a-drum"
 
 
 @click.command(epilog="Example: leadsman demo --list")
-@click.argument("scene", required=False)
+@click.argument("scene", required=False, shell_complete=complete_scenes)
 @click.option("--list", "list_them", is_flag=True, help="List the scenes.")
 @click.option("--typed", is_flag=True, help="Use the scene's typed answers instead of its recordings.")
 @click.option("--voice/--mute", default=False, help="Also speak our side aloud. Default: only show it.")

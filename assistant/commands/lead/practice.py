@@ -11,6 +11,7 @@ import click
 
 from assistant import catalog, library
 from assistant.clock import Clock, ScriptedClock, SystemClock
+from assistant.commands.completion import complete_procedures
 from assistant.commands.lead.ending import survey_end
 from assistant.commands.lead.live import Live, Wishes, model_used, open_live, tell
 from assistant.commands.records.places import records_option
@@ -52,7 +53,7 @@ DONE = {Ending.CURED_AND_PROVEN.value, Ending.SURVEYED.value}
 
 
 @click.command("practice", epilog="Example: leadsman practice trailer-abs-light-on --typed --seed 7")
-@click.argument("procedure")
+@click.argument("procedure", shell_complete=complete_procedures)
 @click.option("--fault", help="The hidden fault, as in 'sensor open @ left rear'; else drawn by how common it is.")
 @click.option("--seed", type=click.IntRange(0), help="The same seed hides the same fault in the same unit.")
 @click.option(

@@ -15,6 +15,7 @@ import platformdirs
 
 from assistant import catalog, library
 from assistant.clock import SystemClock
+from assistant.commands.completion import complete_meters
 from assistant.commands.lead.serving_offline import Returning, open_store_or_wait
 from assistant.commands.records.places import place_options
 from assistant.commands.terminal import echo
@@ -38,7 +39,9 @@ GRAMMARS = 64
 @click.option("--key", type=click.Path(path_type=Path), help="PEM file of the certificate's private key.")
 @click.option("--no-pairing", is_flag=True, help="Ask no code of browsers on this machine (not with another --host).")
 @click.option("--new-pairing", is_flag=True, help="Let every screen go that was paired before.")
-@click.option("--meter", help="The meter in hand, by its name in the table of meters.")
+@click.option(
+    "--meter", shell_complete=complete_meters, help="The meter in hand, by its name in the table of meters."
+)
 @click.option(
     "--keep-sound",
     is_flag=True,

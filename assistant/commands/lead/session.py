@@ -12,6 +12,7 @@ import click
 
 from assistant import catalog, library
 from assistant.clock import Clock, SystemClock
+from assistant.commands.completion import complete_meters, complete_procedures, complete_sessions
 from assistant.commands.lead.ending import survey_end
 from assistant.commands.lead.left_open import LeftOpen, ask, left_open, told
 from assistant.commands.lead.live import Live, Wishes, model_used, open_live, tell
@@ -81,10 +82,14 @@ input_options = options(
 
 
 @click.command(epilog="Example: leadsman start trailer-abs-light-on --unit 4207 --meter shop")
-@click.argument("procedure")
+@click.argument("procedure", shell_complete=complete_procedures)
 @input_options
 @click.option("--unit", default="", help="Number of the truck or trailer; else it is asked.")
-@click.option("--meter", help="The meter in hand, by its name in the table of meters (see leadsman setup).")
+@click.option(
+    "--meter",
+    shell_complete=complete_meters,
+    help="The meter in hand, by its name in the table of meters (see leadsman setup).",
+)
 @click.option("--technician", default="", help="Your name, kept outside the record so that it can be erased.")
 @click.option(
     "--air-temperature", metavar="N", help="Air temperature, such as 75F or 24C; a bare number is Fahrenheit."
@@ -130,7 +135,7 @@ def start(
 
 
 @click.command(epilog="Example: leadsman resume 20260131-142305-k3f")
-@click.argument("session_id", metavar="ID", required=False)
+@click.argument("session_id", metavar="ID", required=False, shell_complete=complete_sessions)
 @input_options
 @place_options
 def resume(session_id: str | None, records: Path | None, store: str, **given: Any) -> None:

@@ -8,6 +8,7 @@ import click
 
 from assistant import catalog
 from assistant.asr.recognizer import Recognizer
+from assistant.commands.completion import complete_procedures
 from assistant.commands.shared import fields_of, write_json
 from assistant.commands.terminal import echo
 from assistant.errors import DocumentError, Finding, OperatorError
@@ -39,7 +40,7 @@ def procedures(as_json: bool) -> None:
 
 
 @click.command(epilog="Example: leadsman inspect my-procedure.toml")
-@click.argument("procedure")
+@click.argument("procedure", shell_complete=complete_procedures)
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object a finding.")
 def inspect(procedure: str, as_json: bool) -> None:
     """Say everything that is wrong with a PROCEDURE file, with line numbers."""
@@ -84,7 +85,7 @@ def _vocabulary(words: set[str], vocabulary: Vocabulary) -> frozenset[str] | Non
 
 
 @click.command("draw", epilog="Example: leadsman draw trailer-abs-light-on -o trailer.svg")
-@click.argument("procedure")
+@click.argument("procedure", shell_complete=complete_procedures)
 @click.option("-o", "--output", type=click.Path(path_type=Path, dir_okay=False), help="File to write; else printed.")
 def draw_command(procedure: str, output: Path | None) -> None:
     """Draw PROCEDURE as one SVG picture to print: checks by what must be opened, what they point to, fixes, proof."""

@@ -11,6 +11,7 @@ from typing import Any
 import click
 
 from assistant import catalog
+from assistant.commands.completion import complete_procedures
 from assistant.commands.shared import fields_of, named, write_json
 from assistant.commands.terminal import echo
 from assistant.composition import load_sound_procedure
@@ -22,7 +23,7 @@ from assistant.simulator.prove import METER_ERROR, Report, prove
 
 
 @click.command("prove", epilog="Example: leadsman prove trailer-abs-light-on --runs 5 --slip 0.02")
-@click.argument("procedure")
+@click.argument("procedure", shell_complete=complete_procedures)
 @click.option("--runs", default=1, show_default=True, type=click.IntRange(1, 1000), help="Sessions for each suspect.")
 @click.option(
     "--units", type=click.IntRange(1, 1_000_000), help="Sessions in all, instead of --runs for each suspect."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import click
 
+from assistant.commands.completion import complete_sessions
 from assistant.commands.records.places import store_options
 from assistant.commands.shared import fields_of, write_json
 from assistant.commands.terminal import echo
@@ -16,7 +17,7 @@ from assistant.records.store.ports import Store, find
 
 
 @click.command(epilog="Example: leadsman verify 20260131-142305-k3f --json")
-@click.argument("session_id", metavar="ID")
+@click.argument("session_id", metavar="ID", shell_complete=complete_sessions)
 @click.option("--seal", help="A seal kept elsewhere, as a report prints it: it must still stand in the record.")
 @store_options
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
@@ -45,7 +46,7 @@ def verify(shop: Store, session_id: str, seal: str | None, as_json: bool) -> Non
 
 
 @click.command(epilog="Example: leadsman replay 20260131-142305-k3f")
-@click.argument("session_id", metavar="ID")
+@click.argument("session_id", metavar="ID", shell_complete=complete_sessions)
 @store_options
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
 def replay(shop: Store, session_id: str, as_json: bool) -> None:

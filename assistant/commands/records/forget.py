@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import click
 
+from assistant.commands.completion import complete_sessions
 from assistant.commands.records.places import store_options
 from assistant.commands.terminal import echo
 from assistant.records.journal.verify import verify
@@ -11,7 +12,7 @@ from assistant.records.store.ports import Store, find, identify
 
 
 @click.command(epilog="Example: leadsman forget 20260131-142305-k3f --sound")
-@click.argument("session_id", metavar="ID")
+@click.argument("session_id", metavar="ID", shell_complete=complete_sessions)
 @click.option("--sound", is_flag=True, help="Only the kept sound.")
 @click.option("--names", is_flag=True, help="Only the technician's name.")
 @store_options

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 import click
 
 from assistant import catalog
+from assistant.commands.completion import complete_sessions
 from assistant.commands.records.places import nothing_in, seconds_of, store_options
 from assistant.commands.shared import fields_of, write_json
 from assistant.commands.terminal import echo
@@ -19,16 +22,20 @@ from assistant.records.summary.search import search as search_session
 @click.command(epilog="Example: leadsman sessions --unit 4207")
 @store_options
 @click.option("--unit", help="Only sessions on this unit.")
+@click.option("--since", type=click.DateTime(["%Y-%m-%d"]), help="From this day on, such as 2026-03-01.")
+@click.option("--open", "only_open", is_flag=True, help="Only sessions that were left and can be resumed.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object a session.")
-def sessions(shop: Store, unit: str | None, as_json: bool) -> None:
+def sessions(shop: Store, unit: str | None, since: datetime | None, only_open: bool, as_json: bool) -> None:
     """List recorded sessions, the newest first."""
-    found = list(listed(shop, unit=unit or ""))
+    first = f"{since:%Y-%m-%d}" if since else ""
+    found = [one for one in listed(shop, left=only_open, unit=unit or "") if one.started >= first]
     if as_json:
         for one in found:
             write_json(fields_of(one, "id", "started", "unit", "procedure", "ending", "cause", "minutes", "damaged"))
         return
     if not found:
-        echo(nothing_in(shop))
+        narrowed = unit or first or only_open
+        echo(f"No session in {shop.where} fits." if narrowed else nothing_in(shop))
         return
     for one in found:
         mark = "   (damaged: see leadsman verify)" if one.damaged else ""
@@ -41,7 +48,7 @@ def sessions(shop: Store, unit: str | None, as_json: bool) -> None:
 
 
 @click.command(epilog="Example: leadsman show 20260131-142305-k3f --since 12:30")
-@click.argument("session_id", metavar="ID", required=False)
+@click.argument("session_id", metavar="ID", required=False, shell_complete=complete_sessions)
 @click.option("--since", metavar="MM:SS", help="Leave out what came before, such as 12:30 into the session.")
 @click.option("--readings-only", is_flag=True, help="Only the table of readings.")
 @store_options

@@ -11,6 +11,7 @@ from pathlib import Path
 import click
 
 from assistant import catalog
+from assistant.commands.completion import complete_sessions
 from assistant.commands.records.places import store_options
 from assistant.commands.terminal import echo
 from assistant.composition import context_from
@@ -31,7 +32,7 @@ from assistant.session.context import Context
 
 
 @click.command(epilog="Example: leadsman report 20260131-142305-k3f --format pdf --paper letter --out report.pdf")
-@click.argument("session_id", metavar="ID")
+@click.argument("session_id", metavar="ID", shell_complete=complete_sessions)
 @click.option(
     "--format",
     "kind",
