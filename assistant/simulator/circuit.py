@@ -11,7 +11,7 @@ the current at each node, one more for each source without inner resistance. Vol
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,6 +20,7 @@ import numpy.typing as npt
 from assistant.errors import DefectError
 
 Matrix = npt.NDArray[np.float64]
+Vector = npt.NDArray[np.float64]
 GROUND = "ground"
 """The node that is 0 volts."""
 
@@ -84,42 +85,87 @@ def solve(elements: Iterable[Element], reference: str = GROUND) -> Solution:
     Raises:
         DefectError: a negative resistance, or ideal sources that contradict or short each other.
     """
-    network = list(elements)
-    joined = _Joined(reference)
-    for element in network:
-        joined.add(element)
-    tied = joined.ties()
-    index: dict[str, int] = {}
-    for node in joined.nodes:
-        root = joined.short(node)
-        if root not in tied and root not in index:
-            index[root] = len(index)
-    ideal = [one for one in network if isinstance(one, VoltageSource) and one.ohms == 0]
-    size = len(index) + len(ideal)
-    matrix, right = np.zeros((size, size)), np.zeros(size)
+    made = _Assembled(elements, reference)
+    found = made.solved(made.right)
+    volts = {node: 0.0 if (at := made.place(node)) is None else float(found[at]) for node in made.joined.nodes}
+    return Solution(volts)
 
-    def place(node: str) -> int | None:
-        return index.get(joined.short(node))
 
-    for element in network:
+def ports(
+    elements: Iterable[Element], pairs: Sequence[tuple[str, str]], reference: str = GROUND
+) -> tuple[Vector, Matrix]:
+    """A network as it is seen from some pairs of its nodes (Thevenin).
+
+    Args:
+        elements: resistors and sources in any order.
+        pairs: plus and minus node of each port.
+        reference: the node that is 0 volts.
+
+    Returns:
+        Volts of the open ports, and the ohms matrix: volts at port ``[row]`` for one amp into port ``[column]``.
+
+    Raises:
+        DefectError: as for ``solve``.
+    """
+    made = _Assembled(elements, reference)
+    right = np.zeros((made.size, len(pairs) + 1))
+    right[:, 0] = made.right
+    for column, (plus, minus) in enumerate(pairs, 1):
+        _inject(right[:, column], made.place(plus), made.place(minus), 1.0)
+        # one amp alone: what the sources give is taken off again below
+        right[:, column] += made.right
+    found = made.solved(right)
+    ends = np.zeros((len(pairs), made.size))
+    for row, (plus, minus) in enumerate(pairs):
+        _inject(ends[row], made.place(plus), made.place(minus), 1.0)
+    seen = ends @ found
+    return seen[:, 0], seen[:, 1:] - seen[:, :1]
+
+
+class _Assembled:
+    """The equations of a network."""
+
+    def __init__(self, elements: Iterable[Element], reference: str) -> None:
+        network = list(elements)
+        self.joined = _Joined(reference)
+        for element in network:
+            self.joined.add(element)
+        tied = self.joined.ties()
+        self._index: dict[str, int] = {}
+        for node in self.joined.nodes:
+            root = self.joined.short(node)
+            if root not in tied and root not in self._index:
+                self._index[root] = len(self._index)
+        ideal = [one for one in network if isinstance(one, VoltageSource) and one.ohms == 0]
+        self.size = len(self._index) + len(ideal)
+        self.matrix, self.right = np.zeros((self.size, self.size)), np.zeros(self.size)
+        for element in network:
+            self._take(element)
+        for row, source in enumerate(ideal, len(self._index)):
+            _force(self.matrix, row, self.place(source.plus), self.place(source.minus))
+            self.right[row] = source.volts
+
+    def place(self, node: str) -> int | None:
+        """Number of a node's equation; None for the reference and what is tied to it."""
+        return self._index.get(self.joined.short(node))
+
+    def solved(self, right: Matrix) -> Matrix:
+        """Volts of every equation's node for one or more right sides."""
+        try:
+            return np.asarray(np.linalg.solve(self.matrix, right), dtype=np.float64) if self.size else right
+        except np.linalg.LinAlgError:
+            raise DefectError("Ideal voltage sources of the circuit contradict each other.") from None
+
+    def _take(self, element: Element) -> None:
         match element:
             case Resistor(first, second, ohms):
-                _conduct(matrix, place(first), place(second), ohms)
+                _conduct(self.matrix, self.place(first), self.place(second), ohms)
             case CurrentSource(out_of, into, amps):
-                _inject(right, place(into), place(out_of), amps)
+                _inject(self.right, self.place(into), self.place(out_of), amps)
             case VoltageSource(plus, minus, volts, ohms) if ohms > 0:
                 # behind an inner resistance: a current source beside a conductance (Norton)
-                _conduct(matrix, place(plus), place(minus), ohms)
-                _inject(right, place(plus), place(minus), volts / ohms)
-    for row, source in enumerate(ideal, len(index)):
-        _force(matrix, row, place(source.plus), place(source.minus))
-        right[row] = source.volts
-    try:
-        found = np.linalg.solve(matrix, right) if size else right
-    except np.linalg.LinAlgError:
-        raise DefectError("Ideal voltage sources of the circuit contradict each other.") from None
-    solved = {node: 0.0 if (at := place(node)) is None else float(found[at]) for node in joined.nodes}
-    return Solution(solved)
+                _conduct(self.matrix, self.place(plus), self.place(minus), ohms)
+                _inject(self.right, self.place(plus), self.place(minus), volts / ohms)
 
 
 def _conduct(matrix: Matrix, first: int | None, second: int | None, ohms: float) -> None:

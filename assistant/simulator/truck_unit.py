@@ -22,7 +22,6 @@ SLIPS = ("amps jack", "wrong dial", "lead off", "wrong pin", "other place", "for
 """What a hand can get wrong at a reading; the last two also at a look."""
 PUT_BACK = "put back"
 """The closing prompt at which everything is put back."""
-_OTHER_PIN = {"1": "2", "2": "1", "4": "7", "7": "4"}
 _OTHER_DIAL = {Dial.DC: Dial.AC, Dial.AC: Dial.DC, Dial.OHMS: Dial.DC}
 
 
@@ -266,7 +265,7 @@ class TruckUnit:
             dial = _OTHER_DIAL[dial]
         shown = []
         for red, black in self._tips(probe, place):
-            node = red[:-1] + _OTHER_PIN[red[-1]] if slip == "wrong pin" and red[-1] in _OTHER_PIN else red
+            node = self.case.machine.mistaken(red) if slip == "wrong pin" else red
             moved = check.hands is not None and check.hands.move
             shown.append(meter.read(self.case.machine, dial, node, black, moved=moved))
         meter.in_amps_jack = meter.lead_off = False

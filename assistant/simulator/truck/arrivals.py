@@ -5,8 +5,9 @@ from __future__ import annotations
 from assistant.errors import DefectError
 from assistant.simulator.truck.case import Arrival
 from assistant.simulator.truck.light_on import LIGHT_ON
+from assistant.simulator.truck.light_wrong import CIRCUIT_WEAK, LIGHT_WRONG
 
-ARRIVALS = {one.name: one for one in (LIGHT_ON,)}
+ARRIVALS = {one.name: one for one in (LIGHT_ON, LIGHT_WRONG, CIRCUIT_WEAK)}
 """By name; a procedure gives the name in ``led_on``."""
 
 

@@ -53,7 +53,7 @@ class Case:
             return self.story[what]
         if what not in self.looks:
             raise DefectError(f"The unit has nothing called '{what}' to look at.")
-        return self.looks[what](self.brain, place or "")
+        return self.looks[what](self.brain, place or self.means.get("place", ""))
 
 
 @dataclass(frozen=True)

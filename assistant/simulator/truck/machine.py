@@ -93,6 +93,10 @@ class Machine(Generic[BuildT]):
         """Groups of places that it has, such as ``wheel``."""
         return ()
 
+    def mistaken(self, node: str) -> str:
+        """The node at which a hand ends that takes one pin for another; the same where there is no such."""
+        return node
+
     def network(self, *, signals: bool = False) -> list[Element]:  # noqa: ARG002 - for those that have any
         """The circuit as a meter meets it; ``signals``: the alternating voltages alone."""
         return []
@@ -200,6 +204,11 @@ class Machine(Generic[BuildT]):
         return parts
 
 
+def silenced(network: list[Element]) -> list[Element]:
+    """The network to an alternating current: it passes a direct voltage source as it passes a wire."""
+    return [Resistor(one.plus, one.minus, one.ohms) if isinstance(one, VoltageSource) else one for one in network]
+
+
 class Brain(Protocol):
     """What a unit remembers and does of itself: an ABS module with its codes, or nothing."""
 
@@ -219,3 +228,23 @@ class Brain(Protocol):
     def roll(self, speed: float, *, rough: bool) -> None:
         """It is driven at so many miles an hour; ``rough`` for a day's road."""
         ...
+
+
+MachineT = TypeVar("MachineT", bound=Machine[Any])
+
+
+@dataclass
+class Plain(Generic[MachineT]):
+    """A unit that remembers nothing and looks for nothing."""
+
+    machine: MachineT
+    """The unit."""
+
+    def power_up(self) -> None:
+        """Nothing looks for faults."""
+
+    def clear(self) -> None:
+        """There is nothing to clear."""
+
+    def roll(self, speed: float, *, rough: bool) -> None:
+        """Nothing watches the road."""

@@ -77,12 +77,13 @@ class Instrument:
 
     def read(self, unit: Machine[Any], dial: Dial, red: str, black: str, *, moved: bool = False) -> Display:
         """What it shows at two nodes of the unit; ``moved`` when wires and plugs are flexed meanwhile."""
+        before, unit.moved = unit.moved, unit.moved and not moved
         still = self._value(unit, dial, red, black)
         ends = [still]
         if moved:
-            before, unit.moved = unit.moved, True
+            unit.moved = True
             ends.append(self._value(unit, dial, red, black))
-            unit.moved = before
+        unit.moved = before
         if dial is Dial.AC and math.isfinite(still):
             swing = unit.pulse()
             ends += [still * (1 - swing / 2), still * (1 + swing / 2)] if swing else []

@@ -15,13 +15,14 @@ from dataclasses import dataclass, field
 from assistant.simulator.circuit import GROUND, Element, Resistor, Solution, VoltageSource, solve
 from assistant.simulator.truck import build as sizes
 from assistant.simulator.truck.build import PINS, Build
-from assistant.simulator.truck.machine import TESTER, Machine
+from assistant.simulator.truck.machine import TESTER, Machine, silenced
 from assistant.simulator.truck.wire import copper_at, wire_ohms
 
 COLORS = {"1": "ground", "4": "red", "7": "blue"}
 CORD_OFF_TRACTOR, CORD_OFF_NOSE, POWER_PLUG = "cord at the tractor", "cord at the nose", "module power plug"
 SENSOR_PLUGS = "sensor plugs at the module"
 """Stands for all sensor plugs at the module."""
+OTHER_PIN = {"1": "2", "2": "1", "4": "7", "7": "4"}
 TURNED_BY_HAND = 0.5
 """Turns a second to which ``build.OUTPUT`` belongs."""
 
@@ -77,6 +78,10 @@ class Trailer(Machine[Build]):
         """The tester, or the headlamp that stands for it."""
         return {TESTER: self.build.load_ohms}
 
+    def mistaken(self, node: str) -> str:
+        """The other pin of a sensor, or the other supply of the module."""
+        return node[:-1] + OTHER_PIN.get(node[-1], node[-1])
+
     def put_back(self) -> None:
         """Everything as it was, swapped plugs in their own ports."""
         super().put_back()
@@ -116,12 +121,8 @@ class Trailer(Machine[Build]):
         Args:
             speed: miles an hour of all wheels; None: the wheel that is turned by hand.
         """
-        # an alternating current passes a direct voltage source as it passes a wire
         feed = self.powered()[0]
-        silent: list[Element] = [
-            Resistor(one.plus, one.minus, one.ohms) if isinstance(one, VoltageSource) else one
-            for one in self.circuit(feed=feed, running=feed is not None)
-        ]
+        silent = silenced(self.circuit(feed=feed, running=feed is not None))
         for wheel in self.build.wheels:
             volts = self.signal(wheel, speed)
             if volts:
