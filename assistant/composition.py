@@ -12,10 +12,11 @@ from functools import partial
 from pathlib import Path
 from random import Random, SystemRandom
 
-from assistant import __version__, catalog, library
+from assistant import __version__, catalog, library, preferences
 from assistant.clock import Clock
 from assistant.errors import DefectError, DocumentError, OperatorError
 from assistant.inspection import everything_wrong
+from assistant.messages import Talk
 from assistant.messages.decisions import (
     CheckChosen,
     Decision,
@@ -56,6 +57,8 @@ class Work:
     """Looks up the history of a unit whose number is told in the session; None when that is not wanted."""
     remarks: str = ""
     """How to see the remarks on its procedure file; '' where there are none."""
+    keep_talk: Callable[[State], None] = lambda _: None
+    """Keeps how much is said for the technician's next session, where that was changed in this one."""
 
 
 def parse_temperature(text: str) -> Decimal:
@@ -124,11 +127,13 @@ def new_session(
     random: Random | None = None,
     technician: str = "",
     history: bool = True,
+    talk: Talk | None = None,
 ) -> Work:
     """Begin a session and its record.
 
     ``technician`` is kept outside the chain. With ``history`` earlier records of the unit, of the same kind (invented
-    or not), shift the suspects' weights; see ``records.index.weights``.
+    or not), shift the suspects' weights; see ``records.index.weights``. ``talk`` is how much is said; None: as the
+    technician had it last.
 
     Raises:
         OperatorError: the procedure or the meter is not there, or the record cannot be written.
@@ -138,6 +143,7 @@ def new_session(
     loaded = load_sound_procedure(procedure, vocabulary)
     chosen = catalog.load_meter(meter) if meter else None
     store, started = as_store(folder), clock.wall()
+    length = talk or (Talk.USUAL if invented else preferences.talk_of(_beside(store), technician) or Talk.USUAL)
     told = history_of(store, unit if history else "", loaded.procedure, started, invented=invented)
     context = Context(
         procedure=loaded.procedure,
@@ -147,6 +153,7 @@ def new_session(
         air_fahrenheit=air_fahrenheit,
         weights={(weight.fault, weight.place): weight.times for weight in told.weights},
         asks_history=history,
+        talk=length,
     )
     header = Header(
         session_id=new_session_id(store, started, random or SystemRandom()),
@@ -162,6 +169,7 @@ def new_session(
         air_fahrenheit=air_fahrenheit,
         weights=told.weights,
         asks_history=history,
+        talk=length,
         invented=invented,
         source=source,
         program=__version__,
@@ -173,7 +181,21 @@ def new_session(
     journal.on_close = partial(index_session, store)
     inside = _asked_inside(store, context, header)
     remarks = remarks_of(procedure, loaded.remarks)
-    return Work(context, begin(context), journal, header, told.text, inside, remarks)
+    keep = _talk_keeper(store, technician, length)
+    return Work(context, begin(context), journal, header, told.text, inside, remarks, keep)
+
+
+def _beside(store: Store) -> Path:
+    """Where preferences lie: in the folder of the records, or where records of this machine would lie."""
+    return store.folder if isinstance(store, FolderStore) else library.records_folder()
+
+
+def _talk_keeper(store: Store, technician: str, before: Talk) -> Callable[[State], None]:
+    def keep(state: State) -> None:
+        if state.talk is not before:
+            preferences.keep_talk(_beside(store), technician, state.talk)
+
+    return keep
 
 
 def _asked_inside(store: Store, context: Context, header: Header) -> Callable[[str], Told] | None:
@@ -205,6 +227,7 @@ def context_from(header: Header) -> Context:
         air_fahrenheit=header.air_fahrenheit,
         weights={(weight.fault, weight.place): weight.times for weight in header.weights},
         asks_history=header.asks_history,
+        talk=header.talk,
     )
 
 
@@ -264,4 +287,5 @@ def resume_session(folder: Path | Store, session_id: str, clock_from: Callable[[
     journal = store.open(session_id, clock)
     journal.on_close = partial(index_session, store)
     inside = _asked_inside(store, context, header)
-    return Work(context, state, journal, header, history=inside), clock
+    keep = _talk_keeper(store, store.technician(session_id), state.talk)
+    return Work(context, state, journal, header, history=inside, keep_talk=keep), clock

@@ -120,8 +120,7 @@ class Loop(Generic[ContextT, StateT]):
             seconds: float | None = None
             for effect in effects:
                 if isinstance(effect, Say):
-                    if self.teller is not None:
-                        self.teller.say(self.clock.now(), phrase(effect, self.context.vocabulary))
+                    self._say(effect)
                 elif isinstance(effect, Record):
                     following = self._write(effect)
                 elif isinstance(effect, LookUp):
@@ -139,11 +138,19 @@ class Loop(Generic[ContextT, StateT]):
             else:
                 raise DefectError(f"the session neither listens nor records nor finishes after {fact.kind}")
 
+    def _say(self, say: Say) -> None:
+        if self.teller is None:
+            return
+        sentence = phrase(say, self.context.vocabulary)
+        if sentence.shown:  # in some lengths nothing is said
+            self.teller.say(self.clock.now(), sentence)
+
     def _write(self, record: Record) -> Fact:
         if self.writer is None:
             raise DefectError("A dialogue that records nothing sent a record.")
         replies = record.replies if self.teller is not None else ()
         said = tuple(phrase(say, self.context.vocabulary).shown for say in replies)
+        said = tuple(text for text in said if text)
         try:
             number = self.writer.append(record, said, self.clock.now())
         except OperatorError as error:

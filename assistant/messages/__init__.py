@@ -5,7 +5,7 @@ are ``float``.
 """
 
 from assistant.messages.clarifying import Ask, Clarification
-from assistant.messages.effects import Finish, Listen, LookUp, Say, Slot, Wait
+from assistant.messages.effects import Finish, Listen, LookUp, Say, Slot, Talk, Wait
 from assistant.messages.facts import (
     Began,
     Fact,
@@ -70,6 +70,7 @@ __all__ = [
     "Say",
     "Slot",
     "Source",
+    "Talk",
     "Understanding",
     "Verdict",
     "Wait",

@@ -12,7 +12,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Literal
 
-from assistant.messages import Fact, Finish, HistoryWeight, Listen, LookUp, Say, Verdict, Wait
+from assistant.messages import Fact, Finish, HistoryWeight, Listen, LookUp, Say, Talk, Verdict, Wait
 from assistant.messages.prompts import NO_PROMPT, Prompt
 from assistant.messages.reasons import Reason
 
@@ -266,6 +266,14 @@ class HistoryTaken:
 
 
 @dataclass(frozen=True, slots=True)
+class TalkSet:
+    """The person asked for more or less talk; it holds from here."""
+
+    talk: Talk
+    kind: Literal["talk_set"] = "talk_set"
+
+
+@dataclass(frozen=True, slots=True)
 class Ended:
     """The session is over."""
 
@@ -303,6 +311,7 @@ Decision = (
     | Held
     | Released
     | HistoryTaken
+    | TalkSet
     | Ended
     | Remarked
 )

@@ -30,6 +30,9 @@ class Command(StrEnum):
     CORRECTION = "correction"
     NOTE = "note"
     WHERE = "where"
+    SAY_LESS = "say_less"
+    SAY_MORE = "say_more"
+    SAY_USUAL = "say_usual"
 
 
 class Expects(StrEnum):

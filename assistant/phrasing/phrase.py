@@ -12,7 +12,7 @@ from functools import partial
 from string import Formatter
 
 from assistant.errors import DefectError
-from assistant.messages import Say
+from assistant.messages import Say, Talk
 from assistant.messages.effects import Slot
 from assistant.numerals.readback import (
     show_value,
@@ -22,7 +22,8 @@ from assistant.numerals.readback import (
     spell_whole,
 )
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.phrasing.sentences import PHRASES
+from assistant.phrasing.lengths import template
+from assistant.phrasing.sentences import JACKS
 from assistant.phrasing.wording import between, limits
 
 _NUMBER = re.compile(
@@ -32,6 +33,15 @@ _UNIT_AFTER = re.compile(r"\s?([A-Za-zµΩΩ°%]+)(?![\w-])")
 _BEGINNING = re.compile(r"(?:^|(?<=[.?!] ))[a-z]")
 _SPACES = re.compile(r"\s+")
 _LONGEST_WHOLE = 99
+_LEADS_FIRST = {
+    "dial": "dial to {}; ",
+    "hole": "red lead in the {} jack; ",
+    "red": "red probe on {}; ",
+    "black": "black probe on {}; ",
+}
+"""The meter's connection for somebody new."""
+_LEADS = {"dial": "{}; ", "hole": "{} jack; ", "red": "red on {}; ", "black": "black on {}; "}
+"""The same as usual: only what changed is said at all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,16 +55,16 @@ class Sentence:
 
 
 def phrase(say: Say, vocabulary: Vocabulary) -> Sentence:
-    """The sentence of one ``Say``.
+    """The sentence of one ``Say``; an empty one where nothing is said in its length.
 
     Raises:
         DefectError: there is no such phrase, or a slot of it is missing.
     """
-    template = PHRASES.get(say.key)
-    if template is None:
+    written = template(say)
+    if written is None:
         raise DefectError(f"There is no phrase '{say.key}'.")
     shown, spoken = [], []
-    for literal, name, spec, _ in Formatter().parse(template):
+    for literal, name, spec, _ in Formatter().parse(written):
         shown.append(literal)
         spoken.append(literal)
         if name is None:
@@ -76,7 +86,7 @@ def _slot(say: Say, name: str, spec: str, vocabulary: Vocabulary) -> tuple[str, 
     """One slot, shown and spoken."""
     value = say.slots[name]
     if say.key == "leads":
-        text = lead(name, str(value or ""))
+        text = lead(name, str(value or ""), say.talk)
         return text, prose(text, vocabulary)
     if isinstance(value, Decimal):
         unit = say.slots.get("unit") if spec.endswith("unit") else None
@@ -139,15 +149,13 @@ def _text(value: Slot) -> str:
     return str(value).strip()
 
 
-def lead(name: str, text: str) -> str:
+def lead(name: str, text: str, talk: Talk = Talk.USUAL) -> str:
     """One part of the meter's connection, '' when it did not change; together they are one sentence."""
-    words = {
-        "dial": "dial to {}; ",
-        "hole": "red lead in the {} hole; ",
-        "red": "red tip on {}; ",
-        "black": "black tip on {}; ",
-    }
-    return words[name].format(text.strip().rstrip(".")) if text.strip() else ""
+    words = _LEADS_FIRST if talk is Talk.FIRST else _LEADS
+    plain = text.strip().rstrip(".")
+    if name == "hole":
+        plain = JACKS.get(plain, plain)
+    return words[name].format(plain) if plain else ""
 
 
 def _tidy(text: str) -> str:

@@ -14,6 +14,7 @@ from functools import partial
 from assistant.messages.decisions import Observed
 from assistant.numerals.readback import show_value
 from assistant.numerals.vocabulary import Vocabulary
+from assistant.phrasing.sentences import ENDINGS
 
 Written = Callable[[Decimal, str | None], str]
 """Writes a value with its unit; without one the value alone."""
@@ -71,6 +72,11 @@ def without_thousands(text: str) -> str:
 def at_place(title: str, place: str | None) -> str:
     """A title with its place."""
     return f"{title}, {place}" if place else title
+
+
+def ending_words(ending: str) -> str:
+    """How a session ended, as it is said."""
+    return ENDINGS.get(ending, ending)
 
 
 def first_up(text: str) -> str:

@@ -7,7 +7,7 @@ from assistant.messages.decisions import Decision, Ended, Ending, Phase, PhaseEn
 from assistant.phrasing.reasons import reason_text
 from assistant.phrasing.sentences import SHARE
 from assistant.phrasing.speech_chunks import say_list
-from assistant.phrasing.wording import at_place
+from assistant.phrasing.wording import at_place, ending_words
 from assistant.session.agenda.advance import ending
 from assistant.session.agenda.next_action import view_of, whats_left
 from assistant.session.agenda.put_back import put_back_items
@@ -69,7 +69,10 @@ def _cured(state: State) -> bool:
 
 def ended(context: Context, state: State, decision: Ended) -> tuple[Say, ...]:
     """The end and its summary: complaint, cause, correction, what was not proven."""
-    says = [Say("ended", {"ending": decision.ending.value}), Say("complaint", {"text": context.procedure.complaint})]
+    says = [
+        Say("ended", {"ending": ending_words(decision.ending)}),
+        Say("complaint", {"text": context.procedure.complaint}),
+    ]
     causes = causes_of(context, state)
     if causes:
         says += say_list("cause", "and_then", causes)

@@ -41,7 +41,7 @@ def ask_check(context: Context, state: State, asked: Asked, *, full: bool) -> tu
     """The question of a check; ``full`` repeats the meter's connection and the conditions."""
     check = context.check(asked.name)
     says = [Say("once_more")] if _taken_already(state, asked) else []
-    leads = _leads(check, asked.place)
+    leads = _leads(context, check, asked.place)
     was = {} if full else _leads_before(context, state)
     changed = {name: text for name, text in leads.items() if text and text != was.get(name)}
     if changed:
@@ -93,13 +93,20 @@ def _leads_before(context: Context, state: State) -> Mapping[str, str]:
     for seen in reversed(state.observations):
         check = context.check(seen.check)
         if check.leads is not None:
-            return _leads(check, seen.place)
+            return _leads(context, check, seen.place)
     return {}
 
 
-def _leads(check: Check, place: str | None) -> dict[str, str]:
+def _leads(context: Context, check: Check, place: str | None) -> dict[str, str]:
     leads = check.leads
     if leads is None:
         return {}
-    found = {"dial": leads.dial, "hole": leads.hole, "red": leads.red, "black": leads.black}
+    hole = _jack(context, check) if leads.hole in ("volts", "ohms") else leads.hole
+    found = {"dial": leads.dial, "hole": hole, "red": leads.red, "black": leads.black}
     return {name: at(text, place) for name, text in found.items()}
+
+
+def _jack(context: Context, check: Check) -> str:
+    """The jack of volts or ohms: what the meter's own table says, else the procedure's word."""
+    known = context.meter.hole_of(check.unit or "", ac=is_ac(check)) if context.meter is not None else ""
+    return known or (check.leads.hole if check.leads is not None else "")

@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Protocol, TypeVar
 
 from assistant.errors import DefectError
+from assistant.messages import Talk
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.procedure.model import Access, Caution, Check, Fix, Procedure, ProofStep
 from assistant.verdict.uncertainty import Meter
@@ -29,6 +30,8 @@ class Context:
     """Air temperature in degrees Fahrenheit, kept with every reading; None when not known."""
     weights: Mapping[tuple[str, str | None], float] = field(default_factory=dict)
     """Multipliers of suspects (fault, place) that the unit's history gives."""
+    talk: Talk = Talk.USUAL
+    """How much is said at the beginning."""
     asks_history: bool = False
     """True when the history of a unit whose number is told in the session is looked up then."""
 

@@ -99,6 +99,7 @@ _ASKING: Rows = {
     Event.GO_BACK: Row(taking_back.go_back, STAY | BACK),
     Event.WITHDRAW: Row(taking_back.withdraw, STAY | PROMPT, FOLLOWING),
     Event.CORRECTION: Row(taking_back.correction, STAY | BACK),
+    **dict.fromkeys((Event.SAY_LESS, Event.SAY_MORE, Event.SAY_USUAL), Row(commands.talk, recorded=STAY)),
     Event.SKIP: _SKIP,
     Event.HOLD: Row(lifecycle.held, recorded=to(Mode.HELD)),
     Event.RESUME: Row(commands.rest, STAY),

@@ -12,7 +12,7 @@ from copy import copy
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
-from assistant.messages import HistoryWeight, Prompt, PromptKind, Reason, Why
+from assistant.messages import HistoryWeight, Prompt, PromptKind, Reason, Talk, Why
 from assistant.messages.decisions import (
     CautionAcknowledged,
     CheckChosen,
@@ -32,6 +32,7 @@ from assistant.messages.decisions import (
     ProofStepDone,
     ProofStepWithdrawn,
     Skipped,
+    TalkSet,
 )
 
 
@@ -110,6 +111,8 @@ class Ledger:
     """What the history of the unit told in the session changes; None when none was looked up in it."""
     history_of: str = ""
     """Number of the unit whose history was looked up, '' before."""
+    talk: Talk = Talk.USUAL
+    """How much is said."""
     ended: Ended | None = None
     """How it ended."""
     _known: Mapping[str, str] | None = field(default=None, compare=False, repr=False)
@@ -276,6 +279,10 @@ def _history(ledger: Ledger, one: HistoryTaken) -> None:
     ledger.history_of, ledger.history = one.unit, one.weights
 
 
+def _talk(ledger: Ledger, one: TalkSet) -> None:
+    ledger.talk = one.talk
+
+
 def _ended(ledger: Ledger, one: Ended) -> None:
     ledger.ended = one
 
@@ -301,6 +308,7 @@ _RULES: Mapping[str, Callable[[Ledger, Any], None]] = {
     "held": _held,
     "released": _released,
     "history_taken": _history,
+    "talk_set": _talk,
     "ended": _ended,
 }
 """Kind of decision to its rule; ``remarked`` changes nothing."""

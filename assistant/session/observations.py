@@ -155,12 +155,15 @@ _IN_ONE = {
     "verdict_none": "reading_none",
 }
 """Phrase of a verdict to the phrase of a reading with its verdict."""
+_OVER = {"verdict_limits": "over_range_limits", "verdict": "over_range_verdict"}
+"""The same for a display that is over range."""
 
 
 def read_back(before: tuple[Observed, ...], seen: Observed) -> tuple[Say, ...]:
-    """The reading, digit by digit, and its verdict with the limits, in one sentence.
+    """The reading, digit by digit, and its verdict, in one short sentence; the limits where they are new, or missed.
 
-    ``before`` are the earlier observations: a remark that holds for the whole session is spoken once.
+    ``before`` are the earlier observations: limits that were said for this check and a remark that holds for the
+    whole session are spoken once.
     """
     if seen.choice is not None:
         made = (seen.conditions or {}).get(SELF_MADE)
@@ -170,13 +173,15 @@ def read_back(before: tuple[Observed, ...], seen: Observed) -> tuple[Say, ...]:
     shown = say_value(seen.value, seen.unit, seen.display, seen.low_end, seen.high_end)
     if verdict is None:
         return (shown,)
-    judged = say_verdict(seen, verdict)
+    judged = say_verdict(before, seen, verdict)
     says = [shown, judged]
     if seen.value is not None and verdict.corrected is not None and verdict.corrected != seen.value:
         value = verdict.corrected.quantize(_step(seen.value))
         says = [Say("corrected", {"value": seen.value, "corrected": value, "unit": seen.unit}), judged]
     elif seen.value is not None:
         says = [Say(_IN_ONE[judged.key], {**judged.slots, "value": seen.value})]
+    elif seen.display == "over_range" and judged.key in _OVER:
+        says = [Say(_OVER[judged.key], judged.slots)]
     remark = _spoken_remark(before, seen, verdict)
     if remark:
         says.append(Say("remark", {"text": remark}))
@@ -213,13 +218,13 @@ def say_value(
     return Say("unsteady")
 
 
-def say_verdict(seen: Observed, verdict: Verdict) -> Say:
-    """The verdict in a few words with the limits."""
+def say_verdict(before: tuple[Observed, ...], seen: Observed, verdict: Verdict) -> Say:
+    """The verdict in a few words, with the limits unless it is good and they were said before."""
     word = first_up(verdict_word(verdict.grade, display=bool(seen.display)))
     slots = {"word": word, "low": seen.limit_low, "high": seen.limit_high, "unit": seen.unit}
-    key = "verdict_limits"
+    good = verdict.grade is Grade.GOOD
     if seen.limit_low is None and seen.limit_high is None:
-        key = "verdict" if verdict.grade is Grade.GOOD and seen.value is None else "verdict_none"
-        if verdict.grade is not Grade.GOOD:
-            key = "verdict"
-    return Say(key, slots)
+        return Say("verdict_none" if good and seen.value is not None else "verdict", slots)
+    limits = (seen.check, seen.limit_low, seen.limit_high)
+    known = any((one.check, one.limit_low, one.limit_high) == limits for one in before)
+    return Say("verdict" if good and known else "verdict_limits", slots)

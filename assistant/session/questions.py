@@ -99,6 +99,10 @@ def _expected(context: Context, state: State, asked: Asked) -> Expectation:
             return Expectation(Expects.COMMAND, hint=HINTS["yes"])
         case Mode.FIX:
             return Expectation(Expects.COMMAND, hint=HINTS["fix"])
+        case Mode.READY:
+            return Expectation(Expects.COMMAND, hint=HINTS["ready"])
+        case Mode.PUT_BACK if put_back_items(context, state):
+            return Expectation(Expects.COMMAND, hint=HINTS["put_back"])
         case _:
             return Expectation(Expects.COMMAND, hint=HINTS["next"])
 
@@ -168,7 +172,7 @@ def asking(context: Context, state: State, asked: Asked, *, full: bool = False) 
             in_hand = (Say("in_hand", {"items": procedure.in_hand}),) if procedure.in_hand else ()
             return (*in_hand, Say("ready"))
         case Mode.CAUTION:
-            return _ask_caution(context, asked, full=full)
+            return _ask_caution(context, state, asked, full=full)
         case Mode.FACT:
             return (Say("ask", {"text": question_named(context, asked.name).ask}),)
         case Mode.ACCESS:
@@ -188,12 +192,15 @@ def asking(context: Context, state: State, asked: Asked, *, full: bool = False) 
             return ()
 
 
-def _ask_caution(context: Context, asked: Asked, *, full: bool) -> tuple[Say, ...]:
-    """A new caution in full, or all that are due again in one sentence."""
+def _ask_caution(context: Context, state: State, asked: Asked, *, full: bool) -> tuple[Say, ...]:
+    """New cautions in full, those that are due again in a few words, and one yes for all of them."""
     if not asked.names:
         return (_told("caution", context.caution(asked.name).say),)
-    known = [context.caution(name) for name in asked.names]
-    each = tuple(Say("caution_told", {"text": caution.say}) for caution in known) if full else ()
+    known = [context.caution(name) for name in asked.names if name in state.warned]
+    new = [context.caution(name) for name in asked.names if name not in state.warned]
+    each = tuple(Say("caution_told", {"text": one.say}) for one in ((*known, *new) if full else new))
+    if not known:
+        return (*each, Say("cautions_yes", {"count": len(new)}))
     text = ", ".join(caution.short or caution.name for caution in known)
     if asked.place is None:
         return (*each, Say("same_cautions", {"text": text}))
@@ -218,7 +225,9 @@ def _ask_put_back(items: tuple[str, ...], number: int, item: int | None) -> tupl
         Say("put_back_more" if number or at else "put_back_first", {"items": part[at : at + ITEMS]})
         for at in range(0, len(part), ITEMS)
     ]
-    return (*says, Say("put_back" if number == len(parts) - 1 else "put_back_part"))
+    if number:
+        return (*says, Say("put_back_done"))
+    return (*says, Say("put_back" if len(parts) == 1 else "put_back_part"))
 
 
 def _told(key: str, text: str) -> Say:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from assistant.messages import HistoryWeight, Prompt, PromptKind, Reason, check_prompt
+from assistant.messages import HistoryWeight, Prompt, PromptKind, Reason, Talk, check_prompt
 from assistant.messages.decisions import (
     CheckChosen,
     Decision,
@@ -111,6 +111,11 @@ class State:
     def unproven(self) -> Reason | None:
         """Why the repair could not be proven, None while it still can."""
         return self.ledger.unproven
+
+    @property
+    def talk(self) -> Talk:
+        """How much is said."""
+        return self.ledger.talk
 
     @property
     def ended(self) -> Ended | None:

@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.errors import DefectError
-from assistant.messages import Command, Expectation, Expects, Fact, Heard, Outcome
-from assistant.messages.decisions import Effect
+from assistant.messages import Command, Expectation, Expects, Fact, Heard, Outcome, Say, Talk
+from assistant.messages.decisions import Effect, Record
 from assistant.phrasing.speech_chunks import go_on
 from assistant.session.agenda.prompts import mode_of
 from assistant.session.context import Context
@@ -45,7 +45,23 @@ def step(context: Context, state: State, fact: Fact) -> tuple[State, tuple[Effec
             event = event_of_speech(turn.meant)
     elif isinstance(fact, Heard) and mode is Mode.UNWRITTEN and _is_stop(turn, fact):
         event = Event.STOP
-    return handle(turn, mode, event)
+    return _worded(*handle(turn, mode, event))
+
+
+def _worded(state: State, effects: tuple[Effect, ...]) -> Result:
+    """Everything that is said, in the length that the person wants; a record counts with what it changes."""
+    talk = state.talk if state.pending is None else state.pending.following.talk
+    if talk is Talk.USUAL:
+        return state, effects
+    return state, tuple(_in_length(one, talk) for one in effects)
+
+
+def _in_length(effect: Effect, talk: Talk) -> Effect:
+    if isinstance(effect, Say):
+        return replace(effect, talk=talk)
+    if isinstance(effect, Record):
+        return replace(effect, replies=tuple(replace(say, talk=talk) for say in effect.replies))
+    return effect
 
 
 def _is_stop(turn: Turn, fact: Heard) -> bool:

@@ -172,6 +172,11 @@ class Meter:
         """The smallest range of that unit: the finest the meter can show."""
         return next(iter(self._of(unit, ac)), None)
 
+    def hole_of(self, unit: str, *, ac: bool = False) -> str:
+        """Jack of the red lead for that unit, as spoken; '' where its table does not say, or ranges differ."""
+        named = {one.hole for one in self._of(unit, ac)}
+        return named.pop() if len(named) == 1 else ""
+
     def in_units(self, shifts: Mapping[str, Mapping[str, int]]) -> Meter:
         """The same meter, its ranges stated in further units as well.
 

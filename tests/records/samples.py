@@ -18,6 +18,7 @@ from assistant.messages import (
     Reason,
     Say,
     Source,
+    Talk,
     Verdict,
     Why,
     check_prompt,
@@ -154,6 +155,7 @@ DECISIONS: list[d.Decision] = [
     d.Held(),
     d.Released(),
     d.HistoryTaken("0419", (HistoryWeight("open", None, 0.4, "Replaced."), HistoryWeight("ring", "left rear", 3.0))),
+    d.TalkSet(Talk.SHORT),
     *(d.Ended(ending, written("It is over.")) for ending in d.Ending),
     d.Remarked(Reason(Why.ASKED_WHY, {"prompt": "ready"})),
 ]

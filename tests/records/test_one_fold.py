@@ -26,6 +26,7 @@ from assistant.errors import DefectError
 from assistant.loop import Loop
 from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, PromptKind, Resumed, Say
 from assistant.numerals.vocabulary import Vocabulary
+from assistant.phrasing.wording import ending_words
 from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Procedure
 from assistant.records.index.rows import rows_of
@@ -168,7 +169,7 @@ def compare(state: State, work: Work, session: Session, vocabulary: Vocabulary) 
         assert spoken(session, "cause") == causes
         assert spoken(session, "correction") == list(dict.fromkeys(corrections))
         *_, (_, last) = session.entries()
-        assert [say.slots["ending"] for say in last.replies if say.key == "ended"] == [ending]
+        assert [say.slots["ending"] for say in last.replies if say.key == "ended"] == [ending_words(ending)]
     printed(summary, session, vocabulary, (causes, corrections, ending))
     stored(summary, session, vocabulary, (causes, corrections, ending))
     return live

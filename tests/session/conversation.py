@@ -312,7 +312,8 @@ class Conversation:
 
     def text(self, says: Iterable[Say]) -> str:
         """What was said, as shown."""
-        return " ".join(phrase(say, self.context.vocabulary).shown for say in says)
+        shown = (phrase(say, self.context.vocabulary).shown for say in says)
+        return " ".join(text for text in shown if text)
 
     def folded(self) -> State:
         """The state that the written decisions lead to."""

@@ -63,6 +63,9 @@ WORDS: dict[Event, str] = {
     Event.WHY: "why",
     Event.WHATS_LEFT: "what's left",
     Event.WHERE: "where are we",
+    Event.SAY_LESS: "keep it short",
+    Event.SAY_MORE: "tell me more",
+    Event.SAY_USUAL: "the usual",
     Event.NEXT: "next",
     Event.CORRECTION: "correction",
     Event.NOTE: "note",
@@ -113,6 +116,9 @@ def at_every_prompt(here: Prompt) -> Cases:
         Event.WHY: (stays("why", f"{here.why} {asks}", "Remarked", "asked_why"),),
         Event.WHATS_LEFT: (stays("what's left", f"{here.left} {asks}", "Remarked", "asked_whats_left"),),
         Event.WHERE: (stays("where are we", f"{here.where} {asks}", "Remarked", "asked_where"),),
+        Event.SAY_LESS: (stays("keep it short", f"talk_set {asks}", "TalkSet", "short"),),
+        Event.SAY_MORE: (stays("tell me more", f"talk_set {here.full}", "TalkSet", "first time"),),
+        Event.SAY_USUAL: (stays("the usual", f"talk_set {asks}", "TalkSet", "usual"),),
         Event.HOLD: (Case(name, "hold on", Mode.HELD, "held", "Held"),),
         Event.RESUME: (stays("resume", f"not_held {asks}"),),
         Event.NOTE: (
@@ -176,7 +182,7 @@ def in_doubt(here: Prompt, below: str) -> Cases:
 GOOD_THEN = "corrected verdict_limits caution"
 GOOD_KINDS = "Observed PhaseEntered FixChosen"
 MOVED_THEN = "unsteady verdict_limits remark once_more ask"
-REPLACED_THEN = "reading_limits proving do"
+REPLACED_THEN = "reading proving do"
 REPLACED_KINDS = "ObservationWithdrawn PhaseEntered Observed PhaseEntered"
 RANGE_ABOVE = replace(MEANT[Event.RANGE], low_end=Decimal(900), ask=Clarification(Ask.SHOWN_EXACTLY))
 

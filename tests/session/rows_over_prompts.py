@@ -31,7 +31,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 "confirm",
                 "yes",
                 Mode.CAUTION,
-                "over_range verdict_limits caution",
+                "over_range_limits caution",
                 "Remarked Observed PhaseEntered FixChosen",
             ),
             Case(
@@ -46,7 +46,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 "confirm a failed proof",
                 "yes",
                 Mode.CHECK,
-                "choice_logged not_cured leads conditions ask",
+                "not_cured leads conditions ask",
                 "Remarked ProofStepDone ProofFinished PhaseEntered CheckChosen",
             ),
         ),

@@ -57,6 +57,9 @@ WORDS = {
     Command.CORRECTION: "correction",
     Command.NOTE: "note that it rains",
     Command.WHERE: "where are we",
+    Command.SAY_LESS: "keep it short",
+    Command.SAY_MORE: "tell me more",
+    Command.SAY_USUAL: "the usual",
 }
 
 

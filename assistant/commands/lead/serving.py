@@ -151,12 +151,21 @@ class ShopFloor:
         return next((place for place in places if place.has(session_id)), None)
 
     def _opened(self, work: Work, clock: Clock, opening: Fact | None, past: tuple[Turn, ...]) -> Opened:
+        running: list[Loop[Context, State]] = []
+
         def make_loop(listener: PageListener, teller: PageTeller) -> Loop[Context, State]:
             writer: Writer = work.journal
             if self._sound is not None:
                 session_id = work.header.session_id
                 writer = SoundKeepingJournal(work.journal, self._sound, session_id, listener.sound_of, teller.notice)
-            return Loop(work.context, work.state, writer, listener, teller, clock, history=work.history)
+            loop = Loop(work.context, work.state, writer, listener, teller, clock, history=work.history)
+            running.append(loop)
+            return loop
+
+        def close() -> None:
+            for loop in running:
+                work.keep_talk(loop.state)
+            work.journal.close()
 
         first = (work.told, NOTICE if self._sound is not None else "")
         return Opened(
@@ -166,7 +175,7 @@ class ShopFloor:
             opening=opening,
             past=past,
             make_loop=make_loop,
-            close=work.journal.close,
+            close=close,
             told=tuple(one for one in first if one),
             keeps_sound=self._sound is not None,
         )

@@ -27,7 +27,7 @@ from assistant.errors import OperatorError
 from assistant.inputs.console import ConsoleListener, TypedAnswers, read_answers
 from assistant.inputs.ports import Listener
 from assistant.loop import Loop, Writer
-from assistant.messages import Fact, Resumed
+from assistant.messages import Fact, Resumed, Talk
 from assistant.phrasing.phrase import Sentence
 from assistant.records.index.listing import listed
 from assistant.records.journal.sound import NOTICE, Samples, SoundKeepingJournal
@@ -92,6 +92,11 @@ input_options = options(
 )
 @click.option("--technician", default="", help="Your name, kept outside the record so that it can be erased.")
 @click.option(
+    "--talk",
+    type=click.Choice([one.value for one in Talk]),
+    help="How much is said. Default: as you had it last; 'keep it short' changes it.",
+)
+@click.option(
     "--air-temperature", metavar="N", help="Air temperature, such as 75F or 24C; a bare number is Fahrenheit."
 )
 @place_options
@@ -100,6 +105,7 @@ def start(
     unit: str,
     meter: str | None,
     technician: str,
+    talk: str | None,
     air_temperature: str | None,
     records: Path | None,
     store: str,
@@ -127,7 +133,7 @@ def start(
             clock = SystemClock()
         work = new_session(
             procedure, place, clock, meter=meter, unit=unit, air_fahrenheit=air, source=edges.source,
-            model=edges.model, technician=technician,
+            model=edges.model, technician=technician, talk=Talk(talk) if talk else None,
         )  # fmt: skip
         if work.remarks:
             notice(work.remarks)
@@ -287,6 +293,7 @@ def _run(edges: _Edges, work: Work, clock: Clock, opening: Fact | None = None) -
         chat = live.chat
         loop.on_listen = lambda expectation: chat.show(board(loop.context, loop.state, expectation), expectation.hint)
     ending = loop.run(opening)
+    work.keep_talk(loop.state)
     echo()
     echo(survey_end(work.header, loop.state), nl=False)
     if ending == LEFT:

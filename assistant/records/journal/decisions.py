@@ -38,7 +38,7 @@ _SENTENCES: Mapping[str, tuple[tuple[re.Pattern[str], Why], ...]] = {
             (r"You asked for it\.", Why.ASKED_FOR),
             (r"You asked for it again\.", Why.ASKED_FOR_AGAIN),
             (r"The first reading was too close to call\.", Why.TOO_CLOSE),
-            (r"The last answer was taken back\.", Why.TAKEN_BACK),
+            (r"The last answer was (?:taken back|deleted)\.", Why.TAKEN_BACK),
             (r"Measured again after this work: (?P<work>.*)\.", Why.AFTER_WORK),
         ),
         "observation_withdrawn": (
@@ -49,11 +49,11 @@ _SENTENCES: Mapping[str, tuple[tuple[re.Pattern[str], Why], ...]] = {
             (r"read again", Why.READ_AGAIN),
         ),
         "proof_finished": (
-            (r"every step of the proof passed", Why.ALL_PASSED),
+            (r"every step (?:of the proof )?passed", Why.ALL_PASSED),
             (r"(?P<step>.*?): (?P<answer>.*)", Why.STEP_FAILED),
         ),
         "ended": (
-            (r"every step of the proof passed", Why.ALL_PASSED),
+            (r"every step (?:of the proof )?passed", Why.ALL_PASSED),
             (r"the person stopped it", Why.STOPPED),
             (r"every position was read", Why.ALL_READ),
             (r"it was left unfinished", Why.UNFINISHED),

@@ -23,7 +23,7 @@ from typing import Any, Literal, get_args
 import msgspec
 
 from assistant.errors import DefectError
-from assistant.messages import Fact, HistoryWeight, Say, Slot
+from assistant.messages import Fact, HistoryWeight, Say, Slot, Talk
 from assistant.messages.decisions import Decision
 from assistant.records.journal.bounds import (
     LINE_MOST,
@@ -73,6 +73,8 @@ class Header:
     asks_history: bool = False
     """True when the history of a unit whose number is told in the session is looked up then, and stands as an entry
     of its own; False in records from before that was done."""
+    talk: Talk = Talk.USUAL
+    """How much was said at the beginning."""
     invented: bool = False
     """True for demo sessions: the unit, the fault and the readings are made up."""
     source: str = ""
@@ -180,6 +182,7 @@ _WrittenSlot = str | int | float | None | tuple[str, ...] | _MarkedDecimals
 class _WrittenSay(msgspec.Struct, gc=False):
     key: str
     slots: dict[str, _WrittenSlot]
+    talk: Talk = Talk.USUAL
 
 
 class _AnyLine(msgspec.Struct):
@@ -294,17 +297,23 @@ def encode_body(body: Body) -> dict[str, Any]:
             "kind": "entry",
             "fact": msgspec.to_builtins(body.fact),
             "decisions": [write_decision(one) for one in body.decisions],
-            "replies": [{"key": say.key, "slots": _encode_slots(say)} for say in body.replies],
+            "replies": [_encode_say(say) for say in body.replies],
             "said": list(body.said),
         }
     return {"kind": body.kind, **msgspec.to_builtins(body)}
 
 
 def _says(raw: msgspec.Raw) -> tuple[Say, ...]:
-    says = tuple(Say(say.key, _decode_slots(say.slots)) for say in _replies(raw))
+    says = tuple(Say(say.key, _decode_slots(say.slots), say.talk) for say in _replies(raw))
     for say in says:
         check_numbers(say.slots)
     return says
+
+
+def _encode_say(say: Say) -> dict[str, Any]:
+    """A reply; how much of it was said only where that is not the usual."""
+    plain = {"key": say.key, "slots": _encode_slots(say)}
+    return plain if say.talk is Talk.USUAL else {**plain, "talk": say.talk.value}
 
 
 def _encode_slots(say: Say) -> dict[str, Any]:

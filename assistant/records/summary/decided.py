@@ -25,6 +25,7 @@ from assistant.messages.decisions import (
     Released,
     Remarked,
     Skipped,
+    TalkSet,
 )
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.reasons import given, reason_text
@@ -58,6 +59,7 @@ _TOLD: dict[type, _Teller] = {
     HistoryTaken: _history,
     Held: lambda _one, _: "on hold",
     Released: lambda _one, _: "hold over",
+    TalkSet: lambda one, _: f"talk: {one.talk}",
     Ended: lambda one, _: f"ended: {one.ending}",
     Remarked: lambda one, _: reason_text(one.what),
 }

@@ -22,7 +22,7 @@ from assistant.session.openings import left_to_open
 CLOSE = Prompt(PromptKind.CLOSE, "put back")
 END = Prompt(PromptKind.CLOSE, "end")
 AS_BEFORE = "as before"
-"""Stands for the name of a caution where all that are known from another place are asked at once."""
+"""Stands for the name of a caution where all that are asked were acknowledged before."""
 UNIT_QUESTION = Question(name=UNIT_NUMBER, ask=sentences.UNIT_QUESTION, kind="identifier", help=sentences.UNIT_HELP)
 """Asked first when the number is neither in the context nor among the procedure's facts."""
 
@@ -40,7 +40,7 @@ class Asked:
     place: str | None = None
     """Where, for an access, a check or a fix, or for the work that a caution stands before."""
     names: tuple[str, ...] = ()
-    """Cautions acknowledged before at another place, asked all at once."""
+    """Cautions that are asked all at once, new ones and those that were acknowledged before at another place."""
     before: Prompt | None = None
     """The prompt that a caution stands before."""
 
@@ -127,17 +127,17 @@ def _beginning(context: Context, state: State) -> Asked | None:
 def _caution(
     context: Context, state: State, names: Iterable[str], place: str | None, before: Prompt | None
 ) -> Asked | None:
-    """The first of these cautions that is new in this session; when all are known, those due again, in one prompt."""
-    due = [
+    """The cautions that are due, all in one prompt, so that one yes answers them."""
+    due = tuple(
         name for name in names if name not in state.acknowledged and holds(context, state, context.caution(name).when)
-    ]
-    for name in due:
-        if name not in state.warned:
-            return Asked(Mode.CAUTION, Prompt(PromptKind.CAUTION, name), name, place, before=before)
+    )
+    new = [name for name in due if name not in state.warned]
     if not due:
         return None
-    prompt = Prompt(PromptKind.CAUTION, AS_BEFORE, place)
-    return Asked(Mode.CAUTION, prompt, due[0], place, tuple(due), before)
+    if not new:
+        return Asked(Mode.CAUTION, Prompt(PromptKind.CAUTION, AS_BEFORE, place), due[0], place, due, before)
+    together = due if len(due) > 1 else ()
+    return Asked(Mode.CAUTION, Prompt(PromptKind.CAUTION, new[0]), new[0], place, together, before)
 
 
 def _facts(context: Context, state: State) -> Asked | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.messages import Reason, Say, Why
+from assistant.messages import Command, Reason, Say, Talk, Why
 from assistant.messages.decisions import (
     CheckChosen,
     FactAnswered,
@@ -14,6 +14,7 @@ from assistant.messages.decisions import (
     Phase,
     Remarked,
     Skipped,
+    TalkSet,
 )
 from assistant.phrasing.reasons import reason_text
 from assistant.phrasing.speech_chunks import opening, say_list
@@ -135,6 +136,17 @@ def _sources(key: str, text: str) -> tuple[Say, ...]:
     """Sources, each named once, in chunks."""
     each = tuple(dict.fromkeys(part.strip() for part in text.split(";")))
     return say_list(key, "and_then", each)
+
+
+_TALK = {Command.SAY_LESS: Talk.SHORT, Command.SAY_MORE: Talk.FIRST, Command.SAY_USUAL: Talk.USUAL}
+"""What a command about the talk asks for."""
+
+
+def talk(turn: Turn) -> Result:
+    """'Keep it short', 'tell me more': it holds from here, and the question comes again in that length."""
+    wanted = next((length for command, length in _TALK.items() if command is turn.meant.command), Talk.USUAL)
+    more = wanted is Talk.FIRST
+    return record(turn, (TalkSet(wanted),), Say("talk_set"), keep=True, full=more)
 
 
 def note(turn: Turn) -> Result:

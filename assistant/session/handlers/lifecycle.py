@@ -6,7 +6,7 @@ from assistant.errors import DefectError
 from assistant.messages import Finish, HistoryTold, MicrophoneLost, RecordFailed, Say, Wait
 from assistant.messages.decisions import Effect, FixChosen, Held, HistoryTaken, Phase, Released
 from assistant.phrasing.reasons import reason_text
-from assistant.phrasing.wording import at_place
+from assistant.phrasing.wording import at_place, ending_words
 from assistant.session.agenda.prompts import unit_to_look_up
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import apply_all
@@ -21,7 +21,8 @@ RETRY_SECONDS = 15.0
 def began(turn: Turn) -> Result:
     """The session began: greet, and say what to have in hand."""
     procedure = turn.context.procedure
-    says = (Say("greeting", {"text": procedure.title}), Say("summary", {"text": procedure.summary}))
+    key = "greeting_survey" if procedure.kind == "survey" else "greeting"
+    says = (Say(key, {"text": procedure.title}), Say("summary", {"text": procedure.summary}))
     return record(turn.with_dialog(live=True), (), *says)
 
 
@@ -29,7 +30,10 @@ def resumed(turn: Turn) -> Result:
     """A session that was left is resumed: where it stands, then its prompt in full."""
     state = turn.state
     if state.ended is not None:
-        return state, (Say("already_ended", {"ending": state.ended.ending.value}), Finish(state.ended.ending.value))
+        return state, (
+            Say("already_ended", {"ending": ending_words(state.ended.ending)}),
+            Finish(state.ended.ending.value),
+        )
     says = [Say("welcome_back", {"text": turn.context.procedure.title}), Say(_where(state.phase))]
     if isinstance(state.action, FixChosen):
         says.append(Say("because", {"text": reason_text(state.action.because)}))

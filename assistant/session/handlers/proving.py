@@ -25,4 +25,5 @@ def answer_proof(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result
     if not passed and not confirmed:
         return confirm(turn, meant, Say("fails", {"text": meant.choice}), "fails")
     made = (*remark_of_yes(turn, confirmed=confirmed), ProofStepDone(step.name, meant.choice, passed=passed))
-    return record(turn, made, Say("choice_logged", {"text": meant.choice}))
+    # a yes answered a question that named it: it is not read back twice
+    return record(turn, made, *(() if confirmed else (Say("choice_logged", {"text": meant.choice}),)))
