@@ -158,14 +158,34 @@ class BeliefBatch:
         if problem.nat_price is not None:
             cost = self.masses * fix
             after = cost.sum(axis=0) - cost + problem.nat_price * entropy_without(self.masses)
+            for one in self._takes_more(allowed):
+                rest = self._rest(one)
+                after[one] = (rest * fix).sum(axis=0) + problem.nat_price * entropy(rest)
         group, side = np.nonzero(allowed & blind)
         if len(group):
             rest = self.masses[:, side]
             rest[group, np.arange(len(group))] = 0.0
+            for one in self._takes_more(allowed & blind):
+                own = group == one
+                rest[:, own] = self._rest(one)[:, side[own]]
             after[group, side] = blind_minutes(rest, fix[:, side])
         group, side = np.nonzero(allowed)
         expected[side, group] = self.mass[side] * now[group, side] + after[group, side]
         return expected
+
+    def _takes_more(self, wanted: Flags) -> list[int]:
+        """Wanted groups whose fix takes away faults of other groups as well."""
+        cured = self.problem.cured
+        if cured is None:
+            return []
+        sizes = np.diff(self.problem.starts, append=len(self.weights))
+        return list(np.flatnonzero(wanted.any(axis=1) & (cured.sum(axis=1) > sizes)).tolist())
+
+    def _rest(self, group: int) -> Floats:
+        """Masses of the groups that are left when a group's fix is done, shape (groups, beliefs)."""
+        cured = self.problem.cured
+        gone = np.zeros(len(self.weights), dtype=np.bool_) if cured is None else cured[group]
+        return self.problem.grouped(np.where(gone[:, None], 0.0, self.weights))
 
     def allowed(self) -> Flags:
         """Groups whose fix may be done now, shape (groups, beliefs)."""

@@ -128,5 +128,8 @@ precision of the arithmetic. Cost: none."""
 EVEN = 9
 """Decimal places to which probabilities are rounded before the likeliest is named, for the same reason. Source: the
 precision of the arithmetic. Cost: none."""
+EITHER = 0.1
+"""Share of what a fix takes away from which a fault with another fix of its own is named beside the one that it is
+done for. Source: chosen. Cost: words only."""
 NAMED = 0.05
 """Probability above which a suspect is named when nothing is left to do. Source: chosen. Cost: words only."""

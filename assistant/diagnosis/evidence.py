@@ -104,11 +104,11 @@ def standing(fault_model: FaultModel, events: Sequence[Decision]) -> tuple[Evide
 
 
 def touched_tasks(fault_model: FaultModel, cure: Cure) -> Flags:
-    """Tasks whose observations a fix makes stale: those that name a fault which it cures, shape (tasks,)."""
+    """Tasks whose observations a fix makes stale: those that name a fault which it takes away, shape (tasks,)."""
     number = fault_model.cure_index.get(cure)
     if number is None:
         return np.zeros(len(fault_model.tasks), dtype=np.bool_)
-    cured = fault_model.cure_of == number
+    cured = fault_model.cured_by[number]
     return np.array([bool((table.differs & cured).any()) for table in fault_model.tables], dtype=np.bool_)
 
 

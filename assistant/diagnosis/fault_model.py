@@ -84,7 +84,9 @@ class FaultModel:
     cures: tuple[Cure, ...]
     """Every fix that cures a suspect here; suspects with the same cure need not be told apart."""
     cure_of: Indexes
-    """Cure of each suspect."""
+    """Cure of each suspect: the one that is proposed for it."""
+    cured_by: Flags
+    """Suspects that each cure takes away, those among them that have a cure of their own, shape (cures, suspects)."""
     cure_minutes: Floats
     """Minutes of each fix, without access and proof."""
     cure_openings: Flags
@@ -202,6 +204,9 @@ class _Builder:
         priors = np.array([prior_weight(self.procedure, fault, self.known) for fault, _ in pairs], dtype=np.float64)
         total = priors.sum()
         cures, cure_of = self.cures(pairs)
+        cured_by = np.arange(len(cures))[:, None] == cure_of
+        for number, cure in enumerate(cures):
+            cured_by[number] |= [_takes_away(self.fixes[cure.fix], cure.place, *pair) for pair in pairs]
         tasks = tuple(
             Task(check.name, place)
             for check in checks
@@ -221,6 +226,7 @@ class _Builder:
             priors=priors / total if total > 0 else priors,
             cures=cures,
             cure_of=cure_of,
+            cured_by=cured_by,
             cure_minutes=np.array([fix.minutes for fix in fixes], dtype=np.float64),
             cure_openings=_flags(cure_sets, openings),
             cure_precedence=tuple(
@@ -287,6 +293,10 @@ class _Builder:
             return (None,)
         group = self.places.get(access.each, ())
         return (place,) if place in group else group
+
+
+def _takes_away(fix: Fix, place: str | None, fault: Fault, where: str | None) -> bool:
+    return fault.name in fix.also_cures and (place is None or where is None or place == where)
 
 
 def _flags(sets: list[frozenset[Opening]], openings: tuple[Opening, ...]) -> Flags:

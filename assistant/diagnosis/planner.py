@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from assistant.diagnosis.constants import AGAIN, DOUBTFUL, EVEN, LAST_RESORT, THOROUGH, WORTH_OFFERING
+from assistant.diagnosis.constants import AGAIN, DOUBTFUL, EITHER, EVEN, LAST_RESORT, THOROUGH, WORTH_OFFERING
 from assistant.diagnosis.explanations import reason_for_check, reason_for_fix, reason_for_none
 from assistant.diagnosis.fault_model import Cure, FaultModel, Indexes, Opening, Suspect, Task
 from assistant.diagnosis.likelihood import Flags, Floats
@@ -48,7 +48,7 @@ class NextFix:
     suspect: Suspect
     """The likeliest suspect that it cures."""
     probability: float
-    """Share of all suspects that it cures."""
+    """Share of the suspects for which it is proposed."""
     condemned: bool
     """True when a check condemned it (or, for a repair without a part, pointed at it)."""
     minutes: float
@@ -57,6 +57,8 @@ class NextFix:
     """Openings still to be made, in order."""
     because: Reason
     """For 'why?'."""
+    or_else: tuple[str, ...] = ()
+    """Other faults that it takes away as well and that may be the one, the likeliest first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +128,7 @@ def choose(fault_model: FaultModel, weights: Mapping[Suspect, float], progress: 
             float(fault_model.cure_minutes[number]) + _opening_minutes(fault_model, accesses),
             accesses,
             reason_for_fix(fault_model, number, likeliest, probability, condemned, progress),
+            _or_else(fault_model, posterior, number),
         )
     return GiveUp(reason_for_none(fault_model, posterior, progress))
 
@@ -137,6 +140,16 @@ def whats_left(fault_model: FaultModel, weights: Mapping[Suspect, float], limit:
         fault_model.suspects, key=lambda suspect: (-round(share[suspect], 9), fault_model.suspect_index[suspect])
     )
     return [(fault_model.title(suspect), share[suspect]) for suspect in order[:limit]]
+
+
+def _or_else(fault_model: FaultModel, posterior: Floats, cure: int) -> tuple[str, ...]:
+    """Faults with another fix of their own which this one takes away and which may well be the one."""
+    more = np.flatnonzero(fault_model.cured_by[cure] & (fault_model.cure_of != cure))
+    least = EITHER * float(posterior[fault_model.cured_by[cure]].sum())
+    order = sorted(more.tolist(), key=lambda number: (-round(float(posterior[number]), EVEN), number))
+    return tuple(
+        dict.fromkeys(fault_model.suspects[number].fault for number in order if posterior[number] >= least > 0)
+    )
 
 
 def _offer(fault_model: FaultModel, posterior: Floats, progress: Progress, best: Best) -> NextCheck | None:

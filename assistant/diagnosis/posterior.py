@@ -111,9 +111,11 @@ class _Weighing:
         cures = [fault_model.cure_index.get(cure, -1) for cure in fixes]
         self.tried: dict[int, tuple[int, ...]] = {}
         """Suspect to the fixes that could have cured it, counted from 1."""
-        for number in np.flatnonzero(np.isin(fault_model.cure_of, cures)).tolist():
-            own = int(fault_model.cure_of[number])
-            self.tried[number] = tuple(at for at, cure in enumerate(cures, start=1) if cure == own)
+        known = [cure for cure in cures if cure >= 0]
+        for number in np.flatnonzero(fault_model.cured_by[known].any(axis=0)).tolist():
+            self.tried[number] = tuple(
+                at for at, cure in enumerate(cures, start=1) if cure >= 0 and fault_model.cured_by[cure, number]
+            )
         self.untried = np.setdiff1d(np.arange(len(priors)), np.array(list(self.tried), dtype=np.int64))
         unlike = 1.0 - float((priors**2).sum())
         self.log_pair = float(np.log(2 * SECOND_FAULT / unlike)) if SECOND_FAULT * unlike > 1e-12 else -np.inf

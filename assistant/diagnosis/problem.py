@@ -64,6 +64,8 @@ class Problem:
     """Groups whose fix replaces no part."""
     tried: Flags
     """Groups whose fix was done already and did not cure: done again only when a check points at it again."""
+    cured: Flags | None
+    """Suspects that each group's fix takes away, shape (groups, suspects); None where each takes only its own."""
     fix_precedence: Flags
     """Candidates that must come before each group's fix, shape (groups, candidates)."""
     tasks: Indexes
@@ -159,6 +161,8 @@ class Problem:
         weights = belief.weights.copy()
         stop = self.starts[group + 1] if group + 1 < len(self.starts) else len(weights)
         weights[self.starts[group] : stop] = 0.0
+        if self.cured is not None:
+            weights[self.cured[group]] = 0.0
         return replace(belief, weights=weights, opened=np.zeros_like(belief.opened), costs=None)
 
     def narrowed(self, beliefs: Sequence[Belief], least: float) -> tuple[Problem, list[Belief]]:
@@ -186,6 +190,7 @@ class Problem:
             free=self.free[groups],
             repairs=self.repairs[groups],
             tried=self.tried[groups],
+            cured=None if self.cured is None else self.cured[np.ix_(groups, live)],
             fix_precedence=self.fix_precedence[groups],
             rows=self.rows.of_suspects(live, len(self.suspects)),
             row_condemns=self.row_condemns[groups],

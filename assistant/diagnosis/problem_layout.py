@@ -54,6 +54,7 @@ def lay_out(
         free=_free(fault_model, groups, done),
         repairs=~_parts(fault_model)[groups],
         tried=_tried(fault_model, groups, done),
+        cured=_cured(fault_model, groups, live),
         fix_precedence=_fix_precedence(fault_model, tasks, groups, answered),
         tasks=tasks,
         own_minutes=fault_model.task_minutes[tasks],
@@ -111,6 +112,12 @@ def _tried(fault_model: FaultModel, groups: Indexes, done: Progress) -> Flags:
     if not done.tried:
         return np.zeros(len(groups), dtype=np.bool_)
     return np.array([fault_model.cures[int(number)] in done.tried for number in groups], dtype=np.bool_)
+
+
+def _cured(fault_model: FaultModel, groups: Indexes, live: Indexes) -> Flags | None:
+    """Suspects that each group's fix takes away; None where none takes away more than its own."""
+    cured = fault_model.cured_by[np.ix_(groups, live)]
+    return cured if np.count_nonzero(cured) > len(live) else None
 
 
 @lru_cache(maxsize=32)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from assistant.inspection.notes import HERE, Finds, Notes, Path, shares_of
-from assistant.procedure.model import Check, ProofStep, Question
+from assistant.procedure.model import Check, Fix, ProofStep, Question
 
 
 def inspect(notes: Notes) -> None:
@@ -27,6 +27,8 @@ def inspect(notes: Notes) -> None:
                 text = f"'{outcome}' is what a sound part shows, so it condemns nothing. Take it out."
                 notes.add((*path, "condemns"), f"{where} / condemns", text)
     _proof(notes)
+    for number, fix in enumerate(notes.procedure.fixes):
+        _also_cures(notes, ("fixes", number), f"fix '{fix.name}'", fix)
     for path, where, row in notes.rows():
         if isinstance(row, Question | ProofStep):
             _question(notes, path, where, row)
@@ -72,6 +74,30 @@ def _telling(notes: Notes, path: Path, where: str, check: Check) -> None:
     entries = (*check.finds.values(), *check.elsewhere.values())
     if not any(set(shares_of(entry)) != {check.otherwise} for entry in entries):
         notes.add(path, where, "This check points to no fault, so it would never be asked. Say what it finds.")
+
+
+def _also_cures(notes: Notes, path: Path, where: str, fix: Fix) -> None:
+    """What a fix takes away beside its own faults fits their places, and what its hands renew."""
+    fixes = {row.name: row for row in notes.procedure.fixes}
+
+    def note(text: str) -> None:
+        notes.add((*path, "also_cures") if fix.also_cures else path, f"{where} / also_cures", text)
+
+    for fault in notes.procedure.faults:
+        own = fixes.get(fault.fix)
+        if own is None or (own is fix and fault.name not in fix.also_cures):
+            continue
+        named = fault.name in fix.also_cures
+        if own is fix:
+            note(f"'{fault.name}' names this fix as its own. Take it out of also_cures.")
+        elif named and fix.each is not None and fault.each != fix.each:
+            note(f"'{fault.name}' does not sit at a place of '{fix.each}', where this fix is done. Take it out.")
+        elif fix.hands and own.hands and own.hands.renew:
+            renews = set(own.hands.renew) <= set(fix.hands.renew)
+            if renews and not named and fix.each == own.each:
+                note(f"It renews all that '{own.name}' renews, so it cures '{fault.name}' as well. Add it.")
+            elif named and not set(own.hands.renew) & set(fix.hands.renew):
+                note(f"It renews nothing that '{own.name}' renews, so it cannot cure '{fault.name}'. Take it out.")
 
 
 def _sums(notes: Notes, path: Path, where: str, finds: Finds) -> None:

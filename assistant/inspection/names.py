@@ -89,6 +89,7 @@ def _references(notes: Notes, path: Path, where: str, row: Row) -> None:
     known("put_back_cautions", getattr(row, "put_back_cautions", ()), cautions, "caution")
     fixes = {fix.name for fix in procedure.fixes}
     known("spoiled_by", getattr(row, "spoiled_by", ()), accesses, "access")
+    known("also_cures", getattr(row, "also_cures", ()), {fault.name for fault in procedure.faults}, "fault")
     known("back_after", getattr(row, "back_after", ()), accesses | fixes, "access or fix")
     if isinstance(row, Access | Check | Fault | Fix) and row.each is not None:
         known("each", (row.each,), notes.groups(), "group of places")

@@ -171,6 +171,8 @@ class FixChosen:
     """True when a check condemned it; False on suspicion or as a trial."""
     because: Reason
     """For 'why?'."""
+    or_else: tuple[str, ...] = ()
+    """Other faults that the same fix takes away and that may be the one, the likeliest first."""
     kind: Literal["fix_chosen"] = "fix_chosen"
 
 

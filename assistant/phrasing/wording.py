@@ -6,7 +6,7 @@ What is shown and what is spoken differ only in how a value is written: that is 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from decimal import Decimal
 from functools import partial
@@ -32,6 +32,12 @@ def between(low: Decimal | None, high: Decimal | None, unit: str | None, written
     if high is not None:
         return f"at most {written(high, unit)}"
     return ""
+
+
+def one_of(titles: Sequence[str]) -> str:
+    """Several of which one holds: ``open sensor or worn sensor clip``; a single one as it is."""
+    *more, last = titles
+    return f"{', '.join(more)} or {last}" if more else last
 
 
 def limits(low: Decimal | None, high: Decimal | None, unit: str | None, vocabulary: Vocabulary | None = None) -> str:

@@ -226,6 +226,9 @@ class Fix(Table):
     """The part that is replaced; None for an adjustment or repair without one."""
     trial: bool = False
     """True for a minute or two of adjustment that may be tried before any check has pointed at it."""
+    also_cures: tuple[str, ...] = ()
+    """Faults with a fix of their own that this one takes away as well: a new sensor comes with a new clip. Where both
+    have a place, those at the same one; a fix without a place cures them at every place."""
     after: tuple[str, ...] = ()
     """Checks that must be answered before it may be done (a swap test before any module)."""
     cautions: tuple[str, ...] = ()

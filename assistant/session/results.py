@@ -25,7 +25,7 @@ from typing import NamedTuple
 
 from assistant.messages import Grade, HistoryWeight, Reason
 from assistant.messages.decisions import Ended, FixChosen, FixDone, Observed, ProofFinished
-from assistant.phrasing.wording import at_place
+from assistant.phrasing.wording import at_place, one_of
 from assistant.procedure.model import Procedure
 from assistant.session.ledger import Key, Ledger, Numbered, TakenBack
 
@@ -110,6 +110,11 @@ class Correction(NamedTuple):
         return self.chosen.fault if self.chosen is not None else ""
 
     @property
+    def or_else(self) -> tuple[str, ...]:
+        """Names of other faults that it took away and that may have been the one."""
+        return self.chosen.or_else if self.chosen is not None else ()
+
+    @property
     def condemned(self) -> bool:
         """True when a check had condemned what it repaired."""
         return self.chosen is not None and self.chosen.condemned
@@ -139,10 +144,16 @@ class Cause(NamedTuple):
     """How its fix was verified."""
     by: int | None
     """Place of the reading or the proof that verified it."""
+    or_else: tuple[str, ...] = ()
+    """Other faults that the same fix took away and that may have been the one."""
 
     def words(self, titles: Mapping[str, str]) -> str:
-        """The fault's title, by its name in ``titles``, and the place; the work where nobody proposed it."""
-        return at_place(titles.get(self.fault, self.fault) or self.fix.title or self.fix.fix, self.place)
+        """The fault's title, by its name in ``titles``, and the place; the work where nobody proposed it.
+
+        Where the fix took away several that may have been the one, all of them: nobody looked which it was.
+        """
+        title = titles.get(self.fault, self.fault) or self.fix.title or self.fix.fix
+        return at_place(one_of((title, *(titles.get(name, name) for name in self.or_else))), self.place)
 
 
 class Results(NamedTuple):
@@ -315,6 +326,6 @@ def _causes(corrections: Iterable[Correction]) -> tuple[Cause, ...]:
     found: dict[tuple[str, str | None], Cause] = {}
     for one in corrections:
         if one.verified is not Verified.NOT:
-            cause = Cause(one.fault, one.done.place, one.done, one.condemned, one.verified, one.by)
+            cause = Cause(one.fault, one.done.place, one.done, one.condemned, one.verified, one.by, one.or_else)
             found.setdefault((one.fault or one.done.fix, one.done.place), cause)
     return tuple(found.values())

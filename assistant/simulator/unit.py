@@ -129,7 +129,12 @@ class SimulatedUnit:
     def fix(self, cure: Cure) -> bool:
         """Do a fix; True when it cured something."""
         self.fixes_done.append(cure)
-        cured = {fault for fault in self.faults if self.fault_model.cure(fault) == cure}
+        number = self.fault_model.cure_index.get(cure)
+        cured = {
+            fault
+            for fault in self.faults
+            if number is not None and self.fault_model.cured_by[number, self.fault_model.suspect_index[fault]]
+        }
         self.faults -= cured
         if cured:
             self.useful.append(cure)

@@ -36,6 +36,12 @@ class Told:
     """Outcomes of every check; the first is what the others show."""
     misread: float
     repeatable: frozenset[str] = frozenset()
+    also: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Fix to the faults that it takes away beside its own."""
+
+    def cured_by(self, fix: str) -> list[str]:
+        """Every fault that a fix takes away."""
+        return [name for name, own in self.fix_of.items() if own == fix or name in self.also.get(fix, ())]
 
 
 @dataclass
@@ -112,7 +118,7 @@ class Net:
     def fix(self, fix: str) -> None:
         """One fix, after which the proof fails."""
         before, now = f"left {self.fixes}", f"left {self.fixes + 1}"
-        cured = [name for name, own in self.told.fix_of.items() if own == fix]
+        cured = self.told.cured_by(fix)
         takes = []
         for name in cured:
             variable = f"{fix} {self.fixes + 1} takes on {name}"

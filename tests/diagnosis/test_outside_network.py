@@ -19,8 +19,11 @@ OUTCOMES = ("good", "bad", "odd")
 NAMES = "abcde"
 
 
-def told(rng: Random) -> Told:
-    """Four or five faults, two with the same fix; four checks that name some of them, one repeatable."""
+def told(rng: Random, *, takes_more: bool = False) -> Told:
+    """Four or five faults, two with the same fix; four checks that name some of them, one repeatable.
+
+    With ``takes_more`` two of the fixes take faults away that have another fix of their own.
+    """
     names = NAMES[: rng.randint(4, 5)]
     checks = {}
     for number in range(4):
@@ -33,6 +36,7 @@ def told(rng: Random) -> Told:
         OUTCOMES,
         rng.choice([0.02, 0.05, 0.15]),
         frozenset({"c3"}),
+        {"mend c": ("a",), "mend d": ("c", "b")} if takes_more else {},
     )
 
 
@@ -48,7 +52,7 @@ def as_procedure(unit: Told) -> FaultModel:
         procedure(
             slip=unit.misread,
             faults=[fault(name, weight, fix=unit.fix_of[name]) for name, weight in unit.priors.items()],
-            fixes=[fix(name.removeprefix("mend "), 5) for name in fixes],
+            fixes=[fix(name.removeprefix("mend "), 5, also_cures=unit.also.get(name, ())) for name in fixes],
             checks=[
                 check(name, 1, finds, choices=[{"name": outcome} for outcome in unit.outcomes],
                       repeatable=name in unit.repeatable)
@@ -100,6 +104,23 @@ def test_two_faults_are_exact(seed: int) -> None:
     rng = Random(seed)
     unit = told(rng)
     mine, theirs = beside(unit, events_of(unit, rng, seed % 4), SECOND_FAULT)
+    assert mine == pytest.approx(theirs, abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(200, 220))
+def test_one_fault_is_exact_where_a_fix_takes_others_away(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ours, "SECOND_FAULT", 0.0)
+    rng = Random(seed)
+    unit = told(rng, takes_more=True)
+    mine, theirs = beside(unit, events_of(unit, rng, 1 + seed % 3), 0.0)
+    assert mine == pytest.approx(theirs, abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(300, 330))
+def test_two_faults_are_exact_where_a_fix_takes_others_away(seed: int) -> None:
+    rng = Random(seed)
+    unit = told(rng, takes_more=True)
+    mine, theirs = beside(unit, events_of(unit, rng, 1 + seed % 3), SECOND_FAULT)
     assert mine == pytest.approx(theirs, abs=1e-9)
 
 

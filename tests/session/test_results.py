@@ -314,3 +314,13 @@ def test_a_record_is_told_by_the_rules_of_the_procedure_it_was_led_by(path: obje
     assert rules.places == strict.places
     assert all(strict.sound[check] == outcome for check, outcome in rules.sound.items())
     assert {outcome for check, outcome in strict.sound.items() if check not in rules.sound} <= {("good",)}
+
+
+def test_where_a_fix_took_several_faults_away_none_is_claimed_alone() -> None:
+    chosen = FixChosen("replace", "left", "sensor open", 0.9, True, WHY, ("worn clip", "backed off"))
+    found = told(BAD_LEFT, chosen, FixDone("replace", "left", "sensor replaced", "sensor"), PASSED)
+    titles = {"sensor open": "open sensor", "worn clip": "worn sensor clip", "backed off": "sensor backed off"}
+    assert [cause.words(titles) for cause in found.causes] == [
+        "open sensor, worn sensor clip or sensor backed off, left"
+    ]
+    assert found.corrections[0].or_else == ("worn clip", "backed off")

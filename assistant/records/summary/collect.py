@@ -5,7 +5,7 @@ from __future__ import annotations
 from assistant.messages import Grade, Prompt, PromptKind
 from assistant.messages.decisions import Ended, Ending, Observed, Phase
 from assistant.phrasing.reasons import given, reason_text
-from assistant.phrasing.wording import at_place, first_up
+from assistant.phrasing.wording import at_place, first_up, one_of
 from assistant.records.journal.reader import Session
 from assistant.records.summary.clocks import clock_jumps
 from assistant.records.summary.labels import Titles, titles_of
@@ -134,7 +134,7 @@ def _repair(one: Correction, at: float, titles: Titles) -> Repair:
         title=one.title,
         place=one.done.place,
         part=one.done.part,
-        fault=titles.fault(one.fault) if one.fault else one.title,
+        fault=one_of([titles.fault(name) for name in (one.fault, *one.or_else)]) if one.fault else one.title,
         condemned=one.condemned,
         because=reason_text(one.chosen.because) if one.chosen is not None else "",
         confirmed=str(one.verified),

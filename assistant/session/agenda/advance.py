@@ -97,7 +97,13 @@ def _choose(context: Context, state: State) -> tuple[Decision, ...]:
     else:
         cure = choice.cure
         chosen = FixChosen(
-            cure.fix, cure.place, choice.suspect.fault, choice.probability, choice.condemned, choice.because
+            cure.fix,
+            cure.place,
+            choice.suspect.fault,
+            choice.probability,
+            choice.condemned,
+            choice.because,
+            choice.or_else,
         )
         phase = Phase.REPAIRING
     return (chosen,) if state.phase is phase else (PhaseEntered(phase), chosen)
