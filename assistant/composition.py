@@ -152,6 +152,7 @@ def new_session(
         unit_number=unit,
         air_fahrenheit=air_fahrenheit,
         weights={(weight.fault, weight.place): weight.times for weight in told.weights},
+        found_before=told.found,
         asks_history=history,
         talk=length,
     )
@@ -168,6 +169,7 @@ def new_session(
         unit=unit,
         air_fahrenheit=air_fahrenheit,
         weights=told.weights,
+        found_before=told.found,
         asks_history=history,
         talk=length,
         invented=invented,
@@ -226,6 +228,7 @@ def context_from(header: Header) -> Context:
         unit_number=header.unit,
         air_fahrenheit=header.air_fahrenheit,
         weights={(weight.fault, weight.place): weight.times for weight in header.weights},
+        found_before=header.found_before,
         asks_history=header.asks_history,
         talk=header.talk,
     )

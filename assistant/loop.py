@@ -19,6 +19,7 @@ from assistant.messages import (
     Expectation,
     Fact,
     Finish,
+    FoundBefore,
     Heard,
     HistoryTold,
     HistoryWeight,
@@ -71,6 +72,11 @@ class History(Protocol):
     @property
     def weights(self) -> tuple[HistoryWeight, ...]:
         """What it changes."""
+        ...
+
+    @property
+    def found(self) -> FoundBefore | None:
+        """A fault found earlier whose repair waits."""
         ...
 
 
@@ -161,7 +167,7 @@ class Loop(Generic[ContextT, StateT]):
         if self.history is None:
             return HistoryTold(at=self.clock.now(), unit=unit)
         told = self.history(unit)
-        return HistoryTold(self.clock.now(), unit, told.text, told.weights)
+        return HistoryTold(self.clock.now(), unit, told.text, told.weights, told.found)
 
     def _listen(self, expectation: Expectation, seconds: float | None) -> Fact:
         if self.on_listen is not None:

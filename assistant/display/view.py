@@ -44,6 +44,7 @@ _ANSWERS: dict[Mode, tuple[str, ...]] = {
     Mode.CAUTION: ("yes",),
     Mode.ACCESS: ("next",),
     Mode.FIX: ("next", "no"),
+    Mode.OFFER: ("yes", "no"),
     Mode.PUT_BACK: ("yes", "no"),
     Mode.CONFIRM: ("yes", "no"),
     Mode.STOP: ("yes", "no"),

@@ -29,7 +29,7 @@ from assistant.messages.hearing import (
     Outcome,
     Understanding,
 )
-from assistant.messages.history import HistoryWeight
+from assistant.messages.history import FoundBefore, HistoryWeight
 from assistant.messages.judging import Basis, Grade, Limits, Remark, RemarkKind, Verdict
 from assistant.messages.prompts import NO_PROMPT, Overlaid, Prompt, PromptKind, check_prompt
 from assistant.messages.reasons import Reason, Why
@@ -46,6 +46,7 @@ __all__ = [
     "Expects",
     "Fact",
     "Finish",
+    "FoundBefore",
     "Grade",
     "Heard",
     "Hearing",

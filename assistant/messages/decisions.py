@@ -12,7 +12,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Literal
 
-from assistant.messages import Fact, Finish, HistoryWeight, Listen, LookUp, Say, Talk, Verdict, Wait
+from assistant.messages import Fact, Finish, FoundBefore, HistoryWeight, Listen, LookUp, Say, Talk, Verdict, Wait
 from assistant.messages.prompts import NO_PROMPT, Prompt
 from assistant.messages.reasons import Reason
 
@@ -264,6 +264,8 @@ class HistoryTaken:
     """Number of the truck or trailer."""
     weights: tuple[HistoryWeight, ...] = ()
     """Multipliers of suspects' weights; none when nothing is known of the unit."""
+    found: FoundBefore | None = None
+    """A fault found earlier whose repair waits, None when there is none."""
     kind: Literal["history_taken"] = "history_taken"
 
 
@@ -273,6 +275,25 @@ class TalkSet:
 
     talk: Talk
     kind: Literal["talk_set"] = "talk_set"
+
+
+@dataclass(frozen=True, slots=True)
+class Offered:
+    """Something was offered that only a person can decide: to hand the hunt over, to mend what was found before."""
+
+    prompt: Prompt
+    because: Reason
+    """Why it is offered, as it is said."""
+    kind: Literal["offered"] = "offered"
+
+
+@dataclass(frozen=True, slots=True)
+class OfferAnswered:
+    """An offer was taken, or not."""
+
+    prompt: Prompt
+    taken: bool
+    kind: Literal["offer_answered"] = "offer_answered"
 
 
 @dataclass(frozen=True, slots=True)
@@ -314,6 +335,8 @@ Decision = (
     | Released
     | HistoryTaken
     | TalkSet
+    | Offered
+    | OfferAnswered
     | Ended
     | Remarked
 )

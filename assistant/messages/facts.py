@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import Literal
 
 from assistant.messages.hearing import Hypothesis
-from assistant.messages.history import HistoryWeight
+from assistant.messages.history import FoundBefore, HistoryWeight
 
 
 class Source(StrEnum):
@@ -108,6 +108,8 @@ class HistoryTold:
     """For the technician; '' when the unit was never here."""
     weights: tuple[HistoryWeight, ...] = ()
     """What it changes."""
+    found: FoundBefore | None = None
+    """A fault found earlier whose repair waits, None when there is none."""
     kind: Literal["history_told"] = "history_told"
 
 

@@ -68,6 +68,14 @@ class Why(StrEnum):
     """The complaint was not seen and every reading is good."""
     WAITS = "waits"
     """{work}, {suspect}, {reason}: found, and the repair waits; the reason is in the person's words."""
+    HANDED_OVER = "handed_over"
+    """{minutes}, {suspects}: the person handed the hunt over after so many minutes."""
+    # Something is offered
+    LONG_HUNT = "long_hunt"
+    """{minutes}: so many working minutes, more than nine in ten hunts of this procedure take."""
+    FOUND_BEFORE = "found_before"
+    """{day}, {suspect}, {reason}, {readings}: an earlier session found it, and its repair waited for this; what was
+    read then."""
     # A reading is withdrawn
     SCRATCHED = "scratched"
     """The person took it back."""

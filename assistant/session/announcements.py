@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.messages import Say
+from assistant.messages import Say, Why
 from assistant.messages.decisions import Decision, Ended, Ending, Phase, PhaseEntered, ProofFinished
 from assistant.phrasing.reasons import reason_text
 from assistant.phrasing.sentences import SHARE
@@ -60,6 +60,8 @@ def _how_it_closes(context: Context, state: State) -> Say:
     end = ending(context, state)
     if end.ending is Ending.WAITING:
         return Say("waiting", {"text": reason_text(end.because).rstrip(".")})
+    if end.because.why is Why.HANDED_OVER:
+        return Say("handing_over")
     return Say("not_present" if end.ending is Ending.NOT_PRESENT else "not_found")
 
 

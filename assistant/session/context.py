@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Protocol, TypeVar
 
 from assistant.errors import DefectError
-from assistant.messages import Talk
+from assistant.messages import FoundBefore, Talk
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.procedure.model import Access, Caution, Check, Fix, Procedure, ProofStep
 from assistant.verdict.uncertainty import Meter
@@ -32,6 +32,8 @@ class Context:
     """Multipliers of suspects (fault, place) that the unit's history gives."""
     talk: Talk = Talk.USUAL
     """How much is said at the beginning."""
+    found_before: FoundBefore | None = None
+    """What an earlier session on the unit found and left to be mended."""
     asks_history: bool = False
     """True when the history of a unit whose number is told in the session is looked up then."""
 

@@ -32,6 +32,8 @@ class Mode(StrEnum):
     """Prompt ``fix:<name>[:<place>]``."""
     PROOF = "proof"
     """Prompt ``proof:<step>``."""
+    OFFER = "offer"
+    """Prompt ``offer:hand over`` or ``offer:found before``: yes or no."""
     PUT_BACK = "put_back"
     """Prompt ``close:put back``."""
     CONFIRM = "confirm"

@@ -27,6 +27,9 @@ its own: STAY is the same mode, BELOW what lies under a question or a hold, PROM
 
 A survey goes FACT* -> CHECK* -> PUT_BACK -> ENDED, and a place named there (PLACE) is gone to next.
 
+Two things only a person can decide, and OFFER asks: before the search, to mend at once what an earlier session found
+(then FIX follows the facts), and in a search longer than nine in ten are, to hand it over (then PUT_BACK follows).
+
 Where a unit's number is told in the session, LOOK_UP stands between it and the next prompt: its history counts first.
 
 Overlays are questions laid over a main mode and never recorded: CONFIRM, CHOOSE and SPREAD ask about an answer,
@@ -51,6 +54,7 @@ from assistant.session.handlers import (
     commands,
     finding,
     lifecycle,
+    offering,
     proving,
     repairing,
     survey_jumps,
@@ -76,7 +80,7 @@ PROVED = to(Mode.CAUTION, Mode.PROOF, Mode.PUT_BACK)
 """The next step of the proof, what comes before it, and what is put back."""
 TO_PROOF = ASKED | PROVED
 """What is measured again after a fix, then the proof."""
-FOLLOWING = TO_WORK | PROVED | to(Mode.FACT, Mode.ENDED)
+FOLLOWING = TO_WORK | PROVED | to(Mode.FACT, Mode.OFFER, Mode.ENDED)
 """Every main mode that the recorded state can ask for once an answer counts."""
 NUMBERED = FOLLOWING | to(Mode.LOOK_UP)
 """The same where the answer may be the unit's number."""
@@ -200,6 +204,12 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         Event.CHOICE: _ANSWER,
         Event.CHOOSE: Row(answering.choose, to(Mode.CHOOSE) | DOUBTED),
         Event.CORRECTED: Row(taking_back.corrected, STAY | PROMPT | BACK | DOUBTED, NUMBERED),
+    },
+    Mode.OFFER: {
+        **_ASKING,
+        Event.YES: Row(offering.taken, recorded=FOLLOWING),
+        **dict.fromkeys((Event.NO, Event.SKIP), Row(offering.not_taken, recorded=FOLLOWING)),
+        Event.NEXT: _YES_OR_NO,
     },
     Mode.PUT_BACK: {
         **_ASKING,

@@ -72,7 +72,7 @@ def begin(context: Context) -> State:
         facts[UNIT_NUMBER] = context.unit_number
     if context.air_fahrenheit is not None:
         facts[AIR_TEMPERATURE] = format(context.air_fahrenheit, "f")
-    return State(Ledger(given=facts, history_of=context.unit_number, talk=context.talk))
+    return State(Ledger(given=facts, history_of=context.unit_number, talk=context.talk, found=context.found_before))
 
 
 def fold(context: Context, decisions: Iterable[Decision]) -> State:

@@ -12,7 +12,7 @@ from copy import copy
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
-from assistant.messages import HistoryWeight, Prompt, PromptKind, Reason, Talk, Why
+from assistant.messages import FoundBefore, HistoryWeight, Prompt, PromptKind, Reason, Talk, Why
 from assistant.messages.decisions import (
     CautionAcknowledged,
     CheckChosen,
@@ -26,6 +26,8 @@ from assistant.messages.decisions import (
     NoteTaken,
     ObservationWithdrawn,
     Observed,
+    OfferAnswered,
+    Offered,
     Phase,
     PhaseEntered,
     ProofFinished,
@@ -109,6 +111,12 @@ class Ledger:
     """Why the repair could not be proven, None while it still can."""
     history: tuple[HistoryWeight, ...] | None = None
     """What the history of the unit told in the session changes; None when none was looked up in it."""
+    found: FoundBefore | None = None
+    """What an earlier session on the unit found and left to be mended; None when it left nothing."""
+    offered: Offered | None = None
+    """An offer that waits for its answer."""
+    offers: tuple[tuple[Offered, bool], ...] = ()
+    """Offers answered, in order, and whether they were taken."""
     history_of: str = ""
     """Number of the unit whose history was looked up, '' before."""
     talk: Talk = Talk.USUAL
@@ -179,7 +187,7 @@ class Ledger:
 
 
 def _phase_entered(ledger: Ledger, one: PhaseEntered) -> None:
-    ledger.phase, ledger.entered = one.phase, True
+    ledger.phase, ledger.entered, ledger.offered = one.phase, True, None
     if one.phase is Phase.PROVING:
         ledger.proof, ledger.last_proof, ledger.proof_end, ledger.unproven = (), (), None, None
         if ledger.passed_by:
@@ -197,11 +205,13 @@ def _fact(ledger: Ledger, one: FactAnswered) -> None:
 
 def _fact_withdrawn(ledger: Ledger, one: FactWithdrawn) -> None:
     ledger.facts = {name: entry for name, entry in ledger.facts.items() if name != one.fact}
+    ledger.offered = None
     ledger.given = {name: value for name, value in ledger.given.items() if name != one.fact}
     ledger.forget_known()
     ledger.answered(PromptKind.FACT, one.fact)
     if one.fact == UNIT_NUMBER:
         ledger.history_of, ledger.history = "", None if ledger.history is None else ()
+        ledger.found = None
 
 
 def _opened(ledger: Ledger, one: Any) -> None:
@@ -210,7 +220,7 @@ def _opened(ledger: Ledger, one: Any) -> None:
 
 
 def _check_chosen(ledger: Ledger, one: CheckChosen) -> None:
-    ledger.path = (*ledger.path, Numbered(ledger.count, one))
+    ledger.path, ledger.offered = (*ledger.path, Numbered(ledger.count, one)), None
 
 
 def _observed(ledger: Ledger, one: Observed) -> None:
@@ -276,7 +286,17 @@ def _released(ledger: Ledger, _: Any) -> None:
 
 
 def _history(ledger: Ledger, one: HistoryTaken) -> None:
-    ledger.history_of, ledger.history = one.unit, one.weights
+    ledger.history_of, ledger.history, ledger.found = one.unit, one.weights, one.found
+
+
+def _offered(ledger: Ledger, one: Offered) -> None:
+    ledger.offered = one
+
+
+def _offer_answered(ledger: Ledger, one: OfferAnswered) -> None:
+    if ledger.offered is not None:
+        ledger.offers = (*ledger.offers, (ledger.offered, one.taken))
+    ledger.offered = None
 
 
 def _talk(ledger: Ledger, one: TalkSet) -> None:
@@ -309,6 +329,8 @@ _RULES: Mapping[str, Callable[[Ledger, Any], None]] = {
     "released": _released,
     "history_taken": _history,
     "talk_set": _talk,
+    "offered": _offered,
+    "offer_answered": _offer_answered,
     "ended": _ended,
 }
 """Kind of decision to its rule; ``remarked`` changes nothing."""

@@ -103,6 +103,8 @@ def _expected(context: Context, state: State, asked: Asked) -> Expectation:
             return Expectation(Expects.COMMAND, hint=HINTS["ready"])
         case Mode.PUT_BACK if put_back_items(context, state):
             return Expectation(Expects.COMMAND, hint=HINTS["put_back"])
+        case Mode.OFFER:
+            return Expectation(Expects.COMMAND, hint=HINTS["yes_or_no"])
         case _:
             return Expectation(Expects.COMMAND, hint=HINTS["next"])
 
@@ -186,6 +188,9 @@ def asking(context: Context, state: State, asked: Asked, *, full: bool = False) 
             step = context.proof_step(asked.name)
             key = "ask" if step.kind == "choice" else "quiet" if step.quiet else "do"
             return (_told(key, step.say),)
+        case Mode.OFFER if state.offered is not None:
+            key = f"offer_{asked.name.replace(' ', '_')}"
+            return (Say(key, {"text": reason_text(state.offered.because)}),)
         case Mode.PUT_BACK:
             return _ask_put_back(put_back_items(context, state), state.dialog.part, state.dialog.item)
         case _:

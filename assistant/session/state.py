@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from assistant.messages import HistoryWeight, Prompt, PromptKind, Reason, Talk, check_prompt
+from assistant.messages import FoundBefore, HistoryWeight, Prompt, PromptKind, Reason, Talk, check_prompt
 from assistant.messages.decisions import (
     CheckChosen,
     Decision,
@@ -13,6 +13,7 @@ from assistant.messages.decisions import (
     FixChosen,
     FixDone,
     Observed,
+    Offered,
     Phase,
     ProofFinished,
     ProofStepDone,
@@ -131,6 +132,20 @@ class State:
     def history(self) -> tuple[HistoryWeight, ...]:
         """What that history changes; it stands in place of what the context has."""
         return self.ledger.history or ()
+
+    @property
+    def found_before(self) -> FoundBefore | None:
+        """What an earlier session on the unit found and left to be mended."""
+        return self.ledger.found
+
+    @property
+    def offered(self) -> Offered | None:
+        """An offer that waits for its answer."""
+        return self.ledger.offered
+
+    def offers(self, prompt: Prompt) -> tuple[tuple[Offered, bool], ...]:
+        """Offers of one kind that were answered, in order, and whether they were taken."""
+        return tuple(pair for pair in self.ledger.offers if pair[0].prompt == prompt)
 
     @property
     def observations(self) -> tuple[Observed, ...]:

@@ -104,6 +104,8 @@ class TruckUnit:
         match prompt.kind:
             case PromptKind.CAUTION:
                 return "yes"
+            case PromptKind.OFFER:
+                return "no"
             case PromptKind.FACT:
                 return self.facts.get(prompt.name, UNSURE)
             case PromptKind.CHECK:

@@ -92,6 +92,8 @@ class SimulatedUnit:
         match prompt.kind:
             case PromptKind.CAUTION:
                 return "yes"
+            case PromptKind.OFFER:
+                return "no"
             case PromptKind.FACT:
                 return self._fact(prompt.name)
             case PromptKind.CHECK:

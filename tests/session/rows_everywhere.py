@@ -215,6 +215,7 @@ PROMPTS = {
     Mode.FIX: Prompt(
         "fix", Mode.FIX, "fix", "because fix", why="because chance", where="now_repairing readings_so_far whats_left"
     ),
+    Mode.OFFER: Prompt("hand over", Mode.OFFER, "offer_hand_over", "offer_hand_over"),
     Mode.PROOF: Prompt("proof", Mode.PROOF, "do", "do", why="why_proof", where="now_proving readings_so_far"),
     Mode.PUT_BACK: Prompt(
         "put back",

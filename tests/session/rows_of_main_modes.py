@@ -434,6 +434,42 @@ MAIN_MODES: dict[Mode, Cases] = {
             Case("proof", "correction 0.5", Mode.PROOF, REPLACED_THEN, REPLACED_KINDS, "0.5"),
         ),
     },
+    Mode.OFFER: {
+        Event.YES: (
+            Case(
+                "hand over",
+                "yes",
+                Mode.PUT_BACK,
+                "handing_over put_back_first put_back",
+                "OfferAnswered PhaseEntered",
+            ),
+            Case("found before", "yes", Mode.ACCESS, "do", "OfferAnswered PhaseEntered FixChosen", "found_before"),
+        ),
+        Event.NO: (
+            Case("hand over", "no", Mode.CHECK, "leads ask", "OfferAnswered CheckChosen"),
+            Case("found before", "no", Mode.ACCESS, "finding do", "OfferAnswered PhaseEntered CheckChosen"),
+        ),
+        Event.SKIP: (Case("hand over", "skip", Mode.CHECK, "leads ask", "OfferAnswered CheckChosen"),),
+        Event.NEXT: (Case("hand over", "next", Mode.OFFER, "yes_or_no offer_hand_over"),),
+        Event.GO_BACK: (
+            Case("hand over", "go back", Mode.CHECK, "back leads conditions ask", prompt="check:output:left"),
+            Case("found before", "go back", Mode.FACT, "back ask", prompt="fact:coil temperature"),
+        ),
+        Event.WITHDRAW: (
+            Case(
+                "hand over",
+                "scratch that",
+                Mode.CHECK,
+                "withdrawn leads conditions ask",
+                "ObservationWithdrawn CheckChosen",
+            ),
+            Case("found before", "scratch that", Mode.FACT, "withdrawn ask", "FactWithdrawn"),
+        ),
+        Event.CORRECTION: (
+            Case("hand over", "correction", Mode.CHECK, "correction_of ask", prompt="check:output:left"),
+        ),
+        Event.NOT_UNDERSTOOD: (Case("hand over", "the cat sat", Mode.OFFER, "again"),),
+    },
     Mode.PUT_BACK: {
         Event.YES: (
             Case("put back", "yes", Mode.PROOF, "put_back_logged do", "PutBackDone"),

@@ -42,6 +42,7 @@ from assistant.session.step import handle, step
 from assistant.session.transition import Relative, Row, to
 from assistant.session.turn import Turn
 from tests.session.conversation import TO_FINDING, Conversation, context
+from tests.session.rows import long_hunt
 
 _WHICH = Clarification(Ask.WHICH_VALUE, (Decimal(15), Decimal(105)), "ohm")
 _REST = Clarification(Ask.INCOMPLETE)
@@ -122,6 +123,8 @@ def way_to(mode: Mode) -> Conversation:
             if mode is Mode.UNWRITTEN:
                 dialog.state, _ = step(dialog.context, dialog.now, RecordFailed(1, "The disk is full."))
             return dialog
+        case Mode.OFFER:
+            return Conversation(long_hunt()).begin().dialog(OHMS)
         case _:
             return Conversation().begin().dialog(WAYS[mode])
 

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlalchemy.exc import SQLAlchemyError
 
 from assistant.errors import OperatorError
+from assistant.messages import FoundBefore
+from assistant.messages.decisions import Ending
 from assistant.procedure.model import Procedure
+from assistant.records.index.found_before import found_in
 from assistant.records.index.listing import newest
 from assistant.records.index.place import Indexed
-from assistant.records.index.queries import visits, work_on
+from assistant.records.index.queries import Visit, visits, work_on
 from assistant.records.index.weights import Told, counted, told_by
+from assistant.records.journal.reader import parse
+from assistant.records.summary.summary import LEFT
 
 PATIENCE = 500
 """The most journals that a session waits for; reading so many takes well under a second."""
@@ -58,8 +63,20 @@ def history_of(
         {fault.name: places.get(fault.each, ()) if fault.each else (None,) for fault in procedure.faults},
         {fault.name: parts.get(fault.fix) for fault in procedure.faults},
     )
+    waits = next((one for one in past if one.procedure == procedure.name and one.ending != LEFT), None)
+    if waits is not None and waits.ending == Ending.WAITING:
+        told = replace(told, found=_found(store, waits, procedure, now.date()))
     said = counted(told.weights, {fault.name: fault.title for fault in procedure.faults})
     return replace(told, counted=f"{said} {BEHIND}".strip() if behind else said)
+
+
+def _found(store: Indexed, visit: Visit, procedure: Procedure, today: date) -> FoundBefore | None:
+    """What a session found and left to be mended; None where its record cannot be read, or today's file differs."""
+    try:
+        session = parse(store.data(visit.id), visit.id)
+    except OperatorError:
+        return None
+    return found_in(session, procedure, today)
 
 
 def next_ordinal(store: Indexed) -> int:

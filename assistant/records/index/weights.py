@@ -23,7 +23,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from assistant.messages import HistoryWeight
+from assistant.messages import FoundBefore, HistoryWeight
 from assistant.phrasing.wording import at_place
 from assistant.records.index.queries import COMEBACK_DAYS, Done, Visit
 
@@ -46,6 +46,8 @@ class Told:
     sentence: str
     """For the technician at the start; '' when the unit was never here."""
     weights: tuple[HistoryWeight, ...] = ()
+    found: FoundBefore | None = None
+    """A fault found earlier whose repair waits, None when there is none."""
     counted: str = ""
     """A second sentence: which suspects that makes likelier or less likely; '' when none."""
 

@@ -23,7 +23,7 @@ from typing import Any, Literal, get_args
 import msgspec
 
 from assistant.errors import DefectError
-from assistant.messages import Fact, HistoryWeight, Say, Slot, Talk
+from assistant.messages import Fact, FoundBefore, HistoryWeight, Say, Slot, Talk
 from assistant.messages.decisions import Decision
 from assistant.records.journal.bounds import (
     LINE_MOST,
@@ -70,6 +70,8 @@ class Header:
     """Air temperature in degrees Fahrenheit."""
     weights: tuple[HistoryWeight, ...] = ()
     """What the history of the unit that was named at the start changed."""
+    found_before: FoundBefore | None = None
+    """What an earlier session on the unit that was named at the start found and left to be mended."""
     asks_history: bool = False
     """True when the history of a unit whose number is told in the session is looked up then, and stands as an entry
     of its own; False in records from before that was done."""

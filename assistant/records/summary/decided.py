@@ -19,6 +19,8 @@ from assistant.messages.decisions import (
     NoteTaken,
     ObservationWithdrawn,
     Observed,
+    OfferAnswered,
+    Offered,
     ProofFinished,
     ProofStepWithdrawn,
     PutBackDone,
@@ -42,6 +44,13 @@ def _history(one: HistoryTaken, titles: Titles) -> str:
     return f"history of unit {one.unit}: {changed or 'changes nothing'}"
 
 
+def _offer(one: Offered) -> str:
+    """What was offered and why, with what was read in the session that it goes back to."""
+    read_then = one.because.slots.get("readings", ())
+    more = f" Read then: {'; '.join(read_then)}." if isinstance(read_then, tuple) and read_then else ""
+    return f"offered ({one.prompt.name}): {reason_text(one.because)}{more}"
+
+
 _Teller = Callable[[Any, Titles], str]
 _TOLD: dict[type, _Teller] = {
     CautionAcknowledged: lambda one, _: f"caution acknowledged: {one.caution}",
@@ -57,6 +66,8 @@ _TOLD: dict[type, _Teller] = {
     ProofFinished: lambda one, _: f"proof {'passed' if one.passed else 'not passed'}: {reason_text(one.because)}",
     NoteTaken: lambda one, _: f"note: {one.text}",
     HistoryTaken: _history,
+    Offered: lambda one, _: _offer(one),
+    OfferAnswered: lambda one, _: f"offer ({one.prompt.name}) {'taken' if one.taken else 'not taken'}",
     Held: lambda _one, _: "on hold",
     Released: lambda _one, _: "hold over",
     TalkSet: lambda one, _: f"talk: {one.talk}",

@@ -20,6 +20,7 @@ from assistant.messages.decisions import (
     ProofFinished,
 )
 from assistant.session.agenda.next_action import next_choice, to_measure_again, to_prove
+from assistant.session.agenda.offering import found_before, hand_over, handed_over
 from assistant.session.agenda.presence import absent, must_be_seen
 from assistant.session.agenda.prompts import main
 from assistant.session.agenda.surveying import left_out, next_task, remarks
@@ -55,7 +56,7 @@ def _next(context: Context, state: State) -> tuple[Decision, ...]:
         case Phase.CAUTIONS:
             return (PhaseEntered(Phase.FACTS),)
         case Phase.FACTS:
-            return (PhaseEntered(searching(context)),)
+            return (not state.work and found_before(state)) or (PhaseEntered(searching(context)),)
         case Phase.SURVEYING:
             task = next_task(context, state)
             return (task,) if task is not None else (*remarks(state), PhaseEntered(Phase.CLOSING))
@@ -81,6 +82,8 @@ def searching(context: Context) -> Phase:
 def _choose(context: Context, state: State) -> tuple[Decision, ...]:
     """The next action while finding or repairing: measure again, then prove, else what the planner chooses."""
     fixes = to_prove(context, state)
+    if handed_over(context, state) is not None:
+        return (PhaseEntered(Phase.CLOSING),)
     if _proven(state) or (fixes and state.unproven):
         return (PhaseEntered(Phase.CLOSING),)
     if fixes:
@@ -91,6 +94,9 @@ def _choose(context: Context, state: State) -> tuple[Decision, ...]:
     choice = next_choice(context, state)
     if isinstance(choice, GiveUp) or waiting(context, state) is not None or _for_nothing(context, state, choice):
         return (PhaseEntered(Phase.CLOSING),)
+    offer = hand_over(context, state, choice)
+    if offer:
+        return offer
     if isinstance(choice, NextCheck):
         chosen: Decision = CheckChosen(choice.task.check, choice.task.place, choice.minutes, choice.because)
         phase = Phase.FINDING
@@ -144,6 +150,9 @@ def ending(context: Context, state: State) -> Ended:
     waits = waiting(context, state)
     if waits is not None:
         return Ended(Ending.WAITING, waits)
+    over = handed_over(context, state)
+    if over is not None:
+        return Ended(Ending.NOT_FOUND, over)
     choice = next_choice(context, state)
     gave_up = isinstance(choice, GiveUp)
     if absent(context, state) and (not state.skipped if gave_up else must_be_seen(context.procedure)):

@@ -32,7 +32,7 @@ class Asked:
     """The main prompt: what is asked, and about what."""
 
     mode: Mode
-    """READY, CAUTION, FACT, ACCESS, CHECK, FIX, PROOF, PUT_BACK, HELD or ENDED."""
+    """READY, CAUTION, FACT, ACCESS, CHECK, FIX, PROOF, OFFER, PUT_BACK, HELD or ENDED."""
     prompt: Prompt
     """Its identity."""
     name: str = ""
@@ -66,6 +66,8 @@ def main(context: Context, state: State) -> Asked | None:
         return ENDED
     if unit_to_look_up(context, state):
         return Asked(Mode.LOOK_UP, Prompt(PromptKind.HISTORY))
+    if state.offered is not None:
+        return Asked(Mode.OFFER, state.offered.prompt, state.offered.prompt.name)
     asked = {
         Phase.CAUTIONS: _beginning,
         Phase.FACTS: _facts,

@@ -85,6 +85,8 @@ def why(turn: Turn) -> Result:
         says += _effort(turn)
         if isinstance(action, FixChosen):
             says.append(Say("chance", {"percent": round(100 * action.probability)}))
+    elif asked.mode is Mode.OFFER and turn.state.offered is not None:
+        says = [Say("because", {"text": reason_text(turn.state.offered.because)})]
     else:
         says = [Say({Mode.FACT: "why_fact", Mode.PUT_BACK: "why_put_back"}.get(asked.mode, "why"))]
     return record(turn, (Remarked(_asked_why(asked)),), *says, keep=True)

@@ -86,7 +86,7 @@ def history_told(turn: Turn) -> Result:
     told = turn.fact
     if not isinstance(told, HistoryTold):
         raise DefectError(f"The fact '{told.kind}' holds no history; the state stays as it was.")
-    taken = HistoryTaken(unit_to_look_up(turn.context, turn.state), told.weights)
+    taken = HistoryTaken(unit_to_look_up(turn.context, turn.state), told.weights, told.found)
     return record(turn, (taken,), *((Say("history", {"text": told.text}),) if told.text else ()))
 
 

@@ -257,7 +257,7 @@ def weights(past: list[Visit], work: list[Done], today: str) -> dict[tuple[str, 
 
 def test_a_unit_that_was_never_here_changes_nothing() -> None:
     assert asdict(told_by([], [], date(2026, 3, 1), "abs", POSITIONS, PARTS)) == {
-        "sentence": "", "weights": (), "counted": "",
+        "sentence": "", "weights": (), "found": None, "counted": "",
     }  # fmt: skip
 
 
