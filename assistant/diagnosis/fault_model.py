@@ -109,6 +109,8 @@ class FaultModel:
     """Likelihoods of each task."""
     proof_minutes: float
     """Minutes of the whole proof of cure."""
+    proof_misses: Floats
+    """Chance that the proof passes although a suspect is still there, shape (suspects,)."""
     suspect_index: Mapping[Suspect, int] = field(default_factory=dict)
     """Position of each suspect."""
     task_index: Mapping[Task, int] = field(default_factory=dict)
@@ -242,6 +244,7 @@ class _Builder:
             proof_minutes=float(
                 sum(step.minutes for step in self.procedure.proof.steps if may_hold(step.when, self.assumed))
             ),
+            proof_misses=np.array([self.procedure.proof.misses.get(fault.name, 0.0) for fault, _ in pairs]),
             suspect_index={suspect: number for number, suspect in enumerate(suspects)},
             task_index={task: number for number, task in enumerate(tasks)},
             cure_index={cure: number for number, cure in enumerate(cures)},

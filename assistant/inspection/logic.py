@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from assistant.inspection.notes import HERE, Finds, Notes, Path, shares_of
+from assistant.inspection.notes import HERE, Finds, Notes, Path, did_you_mean, shares_of
 from assistant.procedure.model import Check, Fix, ProofStep, Question
 
 
@@ -163,3 +163,8 @@ def _proof(notes: Notes) -> None:
     if procedure.kind != "survey" and not any(step.kind == "choice" for step in procedure.proof.steps):
         text = "No step of the proof asks anything, so any cure would count as proven. Add choices and passes to one."
         notes.add(("proof",), "proof", text)
+    faults = [fault.name for fault in procedure.faults]
+    for name in procedure.proof.misses:
+        if name not in faults:
+            text = f"There is no fault '{name}'. {did_you_mean(name, faults)}"
+            notes.add(("proof", "misses", name), "proof / misses", text)

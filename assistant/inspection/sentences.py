@@ -61,8 +61,9 @@ def _spoken(notes: Notes) -> Iterator[tuple[Path, str, str, str | None]]:
             yield from _put_back(notes, path, where, row)
     if procedure.in_hand:
         yield ("in_hand",), "in_hand", PHRASES["in_hand"].format(items="; ".join(procedure.in_hand)), None
-    for item in procedure.put_back:
-        yield ("put_back",), "put_back", _said("put_back_item", item), None
+    for key, items in (("put_back_first", procedure.put_back_first), ("put_back", procedure.put_back)):
+        for item in items:
+            yield (key,), key, _said("put_back_item", item), None
     yield ("proof", "limits"), "proof / limits", _said("not_shown", procedure.proof.limits), None
 
 

@@ -90,6 +90,8 @@ class Why(StrEnum):
     # A proof or a session comes to its end
     ALL_PASSED = "all_passed"
     """Every step of the proof passed."""
+    PASSED_MAY_MISS = "passed_may_miss"
+    """{percent}: every step passed, and so likely the proof missed a fault that is still there."""
     STEP_FAILED = "step_failed"
     """{step}, {answer}: the first step of the proof that failed."""
     STEP_SKIPPED = "step_skipped"

@@ -281,6 +281,9 @@ class Proof(Table):
     """Where this proof comes from, or 'common practice, no source'."""
     limits: str = ""
     """What this proof does not show."""
+    misses: dict[str, Annotated[float, Field(gt=0, lt=1)]] = Field(default_factory=dict)
+    """Fault to the chance that the proof passes although it is still there, as one that comes and goes; what is not
+    named never passes."""
 
 
 NOTHING_TO_PROVE = {"steps": [{"name": "none", "say": "Nothing to prove."}], "source": "a survey mends nothing"}
@@ -330,8 +333,10 @@ class Procedure(Table):
     """What cures the faults."""
     proof: Proof
     """How a cure is proven."""
+    put_back_first: tuple[str, ...] = ()
+    """Put-back items that hold for every session and come before anything is closed: what was hung on it to test."""
     put_back: tuple[str, ...] = ()
-    """Put-back items that hold for every session."""
+    """Put-back items that hold for every session, after what was opened."""
     figures: Figures | None = None
     """What proving it must reach, for a procedure that looks for a fault."""
 

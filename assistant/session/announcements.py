@@ -29,6 +29,8 @@ def announcement(context: Context, before: State, after: State, decision: Decisi
         case PhaseEntered():
             return _entered(context, before, after, decision)
         case ProofFinished():
+            if decision.passed and decision.because.why is Why.PASSED_MAY_MISS:
+                return (Say("proven_may_miss", {"percent": int(str(decision.because.slots["percent"]))}),)
             if decision.passed:
                 return (Say("proven"),)
             return (Say("not_cured", {"text": reason_text(decision.because)}),)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from fractions import Fraction
+from math import prod
 from random import Random
 
 from assistant.diagnosis.conditions import UNSURE
@@ -63,6 +64,8 @@ class SimulatedUnit:
         self.useful: list[Cure] = []
         """Fixes that cured something, in order."""
         self.asked: list[Prompt] = []
+        self._misses: dict[int, bool] = {}
+        """Fixes done to whether the proof after them misses what is still wrong."""
         self._rng = Random(seed)  # noqa: S311 - a simulation, not a secret
         self._answers: dict[Task, str] = {}
         self._shown: dict[Task, str] = {}
@@ -196,8 +199,18 @@ class SimulatedUnit:
         step = next(step for step in self.procedure.proof.steps if step.name == name)
         if step.kind == "do" or not step.choices:
             return "next"
-        wanted = [option.name for option in step.choices if (option.name in step.passes) == self.cured]
+        passes = self.cured or self._missed_by_proof()
+        wanted = [option.name for option in step.choices if (option.name in step.passes) == passes]
         return wanted[0] if wanted else step.choices[0].name
+
+    def _missed_by_proof(self) -> bool:
+        """Whether the proof passes although something is still wrong: drawn once after each fix."""
+        misses = self.procedure.proof.misses
+        chance = prod(misses.get(fault.fault, 0.0) for fault in self.faults)
+        done = len(self.fixes_done)
+        if done not in self._misses:
+            self._misses[done] = chance > 0 and self._rng.random() < chance
+        return self._misses[done]
 
 
 def sixteenths(value: Decimal) -> str:

@@ -13,6 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from importlib import import_module
 from itertools import combinations
+from math import prod
 from typing import Any
 
 with warnings.catch_warnings():
@@ -38,6 +39,9 @@ class Told:
     repeatable: frozenset[str] = frozenset()
     also: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Fix to the faults that it takes away beside its own."""
+
+    misses: Mapping[str, float] = field(default_factory=dict)
+    """Fault to the chance that a proof passes while it is there."""
 
     def cured_by(self, fix: str) -> list[str]:
         """Every fault that a fix takes away."""
@@ -115,8 +119,18 @@ class Net:
             ]
         self.seen[name] = [shown.get(outcome, 0.0) for outcome in self.told.outcomes]
 
-    def fix(self, fix: str) -> None:
-        """One fix, after which the proof fails."""
+    def proof(self, *, failed: bool) -> None:
+        """One proof: it passes where nothing is left, and where it misses all that is."""
+        name = f"proof told {len(self.seen)}"
+        self._add(name, ["passed", "failed"])
+        self.bn.addArc(f"left {self.fixes}", name)
+        for number, present in enumerate(self.sets):
+            passes = prod(self.told.misses.get(fault, 0.0) for fault in present)
+            self.bn.cpt(name)[{f"left {self.fixes}": number}] = [passes, 1 - passes]
+        self.seen[name] = "failed" if failed else "passed"
+
+    def fix(self, fix: str, *, in_vain: bool = True) -> None:
+        """One fix, after which something is left, unless it is open whether it was in vain."""
         before, now = f"left {self.fixes}", f"left {self.fixes + 1}"
         cured = self.told.cured_by(fix)
         takes = []
@@ -156,8 +170,15 @@ class Net:
         self.bn.addArc(now, proof)
         for number, present in enumerate(self.sets):
             self.bn.cpt(proof)[{now: number}] = [0.0, 1.0] if present else [1.0, 0.0]
-        self.seen[proof] = "failed"
+        self.seen |= {proof: "failed"} if in_vain else {}
         self.fixes += 1
+
+    def missed(self) -> float:
+        """Probability that anything is there now."""
+        inference = gum.LazyPropagation(self.bn)
+        inference.setEvidence(self.seen)
+        inference.makeInference()
+        return 1.0 - float(inference.posterior(f"left {self.fixes}").toarray()[0])
 
     def present(self) -> dict[str, float]:
         """Probability that each fault is there now."""

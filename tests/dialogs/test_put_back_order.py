@@ -49,6 +49,9 @@ KINDS = {
     "fuel": r"\bfuel on\b",
     "joint": r"(?<!socket's )\bscrews tight, lid closed\b|\bstretch tied up and sealed\b",
     "nose or junction box": r"^(?:nose|junction) box .*closed",
+    "test gear": r"\b(?:pigtails?|loads|test lamps|tester)\b.*\boff$",
+    "plug": r"\bplug (?:seated|at the)\b|\bsensor plug in its own port\b|^cord in\b|\bplug at the far end\b",
+    "shield": r"\bdust shield\b",
 }
 """Words that name each thing that is put back."""
 DANGEROUS = re.compile(r"\b(?:drums?|wheels|hub|stands?|jack|(?:spring )?brakes? (?!hose)|fuel|battery|hold-downs)\b")
@@ -74,6 +77,10 @@ FACTS = (
     ("ground cable", "fuel", False),
     ("engine side", "fuel", False),
     ("joint", "nose or junction box", False),
+    ("test gear", "plug", False),
+    ("test gear", "shield", False),
+    ("test gear", "nose or junction box", False),
+    ("plug", "shield", True),
 )
 """What comes before what, at the same place only (True) or anywhere on the unit (False): on an axle the other end's
 stand carries too, and air releases every spring brake of a trailer."""
@@ -106,6 +113,11 @@ def wrong(items: Sequence[str]) -> str:
                 if first in later_kinds and alike:
                     return f"'{item}' comes before '{later}'"
     return ""
+
+
+def seated_twice(items: Sequence[str]) -> bool:
+    """True where every plug is to be seated after each that was pulled has been named."""
+    return any(item.startswith("every plug seated") for item in items) and any("plug" in kinds_of(x) for x in items)
 
 
 def decisions_of(opened: Iterable[Opening]) -> tuple[Decision, ...]:
@@ -156,6 +168,7 @@ def test_no_order_of_opening_leaves_a_wheel_a_stand_or_a_spring_brake_in_a_wrong
         decisions = decisions_of(opened)
         items = put_back_items(context, fold(context, decisions))
         assert not wrong(items), (wrong(items), decisions, items)
+        assert not seated_twice(items), items
         apart = [row for row, _ in opened if BRAKES_APART.search(row.say)]
         if apart:
             assert any("tested" in kinds_of(item) for item in items), items
@@ -171,7 +184,7 @@ def test_nothing_is_missing_and_nothing_dangerous_is_unknown_to_the_facts(name: 
     for row, place in opened:
         for text in (*row.put_back, *row.put_back_last):
             assert text.replace("{place}", place or "").strip() in items
-    assert set(one.put_back) <= set(items)
+    assert {*one.put_back_first, *one.put_back} <= set(items)
     assert len(set(items)) == len(items)
     for item in items:
         assert kinds_of(item) or not DANGEROUS.search(item), f"no fact speaks of '{item}'"
@@ -205,4 +218,7 @@ def test_the_list_in_the_order_of_opening_breaks_the_facts() -> None:
         )
     )
     assert wrong(("left rear brake and wheels on", "right rear stand and jack out", "right rear brake and wheels on"))
+    assert wrong(("left rear dust shield", "left rear sensor plug seated, new zip ties"))
+    assert wrong(("left rear sensor plug seated, new zip ties", "test pigtails and loads off"))
+    assert seated_twice(("left rear sensor plug seated, new zip ties", "every plug seated, locked and greased"))
     assert not wrong(("left rear brake and wheels on", "left rear spring brake back in service"))

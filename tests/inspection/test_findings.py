@@ -54,6 +54,8 @@ ROWS = [
     ("also cures elsewhere", 'say = "Mend the wire at {place}."',
      'say = "Mend the wire at {place}."\nalso_cures = ["lamp dead"]', "also_cures",
      "fix 'mend' / also_cures: 'lamp dead' does not sit at a place of 'wheel', where this fix is done. Take it out."),
+    ("misses", '[[proof.steps]]', '[proof.misses]\n"lamp ded" = 0.3\n\n[[proof.steps]]', '"lamp ded" = 0.3',
+     "proof / misses: There is no fault 'lamp ded'. Did you mean 'lamp dead'?"),
     ("finds a fault", '"lamp dead" = "broken"', '"lamp ded" = "broken"', '"lamp ded"',
      "check 'look' / finds: There is no fault 'lamp ded'. Did you mean 'lamp dead'?"),
     ("finds an outcome", "{ low = 0.9, good = 0.1 }", "{ lo = 0.9, good = 0.1 }", "{ lo =",

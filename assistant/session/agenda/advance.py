@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+from assistant.diagnosis.constants import MISSED
 from assistant.diagnosis.planner import GiveUp, NextCheck, NextFix
 from assistant.errors import DefectError
 from assistant.messages import Reason, Why
@@ -19,7 +20,7 @@ from assistant.messages.decisions import (
     PhaseEntered,
     ProofFinished,
 )
-from assistant.session.agenda.next_action import next_choice, to_measure_again, to_prove
+from assistant.session.agenda.next_action import missed_by_proof, next_choice, to_measure_again, to_prove
 from assistant.session.agenda.offering import found_before, hand_over, handed_over
 from assistant.session.agenda.presence import absent, must_be_seen
 from assistant.session.agenda.prompts import main
@@ -61,7 +62,7 @@ def _next(context: Context, state: State) -> tuple[Decision, ...]:
             task = next_task(context, state)
             return (task,) if task is not None else (*remarks(state), PhaseEntered(Phase.CLOSING))
         case Phase.PROVING:
-            return _end_of_proof(state)
+            return _end_of_proof(context, state)
         case Phase.CLOSING:
             return (ending(context, state),)
         case _:
@@ -126,14 +127,18 @@ def _proven(state: State) -> bool:
     return bool(state.proofs and state.proofs[-1].passed and not since)
 
 
-def _end_of_proof(state: State) -> tuple[Decision, ...]:
+def _end_of_proof(context: Context, state: State) -> tuple[Decision, ...]:
     failed = [step for step in state.proof if not step.passed]
     if failed:
         because = Reason(Why.STEP_FAILED, {"step": failed[0].step, "answer": failed[0].answer})
         return (ProofFinished(passed=False, because=because), PhaseEntered(Phase.FINDING))
     if state.unproven:
         return (PhaseEntered(Phase.CLOSING),)
-    return (ProofFinished(passed=True, because=Reason(Why.ALL_PASSED)), PhaseEntered(Phase.CLOSING))
+    doubt = missed_by_proof(context, state)
+    because = Reason(Why.ALL_PASSED)
+    if doubt >= MISSED:
+        because = Reason(Why.PASSED_MAY_MISS, {"percent": round(100 * doubt)})
+    return (ProofFinished(passed=True, because=because), PhaseEntered(Phase.CLOSING))
 
 
 def ending(context: Context, state: State) -> Ended:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
 
-from assistant.diagnosis.evidence import gathered
+from assistant.diagnosis.evidence import gathered, proofs_failed
 from assistant.diagnosis.fault_model import FaultModel
 from assistant.diagnosis.planner import Choice
 from assistant.diagnosis.progress import Progress
@@ -40,6 +40,7 @@ class Situation:
             id(self._procedure),
             frozenset(fault_model.facts.items()),
             tuple(item.key for item in gathered(fault_model, work)),
+            proofs_failed(work),
             progress.skipped,
             progress.deferred,
             progress.resting,

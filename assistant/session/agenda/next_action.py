@@ -10,7 +10,7 @@ from assistant.diagnosis.evidence import touched_tasks
 from assistant.diagnosis.fault_model import Cure, FaultModel, Opening, Suspect, Task, fault_model
 from assistant.diagnosis.planner import Choice, choose
 from assistant.diagnosis.planner import whats_left as likeliest
-from assistant.diagnosis.posterior import posterior
+from assistant.diagnosis.posterior import missed, posterior
 from assistant.diagnosis.progress import Progress, progress_of
 from assistant.messages import PromptKind, check_prompt
 from assistant.messages.decisions import FixDone, Observed
@@ -28,6 +28,11 @@ def view_of(context: Context, state: State) -> FaultModel:
 def shares(context: Context, state: State) -> dict[Suspect, float]:
     """Share of each suspect, with what the unit's history says."""
     return posterior(view_of(context, state), state.work, _factors(context, state))
+
+
+def missed_by_proof(context: Context, state: State) -> float:
+    """How likely the proof that has just passed missed something that is still there."""
+    return missed(view_of(context, state), state.work, _factors(context, state))
 
 
 def _factors(context: Context, state: State) -> Mapping[tuple[str, str | None], float]:

@@ -21,12 +21,13 @@ _Open = tuple[Access | Fix, str | None]
 
 
 def put_back_items(context: Context, state: State) -> tuple[str, ...]:
-    """What is still to be put back, in order, then what holds for every session, then what comes last of all."""
+    """What is still to be put back, in order: what was hung on it to test comes off, what was opened is closed, then
+    comes what holds for every session, and what is last of all."""
     owed = _in_order(context.procedure, _owed(context, state))
     items = [at(text, place) for row, place in owed for text in row.put_back]
     never = not state.ledger.of("put_back_done")
     if items or never:
-        items += context.procedure.put_back
+        items = [*context.procedure.put_back_first, *items, *context.procedure.put_back]
     items += [at(text, place) for row, place in owed for text in row.put_back_last]
     return _where_last(items)
 
