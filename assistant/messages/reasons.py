@@ -30,6 +30,8 @@ class Why(StrEnum):
     """It is taken once more before a part is condemned by it."""
     LAST_LOOK = "last_look"
     """No other check is left, and it is taken once more."""
+    SEEN_FIRST = "seen_first"
+    """Nothing wrong was seen yet, and a repair would be next: the complaint itself is looked at."""
     IN_ORDER = "in_order"
     """A survey's next position."""
     SKIPPED_BEFORE = "skipped_before"

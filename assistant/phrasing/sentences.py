@@ -307,6 +307,7 @@ REASONS: dict[Why, str] = {
     Why.COMES_BEFORE_SPLIT: "It comes before {check}, which splits {first} from {second}.",
     Why.MUCH_HANGS_ON_IT: "Taken once more: much hangs on it, and the hand may have slipped.",
     Why.BEFORE_CONDEMNING: "Taken once more before a part goes by it: one slip must not cost a good part.",
+    Why.SEEN_FIRST: "Nothing wrong was seen yet, and nothing is mended that was never seen.",
     Why.LAST_LOOK: "No other check is left. It is taken once more, to see whether the hand slipped.",
     Why.WORTH_OFFERING: "It was skipped before, and would save about {minutes} now.",
     Why.LEFT_ALONE: "It was skipped before, and nothing else is left that helps.",

@@ -20,9 +20,15 @@ from assistant.messages.decisions import (
     PhaseEntered,
     ProofFinished,
 )
-from assistant.session.agenda.next_action import missed_by_proof, next_choice, to_measure_again, to_prove
+from assistant.session.agenda.next_action import (
+    missed_by_proof,
+    next_choice,
+    to_measure_again,
+    to_prove,
+    to_see_first,
+)
 from assistant.session.agenda.offering import found_before, hand_over, handed_over
-from assistant.session.agenda.presence import absent, must_be_seen
+from assistant.session.agenda.presence import absent, must_be_seen, unseen
 from assistant.session.agenda.prompts import main
 from assistant.session.agenda.surveying import left_out, next_task, remarks
 from assistant.session.agenda.waiting import waiting
@@ -93,7 +99,12 @@ def _choose(context: Context, state: State) -> tuple[Decision, ...]:
             return (CheckChosen(task.check, task.place, context.check(task.check).minutes, because),)
         return (PhaseEntered(Phase.PROVING),)
     choice = next_choice(context, state)
-    if isinstance(choice, GiveUp) or waiting(context, state) is not None or _for_nothing(context, state, choice):
+    if waiting(context, state) is not None:
+        return (PhaseEntered(Phase.CLOSING),)
+    first = _look_first(context, state) if isinstance(choice, GiveUp | NextFix) else None
+    if first is not None:
+        return (first,) if state.phase is Phase.FINDING else (PhaseEntered(Phase.FINDING), first)
+    if isinstance(choice, GiveUp) or _for_nothing(context, state, choice):
         return (PhaseEntered(Phase.CLOSING),)
     offer = hand_over(context, state, choice)
     if offer:
@@ -119,6 +130,16 @@ def _choose(context: Context, state: State) -> tuple[Decision, ...]:
 def _for_nothing(context: Context, state: State, choice: NextCheck | NextFix) -> bool:
     """True for a repair of a fault that was never seen."""
     return isinstance(choice, NextFix) and must_be_seen(context.procedure) and absent(context, state)
+
+
+def _look_first(context: Context, state: State) -> CheckChosen | None:
+    """The complaint itself, before a repair of what was never seen and before giving up; None where it was asked."""
+    if not must_be_seen(context.procedure) or not unseen(context, state):
+        return None
+    task = to_see_first(context, state)
+    if task is None:
+        return None
+    return CheckChosen(task.check, task.place, context.check(task.check).minutes, Reason(Why.SEEN_FIRST))
 
 
 def _proven(state: State) -> bool:

@@ -130,6 +130,20 @@ def to_measure_again(context: Context, state: State) -> tuple[Task, ...]:
     return tuple(sorted(standing, key=lambda task: _handling(seen, state, task, where)))
 
 
+def to_see_first(context: Context, state: State) -> Task | None:
+    """What shows the complaint itself and was not asked yet: the one with the least handling; None for none."""
+    seen = view_of(context, state)
+    asked = {check_prompt(one.check, one.place) for one in state.observations} | {one.prompt for one in state.skipped}
+    left = [
+        task
+        for task in seen.tasks
+        if seen.checks[task.check].complaint
+        and check_prompt(task.check, task.place) not in asked
+        and not _spoiled(seen, state, task)
+    ]
+    return min(left, key=lambda task: _handling(seen, state, task, None), default=None)
+
+
 def _left_to_proof(context: Context, state: State, task: Task) -> bool:
     """True when the proof reads the same and putting back comes before it anyway."""
     check = context.check(task.check)

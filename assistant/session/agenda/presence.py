@@ -26,5 +26,9 @@ def must_be_seen(procedure: Procedure) -> bool:
 
 def absent(context: Context, state: State) -> bool:
     """True when nothing was repaired, nothing was seen, and something was read."""
-    repaired = any(isinstance(entry, FixDone) for entry in state.work)
-    return bool(state.observations) and not repaired and not was_seen(context, state)
+    return bool(state.observations) and unseen(context, state)
+
+
+def unseen(context: Context, state: State) -> bool:
+    """True when nothing was repaired and nothing wrong was seen."""
+    return not any(isinstance(entry, FixDone) for entry in state.work) and not was_seen(context, state)

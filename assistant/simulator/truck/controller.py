@@ -145,6 +145,8 @@ class Controller:
         feed, _ = self.trailer.powered()
         if feed is None:
             return "stays dark"
+        if not self._glows(commanded=True):
+            return "stays dark"
         if self._browns_out(feed):
             return "flickers"
         return "stays on" if self._commanded() else "goes out"
@@ -163,11 +165,20 @@ class Controller:
 
     def _glows(self, commanded: bool) -> bool:
         """Whether the lamp sees enough volts, from the module or from elsewhere."""
-        feed, solution = self.trailer.powered()
-        volts = solution.between("lamp", "frame")
+        trailer = self.trailer
+        feed, solution = trailer.powered()
         if commanded and feed is not None:
-            volts = max(volts, solution.between("module in", "frame"))
-        return volts > sizes.LIT
+            solution = solve(trailer.circuit(feed=feed, running=True, lit=True))
+        filament = trailer.link("light filament", "lamp", "lamp return", sizes.BULB).ohms
+        return solution.between("lamp", "lamp return") * sizes.BULB / filament > sizes.LIT
+
+    def feeds_light(self) -> bool:
+        """True when the module's own output lights a lamp at its check, with the harness's wire off it."""
+        trailer = self.trailer
+        feed, solution = trailer.powered()
+        ohms = trailer.link("light driver", "module in", "lamp out", sizes.DRIVER).ohms + sizes.BULB
+        volts = solution.between("module in", "module in ground") if feed is not None else 0.0
+        return volts * sizes.BULB / ohms > sizes.LIT
 
     def _browns_out(self, feed: str) -> bool:
         """True when the pull of the solenoids takes the module's own volts below what it runs on."""

@@ -133,9 +133,34 @@ def _clip(controller: Controller, place: str) -> str:
     return "slides" if any(one.part == f"{place} clip" for one in controller.trailer.defects) else "holds"
 
 
+def _bulb_check(controller: Controller, place: str) -> str:
+    """What the light does when the power comes on: it lights for a moment at least, or stays dark."""
+    return "dark" if controller.light_at_power_up() == "stays dark" else "lights"
+
+
+def _light_on_braking(controller: Controller, place: str) -> str:
+    trailer = controller.trailer
+    before, trailer.pedal = trailer.pedal, True
+    found = _bulb_check(controller, place)
+    trailer.pedal = before
+    return found
+
+
+def _light_plug(controller: Controller, place: str) -> str:
+    parts = [one.part for one in controller.trailer.defects if one.visible]
+    if "ABS light in its plug" in parts:
+        return "unplugged"
+    return "corroded" if "ABS light plug" in parts else "plugged in"
+
+
 LOOKS: dict[str, Callable[[Controller, str], str]] = {
     "trailer light": lambda controller, _: "lit" if controller.light() else "out",
     "trailer light at power-up": lambda controller, _: controller.light_at_power_up(),
+    "bulb check": _bulb_check,
+    "bulb check on stop lamps": _light_on_braking,
+    "ABS light and its plug": _light_plug,
+    "module's output for its light": lambda controller, _: "lights" if controller.feeds_light() else "dark",
+    "any modulator at power-up": lambda controller, _: _valve(controller, controller.trailer.build.modulators[0]),
     "modulator at power-up": _valve,
     "first code": _first_code,
     "codes": _codes,

@@ -100,19 +100,24 @@ class Trailer(Machine[Build]):
         """How much a signal pulses with each turn of the wheel that is turned by hand."""
         return self.swing(self.turning) if self.turning is not None and self.turning in self.lifted else 0.0
 
-    def circuit(self, *, feed: str | None = None, running: bool = False, click: str | None = None) -> list[Element]:
+    def circuit(
+        self, *, feed: str | None = None, running: bool = False, click: str | None = None, lit: bool = False
+    ) -> list[Element]:
         """The network at direct current.
 
         Args:
             feed: ``blue`` or ``red``, whichever the module draws from; None for neither.
             running: True while the module's 5 volt rail is up.
             click: modulator whose solenoids the module pulls now.
+            lit: True while the module feeds its light.
         """
         parts = self._supply() + self._trailer_wires() + self._module(feed, running, click)
         for wheel in self.build.wheels:
             parts += self._sensor(wheel)
         for valve in self.build.modulators:
             parts += self._valve(valve)
+        if lit and feed is not None:
+            parts.append(self.link("light driver", "module in", "lamp out", sizes.DRIVER))
         return parts + self.added()
 
     def signal_circuit(self, speed: float | None = None) -> list[Element]:
@@ -134,7 +139,7 @@ class Trailer(Machine[Build]):
         """What the module draws from now (None when it does not run), and the circuit then."""
         bare = solve(self.circuit())
         best: tuple[str | None, Solution] = None, bare
-        if POWER_PLUG in self.unplugged:
+        if POWER_PLUG in self.unplugged or self.value("module does not wake"):
             return best
         feed = max(("blue", "red"), key=lambda name: bare.between(f"module {name}", "module ground"))
         if bare.between(f"module {feed}", "module ground") < sizes.RUNS:
@@ -172,11 +177,12 @@ class Trailer(Machine[Build]):
         air = self.build.air
         volts, inner = (sizes.CHARGING, sizes.ALTERNATOR_OHMS) if self.engine else (sizes.RESTED, sizes.BATTERY_OHMS)
         hot = 0.0 if self.key else math.inf
-        braking = 0.0 if self.pedal or self.build.supply != "tractor" else math.inf
+        # stop lamps work without the key; a test supply feeds both pins
+        braking = hot if self.build.supply != "tractor" else 0.0 if self.pedal else math.inf
         parts: list[Element] = [VoltageSource("battery", GROUND, volts, inner)]
         parts += [
             self.link("tractor blue breaker", "battery", "tractor blue", sizes.BREAKER + hot),
-            self.link("tractor red breaker", "battery", "tractor red", sizes.BREAKER + sizes.SWITCH + hot + braking),
+            self.link("tractor red breaker", "battery", "tractor red", sizes.BREAKER + sizes.SWITCH + braking),
             Resistor("tractor ground", GROUND, sizes.CONTACT),
             Resistor("frame", GROUND, sizes.KINGPIN),
         ]
@@ -198,7 +204,10 @@ class Trailer(Machine[Build]):
         parts: list[Element] = [
             self.link("frame ground", "nose pin 1", "frame", sizes.CONTACT),
             Resistor("frame", "axle", 0.5),
-            self.link("light ground", "lamp", "frame", sizes.BULB),
+            self.link("light wire", "lamp out", "lamp plug", wire_ohms(16, sizes.LIGHT_FEET, air)),
+            self.link("light plug", "lamp plug", "lamp", sizes.CONTACT),
+            self.link("light filament", "lamp", "lamp return", sizes.BULB),
+            self.link("light ground", "lamp return", "frame", sizes.CONTACT),
         ]
         for pin in PINS:
             color = COLORS[pin]
