@@ -84,7 +84,7 @@ class Hands(Table):
 class Probe(Table):
     """Where the meter's tips stand, and what the dial and the red lead's jack are."""
 
-    dial: Literal["DC volts", "AC volts", "ohms"]
+    dial: Literal["DC volts", "AC volts", "ohms", "DC amps"]
     """Where the dial stands."""
     jack: Literal["volts", "ohms", "amps"]
     """Jack of the red lead."""

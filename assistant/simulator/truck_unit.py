@@ -22,7 +22,7 @@ SLIPS = ("amps jack", "wrong dial", "lead off", "wrong pin", "other place", "for
 """What a hand can get wrong at a reading; the last two also at a look."""
 PUT_BACK = "put back"
 """The closing prompt at which everything is put back."""
-_OTHER_DIAL = {Dial.DC: Dial.AC, Dial.AC: Dial.DC, Dial.OHMS: Dial.DC}
+_OTHER_DIAL = {Dial.DC: Dial.AC, Dial.AC: Dial.DC, Dial.OHMS: Dial.DC, Dial.AMPS: Dial.DC}
 
 
 def led_on_truck(procedure: Procedure) -> bool:
@@ -250,7 +250,9 @@ class TruckUnit:
     def _proof(self, name: str) -> str:
         step = next(step for step in self.procedure.proof.steps if step.name == name)
         self._do(step.hands, None)
-        return "next" if step.sees is None else self._seen(step.sees, None)
+        words = "next" if step.sees is None else self._seen(step.sees, None)
+        self.case.machine.let_go()
+        return words
 
     def _close(self, name: str) -> None:
         """The put-back list: what the proof's own step of that kind does."""
@@ -260,7 +262,8 @@ class TruckUnit:
 
     def _reading(self, check: Check, probe: Probe, place: str | None, slip: str) -> str:
         meter = self.case.meter
-        meter.in_amps_jack = slip == "amps jack" or probe.jack == "amps"
+        # whoever slips on the jack has the red lead in the one that he did not want
+        meter.in_amps_jack = (slip == "amps jack") != (probe.jack == "amps")
         meter.lead_off = slip == "lead off"
         dial = Dial(probe.dial)
         if slip == "wrong dial":

@@ -71,10 +71,10 @@ CHARTS: dict[str, tuple[str, ...]] = {
     ),
     # look, rest volts, charging, cranking and its drops, then the batteries apart, starter and drain last
     "battery-and-charging": (
-        "posts and cables", "belt", "rest volts, warm", "rest volts, freezing", "rest volts, zero", "charging volts",
-        "alternator volts", "charging drop", "charging ground drop", "cranking volts", "power drop cranking",
-        "ground drop cranking", "cables moved", "starter amps", "battery under load, warm",
-        "battery under load, freezing", "battery under load, zero", "key-off draw",
+        "posts and cables", "belt", "rest volts", "charging volts", "alternator volts", "charging drop",
+        "charging ground drop", "cranks", "cranking volts", "starter amps", "power drop cranking",
+        "ground drop cranking", "jumper drop cranking", "start circuit drop", "contacts drop cranking",
+        "cables moved", "engine by hand", "key-off draw", "battery alone", "battery under load", "once more",
     ),
 }  # fmt: skip
 

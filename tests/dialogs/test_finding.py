@@ -153,7 +153,8 @@ def test_a_ground_through_the_coupling_is_asked_for_with_the_coupling_moved() ->
 def test_rest_voltage_comes_before_anything_cranks_charges_or_loads() -> None:
     for check in PROCEDURES[BATTERY].checks:
         if {"key", "engine", "load"} & set(check.conditions) and check.unit == "V" and "rest" not in check.name:
-            assert {"rest volts, warm", "rest volts, freezing", "rest volts, zero"} <= set(check.after), check.name
+            loaded_after = {"rest volts", "charging volts"} & set(check.after)
+            assert loaded_after, check.name
 
 
 def test_no_alternator_before_its_belt_and_its_own_volts_and_no_starter_before_its_cables() -> None:
@@ -168,16 +169,23 @@ def test_no_alternator_before_its_belt_and_its_own_volts_and_no_starter_before_i
 @pytest.mark.parametrize("side", ["power", "ground"])
 def test_the_hand_on_a_bad_cable_end_tells_its_side(side: str) -> None:
     """Who sees or moves the bad end knows which cable it is on: the other one is not mended first."""
-    for name, outcome in (("posts and cables", f"{side} side"), ("cables moved", f"{side} end")):
+    loose, bad = f"loose {side} end", f"bad {side} cable"
+    # lamps draw too little to show a cable that is poor all the time
+    for name, outcome, faults in (
+        ("posts and cables", f"{side} side", {loose, bad}), ("cables moved", f"{side} end", {loose}),
+    ):  # fmt: skip
         check = next(check for check in PROCEDURES[BATTERY].checks if check.name == name)
-        shown = {fault for fault, entry in check.finds.items() if outcome in entry}
-        assert shown == {f"loose {side} end", f"bad {side} cable"}
+        assert {fault for fault, entry in check.finds.items() if outcome in entry} == faults
 
 
-def test_a_bank_whose_batteries_all_pass_is_charged_and_loaded_once_more_before_it_is_given_up() -> None:
-    again = next(check for check in PROCEDURES[BATTERY].checks if check.name == "charged and loaded again")
-    assert {f"battery under load, {air}" for air in ("warm", "freezing", "zero")} <= set(again.after)
-    assert again.condemns == ("low",)
+def test_no_battery_goes_before_it_was_charged_and_loaded_twice() -> None:
+    """A good battery that is flat fails the load test as a bad one does."""
+    checks = {check.name: check for check in PROCEDURES[BATTERY].checks}
+    assert {name for name, check in checks.items() if check.each and check.condemns} == {"once more"}
+    assert "battery under load" in checks["once more"].after
+    assert checks["once more"].needs == checks["battery under load"].needs == ("charged overnight",)
+    fix = next(fix for fix in PROCEDURES[BATTERY].fixes if fix.part == "battery")
+    assert fix.after == ("once more",)
 
 
 def test_the_batteries_stay_together_for_a_cable_or_a_belt() -> None:
@@ -205,7 +213,7 @@ def test_no_engine_runs_for_the_tractors_light() -> None:
 
 SESSIONS = [
     (TRACTOR, "sensor shorted"), (DOUBLES, "second trailer ground"), (SEVEN, "ground joint behind"),
-    (LIGHTS, "lamp ground"), (BATTERY, "weak battery"),
+    (LIGHTS, "lamp ground"), (BATTERY, "worn out battery"),
 ]  # fmt: skip
 
 

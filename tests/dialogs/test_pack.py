@@ -11,6 +11,7 @@ import pytest
 
 from assistant import library
 from assistant.asr.recognizer import Recognizer
+from assistant.diagnosis.limits import limits_of
 from assistant.inspection import find_faults
 from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Check, LimitSet, Option, Place, Procedure, ProofStep, Question
@@ -138,8 +139,12 @@ def high(name: str, check: str) -> Decimal | None:
     return limits(name, check).high
 
 
+def check_of(name: str, check: str) -> Check:
+    return next(row for row in procedure(name).checks if row.name == check)
+
+
 def limits(name: str, check: str) -> LimitSet:
-    found = next(row for row in procedure(name).checks if row.name == check).limits
+    found = check_of(name, check).limits
     assert found is not None
     return found
 
@@ -226,7 +231,8 @@ def test_the_three_volts_are_shared_out_along_the_train() -> None:
 # General industry table, flooded lead-acid, 80 F: 75 % charge 12.45 V; 0.024 V less for every 10 F below.
 @pytest.mark.parametrize(("air", "fahrenheit"), [("warm", 80), ("freezing", 32), ("zero", 0)])
 def test_rest_voltage_at_three_temperatures(air: str, fahrenheit: int) -> None:
-    limit = low("battery-and-charging", f"rest volts, {air}")
+    facts = {"air": air, "battery kind": "flooded"}
+    limit = limits_of(check_of("battery-and-charging", "rest volts"), facts).low
     assert limit is not None
     assert float(limit) == pytest.approx(12.45 - 0.024 * (80 - fahrenheit) / 10, abs=0.006)
 
@@ -234,4 +240,12 @@ def test_rest_voltage_at_three_temperatures(air: str, fahrenheit: int) -> None:
 # Usual load test table of least volts after 15 seconds at half the cold cranking amps, from memory.
 @pytest.mark.parametrize(("air", "volts"), [("warm", "9.6"), ("freezing", "9.1"), ("zero", "8.5")])
 def test_load_test_at_three_temperatures(air: str, volts: str) -> None:
-    assert low("battery-and-charging", f"battery under load, {air}") == Decimal(volts)
+    assert limits_of(check_of("battery-and-charging", "cranking volts"), {"air": air}).low == Decimal(volts)
+
+
+def test_a_battery_is_loaded_charged_and_warm_and_judged_by_the_row_at_70_degrees() -> None:
+    for name in ("battery under load", "once more"):
+        check = check_of("battery-and-charging", name)
+        assert check.needs == ("charged overnight",)
+        assert check.limits is not None
+        assert check.limits.low == Decimal("9.6")

@@ -11,8 +11,9 @@ from random import Random
 import pytest
 
 from assistant.errors import DefectError
+from assistant.messages import Limits
 from assistant.procedure.load import load_procedure
-from assistant.procedure.model import Check
+from assistant.procedure.model import Check, LimitSet
 from assistant.simulator.circuit import Element, solve
 from assistant.simulator.truck import build as sizes
 from assistant.simulator.truck.build import Build
@@ -242,9 +243,13 @@ def test_checks_name_what_they_measure() -> None:
 
 def limits_hold(check: Check, words: str) -> bool:
     """Whether an answer is good by the procedure's own limits, or one that a sound unit gives."""
+    return limits_within(check, check.limits, words)
+
+
+def limits_within(check: Check, limits: Limits | LimitSet | None, words: str) -> bool:
+    """The same by the limits that hold on the unit."""
     if check.kind != "reading":
         return words in check.sound
-    limits = check.limits
     assert limits is not None
     if words == "over range":
         return limits.over_range == "good"

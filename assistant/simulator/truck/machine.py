@@ -210,7 +210,7 @@ def silenced(network: list[Element]) -> list[Element]:
 
 
 class Brain(Protocol):
-    """What a unit remembers and does of itself: an ABS module with its codes, or nothing."""
+    """What a unit remembers and does of itself: an ABS module with its codes, or nothing (``Plain``)."""
 
     @property
     def machine(self) -> Machine[Any]:

@@ -37,6 +37,7 @@ class Dial(StrEnum):
     DC = "DC volts"
     AC = "AC volts"
     OHMS = "ohms"
+    AMPS = "DC amps"
 
 
 class Shown(StrEnum):
@@ -105,6 +106,8 @@ class Instrument:
         joined = not self.lead_off
         if dial is Dial.OHMS:
             return self._ohms(unit, red, black) if joined and not self.in_amps_jack else math.inf
+        if dial is Dial.AMPS:
+            return self._amps(unit, red, black) if joined and self.in_amps_jack else 0.0
         if self.in_amps_jack and joined:
             self._shunted(unit, red, black)
         if not joined or self.in_amps_jack:
@@ -133,11 +136,17 @@ class Instrument:
 
     def _shunted(self, unit: Machine[Any], red: str, black: str) -> None:
         """The amps jack puts its shunt across the tips; too much current blows the fuse."""
+        self._amps(unit, red, black)
+
+    def _amps(self, unit: Machine[Any], red: str, black: str) -> float:
+        """Amps through the shunt of the amps jack; none once its fuse is blown."""
         if self.fuse_blown:
-            return
+            return 0.0
         network = unit.network()
+        red, black = _node(network, red), _node(network, black)
         amps = solve([*network, Resistor(red, black, SHUNT_OHMS)]).between(red, black) / SHUNT_OHMS
         self.fuse_blown = abs(amps) > FUSE
+        return 0.0 if self.fuse_blown else (1 + self.error) * amps
 
 
 def _node(network: list[Element], name: str) -> str:
