@@ -52,7 +52,7 @@ CHARTS: dict[str, tuple[str, ...]] = {
     ),
     # look, then walk the train from the tractor back with the load, the grounds behind the first bad stop
     "doubles-and-triples": (
-        "look at the plugs", "print on the cords", "tractor loaded", "battery volts running", "first nose loaded",
+        "look at the plugs", "lights at key on", "tractor loaded", "battery volts running", "first nose loaded",
         "first tail loaded", "first trailer ground drop", "second nose loaded", "second tail loaded",
         "second trailer ground drop", "third nose loaded", "last module loaded",
         "second trailer ground drop, doubles", "third trailer ground drop", "trailer alone",

@@ -116,11 +116,6 @@ def test_the_train_is_halved() -> None:
         assert len(volts) <= 4, (fault, volts)
 
 
-def test_a_cord_is_read_before_it_is_replaced() -> None:
-    assert "print on the cords" in asked(follow(DOUBLES, "first cord"))
-    assert follow(DOUBLES, "small cord").wrong_parts == []
-
-
 def test_doubles_have_no_third_trailer() -> None:
     faults = {suspect.fault for suspect in fault_model(PROCEDURES[DOUBLES], {"train": "doubles"}).suspects}
     assert not {"third trailer power", "third trailer ground", "second dolly"} & faults
