@@ -8,14 +8,14 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from assistant.messages import Expectation, Expects
+from assistant.messages import Expectation, Expects, PromptKind
 from assistant.messages.decisions import Observed, Phase
 from assistant.numerals.readback import show_value
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.phrase import phrase
 from assistant.phrasing.sentences import CAUTION
 from assistant.phrasing.verdicts import mark_of, remark_of, verdict_word
-from assistant.phrasing.wording import at_place, limits, limits_of, read
+from assistant.phrasing.wording import at_place, first_up, limits, limits_of, read
 from assistant.session.agenda.next_action import whats_left
 from assistant.session.agenda.prompts import END, mode_of
 from assistant.session.context import Context
@@ -54,6 +54,7 @@ _ANSWERS: dict[Mode, tuple[str, ...]] = {
 _SPECIAL = ("over range", "unsteady", "nothing on the display")
 _METERED = frozenset({"voltage", "current", "resistance", "frequency"})
 _SUSPECTS = 5
+ON_HOLD = "On hold"
 _LABELS = {
     "next": "Done, next",
     "over range": "Over range (O\N{NO-BREAK SPACE}L)",
@@ -68,9 +69,12 @@ def standing(context: Context, state: State, expectation: Expectation) -> dict[s
         "prompt": str(expectation.prompt),
         "mode": str(mode),
         "expects": str(expectation.expects),
+        "place": expectation.prompt.place or "",
+        "act": act(context, expectation),
         "ask": asked(context, state),
         "hint": expectation.hint,
         "unit": _unit_name(expectation.unit, context.vocabulary),
+        "keys": keys(expectation),
         "limits": limits(expectation.low, expectation.high, expectation.unit, context.vocabulary),
         "answers": answers(mode, expectation, context.vocabulary),
         "typing": typing_for(expectation),
@@ -94,6 +98,33 @@ def asked(context: Context, state: State) -> dict[str, Any]:
         text = text.removeprefix(f"{CAUTION} ")
     text = text[:1].upper() + text[1:]
     return {"before": [one for _, one in sentences[:-1]], "text": text, "caution": caution}
+
+
+def act(context: Context, expectation: Expectation) -> str:
+    """What is to be done now in as few words as can be read from the floor."""
+    prompt = expectation.prompt
+    match prompt.kind:
+        case PromptKind.CHECK:
+            return first_up(context.check(prompt.name).title)
+        case PromptKind.FIX:
+            return first_up(context.fix(prompt.name).title)
+        case PromptKind.CAUTION:
+            return CAUTION.rstrip(".")
+        case PromptKind.FACT | PromptKind.ACCESS | PromptKind.PROOF:
+            return first_up(prompt.name)
+        case PromptKind.HELD:
+            return ON_HOLD
+        case _:
+            return ""
+
+
+def keys(expectation: Expectation) -> list[str]:
+    """Keys beside the digits with which a reading is typed on a screen without a keyboard."""
+    if expectation.expects is not Expects.READING:
+        return []
+    if expectation.unit == "in":
+        return ["/", " "]
+    return ["-", "k"] if expectation.unit == "ohm" else ["-"]
 
 
 def answers(mode: Mode, expectation: Expectation, vocabulary: Vocabulary) -> list[dict[str, str]]:

@@ -64,6 +64,12 @@ def floor(browser: Browser, lamp_shop: Path, tmp_path: Path) -> Iterator[Served]
     assert {url.split("/")[2] for url in made.asked} == {made.base.split("/")[2]}
 
 
+def more(page: Page) -> None:
+    """Open the sheet with what is not needed at every question; on a desk it stands beside it."""
+    if page.locator("#open-more").is_visible():
+        page.click("#open-more")
+
+
 def words_in_record(floor: Served, session: str) -> list[str]:
     facts = [entry.fact for _, entry in session_in(floor.records, session).entries()]
     return [fact.hypotheses[0].words for fact in facts if isinstance(fact, Heard)]
@@ -123,10 +129,10 @@ def test_a_whole_session_typed_then_its_record_and_its_print(floor: Served) -> N
     for key in ("1", "2", "point", "6", "7", "Take the last one back"):
         page.get_by_label("Number keys").get_by_role("button", name=key, exact=True).click()
     expect(page.locator("#text")).to_have_value("12.6")
-    page.click("#typed button")
+    page.get_by_label("Number keys").get_by_role("button", name="Send").click()
     wait_for_turn(page, 5)
     expect(page.locator("#last")).to_contain_text("12.6 V")
-    expect(page.locator("#reply")).to_contain_text("I have 12.6 V.")
+    expect(page.locator("#reply")).to_contain_text("12.6 V; at least 9.5.")
     expect(page.locator("#last .verdict")).to_have_text("good")
     expect(page.locator("#suspects li").first).to_contain_text("Open wire, right")
     answer(page, "3.1")
@@ -260,6 +266,7 @@ def test_a_session_that_was_left_is_offered_by_the_start(floor: Served, button: 
     page = floor.screen(**PHONE)
     session = floor.start(page)
     answer(page, "Ready")
+    more(page)
     page.click("#leave")
     expect(page.locator("#prompt")).to_have_text("Set aside")
     page.goto(f"{floor.base}/")
@@ -357,6 +364,8 @@ def test_every_view_is_accessible_and_fits_a_narrow_phone(floor: Served) -> None
     faults += look(page, "reading")
     answer(page, "3.1")
     faults += look(page, "confirm")
+    more(page)
+    faults += look(page, "more")
     page.click("#leave")
     expect(page.locator("#over")).to_be_visible()
     faults += look(page, "over")
@@ -434,20 +443,49 @@ def test_the_microphone_is_closed_while_the_phone_speaks(
         page = floor.screen(permissions=["microphone"], **PHONE)
         page.add_init_script(FAKE_VOICE)
         floor.start(page)
+        more(page)
         page.check("#aloud")
         page.check("#free")
+        page.click("#back")
         page.wait_for_timeout(800)
-        assert page.evaluate("said.map((one) => [one.text, one.voice.name])") == [["Say ready when you are.", "own"]]
-        expect(page.locator("#speak")).to_have_text("Talk")
+        assert page.evaluate("said.map((one) => [one.text, one.voice.name])") == [["Ready?", "own"]]
+        expect(page.locator("#speak")).to_have_text("Speaking\u2026")
         page.evaluate("said[0].dispatchEvent(new Event('end'))")
         expect(page.locator("#speak")).to_have_attribute("data-state", "listening")
         answer(page, "Ready")
-        expect(page.locator("#speak")).to_have_text("Talk")
-        assert page.evaluate("said.slice(1).map((one) => one.text)") == ["First, some questions.", "Disc or drum?"]
+        expect(page.locator("#speak")).to_have_text("Speaking\u2026")
+        assert page.evaluate("said.slice(1).map((one) => one.text)") == ["Disc or drum?"]
         page.evaluate("said.forEach((one) => one.dispatchEvent(new Event('end')))")
         expect(page.locator("#speak")).to_have_attribute("data-state", "listening")
+        more(page)
         page.uncheck("#free")
         expect(page.locator("#speak")).to_have_text("Talk")
+        assert floor.troubles == []
+
+
+def test_hands_free_is_one_switch_and_is_remembered(
+    browser: Browser, lamp_shop: Path, tmp_path: Path, microphone: Path
+) -> None:
+    """It speaks and listens by itself; on the next visit after the first touch, since browsers ask for one."""
+    assert lamp_shop.is_dir()
+    say_into(microphone, None)
+    with served(browser, tmp_path / "records", FakeHearing(), detector=LoudVoice) as floor:
+        page = floor.screen(permissions=["microphone"], **PHONE)
+        page.add_init_script(FAKE_VOICE)
+        floor.start(page)
+        page.wait_for_timeout(800)
+        page.click("#handsfree")
+        expect(page.locator("#handsfree")).to_have_attribute("aria-pressed", "true")
+        assert page.is_checked("#free")
+        assert page.is_checked("#aloud")
+        page.reload()
+        wait_for_turn(page, 1)
+        expect(page.locator("#handsfree")).to_have_attribute("aria-pressed", "false")
+        page.locator("#prompt").dispatch_event("pointerup")
+        expect(page.locator("#handsfree")).to_have_attribute("aria-pressed", "true")
+        page.click("#handsfree")
+        expect(page.locator("#handsfree")).to_have_attribute("aria-pressed", "false")
+        assert not page.is_checked("#aloud")
         assert floor.troubles == []
 
 
@@ -493,8 +531,10 @@ def say_until_heard(page: Page, microphone: Path, sound: Path, *, by_itself: boo
         turn = turn_of(page)
         say_into(microphone, sound)
         if by_itself:
+            more(page)
             page.uncheck("#free")
             page.check("#free")
+            page.click("#back")
         else:
             page.click("#speak")
         page.wait_for_function(
@@ -505,6 +545,8 @@ def say_until_heard(page: Page, microphone: Path, sound: Path, *, by_itself: boo
         heard = page.locator("#talk .you").last
         if turn_of(page) > turn and heard.inner_text().endswith(f"\u201c{sound.stem}\u201d"):
             return
+        if page.inner_text("#prompt") == f"Did you mean {sound.stem}?":
+            return  # heard less clearly on a busy machine: a yes makes it sure
         assert page.inner_text("#prompt") == question, heard.inner_text()
     heard_instead = page.locator("#talk .you").all_inner_texts()[-TRIES:]
     raise AssertionError(f"'{sound.stem}' was not heard in {TRIES} tries, but {heard_instead}")
@@ -532,10 +574,12 @@ def test_a_whole_session_spoken_through_the_microphone(
         session = floor.start(page)
         for words in spoken:
             say_until_heard(page, microphone, tmp_path / f"{words}.wav", by_itself=words == spoken[-1])
-            if "Is that right?" in page.inner_text("#prompt"):
+            if page.inner_text("#prompt").endswith("Is that right?") or "Did you mean" in page.inner_text("#prompt"):
                 # how sure a voice is heard differs a little each time: a yes may be asked for
                 say_until_heard(page, microphone, tmp_path / "yes.wav", by_itself=False)
+        more(page)
         page.uncheck("#free")
+        page.click("#back")
         finish(page)
         expect(page.locator("#prompt")).to_have_text("Session over: cured and proven")
         assert floor.troubles == []

@@ -24,11 +24,11 @@ function sounding(one) {
   const room = (high - low) * 0.22 || Math.abs(high) * 0.2 || 1;
   low -= room;
   high += room;
-  const y = (value) => TOP + ((value - low) / (high - low)) * (DEEP - TOP);
-  const picture = shape("svg", { viewBox: "0 0 140 172", role: "img", "aria-label": words(one) });
+  const y = (value) => TOP + ((high - value) / (high - low)) * (DEEP - TOP); // higher values stand higher
+  const picture = shape("svg", { class: "drawn", viewBox: "0 0 140 172", role: "img", "aria-label": words(one) });
   const at = y(one.value);
   picture.append(shape("line", { class: "rope", x1: X, y1: 2, x2: X, y2: Math.max(at, DEEP) }));
-  const from = one.low === null ? TOP : y(one.low), to = one.high === null ? DEEP : y(one.high);
+  const from = one.high === null ? TOP : y(one.high), to = one.low === null ? DEEP : y(one.low);
   picture.append(shape("line", { class: "window", x1: X, y1: from, x2: X, y2: to }));
   for (const limit of [one.low, one.high]) {
     if (limit === null) continue;
@@ -53,13 +53,26 @@ export function drawLast(part, box, one) {
   part.hidden = one === null;
   if (one === null) return;
   const drawn = one.value !== null && (one.low !== null || one.high !== null);
-  box.classList.toggle("plain", !drawn);
-  fill(box, drawn ? sounding(one) : null, make("div", {},
-    make("p", { text: sentence(one.title) }),
+  box.className = one.grade || "plain";
+  fill(box, drawn ? sounding(one) : null, sign(one.grade || "plain"), make("div", { class: "told" },
     make("p", { class: "value", text: one.text }),
     one.verdict ? make("p", { class: `verdict ${one.grade}`, text: one.verdict }) : null,
-    one.limits ? make("p", { text: `Limits ${one.limits}` }) : null,
-    one.remark ? make("p", { class: "note", text: one.remark }) : null));
+    make("p", { class: "of", text: sentence(one.title) }),
+    one.limits ? make("p", { class: "of wide", text: `Limits ${one.limits}` }) : null,
+    one.remark ? make("p", { class: "of note", text: one.remark }) : null));
+}
+
+// a shape beside the color of each verdict, told apart without color: disc, square, triangle, and a ring for none
+function sign(grade) {
+  const picture = shape("svg", { class: `shape ${grade}`, viewBox: "0 0 24 24", "aria-hidden": "true" });
+  const outlines = {
+    good: ["M12 1a11 11 0 1 0 .01 0z", "M6.5 12.5l4 4 7-8"], bad: ["M1 1h22v22h-22z", "M7 7l10 10M17 7l-10 10"],
+    close: ["M12 1l12 22h-24z", "M12 9v6M12 19v.5"], plain: ["M12 3a9 9 0 1 0 .01 0z", ""],
+  };
+  const [outline, inside] = outlines[grade];
+  picture.append(shape("path", { d: outline }));
+  if (inside) picture.append(shape("path", { class: "in", d: inside }));
+  return picture;
 }
 
 export function drawSuspects(part, list, suspects) {

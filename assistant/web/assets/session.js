@@ -59,6 +59,7 @@ function welcome(fields, fresh) {
   by("speak").hidden = problem !== "";
   by("rail").classList.toggle("silent", problem !== "");
   by("free").disabled = problem !== "";
+  by("handsfree").hidden = problem !== "";
   by("deaf").hidden = problem === "";
   by("deaf").textContent = problem;
   by("kept").hidden = !fields.keeps_sound;
@@ -102,6 +103,8 @@ function show(fields) {
   drawPhases(by("phases"), fields.phase);
   showReply(fields.ask);
   by("before").textContent = fields.ask.before.join("\n");
+  by("act").textContent = fields.ask.caution ? "" : fields.act || fields.ask.text;
+  by("place").textContent = fields.place ? fields.place.slice(0, 1).toUpperCase() + fields.place.slice(1) : "";
   by("caution").hidden = !fields.ask.caution;
   by("prompt").textContent = fields.ask.text || "Go on.";
   by("limits").hidden = !fields.limits;
@@ -112,12 +115,24 @@ function show(fields) {
     drawAnswers(fields);
     by("ask").dataset.turn = fields.turn;
     if (busy) by("prompt").focus({ preventScroll: true });
-    if (caughtUp && window.scrollY > 0) window.scrollTo({ top: 0 });
+    by("tell").scrollTop = 0;
+    closeMore();
   }
   by("hold").textContent = fields.held ? "Resume" : "Hold on";
   drawLast(by("last-part"), by("last"), fields.last);
   drawSuspects(by("suspects-part"), by("suspects"), fields.suspects);
+  fit();
   talker.consider();
+}
+
+// the words get smaller, step by step, until all of them are seen at once
+function fit() {
+  const box = by("tell");
+  for (const size of [1, 0.94, 0.88, 0.82, 0.76, 0.7, 0.65, 0.6, 0.56]) {
+    box.style.setProperty("--fit", size);
+    if (box.scrollHeight <= box.clientHeight) break;
+  }
+  box.tabIndex = box.scrollHeight > box.clientHeight ? 0 : -1; // a box that scrolls is reached by the keyboard too
 }
 
 // what we answered stands over the question, without the question itself
@@ -129,26 +144,67 @@ function showReply(asked) {
 
 function drawAnswers(fields) {
   const box = by("answers");
-  fill(box, ...fields.answers.map((one, number) => make("button", {
+  const padded = touch && fields.expects === "reading" && !fields.held;
+  const shown = fields.answers.map((one, number) => make("button", {
     type: "button", text: one.label, class: number === 0 && fields.expects !== "reading" && fields.expects !== "choice" ? "main" : null,
     "aria-disabled": "true", on: { click: (event) => tap(event.currentTarget, one.say) },
-  })));
-  const beside = fields.expects === "reading" && fields.mode === "check";
-  box.classList.toggle("small", beside);
-  if (beside) by("pad").after(box);
-  else by("typed").before(box);
+  }));
+  // where taps answer, a line to type on is there on request, so that everything stands on one screen
+  const asked = touch && !padded && shown.length > 0 && !fields.held;
+  if (asked) shown.push(make("button", { type: "button", text: "Type it", on: { click: typeIt } }));
+  const keyed = padded && fields.answers.length <= 3;
+  fill(box, ...(keyed ? [] : shown));
+  box.classList.toggle("many", shown.length > 6);
   setTimeout(() => {
-    for (const button of box.children) button.removeAttribute("aria-disabled");
+    for (const button of document.querySelectorAll("#enter [aria-disabled]")) button.removeAttribute("aria-disabled");
   }, SETTLE);
-  by("typed").hidden = fields.held;
+  by("typed").hidden = fields.held || asked;
+  document.body.classList.toggle("padded", padded);
+  if (padded) drawPad(fields, keyed ? fields.answers : []);
   // on hold only these are answered
   by("commands").querySelectorAll("button").forEach((button, at) => { button.hidden = fields.held && at >= ON_HOLD; });
   by("repeat").hidden = fields.held;
   by("rail").classList.toggle("held", fields.held);
   by("text-label").textContent = fields.unit ? `Reading, ${fields.unit}` : fields.hint ? `Answer: ${fields.hint}` : "Answer";
-  const padded = touch && fields.expects === "reading" && !fields.held;
+  by("text").placeholder = padded ? fields.unit : "";
   by("pad").hidden = !padded;
   by("text").inputMode = padded ? "none" : "text";
+}
+
+// the device's own keyboard instead of keys or buttons
+function typeIt() {
+  by("typed").hidden = false;
+  by("pad").hidden = true;
+  document.body.classList.remove("padded");
+  by("text").inputMode = "text";
+  by("text").focus();
+  fit();
+}
+
+const NAMES = { ".": "point", "-": "minus", "/": "over, as in seven eighths", " ": "space, as in one and a half", k: "kilo" };
+const SHOWN = { "-": "\u2212", " ": "space" };
+
+// keys for a reading: digits, what the unit needs beside them, and what a meter shows in place of a number
+function drawPad(fields, instead) {
+  const [first = "", second = ""] = fields.keys;
+  const words = instead.map((one) => ({ label: one.label, say: one.say }));
+  const word = (at) => words[at] || { key: "" };
+  const rows = [
+    "1", "2", "3", { label: "Back", key: "Back", aria: "Take the last one back" }, word(0),
+    "4", "5", "6", first, word(1),
+    "7", "8", "9", second, word(2),
+    ".", "0", { label: "Letters", key: "Letters", aria: "Letters: the keyboard of this device" }, { label: "Send", key: "Send", wide: true },
+  ];
+  fill(by("pad"), ...rows.map((one) => {
+    const key = typeof one === "string" ? { label: SHOWN[one] || one, key: one, aria: NAMES[one] } : one;
+    if (!key.key && !key.say) return make("span", {});
+    const spelled = (key.label || "").length > 1;
+    const kind = [spelled ? "word" : "", key.wide ? "wide main" : ""].join(" ").trim();
+    return make("button", {
+      type: "button", text: key.label, class: kind || null, "aria-label": key.aria, "aria-disabled": key.say ? "true" : null,
+      on: { click: (event) => (key.say ? tap(event.currentTarget, key.say) : padKey(key.key)) },
+    });
+  }));
 }
 
 function tap(button, words) {
@@ -168,9 +224,11 @@ function send(words, turn = standing?.turn) {
 function padKey(key) {
   const text = by("text");
   if (key === "Letters") {
-    text.inputMode = "text";
-    by("pad").hidden = true;
-    text.focus();
+    typeIt();
+    return;
+  }
+  if (key === "Send") {
+    by("typed").requestSubmit();
     return;
   }
   text.value = key === "Back" ? text.value.slice(0, -1) : text.value + key;
@@ -212,16 +270,20 @@ function end(fields) {
   talker.consider();
   fill(by("answers"));
   for (const id of ["typed", "pad", "limits", "say", "voice", "suspects-part", "rail", "leave", "caution"]) by(id).hidden = true;
-  for (const id of ["before", "reply"]) by(id).textContent = "";
+  for (const id of ["before", "reply", "act", "place"]) by(id).textContent = "";
+  closeMore();
+  setFloor(false);
   by("prompt").textContent = fields.ending === "left" ? "Set aside" : `Session over: ${fields.ending}`;
   const kept = "The session is kept. It goes on where it was left.";
   by("over-text").textContent = fields.text || (fields.ending === "left" ? kept : replies.join("\n"));
   by("over").hidden = false;
+  by("over-text").hidden = false;
   const left = fields.ending === "left";
   by("again").hidden = !left;
   by("again").classList.toggle("main", left);
   by("to-record").classList.toggle("main", !left);
-  window.scrollTo({ top: 0 });
+  by("tell").scrollTop = 0;
+  fit();
   by("prompt").focus({ preventScroll: true });
 }
 
@@ -234,6 +296,28 @@ function showAloud() {
   by("aloud").disabled = !speech.possible;
   by("aloud-note").hidden = speech.possible;
   by("aloud-note").textContent = "This browser has no voice of its own that works without asking elsewhere.";
+}
+
+// on a phone what is not needed at every question is a sheet over it
+function openMore() {
+  document.body.classList.add("opened");
+  by("open-more").setAttribute("aria-expanded", "true");
+  by("more-title").focus({ preventScroll: true });
+  by("log").scrollTop = by("log").scrollHeight;
+}
+
+function closeMore() {
+  if (!document.body.classList.contains("opened")) return;
+  document.body.classList.remove("opened");
+  by("open-more").setAttribute("aria-expanded", "false");
+  by("open-more").focus({ preventScroll: true });
+}
+
+// read from the floor: place, value, verdict and the next act alone
+function setFloor(on) {
+  document.body.classList.toggle("floor", on);
+  by("floor").setAttribute("aria-pressed", String(on));
+  fit();
 }
 
 async function stayAwake() {
@@ -251,18 +335,48 @@ by("text").addEventListener("input", () => {
   if (!draftTurn && standing !== null) draftTurn = standing.turn;
   if (!by("text").value) draftTurn = 0;
 });
-// a pad of large keys for readings: a phone's own keyboard is small, and has no minus on some
-fill(by("pad"), ...["1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "0", "-", "Back", "Letters"].map((key) => make("button", {
-  type: "button", text: key === "-" ? "\u2212" : key, "aria-label": { ".": "point", "-": "minus", Back: "Take the last one back", Letters: "Letters: the keyboard of this device" }[key],
-  on: { click: () => padKey(key) },
-})));
 fill(by("commands"), ...COMMANDS.map(([words, label]) => make("button", {
   type: "button", text: label,
   on: { click: () => send(words) },
 })));
+by("open-more").addEventListener("click", openMore);
+by("back").addEventListener("click", closeMore);
+by("more").addEventListener("keydown", (event) => event.key === "Escape" && closeMore());
+by("floor").addEventListener("click", () => {
+  const on = by("floor").getAttribute("aria-pressed") !== "true";
+  localStorage.setItem("floor", on ? "yes" : "no");
+  setFloor(on);
+});
+new ResizeObserver(fit).observe(by("tell"));
 by("hold").addEventListener("click", () => send(standing?.held ? "resume" : "hold on"));
 by("repeat").addEventListener("click", () => send("say again"));
-by("free").addEventListener("change", () => talker.setFree(by("free").checked));
+// one switch for both halves of hands-free, remembered on this device; each half has its own under More
+function setHandsFree(on) {
+  for (const id of ["aloud", "free"]) {
+    if (by(id).disabled || by(id).checked === on) continue;
+    by(id).checked = on;
+    by(id).dispatchEvent(new Event("change"));
+  }
+  localStorage.setItem("handsfree", on ? "yes" : "no");
+  showHandsFree();
+}
+
+function showHandsFree() {
+  by("handsfree").setAttribute("aria-pressed", String(by("free").checked));
+}
+
+by("handsfree").addEventListener("click", () => setHandsFree(!by("free").checked));
+// a browser opens no microphone before somebody has touched the page
+for (const gesture of ["pointerup", "keyup"]) {
+  document.addEventListener(gesture, (event) => {
+    const own = event.target instanceof Element && event.target.closest("#handsfree, #more");
+    if (!own && localStorage.getItem("handsfree") === "yes" && !by("handsfree").hidden) setHandsFree(true);
+  }, { once: true });
+}
+by("free").addEventListener("change", () => {
+  talker.setFree(by("free").checked);
+  showHandsFree();
+});
 by("aloud").addEventListener("change", () => {
   speech.on = by("aloud").checked;
   sessionStorage.setItem("aloud", speech.on ? "yes" : "no");
@@ -275,6 +389,7 @@ by("again").addEventListener("click", () => ask("/api/resume", { id: session, ke
 by("to-record").href = `/record/${encodeURIComponent(session)}`;
 document.addEventListener("visibilitychange", stayAwake);
 
+setFloor(localStorage.getItem("floor") === "yes");
 showAloud();
 speech.begin();
 stayAwake();

@@ -8,6 +8,15 @@ const GUARD = 300; // milliseconds between the end of our voice and the micropho
 const COMPLAIN = 10000; // milliseconds between two low tones where nobody pressed Talk: a radio goes on
 const LABELS = { idle: "Talk", opening: "Wait\u2026", listening: "Listening", understanding: "One moment" };
 
+// 0 to 1: a bar on the button shows that the microphone hears
+function loudness(block) {
+  const samples = new Int16Array(block.buffer || block);
+  let sum = 0;
+  for (const one of samples) sum += (one / 32768) ** 2;
+  const decibels = 10 * Math.log10(sum / Math.max(1, samples.length) + 1e-9);
+  return Math.max(0, Math.min(1, (decibels + 60) / 50)).toFixed(2);
+}
+
 export class Talker {
   // question() gives { turn, prompt } or null; on: { trouble(text), notice(text) }
   constructor(button, link, speech, question, on) {
@@ -105,6 +114,7 @@ export class Talker {
   sound(block) {
     if (this.state !== "listening" || performance.now() < this.quietSince + GUARD) return;
     this.chunks.push(block);
+    this.button.style.setProperty("--level", loudness(block));
     if (this.told) this.link.passOnSpeech();
   }
 
@@ -169,11 +179,15 @@ export class Talker {
   stopFree() {
     this.free = false;
     this.microphone.close();
-    document.getElementById("free").checked = false;
+    const box = document.getElementById("free");
+    box.checked = false;
+    box.dispatchEvent(new Event("change"));
   }
 
   // the question changed, our voice began or ended, or a reply came: is it time to listen?
   consider() {
+    this.button.dataset.voice = this.speech.busy ? "speaking" : "quiet";
+    if (this.state === "idle") this.button.textContent = this.speech.busy ? "Speaking\u2026" : LABELS.idle;
     if (this.speech.busy) {
       this.quietSince = Infinity;
       if (this.free && this.state === "listening") this.drop();
