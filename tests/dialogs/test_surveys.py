@@ -158,9 +158,9 @@ def test_a_sound_unit_is_surveyed_to_the_end(name: str) -> None:
     assert f"{len(seen)} of them are good" in talk.text(talk.said)
 
 
-def test_places_follow_the_axles() -> None:
+def test_places_go_down_one_side_and_back_up_the_other() -> None:
     places = [one.place for one in play("pushrod-stroke").now.observations if one.check == "stroke"]
-    assert places == ["left first axle", "right first axle", "left second axle", "right second axle"]
+    assert places == ["left first axle", "left second axle", "right second axle", "right first axle"]
 
 
 @pytest.mark.parametrize(

@@ -7,10 +7,14 @@ from assistant.simulator.truck.case import Arrival
 from assistant.simulator.truck.light_on import LIGHT_ON
 from assistant.simulator.truck.light_wrong import CIRCUIT_WEAK, LIGHT_WRONG
 from assistant.simulator.truck.never_lights import NEVER_LIGHTS
+from assistant.simulator.truck.running.brakes import BRAKES
+from assistant.simulator.truck.running.tires import TIRES
 from assistant.simulator.truck.starting.arrival import STARTING
 from assistant.simulator.truck.train.arrival import TRAIN
 
-ARRIVALS = {one.name: one for one in (LIGHT_ON, LIGHT_WRONG, CIRCUIT_WEAK, NEVER_LIGHTS, STARTING, TRAIN)}
+ARRIVALS = {
+    one.name: one for one in (LIGHT_ON, LIGHT_WRONG, CIRCUIT_WEAK, NEVER_LIGHTS, STARTING, TRAIN, BRAKES, TIRES)
+}
 """By name; a procedure gives the name in ``led_on``."""
 
 
