@@ -117,7 +117,7 @@ class BeliefBatch:
         cells = joint.grouped
         mass = np.maximum(self.mass, 1e-300)[:, None]
         before = self.masses / mass[:, 0]
-        grounds = problem.row_condemns[cells.group, cells.row][:, None]
+        grounds = problem.row_condemns[cells.row, problem.groups[cells.group]][:, None]
         grounds = grounds & (joint.cells >= CONDEMN_FLOOR * joint.chance[cells.row])
         fresh = grounds & ~(self.condemned | problem.free[:, None])[cells.group]
         news = joint.moved() + joint.chance * (cells.highest(fresh.astype(np.float64)) > 0)

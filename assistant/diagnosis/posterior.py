@@ -26,6 +26,8 @@ from assistant.messages.decisions import Decision
 Factors = Mapping[tuple[str, str | None], float]
 TINY = 1e-300
 """Stands for nothing where a logarithm is taken."""
+STRETCH = 64
+"""Rows of a square table that are worked on at once."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,9 +52,12 @@ class Joint:
         it is the one to mend first, whatever the other may be.
         """
         present = np.maximum(self.present, TINY)
-        return np.asarray(
-            self.singles + (2 * self.pairs * (present[:, None] / np.add.outer(present, present))).sum(1)
-        )
+        chances = self.singles.copy()
+        for start in range(0, len(present), STRETCH):  # a stretch at a time stays near the processor
+            own = present[start : start + STRETCH, None]
+            part = self.pairs[start : start + STRETCH] / (own + present)
+            chances[start : start + STRETCH] += 2 * own[:, 0] * part.sum(axis=1)
+        return chances
 
 
 def posterior(

@@ -83,7 +83,7 @@ class Problem:
     row_starts: Indexes
     """First row of each candidate."""
     row_condemns: Flags
-    """Groups that each row condemns or points at, shape (groups, rows)."""
+    """Cures that each row condemns or points at, shape (rows, cures): those of the whole fault model."""
     threshold: float
     """Share above which a part may be replaced without a check that condemned it."""
     nat_price: float | None = NAT_MINUTES[1]
@@ -153,7 +153,7 @@ class Problem:
         after = replace(belief, opened=belief.opened | self.costs(belief)[0][task], left=left, costs=None)
         after = replace(after, costs=self.costs(after))
         for row in rows:
-            condemned = belief.condemned | self.row_condemns[:, row]
+            condemned = belief.condemned | self.row_condemns[row, self.groups]
             yield replace(after, weights=belief.weights * self.rows.column(row), condemned=condemned)
 
     def after_fix(self, belief: Belief, group: int) -> Belief:
@@ -193,7 +193,6 @@ class Problem:
             cured=None if self.cured is None else self.cured[np.ix_(groups, live)],
             fix_precedence=self.fix_precedence[groups],
             rows=self.rows.of_suspects(live, len(self.suspects)),
-            row_condemns=self.row_condemns[groups],
         )
         return problem, [
             replace(one, weights=row, condemned=one.condemned[groups])

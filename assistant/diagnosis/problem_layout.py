@@ -39,7 +39,7 @@ def lay_out(
     tasks = np.array(sorted({*_candidates(fault_model, done).tolist(), *twice}), dtype=np.int64)
     answered = _answered(fault_model, done)
     check_precedence = _check_precedence(fault_model, tasks, answered)
-    rows, row_task, condemns = _rows(fault_model, tasks, live, groups, twice)
+    rows, row_task, condemns = _rows(fault_model, tasks, live, twice)
     opened = np.array([opening in done.opened for opening in fault_model.openings], dtype=np.bool_)
     saved = fault_model.cure_openings[groups] * fault_model.opening_minutes
     problem = Problem(
@@ -116,8 +116,9 @@ def _tried(fault_model: FaultModel, groups: Indexes, done: Progress) -> Flags:
 
 def _cured(fault_model: FaultModel, groups: Indexes, live: Indexes) -> Flags | None:
     """Suspects that each group's fix takes away; None where none takes away more than its own."""
-    cured = fault_model.cured_by[np.ix_(groups, live)]
-    return cured if np.count_nonzero(cured) > len(live) else None
+    if np.count_nonzero(fault_model.cured_by) == len(fault_model.suspects):
+        return None
+    return np.asarray(fault_model.cured_by[np.ix_(groups, live)])
 
 
 @lru_cache(maxsize=32)
@@ -216,7 +217,7 @@ class _Whole:
     task: Indexes
     """Task of each row."""
     condemns: Flags
-    """Cures that each row condemns or points at, shape (cures, rows)."""
+    """Cures that each row condemns or points at, shape (rows, cures)."""
     merged: tuple[tuple[int, ...], ...]
     """Outcomes of its task that each row takes together."""
 
@@ -249,13 +250,13 @@ def _whole(fault_model: FaultModel) -> _Whole:
             np.concatenate([np.zeros(0), *chance]),
         ),
         np.array(task_of, dtype=np.int64),
-        np.ascontiguousarray(np.array(condemns, dtype=np.bool_).reshape(-1, len(fault_model.cures)).T),
+        np.array(condemns, dtype=np.bool_).reshape(-1, len(fault_model.cures)),
         tuple(merged),
     )
 
 
 def _rows(
-    fault_model: FaultModel, tasks: Indexes, live: Indexes, groups: Indexes, again: Mapping[int, Evidence]
+    fault_model: FaultModel, tasks: Indexes, live: Indexes, again: Mapping[int, Evidence]
 ) -> tuple[OutcomeRows, Indexes, Flags]:
     """Likelihood rows of the candidates; outcomes that say the same of every suspect are taken together."""
     whole = _whole(fault_model)
@@ -273,7 +274,7 @@ def _rows(
                 rows.base[row] = usual[outcomes].sum()
                 rows.chance[own] = of_suspects[np.ix_(np.array(outcomes), rows.suspect[own])].sum(axis=0)
     rows = rows.of_rows(kept).of_suspects(live, len(fault_model.suspects))
-    return rows, number_of[whole.task[kept]], whole.condemns[np.ix_(groups, kept)]
+    return rows, number_of[whole.task[kept]], whole.condemns[kept]
 
 
 def _doubted(fault_model: FaultModel, done: Progress, *, every: bool) -> dict[int, Evidence]:
