@@ -144,9 +144,7 @@ def test_observing_and_repairing_goes_by_probability_over_cost_of_observing() ->
         assert best.task is not None
         order.append(names[best.task])
         good = [
-            int(row)
-            for row in np.flatnonzero(problem.row_task == best.task)
-            if not problem.row_condemns[row].any()
+            int(row) for row in np.flatnonzero(problem.row_task == best.task) if not problem.row_condemns[row].any()
         ]
         start = after_check(problem, start, good[0])
     assert order == ["B", "A", "C"]

@@ -1,0 +1,66 @@
+"""The tool that tries every tuned constant on whole sessions: what it changes, and how it judges."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.diagnosis import constants, lookahead, problem_layout
+from assistant.procedure.load import load_procedure
+from assistant.simulator.trial import Trial
+from tests.tools.constants_on_sessions import VALUES, Difference, changed, difference, main, measured, verdict
+
+WORDS_AND_TIME = {"CELLS", "OVERHEAD", "TIE", "EVEN", "NAMED", "EITHER", "MISSED"}
+"""They change what is said, or how long it takes to work out, and no session."""
+
+
+def test_every_constant_that_changes_a_session_is_tried_to_either_side() -> None:
+    every = {name for name in vars(constants) if name.isupper()}
+    assert set(VALUES) == every - WORDS_AND_TIME
+    for name, values in VALUES.items():
+        assert getattr(constants, name) not in values
+        assert len(values) >= 2
+
+
+def test_a_constant_is_changed_wherever_it_is_used_and_set_back() -> None:
+    with changed("TRIES", 1):
+        assert problem_layout.TRIES == 1
+        assert constants.TRIES == 1
+        assert lookahead.BEAM == constants.BEAM == 6, "the others stay"
+    assert problem_layout.TRIES == constants.TRIES == 2
+
+
+def test_differences_are_taken_unit_by_unit() -> None:
+    own = [Trial((), found=True, minutes=minutes) for minutes in (10, 20, 30)] + [Trial((), found=False, minutes=500)]
+    other = [Trial((), found=True, minutes=minutes) for minutes in (9, 18, 27)] + [Trial((), found=True, minutes=100)]
+    assert difference(own, other) == Difference(-2.0, pytest.approx(1 / 3**0.5), 1, 0)
+
+
+@pytest.mark.parametrize(
+    ("told", "wanted"),
+    [
+        ([Difference(-1.0, 0.4, 0, 0), Difference(0.2, 0.3, 0, 0)], "better by the rule"),
+        ([Difference(-1.0, 0.6, 0, 0)], "kept"),
+        ([Difference(-1.0, 0.4, 0, 0), Difference(0.3, 0.3, 0, 0)], "kept"),
+        ([Difference(-1.0, 0.4, -1, 0)], "kept"),
+        ([Difference(-1.0, 0.4, 0, 1)], "kept"),
+    ],
+)
+def test_a_value_is_better_only_where_it_harms_nowhere(told: list[Difference], wanted: str) -> None:
+    assert verdict(told) == wanted
+
+
+def test_the_same_units_are_led_with_either_value() -> None:
+    """A floor that no fix passes leaves the last resort alone, so every unit takes longer."""
+    small = load_procedure("trailer-abs-light-never-lights").procedure
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setitem(VALUES, "TRY_FLOOR", (1.1,))  # type: ignore[arg-type]
+        (name, value, (found,)) = next(measured([small], ["TRY_FLOOR"], 3, 0.0, 1))
+    assert (name, value) == ("TRY_FLOOR", 1.1)
+    assert found.minutes > 5
+    assert verdict([found]) == "kept"
+
+
+def test_an_unknown_constant_is_named(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit):
+        main(["BEEM"])
+    assert "no values to try for BEEM" in capsys.readouterr().err
