@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from assistant.diagnosis.base_policy import blind_minutes, entropy, entropy_without, nat_price
-from assistant.diagnosis.constants import CONDEMN_FLOOR, GROUND_NATS, TRY_FLOOR, WIDTH
+from assistant.diagnosis.constants import CONDEMN_FLOOR, GROUND_NATS, TRY_FLOOR
 from assistant.diagnosis.likelihood import Flags, Floats
 from assistant.diagnosis.outcome_rows import JointRows
 from assistant.diagnosis.problem import Belief, Problem
@@ -70,7 +70,7 @@ class BeliefBatch:
         gain = np.where(self.left[0], (float(entropy(self.masses[:, 0])) - after) / mass, 0.0)
         self.problem = replace(self.problem, nat_price=nat_price(self.minutes[0], gain))
 
-    def valued(self, width: int = WIDTH) -> ActionValues:
+    def valued(self, width: int) -> ActionValues:
         """What every action is worth when the base policy follows.
 
         Where there are many candidates, only ``width`` of them are valued: those that promise the most by a cheaper

@@ -250,7 +250,7 @@ def _whole(fault_model: FaultModel) -> _Whole:
             np.concatenate([np.zeros(0), *chance]),
         ),
         np.array(task_of, dtype=np.int64),
-        np.array(condemns, dtype=np.bool_).reshape(-1, len(fault_model.cures)),
+        np.array(condemns, dtype=np.bool_).reshape(len(condemns), len(fault_model.cures)),
         tuple(merged),
     )
 

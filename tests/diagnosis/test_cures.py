@@ -8,7 +8,7 @@ import pytest
 from assistant.diagnosis import posterior as ours
 from assistant.diagnosis.action_values import BeliefBatch
 from assistant.diagnosis.base_policy import entropy
-from assistant.diagnosis.constants import NOT_CURED
+from assistant.diagnosis.constants import NOT_CURED, WIDTH
 from assistant.diagnosis.evidence import touched_tasks
 from assistant.diagnosis.fault_model import Cure, FaultModel, Suspect, Task, fault_model
 from assistant.diagnosis.planner import NextFix, choose
@@ -83,7 +83,7 @@ def test_the_planner_expects_nothing_of_the_clip_once_the_sensor_is_new() -> Non
     batch = BeliefBatch(problem, [start])
     batch.priced()
     group = next(n for n, number in enumerate(problem.groups) if seen.cures[number] == Cure("mend sensor", "left"))
-    value = float(batch.valued().fixes[0, group])
+    value = float(batch.valued(WIDTH).fixes[0, group])
     kept = [n for n, suspect in enumerate(seen.suspects) if suspect not in cured(seen, Cure("mend sensor", "left"))]
     price = batch.problem.nat_price
     assert price is not None
