@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from assistant.diagnosis import constants, lookahead, problem_layout
-from assistant.procedure.load import load_procedure
 from assistant.simulator.trial import Trial
+from tests.session.conversation import procedure
 from tests.tools.constants_on_sessions import VALUES, Difference, changed, difference, main, measured, verdict
 
 WORDS_AND_TIME = {"CELLS", "OVERHEAD", "TIE", "EVEN", "NAMED", "EITHER", "MISSED"}
@@ -52,13 +52,12 @@ def test_a_value_is_better_only_where_it_harms_nowhere(told: list[Difference], w
 
 
 def test_the_same_units_are_led_with_either_value() -> None:
-    """A floor that no fix passes leaves the last resort alone, so every unit takes longer."""
-    small = load_procedure("trailer-abs-light-never-lights").procedure
+    """A floor that no fix passes: no unit of the bench is mended any more, and all three are lost."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setitem(VALUES, "TRY_FLOOR", (1.1,))
-        (name, value, (found,)) = next(measured([small], ["TRY_FLOOR"], 3, 0.0, 1))
+        (name, value, (found,)) = next(measured([procedure()], ["TRY_FLOOR"], 3, 0.0, 1))
     assert (name, value) == ("TRY_FLOOR", 1.1)
-    assert found.minutes > 5
+    assert found.found == -3
     assert verdict([found]) == "kept"
 
 
