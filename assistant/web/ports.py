@@ -25,6 +25,8 @@ class Offer:
     name: str
     title: str
     summary: str
+    kind: str = "find"
+    """``find``, or ``survey`` for one that measures every position."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -117,6 +117,25 @@ def test_pairing_is_refused_and_accepted(floor: Served) -> None:
     assert page.evaluate("document.cookie") == ""
 
 
+def test_home_asks_for_the_unit_first_and_takes_what_is_wrong_in_own_words(floor: Served, lamp_shop: Path) -> None:
+    """The unit's last visit is told while its number is typed; words that fit two procedures choose none."""
+    page = floor.screen(**PHONE)
+    floor.start(page, unit="4207")
+    page.goto(f"{floor.base}/")
+    page.fill("#unit", "42-07")
+    expect(page.locator("#unit-note")).to_contain_text("open now")
+    page.fill("#unit", "0001")
+    expect(page.locator("#unit-note")).to_contain_text("Not seen here before")
+    page.fill("#words", "my lamp is dark")
+    expect(page.locator("#words-note")).to_have_text("Then: Lamp is dark. Choose another if that is not it.")
+    assert page.is_checked("input[value=lamp]")
+    page.fill("#words", "it will not steer")
+    expect(page.locator("#words-note")).to_have_text("Choose one below.")
+    start = page.locator("#begin").bounding_box()
+    assert start is not None
+    assert start["y"] + start["height"] <= 844, "Start is at hand without scrolling"
+
+
 def test_a_whole_session_typed_then_its_record_and_its_print(floor: Served) -> None:
     """By buttons, keys and typing on a phone; what was read stands on the screen with its verdict."""
     page = floor.screen(**PHONE)

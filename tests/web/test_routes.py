@@ -16,7 +16,10 @@ def test_home_names_procedures_meters_and_records(floor: Floor) -> None:
     """What can be started, what is open, what was recorded."""
     session = floor.start()
     home = floor.client.get("/api/home").json()
-    assert {"name": "lamp", "title": "lamp is dark", "summary": "Finds why a lamp is dark."} in home["offers"]
+    lamp = {"name": "lamp", "title": "lamp is dark", "summary": "Finds why a lamp is dark.", "kind": "find"}
+    assert lamp in home["offers"]
+    kinds = [one["kind"] for one in home["offers"]]
+    assert kinds == sorted(kinds), "surveys come last"
     assert {meter["name"] for meter in home["meters"]} >= {"shop"}
     assert [(row["id"], row["unit"], row["ending"], row["running"]) for row in home["records"]] == [
         (session, "4471", "left", True)

@@ -63,7 +63,10 @@ class ShopFloor:
         return self._meter
 
     def offers(self) -> Sequence[Offer]:
-        """Procedures that can be started; one with faults is left out, 'leadsman inspect' names them."""
+        """Procedures that can be started; one with faults is left out, 'leadsman inspect' names them.
+
+        What leads through the most comes first, surveys last.
+        """
         found = []
         for path in list_procedures():
             try:
@@ -71,8 +74,9 @@ class ShopFloor:
             except (DocumentError, OperatorError):
                 continue
             self._titles[procedure.name] = procedure.title
-            found.append(Offer(path.stem, procedure.title, procedure.summary))
-        return found
+            offer = Offer(path.stem, procedure.title, procedure.summary, procedure.kind)
+            found.append((len(procedure.faults) + len(procedure.checks), offer))
+        return [offer for _, offer in sorted(found, key=lambda one: (one[1].kind, -one[0], one[1].title))]
 
     def meters(self) -> Sequence[tuple[str, str]]:
         """Name and title of each meter."""

@@ -83,14 +83,50 @@ function offer(left, fields) {
 
 function drawStart(home) {
   const only = home.offers.length === 1;
-  home.offers.forEach((offer) => by("procedures").append(make("label", { class: "offer" },
-    make("input", { type: "radio", name: "procedure", value: offer.name, checked: only ? "" : null }),
-    make("strong", { text: sentence(offer.title) }), make("span", { text: offer.summary }))));
+  let kind = "";
+  for (const offer of home.offers) {
+    if (offer.kind !== kind && !only) {
+      kind = offer.kind;
+      by("procedures").append(make("p", { class: "group", text: kind === "survey" ? "Measure every position" : "Find what is wrong" }));
+    }
+    by("procedures").append(make("label", { class: "offer" },
+      make("input", { type: "radio", name: "procedure", value: offer.name, checked: only ? "" : null }),
+      make("strong", { text: sentence(offer.title) }), make("span", { text: offer.summary })));
+  }
   fill(by("meter"), make("option", { value: "", text: "Not known" }),
     ...home.meters.map((meter) =>
       make("option", { value: meter.name, text: meter.title, selected: meter.name === home.meter ? "" : null })));
 }
 
+// what the records know of a unit is told while its number is typed
+function tellUnit() {
+  const plain = (text) => text.toLowerCase().replace(/[^a-z0-9]/g, "");
+  const typed = plain(by("unit").value);
+  const past = typed ? records.filter((record) => plain(record.unit) === typed) : [];
+  by("unit-note").textContent = !typed ? "Left empty, it is asked."
+    : past.length === 0 ? "Not seen here before, as far as this list goes."
+      : `Here ${when(past[0].started)}: ${outcome(past[0])}.${past.length > 1 ? ` ${past.length} times in all.` : ""}`;
+}
+
+// own words choose: the procedure in whose title and summary most of them stand; none chosen where two are as near
+const SMALL = new Set("the a an is are on in of to my its it and or no not does do with at".split(" "));
+function chooseByWords() {
+  const words = by("words").value.toLowerCase().split(/[^a-z0-9-]+/).filter((word) => word.length > 1 && !SMALL.has(word));
+  const offers = [...document.querySelectorAll(".offer")];
+  const scored = offers.map((offer) => {
+    const title = offer.querySelector("strong").textContent.toLowerCase();
+    const rest = offer.querySelector("span").textContent.toLowerCase();
+    return [words.reduce((sum, word) => sum + (title.includes(word) ? 3 : rest.includes(word) ? 1 : 0), 0), offer];
+  }).sort((one, other) => other[0] - one[0]);
+  const [best, second] = scored;
+  const clear = words.length > 0 && best[0] > 0 && (scored.length < 2 || best[0] > second[0]);
+  if (clear) best[1].querySelector("input").checked = true;
+  by("words-note").textContent = words.length === 0 ? ""
+    : clear ? `Then: ${best[1].querySelector("strong").textContent}. Choose another if that is not it.` : "Choose one below.";
+}
+
+by("unit").addEventListener("input", tellUnit);
+by("words").addEventListener("input", chooseByWords);
 by("start").addEventListener("submit", (event) => {
   event.preventDefault();
   if (by("begin").getAttribute("aria-disabled") === "true") return;
