@@ -222,7 +222,7 @@ class TruckUnit:
         unit.set({self._in(name, place): self._in(to, place) for name, to in hands.switch.items()})
         unit.set({self._in(name, place): self._in(to, place) for name, to in hands.hold.items()}, hold=True)
         if hands.load is not None:
-            unit.load, unit.load_kind = self._ends(hands.load, place), hands.load.kind
+            unit.load, unit.load_kind = self._ends(hands.load, place), self._in(hands.load.kind, place)
         if hands.load_off:
             unit.load = None
         unit.jumper = self._ends(hands.jumper, place) if hands.jumper else None

@@ -6,12 +6,12 @@ from random import Random
 
 import pytest
 
-from assistant.diagnosis.conditions import surely_holds
 from assistant.diagnosis.fault_model import fault_model
+from assistant.diagnosis.limits import limits_of
 from assistant.messages import Expectation, Expects
 from assistant.messages.prompts import Prompt, PromptKind, check_prompt
 from assistant.procedure.load import list_procedures, load_procedure
-from assistant.procedure.model import Check, LimitSet
+from assistant.procedure.model import Check
 from assistant.simulator.truck.arrivals import ARRIVALS
 from assistant.simulator.truck.case import Case, draw_case
 from assistant.simulator.truck.defects import Defect
@@ -27,21 +27,13 @@ SOUND = 2
 """Sound units drawn for each procedure."""
 
 
-def limits_of(check: Check, facts: dict[str, str], place: str | None) -> LimitSet | None:
-    known = {**facts, **({"place": place} if place else {})}
-    for row in check.limits_when:
-        if surely_holds(row.when, known):
-            return row.limits
-    return check.limits
-
-
-def good(check: Check, limits: LimitSet | None, words: str) -> bool:
+def good(check: Check, facts: dict[str, str], place: str | None, words: str) -> bool:
     """Whether an answer is good by the procedure's own limits, or one that a sound unit gives."""
     if check.kind != "reading":
         return words in check.sound
-    assert limits is not None
+    limits = limits_of(check, facts, place)
     if words == "over range":
-        return limits.over_range == "good"
+        return check.limits is not None and check.limits.over_range == "good"
     if words.startswith("jumping"):
         return False
     value = float(words)
@@ -61,9 +53,29 @@ def test_a_sound_unit_is_judged_good_at_every_check(name: str) -> None:
         for task in (*model.tasks, *reversed(model.tasks)):
             check = model.checks[task.check]
             words = unit.check(check_prompt(task.check, task.place))
-            if words != "skip" and not good(check, limits_of(check, unit.facts, task.place), words):
+            if words != "skip" and not good(check, unit.facts, task.place, words):
                 differs.append(f"{seed}: {task.check} at {task.place}: {words}")
     assert differs == []
+
+
+@pytest.mark.parametrize("name", [name for name, one in LED.items() if one.kind == "survey"])
+def test_a_survey_shows_every_defect(name: str) -> None:
+    """Whatever is wrong, some row of the table is out, at its place where it has one."""
+    procedure = LED[name]
+    for number, case in enumerate(cases(procedure.led_on, 5)):
+        (defect,) = case.truth
+        if defect.when:
+            continue
+        unit = TruckUnit(procedure, case)
+        model = fault_model(procedure, unit.facts)
+        rows = {}
+        for task in model.tasks:
+            check = model.checks[task.check]
+            words = unit.check(check_prompt(task.check, task.place))
+            rows[task] = words == "skip" or good(check, unit.facts, task.place, words)
+        out = [task for task, fine in rows.items() if not fine]
+        assert out, (number, defect)
+        assert defect.place is None or any(task.place == defect.place for task in out), (defect, out)
 
 
 @pytest.mark.parametrize("name", LED)

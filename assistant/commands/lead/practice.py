@@ -176,6 +176,8 @@ def _hide(
     procedure: Procedure, fault: str | None, number: int, rng: Random
 ) -> tuple[Callable[[], SimulatedUnit | TruckUnit], str, set[Suspect]]:
     """What makes the unit, what is hidden in it in words, and the faults; for a survey one check is out of spec."""
+    if led_on_truck(procedure):
+        return _hide_in_truck(procedure, fault, number, rng)
     if not procedure.faults:
         surveyed, task, outcome = draw_survey(procedure, rng)
         title = next(check.title for check in procedure.checks if check.name == task.check)
@@ -185,8 +187,6 @@ def _hide(
             f"{title}{where}: {outcome}",
             set(),
         )
-    if led_on_truck(procedure):
-        return _hide_in_truck(procedure, fault, number, rng)
     suspect = _suspect(procedure, fault) if fault else _drawn(procedure, rng)
     facts = draw_facts(procedure, suspect, rng)
     return lambda: SimulatedUnit(procedure, facts, {suspect}, seed=number), named(suspect), {suspect}

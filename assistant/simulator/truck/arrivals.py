@@ -4,17 +4,21 @@ from __future__ import annotations
 
 from assistant.errors import DefectError
 from assistant.simulator.truck.case import Arrival
+from assistant.simulator.truck.drums_off import DRUMS_OFF
 from assistant.simulator.truck.light_on import LIGHT_ON
-from assistant.simulator.truck.light_wrong import CIRCUIT_WEAK, LIGHT_WRONG
+from assistant.simulator.truck.light_wrong import CIRCUIT_WEAK, LIGHT_WRONG, SEVEN_WAY_SURVEYED
 from assistant.simulator.truck.never_lights import NEVER_LIGHTS
 from assistant.simulator.truck.running.brakes import BRAKES
 from assistant.simulator.truck.running.tires import TIRES
 from assistant.simulator.truck.starting.arrival import STARTING
 from assistant.simulator.truck.train.arrival import TRAIN
 
-ARRIVALS = {
-    one.name: one for one in (LIGHT_ON, LIGHT_WRONG, CIRCUIT_WEAK, NEVER_LIGHTS, STARTING, TRAIN, BRAKES, TIRES)
-}
+_EVERY = (
+    LIGHT_ON, NEVER_LIGHTS, LIGHT_WRONG, CIRCUIT_WEAK, SEVEN_WAY_SURVEYED, DRUMS_OFF,
+    STARTING, TRAIN,
+    BRAKES, TIRES,
+)  # fmt: skip
+ARRIVALS = {one.name: one for one in _EVERY}
 """By name; a procedure gives the name in ``led_on``."""
 
 

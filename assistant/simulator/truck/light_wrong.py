@@ -10,7 +10,7 @@ from assistant.simulator.truck import build as sizes
 from assistant.simulator.truck.case import Arrival, Case, Places
 from assistant.simulator.truck.defects import Defect, Kind
 from assistant.simulator.truck.lights import CIRCUITS, LightBuild, Lights, ground_of
-from assistant.simulator.truck.lights_defects import LIGHT_KINDS, SEVEN_WAY_KINDS, bulb_of
+from assistant.simulator.truck.lights_defects import LIGHT_KINDS, SEVEN_WAY_KINDS, SURVEY_KINDS, bulb_of
 from assistant.simulator.truck.lights_looks import LIGHT_LOOKS, shaken, with_on, wrong_lamps
 from assistant.simulator.truck.machine import Plain
 from assistant.simulator.truck.meter import Instrument
@@ -122,3 +122,14 @@ def _draw_weak(kinds: tuple[Kind, ...], places: Places, rng: Random) -> Case:
 
 CIRCUIT_WEAK = Arrival("trailer, seven-way circuit weak", SEVEN_WAY_KINDS, LightBuild(far=True), _draw_weak)
 """A trailer of which one circuit of the seven-way is weak or dead with a load on it."""
+
+
+def _draw_surveyed(kinds: tuple[Kind, ...], places: Places, rng: Random) -> Case:
+    build = draw_build(rng)
+    defects = tuple(kind.make(place or "", build, rng) for kind, place in zip(kinds, places, strict=True))
+    story = {"plug": "round pins", "unit number": "4019", "ohms of the leads": "0.2"}
+    return Case(Plain(Lights(build, list(defects))), defects, story, Instrument(), LIGHT_LOOKS)
+
+
+SEVEN_WAY_SURVEYED = Arrival("tractor and cord, seven-way surveyed", SURVEY_KINDS, LightBuild(), _draw_surveyed)
+"""A tractor and its cord, whose pins are read one by one with a load."""

@@ -30,6 +30,8 @@ CIRCUITS = {
 """What each pin feeds, which is also the name of its switch."""
 GAUGE = {"one": 8, "two": 12, "three": 12, "four": 10, "five": 12, "six": 12, "seven": 10}
 """Conductors by pin: SAE J560 and, for the cord, SAE J2394 (1 x 8, 2 x 10, 4 x 12)."""
+AMPS = ("four", "seven")
+"""Pins for which ten amps are published: TMC RP 137."""
 FRONT_JOINTS = ("cord plug at the tractor", "cord plug at the nose")
 REAR_JOINTS = ("nose box", "junction box", "last plug")
 SIDES = ("left", "right")
@@ -38,8 +40,6 @@ STOP_OR_TURN, TAIL, MARKER = 26.9, 8.3, 4.0
 marker: from memory of SAE J573."""
 LED_SHARE = 0.15
 """Watts of an LED lamp beside those of the bulb that it replaces: from memory."""
-TEST_LAMP = 29.0
-"""Ohms of a 5 watt test lamp at 12 volts."""
 LAST = {
     "two": "right rear marker", "three": "left turn", "four": "right stop", "five": "right turn", "six": "right tail",
 }  # fmt: skip
@@ -107,17 +107,19 @@ class Lights(Machine[LightBuild]):
         return {CORD_OFF_TRACTOR, CORD_OFF_NOSE, "last plug"}
 
     def controls(self) -> Mapping[str, tuple[str, ...]]:
-        """One switch for each circuit, hazard for both turns; and the coupling, which the tractor can rock."""
+        """One switch for each circuit, also by its pin; hazard for both turns; the coupling, which can be rocked."""
         circuits = dict.fromkeys((*CIRCUITS.values(), "hazard"), ("off", "on"))
-        return {**circuits, "coupling": ("standing", "rocked")}
+        pins = dict.fromkeys((f"pin {pin}" for pin in PINS), ("off", "on"))
+        return {**circuits, **pins, "coupling": ("standing", "rocked")}
 
     def groups(self) -> tuple[str, ...]:
         """Lamps, joints and pins."""
         return ("lamp", "front joint", "rear joint", "pin")
 
     def loads(self) -> Mapping[str, float]:
-        """The tester or the headlamp, a headlamp for certain, and a test lamp."""
-        return {TESTER: self.build.load_ohms, "headlamp": sizes.HEADLAMP, "test lamp": TEST_LAMP}
+        """The tester or the headlamp, a headlamp for certain, and ten amps or a headlamp as a pin asks for it."""
+        fitting = {f"load for pin {pin}": sizes.LOAD if pin in AMPS else sizes.HEADLAMP for pin in PINS}
+        return {TESTER: self.build.load_ohms, "headlamp": sizes.HEADLAMP, **fitting}
 
     def mistaken(self, node: str) -> str:
         """A neighbor of the pin."""
@@ -131,8 +133,9 @@ class Lights(Machine[LightBuild]):
         if pin == "seven":
             return self.key
         braking = pin == "four" and self.pedal
+        by_pin = self.at(f"pin {pin}") == "on"
         hazard = pin in {"three", "five"} and self.at("hazard") == "on"
-        return braking or hazard or self.at(CIRCUITS[pin]) == "on"
+        return braking or hazard or by_pin or self.at(CIRCUITS[pin]) == "on"
 
     def network(self, *, signals: bool = False) -> list[Element]:
         """The circuit as a meter meets it, every lamp as hot as it is."""

@@ -228,3 +228,30 @@ SEVEN_WAY_KINDS = (
     Kind("power wire chafed to the frame", None, 0.3, _leaking_wire),
 )
 """What can take the volts of one circuit of the seven-way."""
+
+
+def _pin_at_tractor(place: str, build: LightBuild, rng: Random) -> Defect:
+    pin = place.removeprefix("pin ")
+    return Defect("weak pin of the tractor", place, TRACTOR, {f"tractor wire {pin}": _few_ohms(rng)})
+
+
+def _ground_at_tractor(place: str, build: LightBuild, rng: Random) -> Defect:
+    return Defect("tractor socket's ground", None, TRACTOR, {"tractor wire one": _few_ohms(rng)})
+
+
+def _wire_of_cord(place: str, build: LightBuild, rng: Random) -> Defect:
+    pin = place.removeprefix("pin ")
+    return Defect("bad wire of the cord", place, CORD, {f"cord {pin}": _few_ohms(rng)})
+
+
+def _ground_of_cord(place: str, build: LightBuild, rng: Random) -> Defect:
+    return Defect("cord's ground", None, CORD, {"cord one": _few_ohms(rng)}, when=_steady(rng, 0.7))
+
+
+SURVEY_KINDS = (
+    Kind("weak pin of the tractor", "pin", 1, _pin_at_tractor, ahead=True),
+    Kind("tractor socket's ground", None, 3, _ground_at_tractor, ahead=True),
+    Kind("bad wire of the cord", "pin", 1, _wire_of_cord, ahead=True),
+    Kind("cord's ground", None, 3, _ground_of_cord, ahead=True),
+)
+"""What a survey of the seven-way's pins can show."""

@@ -153,6 +153,12 @@ def _light_plug(controller: Controller, place: str) -> str:
     return "corroded" if "ABS light plug" in parts else "plugged in"
 
 
+def _plug_and_wire(controller: Controller, place: str) -> str:
+    if _seen(controller, f"{place} wheel plug"):
+        return "green"
+    return "rubbed" if _seen(controller, f"{place} sensor wire") else "sound"
+
+
 LOOKS: dict[str, Callable[[Controller, str], str]] = {
     "trailer light": lambda controller, _: "lit" if controller.light() else "out",
     "trailer light at power-up": lambda controller, _: controller.light_at_power_up(),
@@ -170,6 +176,7 @@ LOOKS: dict[str, Callable[[Controller, str], str]] = {
     "ohms while flexed": _flexed,
     "plug that the output reaches": _arrives,
     "sensor wire": lambda controller, place: "damaged" if _seen(controller, f"{place} sensor wire") else "sound",
+    "wheel plug and wire": _plug_and_wire,
     "wheel plug": lambda controller, place: "corroded" if _seen(controller, f"{place} wheel plug") else "clean",
     "trailer behind another tractor": _other_tractor,
     "tire sizes": _sizes,
