@@ -27,9 +27,7 @@ _OTHER_DIAL = {Dial.DC: Dial.AC, Dial.AC: Dial.DC, Dial.OHMS: Dial.DC, Dial.AMPS
 
 def led_on_truck(procedure: Procedure) -> bool:
     """True when a kind of unit comes in for it, and every check says where its answer comes from there."""
-    return bool(procedure.faults and procedure.led_on) and all(
-        check.probe or check.sees for check in procedure.checks
-    )
+    return bool(procedure.led_on) and all(check.probe or check.sees for check in procedure.checks)
 
 
 def truck_faults(procedure: Procedure) -> tuple[tuple[Suspect, float], ...]:

@@ -1,4 +1,4 @@
-"""Every procedure that is led on a unit of its own kind: names, and what a sound unit shows at every check."""
+"""Procedures of the trailer's power and lights, led on units of their own: names, and what a sound unit shows."""
 
 from __future__ import annotations
 
@@ -10,19 +10,19 @@ from assistant.diagnosis.fault_model import fault_model
 from assistant.diagnosis.limits import limits_of
 from assistant.messages import Expectation, Expects
 from assistant.messages.prompts import Prompt, PromptKind, check_prompt
-from assistant.procedure.load import list_procedures, load_procedure
+from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Check
 from assistant.simulator.truck.arrivals import ARRIVALS
 from assistant.simulator.truck.case import Case, draw_case
 from assistant.simulator.truck.defects import Defect
 from assistant.simulator.truck_unit import TruckUnit, case_of
 
-LED = {
-    procedure.name: procedure
-    for procedure in (load_procedure(path).procedure for path in list_procedures())
-    if procedure.led_on and procedure.name != "trailer-abs-light-on"
-}
-"""The trailer whose light is on has tests of its own, since its module remembers what the checks do."""
+NAMES = (
+    "trailer-abs-light-never-lights", "trailer-light-dead-or-faint", "seven-way-power-and-grounds",
+    "seven-way-survey", "wheel-speed-sensor-survey",
+)  # fmt: skip
+"""The trailer's power and lights, and the sensors with the drums off; other units have tests of their own."""
+LED = {name: load_procedure(name).procedure for name in NAMES}
 SOUND = 2
 """Sound units drawn for each procedure."""
 

@@ -154,6 +154,7 @@ def test_every_defect_shows(arrival: object) -> None:
     for kind in kinds.kinds:
         case = draw_case(kinds, ((kind.name, Random(1).choice(kinds.every_place(kind))),), 7)
         unit = case.machine
+        assert isinstance(unit, Lights)
         unit.moved = unit.wet = unit.warm = True
         if kinds is LIGHT_WRONG:
             assert wrong_lamps(unit), kind.name
