@@ -161,6 +161,7 @@ async function begin() {
   drawStart(home);
   drawOpen();
   drawRecords();
+  tellUnit(); // a number may be typed before the records are here
 }
 // a page that comes back from the browser's memory shows old news
 window.addEventListener("pageshow", (event) => event.persisted && location.reload());
