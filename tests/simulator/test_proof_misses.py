@@ -1,0 +1,68 @@
+"""How often a proof passes although nothing was mended: what the file says, against a trailer that knows it not.
+
+The trailer drives and shows its light and codes by physics; the file says in ``misses`` what its proof lets through.
+"""
+
+from __future__ import annotations
+
+from math import comb
+
+import pytest
+
+from assistant.diagnosis.conditions import assumed_facts, may_hold
+from assistant.messages import Expectation, Expects, Prompt, PromptKind
+from assistant.procedure.load import load_procedure
+from assistant.simulator.truck_unit import TruckUnit, case_of, truck_faults
+
+UNITS = 12
+"""Units for each kind of defect."""
+UNLIKELY = 1e-4
+"""A count of passes this unlikely by the declared rate fails the file."""
+
+
+def passes(unit: TruckUnit) -> bool:
+    """The whole proof, done on a unit on which nothing was mended."""
+    facts = assumed_facts(unit.procedure, unit.facts)
+    told = [
+        (step, unit.answer(Expectation(Expects.CHOICE, Prompt(PromptKind.PROOF, step.name))))
+        for step in unit.procedure.proof.steps
+        if may_hold(step.when, facts)
+    ]
+    return all(answer in step.passes for step, answer in told if step.kind == "choice")
+
+
+def as_far_off(count: int, of: int, rate: float) -> float:
+    """Chance of a count as far from what the rate lets expect, on its side: the binomial distribution's tail."""
+    each = [comb(of, k) * rate**k * (1 - rate) ** (of - k) for k in range(of + 1)]
+    return min(sum(each[count:]), sum(each[: count + 1]))
+
+
+def test_the_tail_by_hand() -> None:
+    assert as_far_off(0, 3, 0.5) == pytest.approx(1 / 8)
+    assert as_far_off(3, 3, 0.5) == pytest.approx(1 / 8)
+    assert as_far_off(2, 2, 0.1) == pytest.approx(0.01)
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("name", ["trailer-abs-light-on"])
+def test_a_proof_misses_as_often_as_its_file_says(name: str) -> None:
+    procedure = load_procedure(name).procedure
+    counted: dict[str, list[bool]] = {}
+    tried: set[str] = set()
+    for suspect, _ in truck_faults(procedure):
+        if suspect.fault in tried:
+            continue
+        tried.add(suspect.fault)
+        for seed in range(UNITS):
+            unit = TruckUnit(procedure, case_of(procedure, (suspect,), seed))
+            passed = passes(unit)
+            for named in unit.faults_named():
+                counted.setdefault(named.fault, []).append(passed)
+    assert procedure.proof.misses.keys() <= counted.keys(), "each is one that the trailer can have"
+    fix_of = {fault.name: fault.fix for fault in procedure.faults}
+    for fault, told in counted.items():
+        # a defect is told by the part that is renewed, and several of the file's faults may be mended by that
+        alike = [procedure.proof.misses.get(name, 0.02) for name, fix in fix_of.items() if fix == fix_of[fault]]
+        rates = (min(alike), sum(alike) / len(alike), max(alike))
+        likely = max(as_far_off(sum(told), len(told), rate) for rate in rates)
+        assert likely >= UNLIKELY, f"{fault}: {sum(told)} of {len(told)} passed, declared {rates}"
