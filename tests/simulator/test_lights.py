@@ -16,10 +16,10 @@ from assistant.simulator.circuit import GROUND, Element, Resistor, VoltageSource
 from assistant.simulator.truck import build as sizes
 from assistant.simulator.truck.case import draw_case
 from assistant.simulator.truck.defects import Defect
-from assistant.simulator.truck.lamps import Lamp, settle
-from assistant.simulator.truck.light_wrong import CIRCUIT_WEAK, LIGHT_WRONG
-from assistant.simulator.truck.lights import CIRCUITS, LightBuild, Lights
-from assistant.simulator.truck.lights_looks import compare, least_at_far_end, with_on, wrong_lamps
+from assistant.simulator.truck.lighting.lamps import Lamp, settle
+from assistant.simulator.truck.lighting.light_wrong import CIRCUIT_WEAK, LIGHT_WRONG
+from assistant.simulator.truck.lighting.lights import CIRCUITS, LightBuild, Lights
+from assistant.simulator.truck.lighting.lights_looks import compare, least_at_far_end, with_on, wrong_lamps
 from assistant.simulator.truck.meter import Dial, Instrument
 from tests.conftest import missing
 from tests.simulator.test_circuit import agree, ngspice, random_network

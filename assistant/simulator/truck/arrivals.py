@@ -6,7 +6,7 @@ from assistant.errors import DefectError
 from assistant.simulator.truck.case import Arrival
 from assistant.simulator.truck.drums_off import DRUMS_OFF
 from assistant.simulator.truck.light_on import LIGHT_ON
-from assistant.simulator.truck.light_wrong import CIRCUIT_WEAK, LIGHT_WRONG, SEVEN_WAY_SURVEYED
+from assistant.simulator.truck.lighting.light_wrong import CIRCUIT_WEAK, LIGHT_WRONG, SEVEN_WAY_SURVEYED
 from assistant.simulator.truck.never_lights import NEVER_LIGHTS
 from assistant.simulator.truck.running.brakes import BRAKES
 from assistant.simulator.truck.running.tires import TIRES

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 from assistant.simulator.circuit import GROUND, Element, Resistor, VoltageSource
 from assistant.simulator.truck import build as sizes
-from assistant.simulator.truck.lamps import Lamp, settle
+from assistant.simulator.truck.lighting.lamps import Lamp, settle
 from assistant.simulator.truck.machine import TESTER, Machine, silenced
 from assistant.simulator.truck.trailer import CORD_OFF_NOSE, CORD_OFF_TRACTOR
 from assistant.simulator.truck.wire import wire_ohms

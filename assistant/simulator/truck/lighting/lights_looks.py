@@ -10,9 +10,9 @@ from dataclasses import replace
 
 from assistant.simulator.circuit import solve
 from assistant.simulator.truck import build as sizes
-from assistant.simulator.truck.lamps import DARK, FAINT, looks
-from assistant.simulator.truck.lights import CIRCUITS, FRONT_JOINTS, PINS, Lights, ground_of
-from assistant.simulator.truck.lights_defects import CORD, SOCKET, bulb_of
+from assistant.simulator.truck.lighting.lamps import DARK, FAINT, looks
+from assistant.simulator.truck.lighting.lights import CIRCUITS, FRONT_JOINTS, PINS, Lights, ground_of
+from assistant.simulator.truck.lighting.lights_defects import CORD, SOCKET, bulb_of
 from assistant.simulator.truck.machine import TESTER, Plain
 
 CHANGES = 0.25

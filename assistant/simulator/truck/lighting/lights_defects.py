@@ -10,7 +10,7 @@ import math
 from random import Random
 
 from assistant.simulator.truck.defects import MOVED, WET, Defect, Kind
-from assistant.simulator.truck.lights import PINS, LightBuild, ground_of
+from assistant.simulator.truck.lighting.lights import PINS, LightBuild, ground_of
 
 CORD, SOCKET, TRACTOR = "cord", "nose socket", "tractor supply"
 _LOOSE = frozenset({MOVED})

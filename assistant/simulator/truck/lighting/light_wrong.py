@@ -9,9 +9,9 @@ from assistant.errors import DefectError
 from assistant.simulator.truck import build as sizes
 from assistant.simulator.truck.case import Arrival, Case, Places
 from assistant.simulator.truck.defects import Defect, Kind
-from assistant.simulator.truck.lights import CIRCUITS, LightBuild, Lights, ground_of
-from assistant.simulator.truck.lights_defects import LIGHT_KINDS, SEVEN_WAY_KINDS, SURVEY_KINDS, bulb_of
-from assistant.simulator.truck.lights_looks import LIGHT_LOOKS, shaken, with_on, wrong_lamps
+from assistant.simulator.truck.lighting.lights import CIRCUITS, LightBuild, Lights, ground_of
+from assistant.simulator.truck.lighting.lights_defects import LIGHT_KINDS, SEVEN_WAY_KINDS, SURVEY_KINDS, bulb_of
+from assistant.simulator.truck.lighting.lights_looks import LIGHT_LOOKS, shaken, with_on, wrong_lamps
 from assistant.simulator.truck.machine import Plain
 from assistant.simulator.truck.meter import Instrument
 
