@@ -35,6 +35,8 @@ ABS_WHEELS = (
     # what is left: tires, valves, the module last, by its swap
     "tire sizes", "modulator ohms", "light with module unplugged", "swap two plugs",
 )  # fmt: skip
+NOT_ON_A_TRACTOR = {"modulator ohms", "light with module unplugged", "swap two plugs"}
+"""A few large plugs carry everything there, and a dead module lights its own light."""
 CHARTS: dict[str, tuple[str, ...]] = {
     "trailer-abs-light-on": (
         "light at power-up", "clicks at power-up", "code names a wheel",
@@ -44,7 +46,8 @@ CHARTS: dict[str, tuple[str, ...]] = {
     ),
     "tractor-abs-light-on": (
         "both lights at key on", "clicks at power-up", "code names a wheel", "cord off",
-        "battery loaded", "look at the fuses", "module power loaded", "ground drop", "power drop", *ABS_WHEELS,
+        "battery loaded", "look at the fuses", "module power loaded", "ground drop", "power drop",
+        *(name for name in ABS_WHEELS if name not in NOT_ON_A_TRACTOR), "coils from the plug", "codes while lit",
     ),
     # bulb first (its plug, then itself), then does the module wake, then power from the front to the back
     "trailer-abs-light-never-lights": (

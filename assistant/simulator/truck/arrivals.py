@@ -11,12 +11,13 @@ from assistant.simulator.truck.never_lights import NEVER_LIGHTS
 from assistant.simulator.truck.running.brakes import BRAKES
 from assistant.simulator.truck.running.tires import TIRES
 from assistant.simulator.truck.starting.arrival import STARTING
+from assistant.simulator.truck.tractor.arrival import TRACTOR
 from assistant.simulator.truck.train.arrival import TRAIN
 
 _EVERY = (
     LIGHT_ON, NEVER_LIGHTS, LIGHT_WRONG, CIRCUIT_WEAK, SEVEN_WAY_SURVEYED, DRUMS_OFF,
     STARTING, TRAIN,
-    BRAKES, TIRES,
+    BRAKES, TIRES, TRACTOR,
 )  # fmt: skip
 ARRIVALS = {one.name: one for one in _EVERY}
 """By name; a procedure gives the name in ``led_on``."""
