@@ -4,6 +4,7 @@ All of it is frozen. Readings, limits and uncertainties are ``Decimal``; weights
 are ``float``.
 """
 
+from assistant.messages.asking import About, Report
 from assistant.messages.clarifying import Ask, Clarification
 from assistant.messages.effects import Finish, Listen, LookUp, Say, Slot, Talk, Wait
 from assistant.messages.facts import (
@@ -36,6 +37,7 @@ from assistant.messages.reasons import Reason, Why
 
 __all__ = [
     "NO_PROMPT",
+    "About",
     "Ask",
     "Basis",
     "Began",
@@ -67,6 +69,7 @@ __all__ = [
     "Recorded",
     "Remark",
     "RemarkKind",
+    "Report",
     "Resumed",
     "Say",
     "Slot",

@@ -297,6 +297,14 @@ class OfferAnswered:
 
 
 @dataclass(frozen=True, slots=True)
+class SaidTogether:
+    """So many of the last answers were said in one breath: taking the last one back takes back all of them."""
+
+    count: int
+    kind: Literal["said_together"] = "said_together"
+
+
+@dataclass(frozen=True, slots=True)
 class Ended:
     """The session is over."""
 
@@ -337,6 +345,7 @@ Decision = (
     | TalkSet
     | Offered
     | OfferAnswered
+    | SaidTogether
     | Ended
     | Remarked
 )

@@ -7,6 +7,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Literal
 
+from assistant.messages.asking import About, Report
 from assistant.messages.clarifying import Clarification
 from assistant.messages.prompts import NO_PROMPT, Prompt
 
@@ -80,6 +81,10 @@ class Expectation:
     """The answers of a choice prompt."""
     values: tuple[Decimal, ...] = ()
     """Competing values just named in a question: an answer picks among them first."""
+    places: tuple[Choice, ...] = ()
+    """Places of the unit that a question or a reading can name; no answers to the prompt."""
+    told: str = ""
+    """What the person was told to do; '' where something is asked."""
     jumps: tuple[Choice, ...] = ()
     """Places that can be named to go there next ('right rear outer next'); no answers to the prompt."""
     hint: str = ""
@@ -114,6 +119,10 @@ class Outcome(StrEnum):
     CHOICE = "choice"
     IDENTIFIER = "identifier"
     NOTE = "note"
+    QUESTION = "question"
+    """Something is asked about the session; ``about`` says what."""
+    REPORT = "report"
+    """Something is told that answers nothing; ``report`` says what."""
     NOT_UNDERSTOOD = "not_understood"
 
 
@@ -137,6 +146,11 @@ class Understanding:
     identifier: str | None = None
     """Digits and letters as text; leading zeros are kept."""
     note: str | None = None
+    about: About | None = None
+    """What is asked, alone or behind an answer."""
+    report: Report | None = None
+    place: str | None = None
+    """Place of the unit that a question or a report names."""
     approximate: bool = False
     """'about', 'around', 'just under': near a limit the exact figure is asked for."""
     withdrawn: tuple[Decimal, ...] = ()

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from assistant.messages import RemarkKind
 from assistant.messages.reasons import Why
+from assistant.phrasing.replies import REPLIES
 
 CAUTION = "Caution."
 """Begins each caution that is said; a screen that marks cautions otherwise leaves it out."""
@@ -224,6 +225,7 @@ PHRASES: dict[str, str] = {
     "chance": "About {percent:whole} percent likely.",
     "whats_left": "Still suspected: {items}.",
     "nothing_left": "Nothing is suspected any more.",
+    **REPLIES,
 }
 """Key to phrase."""
 
@@ -348,6 +350,10 @@ REASONS: dict[Why, str] = {
     Why.ASKED_WHERE: "asked where we are",
     Why.ASKED_WHATS_LEFT: "asked what is left",
     Why.CONFIRMED: "asked to confirm ({doubt}): yes",
+    Why.FIRST_HEARD: 'first heard as "{words}"',
+    Why.NOT_UNDERSTOOD: 'not understood: "{words}"',
+    Why.ASKED: 'asked: "{words}"',
+    Why.TOLD: "You found it: {words}.",
     Why.REFUSED: "asked to confirm ({doubt}): no",
     Why.STANDS_OUT: "{check}: {value} {unit} stands out from the others, whose middle is {middle}",
     Why.SAYS_NOTHING: "{check}: {shown} said nothing for sure; asked once more",

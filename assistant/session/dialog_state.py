@@ -76,6 +76,8 @@ class Overlay:
     """Competing values of a CHOOSE; the lowest, once it is known, of a SPREAD."""
     asked_for: str = ""
     """Why it is asked, a short name: ``condemns``, ``negative``, ``fails``, or the understanding's reason."""
+    prompt: Prompt | None = None
+    """The prompt that the candidate answers, None for the one below."""
     under: Overlay | None = None
     """The question that comes back after a note or a 'no' to the end."""
 

@@ -50,6 +50,7 @@ from assistant.session.dialog_state import Mode
 from assistant.session.events import ANSWERS, COMMANDS, Event
 from assistant.session.handlers import (
     answering,
+    asking,
     closing,
     commands,
     finding,
@@ -57,6 +58,8 @@ from assistant.session.handlers import (
     offering,
     proving,
     repairing,
+    reporting,
+    several,
     survey_jumps,
     taking_back,
 )
@@ -86,9 +89,9 @@ NUMBERED = FOLLOWING | to(Mode.LOOK_UP)
 """The same where the answer may be the unit's number."""
 
 _SAY_AGAIN = Row(commands.say_again, STAY)
-_SKIP = Row(commands.skip, to(Mode.REASON) | PROMPT)
-_NOT_AN_ANSWER = Row(taking_back.misunderstood, STAY)
-_REPLACING = Row(taking_back.misunderstood, STAY | BACK | DOUBTED, NUMBERED)
+_SKIP = Row(commands.skip, to(Mode.REASON) | PROMPT, FOLLOWING)
+_NOT_AN_ANSWER = Row(taking_back.misunderstood, STAY, STAY)
+_REPLACING = Row(taking_back.misunderstood, STAY | BACK | DOUBTED, STAY | NUMBERED)
 
 _ASKING: Rows = {
     # What holds at every prompt, unless a mode says otherwise below.
@@ -110,6 +113,8 @@ _ASKING: Rows = {
     Event.NOTE: Row(commands.note, to(Mode.NOTE), STAY),
     Event.STOP: Row(commands.stop, to(Mode.STOP)),
     Event.SLIP: Row(taking_back.did_you_mean, DOUBTED),
+    Event.QUESTION: Row(asking.asked, recorded=STAY),
+    Event.REPORT: Row(reporting.reported, STAY | PROMPT | to(Mode.STOP, Mode.REASON), STAY | FOLLOWING),
     Event.NEXT: Row(answering.not_asked, STAY),
     Event.YES: Row(answering.not_asked, STAY),
     Event.NO: Row(answering.not_asked, STAY),
@@ -118,14 +123,14 @@ _ASKING: Rows = {
     **dict.fromkeys((Event.NOT_UNDERSTOOD, Event.CORRECTED), _REPLACING),
 }
 
-_ANSWER = Row(answering.answer, STAY | PROMPT | DOUBTED, FOLLOWING)
-_TOLD = Row(answering.answer, STAY | PROMPT | DOUBTED, NUMBERED)
+_ANSWER = Row(answering.answer, STAY | PROMPT | DOUBTED, STAY | FOLLOWING)
+_TOLD = Row(answering.answer, STAY | PROMPT | DOUBTED, STAY | NUMBERED)
 
 _ANSWERING: Rows = {
     # Prompts that wait for an answer in words or numbers.
     Event.READING: _ANSWER,
     Event.CHOICE: _ANSWER,
-    Event.CORRECTED: Row(taking_back.corrected, STAY | PROMPT | BACK | DOUBTED, NUMBERED),
+    Event.CORRECTED: Row(taking_back.corrected, STAY | PROMPT | BACK | DOUBTED, STAY | NUMBERED),
     Event.CHOOSE: Row(answering.choose, to(Mode.CHOOSE) | DOUBTED),
     Event.INCOMPLETE: Row(answering.incomplete, PROMPT),
     Event.NEXT: Row(answering.ask_again, STAY | PROMPT),
@@ -159,6 +164,7 @@ _YES_OR_NO = Row(answering.yes_or_no, STAY)
 _NOT_SKIPPED: Rows = dict.fromkeys((Event.NO, Event.GO_BACK, Event.WITHDRAW, Event.CORRECTION), _GO_ON)
 _IGNORED = Row(lifecycle.ignored, STAY)
 _LEFT = Row(closing.left, to(Mode.NEW))
+_SEEN = Row(reporting.seen, DOUBTED)
 _GONE_TO = Row(survey_jumps.go_to, STAY, ASKED)
 
 TABLE: Mapping[Mode, Mapping[Event, Row]] = {
@@ -177,19 +183,28 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.acknowledge, recorded=FOLLOWING)),
         Event.NO: _SKIP,
         Event.PLACE: _GONE_TO,
+        Event.SEEN: _SEEN,
     },
-    Mode.FACT: {**_ASKING, **_ANSWERING, **_TELLING},
+    Mode.FACT: {
+        **_ASKING,
+        **_ANSWERING,
+        **_TELLING,
+        Event.SEVERAL: Row(several.facts, recorded=NUMBERED),
+    },
     Mode.ACCESS: {
         **_ASKING,
         **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.opened, recorded=TO_WORK)),
         Event.NO: _SKIP,
         Event.PLACE: _GONE_TO,
+        Event.SEEN: _SEEN,
     },
     Mode.CHECK: {
         **_ASKING,
         **_ANSWERING,
         **_MEASURING,
         Event.PLACE: _GONE_TO,
+        Event.SEEN: _SEEN,
+        Event.SEVERAL: Row(several.readings, recorded=FOLLOWING | to(Mode.CONFIRM, Mode.CHOOSE, Mode.SPREAD)),
         # 'I don't know' passes it by at once, and asks for no reason.
         Event.SKIP: Row(commands.skip, to(Mode.REASON) | PROMPT, FOLLOWING),
     },
@@ -197,13 +212,14 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         **_ASKING,
         **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.fix_done, recorded=TO_PROOF)),
         Event.NO: _SKIP,
+        Event.SEEN: _SEEN,
     },
     Mode.PROOF: {
         **_ASKING,
         **dict.fromkeys((Event.YES, Event.NEXT), Row(proving.step_done, STAY, PROVED)),
         Event.CHOICE: _ANSWER,
         Event.CHOOSE: Row(answering.choose, to(Mode.CHOOSE) | DOUBTED),
-        Event.CORRECTED: Row(taking_back.corrected, STAY | PROMPT | BACK | DOUBTED, NUMBERED),
+        Event.CORRECTED: Row(taking_back.corrected, STAY | PROMPT | BACK | DOUBTED, STAY | NUMBERED),
     },
     Mode.OFFER: {
         **_ASKING,
@@ -222,7 +238,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         **_TELLING,
         **_MEASURING,
         **_DOUBTING,
-        Event.YES: Row(answering.confirmed_yes, STAY, NUMBERED),
+        Event.YES: Row(answering.confirmed_yes, STAY, STAY | NUMBERED),
         Event.NO: Row(answering.confirmed_no, recorded=BELOW),
         Event.NEXT: _YES_OR_NO,
     },
@@ -239,7 +255,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         **_ASKING,
         **_MEASURING,
         **_DOUBTING,
-        Event.READING: Row(finding.end_of_spread, STAY | DOUBTED, FOLLOWING),
+        Event.READING: Row(finding.end_of_spread, STAY | DOUBTED, STAY | FOLLOWING),
         Event.NO: _DROPPED,
     },
     Mode.REASON: {
@@ -260,13 +276,23 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
     Mode.STOP: {
         **_ASKING,
         **_NOT_SKIPPED,
-        Event.YES: Row(closing.really_stop, recorded=to(Mode.ENDED)),
+        Event.YES: Row(closing.really_stop, to(Mode.NEW), to(Mode.ENDED)),
         **dict.fromkeys((Event.NEXT, Event.RESUME), _GO_ON),
         **dict.fromkeys((Event.STOP, Event.SKIP, Event.NOTE, Event.CORRECTED, Event.SLIP), _YES_OR_NO),
     },
     Mode.HELD: {
         **dict.fromkeys((*COMMANDS, *ANSWERS), _IGNORED),
-        **dict.fromkeys((Event.WENT_QUIET, Event.NOT_UNDERSTOOD, Event.CORRECTED, Event.SLIP), _IGNORED),
+        **dict.fromkeys(
+            (
+                Event.WENT_QUIET,
+                Event.NOT_UNDERSTOOD,
+                Event.CORRECTED,
+                Event.SLIP,
+                Event.QUESTION,
+                Event.REPORT,
+            ),
+            _IGNORED,
+        ),
         Event.INPUT_ENDED: _LEFT,
         Event.MICROPHONE_LOST: Row(lifecycle.microphone_lost, STAY),
         Event.RESUME: Row(lifecycle.released, recorded=BELOW),

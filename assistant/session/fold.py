@@ -31,6 +31,7 @@ from assistant.messages.decisions import (
     PhaseEntered,
     ProofStepDone,
     ProofStepWithdrawn,
+    SaidTogether,
     Skipped,
 )
 from assistant.session.context import Context
@@ -195,6 +196,12 @@ def _ended(_: Context, state: State, __: Ended) -> State:
     return replace(state, action=None)
 
 
+def _together(_: Context, state: State, decision: SaidTogether) -> State:
+    told = [done for done in state.answer_history if done.prompt.kind in (PromptKind.FACT, PromptKind.CHECK)]
+    said = tuple(told[-decision.count :]) if decision.count > 0 else ()
+    return replace(state, together=(*state.together, said))
+
+
 def _answered(state: State, prompt: Prompt, number: int = 0) -> State:
     return replace(state, answer_history=(*state.answer_history, Answered(prompt, number)))
 
@@ -228,6 +235,7 @@ _CHANGES: dict[type, Callable[[Context, State, Any], State]] = {
     FixDeclined: _declined,
     ProofStepDone: _proof_step,
     ProofStepWithdrawn: _proof_step_withdrawn,
+    SaidTogether: _together,
     Ended: _ended,
 }
 """What decisions change beside the ledger."""

@@ -5,15 +5,26 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.diagnosis.limits import limits_of
-from assistant.messages import Choice, Expectation, Expects, Listen, LookUp, Say, Wait
-from assistant.messages.decisions import FixChosen
+from assistant.messages import (
+    Choice,
+    Expectation,
+    Expects,
+    Listen,
+    LookUp,
+    Prompt,
+    PromptKind,
+    Say,
+    Wait,
+    check_prompt,
+)
+from assistant.messages.decisions import FixChosen, Phase
 from assistant.numerals.readback import show_unit
 from assistant.phrasing.conditions import asks_itself
 from assistant.phrasing.reasons import reason_text
 from assistant.phrasing.sentences import HINTS
 from assistant.phrasing.speech_chunks import chunks_of, words_around
 from assistant.phrasing.wording import limits as limits_shown
-from assistant.procedure.model import Option
+from assistant.procedure.model import Check, Option
 from assistant.session.agenda.next_action import at, view_of
 from assistant.session.agenda.prompts import (
     Asked,
@@ -75,13 +86,26 @@ def expectation(context: Context, state: State) -> Expectation:
         return Expectation(Expects.COMMAND, prompt, hint=HINTS["yes_or_no"])
     if mode in (Mode.HELD, Mode.ENDED):
         return Expectation(Expects.COMMAND, prompt, hint=HINTS["resume"])
-    below = replace(_expected(context, state, asked_now(context, state)), prompt=prompt, jumps=jumps(context, state))
+    below = replace(
+        _expected(context, state, asked_now(context, state)),
+        prompt=prompt,
+        jumps=jumps(context, state),
+        places=places_now(context, state),
+    )
     overlay = state.dialog.overlay
     if mode is Mode.CHOOSE and overlay is not None:
         return replace(below, values=overlay.values)
     if mode is Mode.CONFIRM:
         return replace(below, hint=HINTS["confirm"])
     return below
+
+
+def places_now(context: Context, state: State) -> tuple[Choice, ...]:
+    """Places of the unit that a question, a report or a reading can name; none before the search begins."""
+    if state.phase in (Phase.CAUTIONS, Phase.FACTS):
+        return ()
+    standing = {name for group in view_of(context, state).places.values() for name in group}
+    return tuple(Choice(place.name, place.also) for place in context.procedure.places if place.name in standing)
 
 
 def _expected(context: Context, state: State, asked: Asked) -> Expectation:
@@ -94,11 +118,13 @@ def _expected(context: Context, state: State, asked: Asked) -> Expectation:
             step = context.proof_step(asked.name)
             if step.kind == "choice":
                 return Expectation(Expects.CHOICE, choices=_choices(step.choices), hint=_hint(step.choices))
-            return Expectation(Expects.COMMAND, hint=HINTS["next"])
+            return Expectation(Expects.COMMAND, told=step.say, hint=HINTS["next"])
         case Mode.CAUTION:
-            return Expectation(Expects.COMMAND, hint=HINTS["yes"])
+            return Expectation(Expects.COMMAND, told=_cautions(context, asked), hint=HINTS["yes"])
         case Mode.FIX:
-            return Expectation(Expects.COMMAND, hint=HINTS["fix"])
+            return Expectation(Expects.COMMAND, told=context.fix(asked.name).say, hint=HINTS["fix"])
+        case Mode.ACCESS:
+            return Expectation(Expects.COMMAND, told=context.access(asked.name).say, hint=HINTS["next"])
         case Mode.READY:
             return Expectation(Expects.COMMAND, hint=HINTS["ready"])
         case Mode.PUT_BACK if put_back_items(context, state):
@@ -107,6 +133,11 @@ def _expected(context: Context, state: State, asked: Asked) -> Expectation:
             return Expectation(Expects.COMMAND, hint=HINTS["yes_or_no"])
         case _:
             return Expectation(Expects.COMMAND, hint=HINTS["next"])
+
+
+def _cautions(context: Context, asked: Asked) -> str:
+    """What the cautions that are asked together say, a line each."""
+    return "\n".join(context.caution(name).say for name in asked.names or (asked.name,))
 
 
 def _fact(context: Context, asked: Asked) -> Expectation:
@@ -121,6 +152,17 @@ def _fact(context: Context, asked: Asked) -> Expectation:
     if question.kind == "identifier":
         return Expectation(Expects.IDENTIFIER, hint=HINTS["identifier"])
     return Expectation(Expects.NOTE, hint=HINTS["own_words"])
+
+
+def fact_expectation(context: Context, name: str) -> Expectation:
+    """What a fact takes, whether it is asked now or not."""
+    return _fact(context, Asked(Mode.FACT, Prompt(PromptKind.FACT, name), name))
+
+
+def check_expectation(context: Context, state: State, check: Check, place: str | None) -> Expectation:
+    """What a check takes at a place."""
+    prompt = check_prompt(check.name, place)
+    return replace(_check(context, state, Asked(Mode.CHECK, prompt, check.name, place)), prompt=prompt)
 
 
 def _check(context: Context, state: State, asked: Asked) -> Expectation:

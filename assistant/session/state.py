@@ -75,6 +75,8 @@ class State:
     """What was chosen and is not yet answered."""
     answer_history: tuple[Answered, ...] = ()
     """Prompts answered, in order."""
+    together: tuple[tuple[Answered, ...], ...] = ()
+    """Answers that were said in one breath."""
     count: int = 0
     """Highest number given to an observation."""
     dialog: DialogState = field(default_factory=DialogState)

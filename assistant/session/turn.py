@@ -10,8 +10,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from assistant.errors import DefectError
-from assistant.messages import Expectation, Fact, Heard, Hypothesis, Outcome, Say, Understanding
+from assistant.messages import Expectation, Fact, Heard, Hypothesis, Outcome, Say, Source, Understanding
 from assistant.messages.decisions import Decision, Effect, Ended, PhaseEntered, ProofFinished, Record
+from assistant.procedure.model import Question
 from assistant.session.agenda.advance import move_on
 from assistant.session.agenda.prompts import Asked, asked_now
 from assistant.session.announcements import announcement
@@ -19,6 +20,7 @@ from assistant.session.context import Context
 from assistant.session.dialog_state import DialogState, Overlay
 from assistant.session.fold import State, apply_all
 from assistant.session.questions import listening, question
+from assistant.session.sightings import Sighting
 from assistant.session.state import Pending
 from assistant.understanding.interpret import understand
 
@@ -41,6 +43,12 @@ class Turn:
     """What was meant, for something heard in a mode that listens."""
     expectation: Expectation | None = None
     """What could have been said."""
+    facts_told: tuple[tuple[Question, Understanding], ...] = ()
+    """Facts that were told together."""
+    readings_told: tuple[tuple[str, str], ...] = ()
+    """Places, each with the words of its reading, that were told together."""
+    sighting: Sighting | None = None
+    """A finding that was told without being asked."""
 
     @property
     def meant(self) -> Understanding:
@@ -57,6 +65,12 @@ class Turn:
     def asked(self) -> Asked:
         """The prompt below any question."""
         return asked_now(self.context, self.state)
+
+    @property
+    def typed(self) -> bool:
+        """Whether what was said came from a keyboard."""
+        fact = self.fact
+        return isinstance(fact, Heard) and fact.snr_db is None and fact.source in (Source.TYPED, Source.PAGE)
 
     def accepted(self) -> Fact:
         """The fact as recorded: the words that were used, and rivals that the prompt could have taken."""

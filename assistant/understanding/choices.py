@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from rapidfuzz import fuzz
 
-from assistant.messages import Choice, Expectation, Outcome, Understanding
+from assistant.messages import Choice, Expectation, Outcome, PromptKind, Understanding
 from assistant.numerals.tokenizer import UNKNOWN, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
@@ -29,7 +29,7 @@ def understand_choice(text: str, expectation: Expectation, vocabulary: Vocabular
     if len(exact) > 1:
         return _ask(text, exact)
     items = scan(text.lower(), vocabulary)
-    among_words, _ = spotted(text, choices, vocabulary)
+    among_words, _ = spotted(text, choices, vocabulary, anywhere=expectation.prompt.kind is PromptKind.FACT)
     if among_words is not None and among_words.reason == Role.QUESTION:
         return among_words
     command = command_of(text, items, vocabulary)

@@ -6,8 +6,19 @@ from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.messages import Clarification, Command, Expectation, Expects, Hypothesis, Outcome, Understanding
-from assistant.numerals.tokenizer import Item, scan
+from assistant.messages import (
+    About,
+    Clarification,
+    Command,
+    Expectation,
+    Expects,
+    Hypothesis,
+    Outcome,
+    Overlaid,
+    Report,
+    Understanding,
+)
+from assistant.numerals.tokenizer import NUMBER_KINDS, Item, scan
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding import clarifications
 from assistant.understanding.choices import normal, understand_choice
@@ -19,7 +30,8 @@ from assistant.understanding.identifiers import understand_identifier
 from assistant.understanding.number_spans import tidy
 from assistant.understanding.readings import understand_reading
 from assistant.understanding.rescoring import Candidate, Judged, Policy, candidate, doubt, is_part, judge, policy_of
-from assistant.understanding.wishes import statement_of, wish_of
+from assistant.understanding.talk import answer_and_question, question_of, report_of
+from assistant.understanding.wishes import only_aside, statement_of, wish_of, yes_with_more
 
 COUNTING = frozenset({Command.YES, Command.NO, Command.NEXT, Command.SKIP, Command.STOP, Command.WITHDRAW})
 """Commands that record or change something."""
@@ -49,6 +61,8 @@ def interpret(
     if typed or expectation.expects is Expects.NOTE:
         return first
     policy = policy or policy_of(vocabulary)
+    if first.outcome in (Outcome.QUESTION, Outcome.REPORT):
+        return first
     judged = judge(candidates_of(hypotheses, expectation, vocabulary), expectation, policy)
     if judged is None or judged.below > policy.reach or _cut_short(first, judged, policy):
         return first
@@ -68,7 +82,7 @@ def candidates_of(
 def _heard(words: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
     if words in TOO_ALIKE:
         return Understanding(Outcome.NOT_UNDERSTOOD, words, unit=expectation.unit, reason="leftover")
-    return understand(words, expectation, vocabulary)
+    return pick(words, expectation, vocabulary) or answer_of(words, expectation, vocabulary)
 
 
 def understand(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
@@ -76,10 +90,83 @@ def understand(text: str, expectation: Expectation, vocabulary: Vocabulary) -> U
     picked = pick(text, expectation, vocabulary)
     if picked:
         return picked
-    found = _understood(text, expectation, vocabulary)
+    found = answer_of(text, expectation, vocabulary)
+    if expectation.expects is Expects.NOTE or not text.strip():
+        return found
+    if found.outcome is Outcome.NOT_UNDERSTOOD or _may_ask(found, text, vocabulary):
+        asked = question_of(text, expectation, vocabulary)
+        if asked is not None:
+            return _as_command(asked)
+    if found.command in (Command.NO, Command.YES, Command.NEXT) and expectation.told and not _short(text, vocabulary):
+        told = report_of(text, expectation, vocabulary)
+        if told is not None and told.report in (Report.WORKING, Report.STUCK):
+            return told
+    if found.outcome is not Outcome.NOT_UNDERSTOOD:
+        return found
+    for words, asked in answer_and_question(text, expectation, vocabulary):
+        answer = answer_of(words, expectation, vocabulary)
+        done = answer.command in (Command.YES, Command.NEXT) and asked.about is About.NEXT
+        if answer.outcome in _WITH_A_QUESTION or done:
+            return replace(answer, about=asked.about, place=asked.place)
+    return report_of(text, expectation, vocabulary) or found
+
+
+_WITH_A_QUESTION = frozenset({
+    Outcome.READING, Outcome.OVER_RANGE, Outcome.UNSTEADY, Outcome.CHOICE, Outcome.CHOOSE, Outcome.IDENTIFIER,
+})  # fmt: skip
+"""What an answer beside a question can be."""
+_ASKING_COMMANDS = frozenset({
+    Command.WHATS_LEFT, Command.HELP, Command.WHY, Command.WHERE,
+})  # fmt: skip
+_COMMANDS = {About.WHY: Command.WHY, About.DONE: Command.WHERE}
+"""Questions that a command answers."""
+
+
+def _may_ask(found: Understanding, text: str, vocabulary: Vocabulary) -> bool:
+    """Whether what is taken for a command in free talk may be a question of its own."""
+    asks = found.command in _ASKING_COMMANDS or (found.confirm and found.reason == "slip")
+    return found.outcome is Outcome.COMMAND and asks and not _short(text, vocabulary)
+
+
+def _short(text: str, vocabulary: Vocabulary) -> bool:
+    """Whether it is the short form of a command."""
+    said = normal(text)
+    return any(said in forms for forms in vocabulary.commands.values())
+
+
+def _as_command(asked: Understanding) -> Understanding:
+    command = _COMMANDS.get(asked.about) if asked.about is not None else None
+    if command is None:
+        return asked
+    return Understanding(Outcome.COMMAND, asked.heard, unit=asked.unit, command=command)
+
+
+def answer_of(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
+    """What one text means as an answer or a command; what is asked or told beside them is not understood."""
+    found = _confirming(text, expectation, vocabulary) or _understood(text, expectation, vocabulary)
     if found.outcome is not Outcome.NOT_UNDERSTOOD and not (found.confirm and found.reason == "slip"):
         return found
     return wish_of(text, expectation, vocabulary) or statement_of(text, expectation, vocabulary) or found
+
+
+def _confirming(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding | None:
+    """A yes or a no at 'is that right?', also with something said beside it."""
+    told = expectation.expects is Expects.COMMAND and not _short(text, vocabulary)
+    if told and normal(text) in vocabulary.wishes.get(Command.YES, ()):
+        return wish_of(text, expectation, vocabulary)  # 'that's what I got': the 'what' in it asks nothing
+    if expectation.prompt.overlaid is not Overlaid.CONFIRM or expectation.expects is Expects.CHOICE:
+        return None
+    wish = wish_of(text, expectation, vocabulary)
+    if wish is not None and wish.command in (Command.YES, Command.NO, Command.NEXT):
+        return wish
+    rest = yes_with_more(text, expectation)
+    if rest and only_aside(rest):
+        more = _understood(rest, expectation, vocabulary)
+        if more.outcome is Outcome.NOT_UNDERSTOOD and more.reason in ("leftover", ""):
+            numbers = any(item.kind in NUMBER_KINDS for item in scan(rest.lower(), vocabulary))
+            if not numbers:
+                return Understanding(Outcome.COMMAND, text, unit=expectation.unit, command=Command.YES)
+    return None
 
 
 def _understood(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:

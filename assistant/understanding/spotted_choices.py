@@ -49,10 +49,17 @@ _UNSURE = frozenset(
 _NO_CHOICE = frozenset({"question", "talk", "unreal", "negation", "expectation", "earlier", "other_place"})
 
 
-def spotted(text: str, choices: Sequence[Choice], vocabulary: Vocabulary) -> tuple[Understanding | None, Spoken]:
-    """The choice that an utterance holds among other words, or why it answers nothing; None when it names none."""
+def spotted(
+    text: str, choices: Sequence[Choice], vocabulary: Vocabulary, *, anywhere: bool = False
+) -> tuple[Understanding | None, Spoken]:
+    """The choice that an utterance holds among other words, or why it answers nothing; None when it names none.
+
+    ``anywhere`` where the whole unit is asked about: a place that is named there is no other place.
+    """
     masked, names = _masked(text, choices)
     said = spoken(masked, scan(masked, vocabulary), vocabulary)
+    if anywhere:
+        _everywhere(said)
     parts = [part for clause in said.clauses for part in clause.parts]
     if not names or any(part.kind == UNKNOWN for part in parts):
         return None, said
@@ -77,6 +84,19 @@ def spotted(text: str, choices: Sequence[Choice], vocabulary: Vocabulary) -> tup
     ask = clarifications.which_name(found[0])
     reason = said.doubt or ("leftover" if left else "approximate")
     return Understanding(Outcome.CHOICE, text, choice=found[0], confirm=True, ask=ask, reason=reason), said
+
+
+def _everywhere(said: Spoken) -> None:
+    """A place where the whole unit is asked about says nothing else."""
+    for clause in said.clauses:
+        clause.parts = [
+            part._replace(role="circumstance") if part.role in ("place", "other_place") else part
+            for part in clause.parts
+        ]
+        if clause.role is Role.OTHER_PLACE:
+            clause.role = Role.ANSWER
+    if said.refused == Role.OTHER_PLACE.value:
+        said.refused = ""
 
 
 def _masked(text: str, choices: Sequence[Choice]) -> tuple[str, dict[str, tuple[str, ...]]]:

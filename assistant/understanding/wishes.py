@@ -9,12 +9,13 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-from assistant.messages import Command, Expectation, Expects, Outcome, Understanding
+from assistant.messages import Command, Expectation, Expects, Outcome, Overlaid, Understanding
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding import clarifications
 from assistant.understanding.choices import normal
 
 AROUND, DONE, TURNED, THINGS = "around", "done", "turned", "things"
+DID, DONE_WORDS, UNSURE = "did", "done_words", "unsure"
 _YES = frozenset({"yes", "yeah", "yep", "yup", "sure"})
 _NOT = frozenset({
     "no", "nope", "nah", "not", "never", "aren't", "isn't", "haven't", "hasn't", "ain't", "don't", "didn't", "can't",
@@ -54,14 +55,14 @@ def wish_of(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Unde
 def statement_of(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding | None:
     """A yes or a no told as a statement: 'the chocks are down', 'brakes aren't caged yet'; None when it is none.
 
-    Each word must be one of those that tell what is done, or of those around them.
+    Each word must be one of those that tell what is done, or of those around them. A state that has an opposite, and
+    work on something else than the prompt names, is asked about.
     """
     if expectation.expects is not Expects.COMMAND or "?" in text:
         return None
     words = tuple(normal(text).split())
-    done, turned, things = (_set(vocabulary.wishes.get(name, ())) for name in (DONE, TURNED, THINGS))
-    told = _told(words, done, turned, things)
-    if told is None or not words or words[0] in _ASKING:
+    told = _told(words, vocabulary)
+    if told is None or not words or words[0] in _ASKING or (TURNED in told and "still" in words):
         return None
     denied = sum(word in _NOT for word in words)
     denied -= denied > 1 and words[0] in ("no", "nope", "nah")  # 'nope, not done' is one no
@@ -71,12 +72,83 @@ def statement_of(text: str, expectation: Expectation, vocabulary: Vocabulary) ->
     if denied:
         return Understanding(Outcome.COMMAND, text, unit=expectation.unit, command=Command.NO)
     command = Command.NEXT if expectation.hint.startswith("next") else Command.YES
-    unsure = TURNED in told
+    unsure = _unsure(words, told, expectation, vocabulary)
     ask = clarifications.which_name(vocabulary.commands[command][0]) if unsure else None
     return Understanding(
         Outcome.COMMAND, text, unit=expectation.unit, command=command, confirm=unsure, ask=ask,
         reason="leftover" if unsure else "",
     )  # fmt: skip
+
+
+def _unsure(words: tuple[str, ...], told: set[str], expectation: Expectation, vocabulary: Vocabulary) -> bool:
+    """Whether what was told may be about something else, or the opposite of what was asked."""
+    if "\n" in expectation.told:
+        return bool(told)  # one of several cautions was told to be done
+    if not told & {TURNED, DID}:
+        return False
+    asked = frozenset(_stem(word) for word in normal(expectation.told).split())
+    nouns = _nouns(vocabulary.questions.get("parts", ()))
+    named = {_stem(word) for word in words} & nouns
+    if not named <= asked and (asked or DID not in told):
+        return True
+    if DID in told:
+        return False
+    states = {_stem(word) for word in words if (word,) in _set(vocabulary.wishes.get(TURNED, ()))}
+    plain = states - _ADVERBS
+    raised = asked & {"raise", "jack", "lift"}
+    if not states - ({"up"} if raised else set()) <= asked:
+        return True
+    return not (named or plain or DONE in told)
+
+
+_ADVERBS = frozenset({"on", "in", "off", "up", "down", "out", "away"})
+"""States that say nothing without the thing they are about."""
+
+
+@lru_cache(maxsize=8)
+def _nouns(parts: tuple[str, ...]) -> frozenset[str]:
+    more = ("wheel", "shield", "drum", "key", "chock", "stand", "brake", "engine", "air", "hood", "tie")
+    return frozenset(_stem(word) for part in (*parts, *more) for word in part.split())
+
+
+def _stem(word: str) -> str:
+    word = word.removesuffix("'s")
+    if word.endswith("ged") and len(word) > 5:
+        return word[:-3]  # unplugged, unplug
+    return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
+
+
+def no_idea(text: str, vocabulary: Vocabulary) -> bool:
+    """True for words that say that nobody can tell."""
+    _, around = _forms(tuple(vocabulary.wishes.items()), tuple(vocabulary.commands.items()))
+    said = _set(vocabulary.wishes.get(UNSURE, ()))
+    forms: dict[tuple[str, ...], tuple[Command, ...]] = dict.fromkeys(said, (Command.SKIP,))
+    pieces = [tuple(normal(piece).split()) for piece in _PIECES.split(text) if normal(piece)]
+    known = [_command(words, forms, around, waits_for_yes=False) is not None for words in pieces]
+    rest = (_only_around(words, around) for words, found in zip(pieces, known, strict=True) if not found)
+    return any(known) and all(rest)
+
+
+def yes_with_more(text: str, expectation: Expectation) -> str | None:
+    """What follows a yes at 'is that right?' ('yup, wide open'); None when it begins with no yes."""
+    if expectation.prompt.overlaid is not Overlaid.CONFIRM:
+        return None
+    said = _BEGINS_WITH_YES.match(text.lower().replace("’", "'"))
+    return text[said.end() :].strip(" ,.;:!") if said is not None else None
+
+
+_BEGINS_WITH_YES = re.compile(
+    r"\W*(?:(?:oh|uh|well|okay|ok)\W+)?(?:yes|yep|yup|yeah|yessir|sí|si|mm.?hmm|mhm|uh huh|right|correct|"
+    r"affirmative|"
+    r"absolutely|exactly|that's right|that is right|that's it|you got it|ten four)"
+    r"\b(?!\s+(?:rear|front|side|axle|one))"
+)
+_CHANGES = frozenset({"no", "not", "but", "except", "should", "wait", "actually", "instead", "only", "wrong"})
+
+
+def only_aside(rest: str) -> bool:
+    """True for words behind a yes that take nothing of it back."""
+    return not _CHANGES & set(normal(rest).split())
 
 
 @lru_cache(maxsize=8)
@@ -85,19 +157,16 @@ def _set(forms: tuple[str, ...]) -> frozenset[tuple[str, ...]]:
     return frozenset(tuple(form.split()) for form in forms)
 
 
-def _told(
-    words: tuple[str, ...],
-    done: frozenset[tuple[str, ...]],
-    turned: frozenset[tuple[str, ...]],
-    things: frozenset[tuple[str, ...]],
-) -> set[str] | None:
-    """What is told: that it is done, or a state that has an opposite; None when a word is left over."""
+def _told(words: tuple[str, ...], vocabulary: Vocabulary) -> set[str] | None:
+    """What is told: it is done, what was done, or a state that has an opposite; None when a word is left over."""
     at, told = 0, set[str]()
+    sets = [(name, _set(vocabulary.wishes.get(name, ()))) for name in (DONE, TURNED, THINGS, DID, DONE_WORDS)]
     while at < len(words):
-        for size in range(min(4, len(words) - at), 0, -1):
+        for size in range(min(6, len(words) - at), 0, -1):
             form = words[at : at + size]
-            if form in done or form in turned or form in things:
-                told |= {DONE} if form in done else {TURNED} if form in turned else set()
+            found = next((name for name, forms in sets if form in forms), None)
+            if found is not None:
+                told |= {found} & {DONE, TURNED, DID}
                 at += size
                 break
         else:
@@ -111,7 +180,8 @@ def _waits_for_yes(expectation: Expectation) -> bool:
 
 def _answers(expectation: Expectation) -> bool:
     """Whether a yes or a no is an answer here."""
-    return expectation.expects is Expects.COMMAND or any(
+    asked = expectation.expects is Expects.COMMAND or expectation.prompt.overlaid is Overlaid.CONFIRM
+    return asked or any(
         word in (choice.name, *choice.also) for choice in expectation.choices for word in ("yes", "no")
     )
 
@@ -128,7 +198,7 @@ def _forms(
             words = tuple(text.split())
             if name == AROUND:
                 around.add(words)
-            elif name in (DONE, TURNED, THINGS):
+            elif name in (DONE, TURNED, THINGS, DID, DONE_WORDS, UNSURE):
                 continue
             elif Command(name) not in forms.get(words, ()):
                 forms[words] = (*forms.get(words, ()), Command(name))

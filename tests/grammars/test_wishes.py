@@ -54,7 +54,8 @@ def test_a_yes_counts_only_where_one_is_waited_for() -> None:
 def test_what_is_done_is_a_yes_and_with_a_not_a_no(form: str) -> None:
     assert understand(f"they're {form}", CAUTION, VOCABULARY).command in BOTH
     assert understand(f"they're not {form}", CAUTION, VOCABULARY).command is Command.NO
-    assert understand(f"are they {form}", CAUTION, VOCABULARY).outcome is Outcome.NOT_UNDERSTOOD
+    asked = understand(f"are they {form}", CAUTION, VOCABULARY).outcome
+    assert asked in (Outcome.NOT_UNDERSTOOD, Outcome.QUESTION)
 
 
 @pytest.mark.parametrize("form", VOCABULARY.wishes["things"])

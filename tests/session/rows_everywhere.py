@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from assistant.messages import (
+    About,
     Ask,
     Clarification,
     Command,
@@ -16,12 +17,13 @@ from assistant.messages import (
     InputEnded,
     MicrophoneLost,
     Outcome,
+    Report,
     Understanding,
     WentQuiet,
 )
 from assistant.session.dialog_state import Mode
 from assistant.session.events import ANSWERS, Event
-from tests.session.rows import Case
+from tests.session.rows import Case, way
 
 Cases = dict[Event, tuple[Case, ...]]
 
@@ -41,6 +43,8 @@ MEANT: dict[Event, Understanding] = {
     Event.CORRECTED: Understanding(
         Outcome.READING, "1180", value=Decimal(1180), unit="ohm", command=Command.CORRECTION
     ),
+    Event.QUESTION: Understanding(Outcome.QUESTION, "what's the torque", about=About.SERVICE),
+    Event.REPORT: Understanding(Outcome.REPORT, "the light went out", report=Report.LIGHT_OUT),
     Event.SLIP: Understanding(
         Outcome.COMMAND,
         "hlep",
@@ -100,6 +104,12 @@ class Prompt:
     """The question of that mode."""
 
 
+def owed(here: Prompt) -> str:
+    """What is said to be put back when a session is left: something where anything is open."""
+    now = way(here.way).now
+    return " put_back_reminder" if now.opened or (now.fixes and here.mode is not Mode.PROOF) else ""
+
+
 def at_every_prompt(here: Prompt) -> Cases:
     """What holds at every prompt: reminders, help, the hold, notes, the end; what is no answer changes nothing."""
     name, mode, asks = here.way, here.mode, here.asks
@@ -126,6 +136,20 @@ def at_every_prompt(here: Prompt) -> Cases:
             stays("note that it rains", f"noted {asks}", "NoteTaken", "it rains"),
         ),
         Event.STOP: (Case(name, "stop", Mode.STOP, "stop"),),
+        Event.QUESTION: (stays(MEANT[Event.QUESTION], "service", "Remarked", "what's the torque"),),
+        Event.REPORT: (
+            stays(MEANT[Event.REPORT], "light_out_noted", "NoteTaken", "the light went out"),
+            stays(replace(MEANT[Event.REPORT], report=Report.WORKING), "take_time"),
+            Case(name, replace(MEANT[Event.REPORT], report=Report.HANDOVER), Mode.STOP, "hand_over"),
+            Case(
+                name,
+                replace(MEANT[Event.REPORT], report=Report.HANDOVER),
+                Mode.NEW,
+                f"hand_over handed_over{owed(here)}",
+                ends="left",
+                then="yes",
+            ),
+        ),
         Event.SLIP: (
             Case(name, MEANT[Event.SLIP], Mode.CONFIRM, "which_name", holds="help"),
             Case(
@@ -142,7 +166,7 @@ def at_every_prompt(here: Prompt) -> Cases:
         Event.NO: (stays("no", f"not_asked {asks}"),),
         Event.NEXT: (stays("next", f"not_asked {asks}"),),
         **{
-            event: (stays(MEANT[event], f"again {asks}"),)
+            event: (stays(MEANT[event], f"again {asks}", "Remarked", MEANT[event].heard),)
             for event in (*ANSWERS, Event.NOT_UNDERSTOOD, Event.CORRECTED)
         },
     }

@@ -77,7 +77,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 "the cat sat",
                 Mode.CHECK,
                 "just_reading dropped ask",
-                "Remarked",
+                "Remarked Remarked",
                 "'doubt': 'range'",
                 then="no",
             ),
@@ -104,7 +104,14 @@ OVER_PROMPTS: dict[Mode, Cases] = {
         Event.NO: (Case("choose", "no", Mode.CHECK, "dropped ask"),),
         Event.NEXT: (Case("choose", "next", Mode.CHOOSE, "which_two"),),
         Event.NOT_UNDERSTOOD: (
-            Case("choose", "the cat sat", Mode.CHOOSE, "just_reading missed_number which_two", then="the cat sat"),
+            Case(
+                "choose",
+                "the cat sat",
+                Mode.CHOOSE,
+                "just_reading missed_number_typed which_two",
+                "Remarked Remarked",
+                then="the cat sat",
+            ),
         ),
     },
     Mode.SPREAD: {
@@ -125,7 +132,9 @@ OVER_PROMPTS: dict[Mode, Cases] = {
             Case("spread, lowest known", "say again", Mode.SPREAD, "highest"),
         ),
         Event.NO: (Case("spread", "no", Mode.CHECK, "dropped ask"),),
-        Event.NOT_UNDERSTOOD: (Case("spread", "the cat sat", Mode.SPREAD, "just_reading"),),
+        Event.NOT_UNDERSTOOD: (
+            Case("spread", "the cat sat", Mode.SPREAD, "just_reading", "Remarked", "the cat sat"),
+        ),
     },
     Mode.REASON: {
         Event.NOTE: (Case("reason", "note", Mode.NOTE, "note"),),
@@ -134,7 +143,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 "reason",
                 "pins are corroded",
                 Mode.CAUTION,
-                "skipped caution",
+                "skipped_cost caution",
                 "Skipped PhaseEntered FixChosen",
                 "pins are corroded",
             ),
@@ -156,10 +165,14 @@ OVER_PROMPTS: dict[Mode, Cases] = {
             ),
         ),
         Event.SKIP: (
-            Case("reason", "skip", Mode.CAUTION, "skipped caution", "Skipped PhaseEntered FixChosen", "reason=''"),
+            Case(
+                "reason", "skip", Mode.CAUTION, "skipped_cost caution", "Skipped PhaseEntered FixChosen", "reason=''"
+            ),
         ),
         Event.NEXT: (
-            Case("reason", "next", Mode.CAUTION, "skipped caution", "Skipped PhaseEntered FixChosen", "reason=''"),
+            Case(
+                "reason", "next", Mode.CAUTION, "skipped_cost caution", "Skipped PhaseEntered FixChosen", "reason=''"
+            ),
         ),
         **{
             event: (Case("reason", WORDS[event], Mode.CHECK, "going_on ask", prompt="check:sensor ohms:left"),)
@@ -215,11 +228,11 @@ OVER_PROMPTS: dict[Mode, Cases] = {
             event: (Case("stop", MEANT[event], Mode.STOP, "yes_or_no stop"),)
             for event in (Event.CORRECTED, Event.SLIP)
         },
-        Event.NOT_UNDERSTOOD: (Case("stop", "the cat sat", Mode.STOP, "again"),),
+        Event.NOT_UNDERSTOOD: (Case("stop", "the cat sat", Mode.STOP, "again", "Remarked", "the cat sat"),),
     },
     Mode.HELD: {
-        **{event: (Case("held", words, Mode.HELD),) for event, words in WORDS.items()},
-        **{event: (Case("held", meant, Mode.HELD),) for event, meant in MEANT.items()},
+        **{event: (Case("held", words, Mode.HELD, "on_hold"),) for event, words in WORDS.items()},
+        **{event: (Case("held", meant, Mode.HELD, "on_hold"),) for event, meant in MEANT.items()},
         Event.WENT_QUIET: (Case("held", QUIET, Mode.HELD),),
         Event.INPUT_ENDED: (Case("held", NO_MORE, Mode.NEW, ends="left"),),
         Event.MICROPHONE_LOST: (Case("held", LOST, Mode.HELD, "microphone_lost"),),

@@ -9,8 +9,10 @@ from typing import cast
 
 import pytest
 
+from assistant.diagnosis.fault_model import Suspect
 from assistant.errors import DefectError
 from assistant.messages import (
+    About,
     Ask,
     Began,
     Clarification,
@@ -26,6 +28,7 @@ from assistant.messages import (
     Outcome,
     Recorded,
     RecordFailed,
+    Report,
     Resumed,
     Say,
     Understanding,
@@ -38,6 +41,7 @@ from assistant.session.dialog_state import Mode
 from assistant.session.dispatch import TABLE
 from assistant.session.events import COMMANDS, Event
 from assistant.session.questions import expectation
+from assistant.session.sightings import Sighting
 from assistant.session.step import handle, step
 from assistant.session.transition import Relative, Row, to
 from assistant.session.turn import Turn
@@ -100,6 +104,8 @@ MEANT: dict[Event, Understanding] = {
     Event.IDENTIFIER: Understanding(Outcome.IDENTIFIER, "zero four", identifier="04"),
     Event.WORDS: Understanding(Outcome.NOTE, "green powder", note="green powder"),
     Event.NOT_UNDERSTOOD: Understanding(Outcome.NOT_UNDERSTOOD, "mumble"),
+    Event.QUESTION: Understanding(Outcome.QUESTION, "spec", about=About.LIMIT),
+    Event.REPORT: Understanding(Outcome.REPORT, "not yet", report=Report.WORKING),
     Event.SLIP: Understanding(Outcome.COMMAND, "sto", command=Command.HELP, confirm=True, ask=_HELP),
     **{event: Understanding(Outcome.COMMAND, event.value, command=Command(event.value)) for event in COMMANDS},
 }
@@ -162,6 +168,9 @@ def test_every_row_answers(mode: Mode, event: Event) -> None:
     turn = Turn(dialog.context, dialog.now, FACTS.get(event, FACTS[Event.HEARD]))
     if event in MEANT:
         turn = replace(turn, understood=MEANT[event], expectation=expectation(dialog.context, dialog.now))
+    if event is Event.SEEN:
+        told = Understanding(Outcome.CHOICE, "the sensor is missing", choice="open sensor", confirm=True)
+        turn = replace(turn, sighting=Sighting("", "left", told, Suspect("open sensor", "left")))
     after, effects = handle(turn, mode, event)
     for effect in effects:
         if isinstance(effect, Say):

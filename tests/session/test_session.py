@@ -489,14 +489,16 @@ def test_a_failed_record_is_said_and_nothing_is_claimed() -> None:
     assert rough.now == smooth.now
 
 
-def test_not_understood_is_not_recorded_and_the_second_miss_says_why() -> None:
+def test_not_understood_is_kept_as_words_alone_and_the_second_miss_says_why() -> None:
     dialog = Conversation().begin().dialog(OHMS)
     count = len(dialog.records)
     dialog.hear("the cat sat on the mat")
-    assert keys(dialog.hear("the cat sat on the mat"))[0] == "missed_number"
+    assert keys(dialog.hear("the cat sat on the mat"))[0] == "missed_number_typed"
     dialog.hear("the cat sat on the mat", snr=3.0)
     assert keys(dialog.hear("the cat sat on the mat", snr=3.0))[0] == "noisy"
-    assert len(dialog.records) == count
+    assert len(dialog.records) == count + 4
+    kept = [one for record in dialog.records[count:] for one in record.decisions]
+    assert kept == [Remarked(Reason(Why.NOT_UNDERSTOOD, {"words": "the cat sat on the mat"}))] * 4
 
 
 def test_only_the_words_that_were_used_are_recorded() -> None:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.messages import Ask, Expects, Heard, Outcome, Reason, Say, Understanding, Why
+from assistant.messages import Ask, Expects, Heard, Outcome, PromptKind, Reason, Say, Understanding, Why
 from assistant.messages.decisions import Remarked
 from assistant.phrasing.clarifying import clarified
 from assistant.phrasing.speech_chunks import say_list
 from assistant.session.dialog_state import Mode, Overlay
+from assistant.session.handlers.causes import cause_confirmed
 from assistant.session.handlers.facts import answer_fact
-from assistant.session.handlers.finding import answer_check, confirm, doubt
+from assistant.session.handlers.finding import answer_check, confirm, doubt, seen_elsewhere
 from assistant.session.handlers.proving import answer_proof
 from assistant.session.turn import Result, Turn, lay, lift, reask, record, stay
 from assistant.understanding.clarifications import NAMED
@@ -58,8 +59,25 @@ def confirmed_yes(turn: Turn) -> Result:
     overlay = turn.state.dialog.overlay
     if overlay is None or overlay.candidate is None:
         return reask(turn)
-    original = Turn(turn.context, turn.state, overlay.heard or turn.fact, overlay.candidate, turn.expectation)
-    return _accept(original, overlay.candidate, confirmed=True)
+    if overlay.prompt is not None and overlay.prompt.kind is PromptKind.FIX:
+        return cause_confirmed(turn, overlay.candidate, overlay.prompt)
+    accepted = replace(overlay.candidate, heard=_accepted_words(overlay.candidate))
+    original = Turn(turn.context, turn.state, overlay.heard or turn.fact, accepted, turn.expectation)
+    if overlay.prompt is not None:
+        return seen_elsewhere(replace(original, understood=overlay.candidate), overlay.prompt)
+    return _accept(original, accepted, confirmed=True)
+
+
+def _accepted_words(candidate: Understanding) -> str:
+    """The words that a yes made count: not what stood around them, nor what was heard in their place."""
+    if candidate.outcome is Outcome.CHOICE and candidate.choice is not None:
+        return candidate.choice
+    if candidate.outcome is Outcome.IDENTIFIER and candidate.identifier is not None:
+        return candidate.identifier
+    if candidate.outcome is Outcome.READING and candidate.said_at is not None:
+        start, end = candidate.said_at
+        return candidate.heard[start:end].strip() or candidate.heard
+    return candidate.heard
 
 
 def confirmed_no(turn: Turn) -> Result:
@@ -102,12 +120,22 @@ def misunderstood(turn: Turn) -> Result:
     snr = turn.fact.snr_db if isinstance(turn.fact, Heard) else None
     if misses % 2 == 0:
         if snr is not None and snr < NOISY_DECIBELS:
-            return reask(after, Say("noisy"))
+            return _unanswered(after, Say("noisy"))
         wants_number = turn.expectation is not None and turn.expectation.expects is Expects.READING
-        return reask(after, Say("missed_number" if wants_number else "missed"))
+        key = "missed_number" if wants_number else "missed"
+        return _unanswered(after, Say(f"{key}_typed" if turn.typed else key))
     if meant.ask is not None:
-        return stay(after.with_dialog(rest=_not_named(turn)), clarified(meant.ask))
-    return reask(after, Say("again"))
+        return _unanswered(after.with_dialog(rest=_not_named(turn)), clarified(meant.ask), ask=False)
+    return _unanswered(after, Say("again"))
+
+
+def _unanswered(turn: Turn, says: Say, *, ask: bool = True) -> Result:
+    """Words that answer nothing: the record keeps them, but for what was said to somebody else."""
+    words = turn.meant.heard
+    if turn.meant.reason == "talk" or not words.replace("[unk]", "").strip():
+        return reask(turn, says) if ask else stay(turn, says)
+    what = Remarked(Reason(Why.NOT_UNDERSTOOD, {"words": words}))
+    return record(turn, (what,), says, keep=True, ask=ask)
 
 
 def _not_named(turn: Turn) -> tuple[Say, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.messages import Command, Reason, Say, Talk, Why
+from assistant.messages import Command, Reason, Report, Say, Talk, Why
 from assistant.messages.decisions import (
     CheckChosen,
     FactAnswered,
@@ -28,6 +28,7 @@ from assistant.session.fold import NOT_SURE
 from assistant.session.openings import left_to_open
 from assistant.session.questions import expectation, question
 from assistant.session.turn import Result, Turn, lay, lift, reask, record, stay
+from assistant.understanding.talk import report_of
 
 
 def say_again(turn: Turn) -> Result:
@@ -193,6 +194,9 @@ def skip(turn: Turn) -> Result:
         )
     if asked.mode is Mode.CHECK and turn.meant.choice == NOT_SURE:
         return _skip(turn, turn.meant.heard)
+    told = report_of(turn.meant.heard, turn.expectation, turn.context.vocabulary) if turn.expectation else None
+    if told is not None and told.report in (Report.OUT_OF_REACH, Report.NO_TOOL):
+        return skip_because(turn, turn.meant.heard)
     return lay(turn, Overlay(Mode.REASON, Say("reason"), asked_for="skip"))
 
 
@@ -202,15 +206,32 @@ def reason_given(turn: Turn) -> Result:
     return _skip(turn, reason)
 
 
+def skip_because(turn: Turn, reason: str) -> Result:
+    """'I can't reach it': passed by with that as the reason, and what that costs; where it is needed, as any skip."""
+    asked, dialog = turn.asked, turn.state.dialog
+    if dialog.overlay is not None or dialog.revisit or asked.mode not in (Mode.CHECK, Mode.ACCESS, Mode.FIX):
+        return lay(turn, Overlay(Mode.REASON, Say("reason"), asked_for="skip"))
+    return _skip(turn, reason)
+
+
 def no_reason(turn: Turn) -> Result:
     """'Skip' once more, or 'next': passed by without a reason."""
     return _skip(turn, "")
 
 
+def _cost(turn: Turn) -> Say:
+    """What passing it by costs: what it would have told apart."""
+    action = turn.state.action
+    slots = action.because.slots if isinstance(action, CheckChosen) else {}
+    if turn.asked.mode in (Mode.CHECK, Mode.ACCESS) and slots.get("first") and slots.get("second"):
+        return Say("skipped_cost", {"first": str(slots["first"]), "second": str(slots["second"])})
+    return Say("skipped")
+
+
 def _skip(turn: Turn, reason: str) -> Result:
     asked, context, action = turn.asked, turn.context, turn.state.action
     skipped = Skipped(asked.prompt, reason)
-    says = Say("skipped")
+    says = _cost(turn)
     if asked.mode is Mode.FACT:
         return record(turn, (skipped, FactAnswered(asked.name, NOT_SURE, turn.meant.heard)), says)
     if asked.mode is Mode.FIX:

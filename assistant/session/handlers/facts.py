@@ -10,6 +10,7 @@ from assistant.session.fold import NOT_SURE, State
 from assistant.session.handlers.finding import confirm, remark_of_yes
 from assistant.session.questions import UNSURE
 from assistant.session.turn import Result, Turn, record
+from assistant.understanding.wishes import no_idea
 
 
 def unsure(turn: Turn, fact: Heard) -> Understanding | None:
@@ -22,7 +23,7 @@ def unsure(turn: Turn, fact: Heard) -> Understanding | None:
     words = fact.hypotheses[0].words
     said = " ".join(words.lower().replace("'", "").split()).strip(" .,!?").removeprefix("i ").removeprefix("im ")
     forms = {form.replace("'", "") for form in (UNSURE.name, *UNSURE.also)}
-    if said not in forms:
+    if said not in forms and not no_idea(words, turn.context.vocabulary):
         return None
     if asked.mode is Mode.CHECK:
         return Understanding(Outcome.COMMAND, words, command=Command.SKIP, choice=NOT_SURE)

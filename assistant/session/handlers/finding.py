@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.diagnosis.limits import limits_of
-from assistant.messages import Grade, Heard, Outcome, PromptKind, Reason, Say, Understanding, Verdict, Why
+from assistant.messages import Grade, Heard, Outcome, Prompt, PromptKind, Reason, Say, Understanding, Verdict, Why
 from assistant.messages.decisions import (
     CheckChosen,
     Decision,
@@ -136,7 +136,11 @@ def remark_of_yes(turn: Turn, *, confirmed: bool) -> tuple[Decision, ...]:
     overlay = turn.state.dialog.overlay
     if not confirmed or overlay is None:
         return ()
-    return (Remarked(Reason(Why.CONFIRMED, {"doubt": overlay.asked_for})),)
+    said_yes = Remarked(Reason(Why.CONFIRMED, {"doubt": overlay.asked_for}))
+    first = overlay.heard.hypotheses[0].words if overlay.heard is not None and overlay.heard.hypotheses else ""
+    if not first or first == turn.meant.heard:
+        return (said_yes,)
+    return (said_yes, Remarked(Reason(Why.FIRST_HEARD, {"words": first})))
 
 
 def _withdrawals(context: Context, state: State) -> tuple[Decision, ...]:
@@ -174,10 +178,17 @@ def condemns(context: Context, state: State, check: Check, seen: Observed) -> bo
     return False
 
 
-def confirm(turn: Turn, meant: Understanding, question: Say, asked_for: str) -> Result:
-    """Ask for an explicit yes before an answer counts."""
+def confirm(turn: Turn, meant: Understanding, question: Say, asked_for: str, prompt: Prompt | None = None) -> Result:
+    """Ask for an explicit yes before an answer counts; ``prompt`` is what it answers, None for what is asked."""
     fact = turn.fact if isinstance(turn.fact, Heard) else None
-    return lay(turn, Overlay(Mode.CONFIRM, question, meant, fact, asked_for=asked_for))
+    return lay(turn, Overlay(Mode.CONFIRM, question, meant, fact, asked_for=asked_for, prompt=prompt))
+
+
+def seen_elsewhere(turn: Turn, prompt: Prompt) -> Result:
+    """A finding that was told without being asked and got its yes."""
+    context, state = turn.context, turn.state
+    seen = observed(context, state, context.check(prompt.name), prompt.place, turn.meant, None)
+    return record(turn, (*remark_of_yes(turn, confirmed=True), seen), *read_back(state.observations, seen))
 
 
 def blank(turn: Turn) -> Result:

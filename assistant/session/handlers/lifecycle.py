@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant.errors import DefectError
-from assistant.messages import Finish, HistoryTold, MicrophoneLost, RecordFailed, Say, Wait
+from assistant.messages import Finish, Heard, HistoryTold, MicrophoneLost, RecordFailed, Say, Wait
 from assistant.messages.decisions import Effect, FixChosen, Held, HistoryTaken, Phase, Released
 from assistant.phrasing.reasons import reason_text
 from assistant.phrasing.wording import at_place, ending_words
@@ -67,8 +67,12 @@ def released(turn: Turn) -> Result:
 
 
 def ignored(turn: Turn) -> Result:
-    """On hold: nothing is answered or kept."""
-    return turn.state, listening(turn.context, turn.state)
+    """On hold: nothing is answered or kept. Who types is told so each time, who speaks once: others talk as well."""
+    said = isinstance(turn.fact, Heard) and turn.understood is not None and turn.understood.reason != "silence"
+    if not said or (turn.state.dialog.reminded and not turn.typed):
+        return turn.state, listening(turn.context, turn.state)
+    told = turn.with_dialog(reminded=True)
+    return told.state, (Say("on_hold"), *listening(turn.context, told.state))
 
 
 def quiet(turn: Turn) -> Result:

@@ -49,6 +49,9 @@ def withdraw(turn: Turn) -> Result:
     last = _named(state, dialog.revisit) if dialog.revisit else last_answer(state)
     if last is None:
         return reask(turn, Say("nothing_to_take_back"))
+    said = _said_with(state, last)
+    if len(said) > 1:
+        return _withdraw_together(turn, said)
     if last.prompt.kind is PromptKind.CHECK:
         says = Say("withdrawn", {"text": _title(turn, last)})
         return record(turn, _withdraw_check(turn.context, state, last), says)
@@ -58,6 +61,33 @@ def withdraw(turn: Turn) -> Result:
         return record(turn, (ProofStepWithdrawn(name),), says)
     back = () if state.phase is Phase.FACTS else (PhaseEntered(Phase.FACTS),)
     return record(turn, (FactWithdrawn(name), *back), says)
+
+
+def _said_with(state: State, last: Answered) -> tuple[Answered, ...]:
+    """What still stands of the breath in which an answer was said, the answer among it."""
+    said = next((group for group in reversed(state.together) if last in group), ())
+    return tuple(done for done in said if done in state.answer_history)
+
+
+def _withdraw_together(turn: Turn, said: tuple[Answered, ...]) -> Result:
+    """Take back everything that was said in one breath; it is asked again from its beginning."""
+    context, state = turn.context, turn.state
+    made: list[Decision] = []
+    names = tuple(_title(turn, done) if done.number else done.prompt.name for done in said)
+    for done in said:
+        if done.prompt.kind is PromptKind.FACT:
+            made.append(FactWithdrawn(done.prompt.name))
+        elif done.number:
+            made.append(ObservationWithdrawn(done.number, Reason(Why.SCRATCHED)))
+    first = said[0]
+    if first.prompt.kind is PromptKind.FACT:
+        made += [] if state.phase is Phase.FACTS else [PhaseEntered(Phase.FACTS)]
+    else:
+        check = first.prompt.name
+        back = (Phase.FINDING, Phase.REPAIRING, Phase.SURVEYING)
+        made += [] if state.phase in back else [PhaseEntered(searching(context))]
+        made.append(CheckChosen(check, first.prompt.place, context.check(check).minutes, Reason(Why.TAKEN_BACK)))
+    return record(turn, made, Say("withdrawn_all", {"items": names}))
 
 
 def _withdraw_check(context: Context, state: State, last: Answered) -> tuple[Decision, ...]:

@@ -1,0 +1,218 @@
+"""Several things said in one breath, taken apart: facts that were not asked yet, and readings of several places.
+
+What is sure is taken part by part; when a part is not understood the whole is left to the ordinary way, but for
+readings, of which the first that is not sure is asked about.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+
+from assistant.messages import Choice, Expectation, Outcome, Understanding
+from assistant.procedure.model import Question
+from assistant.session.agenda.prompts import Asked, questions
+from assistant.session.context import Context
+from assistant.session.state import NOT_SURE, State
+from assistant.understanding.interpret import answer_of
+from assistant.understanding.patterns import Words, places, words_of
+from assistant.understanding.talk import forms_of
+
+_JOINT = re.compile(r"[,;]\s*(?:and\b|but\b)?|\.(?!\d)|\b(?:and|plus|but|with)\b", re.IGNORECASE)
+WEAK = "weak"
+"""Sayings that answer only what is asked, or what is named beside them: a part of ``reports.toml``."""
+_STOP_WORDS = frozenset({"of", "the", "a", "comes", "on", "by", "it", "number", "lately"})
+_SURE = (Outcome.CHOICE, Outcome.IDENTIFIER)
+_AROUND_PLACE = frozenset({"on", "the", "at", "in", "for", "over", "and", "has", "have", "is", "was", "got", "side"})
+
+
+def pieces_of(text: str, kept: tuple[str, ...]) -> list[str]:
+    """The text between commas and words that join; a name that holds such a word ('comes and goes') stays whole."""
+    lowered = text.lower()
+    whole = [range(found.start(), found.end()) for name in kept for found in re.finditer(re.escape(name), lowered)]
+    cuts = [found for found in _JOINT.finditer(text) if not any(found.start() in span for span in whole)]
+    parts, at = [], 0
+    for cut in cuts:
+        parts.append(text[at : cut.start()])
+        at = cut.end()
+    parts.append(text[at:])
+    return [part.strip() for part in parts if part.strip(" .!")]
+
+
+def facts_told(
+    context: Context, state: State, text: str, asked: Asked, expected: dict[str, Expectation]
+) -> list[tuple[Question, Understanding]] | None:
+    """Facts that one utterance answers, in the order in which they are asked; None when it is no such utterance.
+
+    Args:
+        context: what the session works with.
+        state: where it stands; a fact is asked.
+        text: what was said.
+        asked: the prompt.
+        expected: what each fact takes, by name.
+    """
+    open_now = [one for one in questions(context) if one.name not in state.facts or one.name == asked.name]
+    joined = tuple(
+        form
+        for one in open_now
+        for option in one.choices
+        for form in (option.name, *option.also)
+        if _JOINT.search(form)
+    )
+    pieces = pieces_of(text, joined)
+    if "?" in text or not pieces:
+        return None
+    told: dict[str, Understanding] = {}
+    for piece in pieces:
+        found = list(_answers(context, _with(state, told), piece, asked, open_now, expected, told))
+        if not found and not _empty(piece, context):
+            return None
+        told.update(found)
+    if not told or (set(told) == {asked.name} and len(pieces) == 1):
+        return None
+    return [(one, told[one.name]) for one in open_now if one.name in told]
+
+
+def _with(state: State, told: dict[str, Understanding]) -> dict[str, str]:
+    return {**state.facts, **{name: meant.choice or meant.identifier or "" for name, meant in told.items()}}
+
+
+def _answers(
+    context: Context,
+    known: dict[str, str],
+    piece: str,
+    asked: Asked,
+    open_now: list[Question],
+    expected: dict[str, Expectation],
+    told: dict[str, Understanding],
+) -> Iterator[tuple[str, Understanding]]:
+    """The facts that one piece answers: the one that is asked or comes next by itself, another where it is named."""
+    said = frozenset(words_of(piece))
+    weak = context.vocabulary.reports.get(WEAK, ())
+    taken: set[str] = set()
+    left = [one for one in open_now if one.name not in told]
+    following = next((one.name for one in left if _applies(context, known, one)), "")
+    first = asked.name if asked.name not in told else following
+    for one in sorted(left, key=lambda row: row.name != first):
+        wanted = expected.get(one.name)
+        if wanted is None or (one.name != first and not _applies(context, known, one)):
+            continue
+        meant = answer_of(piece, wanted, context.vocabulary)
+        if meant.outcome not in _SURE or meant.choice == NOT_SURE:
+            continue
+        form = _said_form(one, said, piece)
+        named = bool(_names(one) & said)
+        if one.name != asked.name and _elsewhere(one, form, open_now, said, piece):
+            continue
+        strong = bool(form) and form not in weak
+        if one.name not in (first, following) and (meant.outcome is Outcome.IDENTIFIER or not (strong or named)):
+            continue
+        if (meant.confirm and not (named or strong)) or (taken & set(form.split()) and not named):
+            continue
+        taken |= set(form.split())
+        known = {**known, one.name: meant.choice or meant.identifier or ""}
+        following = next((row.name for row in left if row.name not in known and _applies(context, known, row)), "")
+        yield one.name, replace(meant, confirm=False)
+
+
+def _applies(context: Context, known: dict[str, str], one: Question) -> bool:
+    """Whether a question holds with what is known; one that waits for an answer not yet given does not."""
+    return all(name in known for name in one.when) and _may(context, known, one)
+
+
+def _may(_: Context, known: dict[str, str], one: Question) -> bool:
+    for name, wanted in one.when.items():
+        values = (wanted,) if isinstance(wanted, str) else tuple(wanted)
+        if known.get(name) not in values:
+            return False
+    return True
+
+
+def _names(one: Question) -> frozenset[str]:
+    """Words of a question's name and of its longer sayings that name what it is about."""
+    return (
+        frozenset(word.removesuffix("s") for word in words_of(one.name)) | frozenset(words_of(one.name)) - _STOP_WORDS
+    )
+
+
+def _said_form(one: Question, said: frozenset[str], piece: str) -> str:
+    """The longest saying of a question that stands in a piece."""
+    words = words_of(piece)
+    forms = [form for option in one.choices for form in (option.name, *option.also)]
+    found = [form for form in forms if places(words, words_of(form))]
+    return max(found, key=len, default="") if said else ""
+
+
+def _elsewhere(one: Question, form: str, open_now: list[Question], said: frozenset[str], piece: str) -> bool:
+    """Whether a saying of another question holds these words: 'drum brakes' is about the drum."""
+    words = set(form.split())
+    others = (_said_form(other, said, piece).split() for other in open_now if other.name != one.name)
+    return bool(words) and any(words <= set(other) and len(other) >= len(words) for other in others)
+
+
+def _empty(piece: str, context: Context) -> bool:
+    """Whether a piece says nothing: 'okay', 'well'."""
+    around = {word for form in context.vocabulary.wishes.get("around", ()) for word in form.split()}
+    return all(word in around for word in words_of(piece))
+
+
+def readings_told(text: str, here: str, named: tuple[Choice, ...]) -> list[tuple[str, str]] | None:
+    """Places with the words that were said for each, in order; None where not several places are told.
+
+    The place may stand before its reading or behind it ('eleven ninety on the left rear'); words without a place at
+    the beginning are for the place that is asked.
+    """
+    if "?" in text:
+        return None
+    found: list[tuple[str, str]] = []
+    for piece in (part for cut in pieces_of(text, ()) for part in _by_place(cut, named)):
+        place, rest = piece
+        if place is None:
+            if found or not rest:
+                return None
+            place = here
+        found.append((place, rest))
+    named_places = [place for place, _ in found]
+    if len(found) < 2 or len(set(named_places)) < len(named_places) or any(not rest for _, rest in found):
+        return None
+    return found
+
+
+def _by_place(piece: str, named: tuple[Choice, ...]) -> list[tuple[str | None, str]]:
+    """One piece divided at the places that it names."""
+    spans = _place_spans(piece, named)
+    if not spans:
+        return [(None, piece.strip())]
+    if len(spans) == 1:
+        name, start, end = spans[0]
+        return [(name, _bare(f"{piece[:start]} {piece[end:]}"))]
+    if not _bare(piece[: spans[0][1]]):
+        ends = [*(start for _, start, _ in spans[1:]), len(piece)]
+        return [(name, _bare(piece[end:until])) for (name, _, end), until in zip(spans, ends, strict=True)]
+    if not _bare(piece[spans[-1][2] :]):
+        begins = [0, *(end for _, _, end in spans[:-1])]
+        return [(name, _bare(piece[begin:start])) for (name, start, _), begin in zip(spans, begins, strict=True)]
+    return [(None, "")]
+
+
+def _bare(text: str) -> str:
+    """Words without those that lead from or to a place."""
+    words = text.split()
+    while words and words[0].lower().strip(",") in _AROUND_PLACE:
+        words = words[1:]
+    while words and words[-1].lower().strip(",") in _AROUND_PLACE:
+        words = words[:-1]
+    return " ".join(words)
+
+
+def _place_spans(piece: str, named: tuple[Choice, ...]) -> list[tuple[str, int, int]]:
+    """Where places are named: name, beginning and end, in order."""
+    forms: list[tuple[Words, str]] = [(form, choice.name) for choice in named for form in forms_of(choice)]
+    found: list[tuple[str, int, int]] = []
+    for form, name in sorted(forms, key=lambda row: -len(row[0])):
+        pattern = r"\b(?:the\s+)?" + r"[\s-]+".join(re.escape(word) for word in form) + r"(?:'s|’s)?\b"
+        for hit in re.finditer(pattern, piece, re.IGNORECASE):
+            if not any(hit.start() < end and start < hit.end() for _, start, end in found):
+                found.append((name, hit.start(), hit.end()))
+    return sorted(found, key=lambda row: row[1])
