@@ -107,7 +107,7 @@ def test_answers_are_heard_and_a_microphone_is_lost_and_found(
     talk: Talk, sound_card: SoundCard, tmp_path: Path
 ) -> None:
     """Spoken answers lead on; pulled out it says so and keeps the step; another one is only offered."""
-    talk.wait("Say ready when you are")
+    talk.wait("Ready?")
     talk.insist(tmp_path, "ready", "chock the wheels")
     sound_card.unplug("headset")
     talk.wait("I lost the microphone")
@@ -117,8 +117,8 @@ def test_answers_are_heard_and_a_microphone_is_lost_and_found(
     sound_card.unplug("cabin")
     sound_card.plug("headset")
     talk.wait("The microphone is back: headset")
-    assert "Leave what you are not trained for" not in talk.text
-    talk.insist(tmp_path, "yes", "Leave what you are not trained for")
+    assert "What is the unit number" not in talk.text
+    talk.insist(tmp_path, "yes", "What is the unit number")
     shown = talk.end()
     assert "The session is kept" in shown
 
@@ -128,7 +128,7 @@ def test_its_own_voice_at_full_level_is_no_answer(sound_card: SoundCard, tmp_pat
     loop = sound_card.loop_back()
     talk = Talk(sound_card, tmp_path / "records", "--voice", procedure="wheel-speed-sensor-survey")
     try:
-        talk.wait("Say ready when you are")
+        talk.wait("Ready?")
         until(sound_card.speaking, "a voice")
         until(lambda: not sound_card.speaking(), "the end of it")
         said = talk.insist(tmp_path, "ready", "You \N{LEFT DOUBLE QUOTATION MARK}")
@@ -144,7 +144,7 @@ def test_its_own_voice_at_full_level_is_no_answer(sound_card: SoundCard, tmp_pat
 @pytest.mark.corpus
 def test_noise_and_talk_log_nothing(talk: Talk, sound_card: SoundCard, speech_corpus: Path, tmp_path: Path) -> None:
     """Tools, rain, an engine and people who speak to each other."""
-    talk.wait("Say ready when you are")
+    talk.wait("Ready?")
     noises = [soundfile.read(path, dtype="float32") for path in sorted((speech_corpus / "noise").glob("*.flac"))]
     voices = [soundfile.read(path, dtype="float32") for path in sorted((speech_corpus / "human/talk").glob("*.flac"))]
     rows, length = [], 0.0
@@ -170,7 +170,7 @@ def test_a_whole_scene_spoken_into_the_room_ends_as_it_should(sound_card: SoundC
     talk = Talk(sound_card, tmp_path / "records", *QUIET, procedure=scene["procedure"])
     you = "You \N{LEFT DOUBLE QUOTATION MARK}"
     try:
-        talk.wait("Say ready when you are")
+        talk.wait("Ready?")
         for path in sorted(folder.glob("*.flac")):
             before = talk.text.count(you)
             for _ in range(4):

@@ -223,7 +223,7 @@ def test_a_session_that_was_left_is_offered_again(
                 assert len(list(records.glob("**/*.jsonl"))) == 1, "nothing is recorded before the answer"
                 # what is said while we speak is dropped, so it is said again as people do
                 until(both_heard, "both heard")
-            until(lambda: ("Welcome back" if wanted else "Say ready when you are") in talk(), "the session")
+            until(lambda: ("Welcome back" if wanted else "Ready?") in talk(), "the session")
         finally:
             until(lambda: listeners, "the listener")
             listeners[0].close()

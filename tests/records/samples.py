@@ -25,6 +25,7 @@ from assistant.messages import (
     facts,
 )
 from assistant.messages import decisions as d
+from assistant.messages.prompts import HAND_OVER
 from assistant.records.journal.disk import AppendFile
 from assistant.records.journal.format import Header
 from assistant.records.journal.reader import Session
@@ -156,6 +157,8 @@ DECISIONS: list[d.Decision] = [
     d.Released(),
     d.HistoryTaken("0419", (HistoryWeight("open", None, 0.4, "Replaced."), HistoryWeight("ring", "left rear", 3.0))),
     d.TalkSet(Talk.SHORT),
+    d.Offered(HAND_OVER, Reason(Why.LONG_HUNT, {"minutes": 95})),
+    d.OfferAnswered(HAND_OVER, taken=True),
     *(d.Ended(ending, written("It is over.")) for ending in d.Ending),
     d.Remarked(Reason(Why.ASKED_WHY, {"prompt": "ready"})),
 ]

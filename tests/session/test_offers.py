@@ -69,7 +69,7 @@ def test_what_was_found_before_is_offered_once_the_unit_is_known() -> None:
     said = dialog.hear(TO_FINDING[-1])
     assert dialog.prompt == "offer:found before"
     assert dialog.text(said[-1:]) == (
-        "Open sensor, left was found on March 3. It waited: part on order. Mend it now? Yes or no."
+        "Open sensor, left was found on March 3. It waited: part on order. Repair it now? Yes or no."
     )
 
 

@@ -43,11 +43,11 @@ def test_a_proof_that_may_have_missed_it_says_so_in_one_sentence() -> None:
     assert 100 * MISSED <= percent <= round(100 * 0.9 * NOT_CURED / (1 - 0.1 * NOT_CURED))
     assert "proven_may_miss" in said
     assert "proven" not in said
-    assert f"{percent} in 100 that it missed something" in text
+    assert f"{percent} percent that it missed something" in text
     dialog.hear("next")
     end = dialog.decisions[-1]
     assert isinstance(end, Ended)
-    assert reason_text(end.because).startswith(f"every step of the proof passed; {percent} in 100")
+    assert reason_text(end.because).startswith(f"every step passed; {percent} percent")
 
 
 def test_a_proof_that_misses_nothing_that_matters_is_simply_proven() -> None:
