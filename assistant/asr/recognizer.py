@@ -18,6 +18,7 @@ from types import TracebackType
 from typing import Any, Self
 from weakref import WeakValueDictionary
 
+from assistant.asr.dictation import Writer, best_writer
 from assistant.asr.grammar import Grammar, WordCheck, check_words, make_grammar, words_of
 from assistant.asr.lattice import with_wide_lattice
 from assistant.asr.n_best import SILENCE_LEAD, behind_unknown, parse_result
@@ -27,9 +28,10 @@ from assistant.audio.framing import framed
 from assistant.audio.sound import RATE, Samples, Sound, read_sound
 from assistant.audio.vad import has_voice
 from assistant.errors import OperatorError
-from assistant.messages import NO_PROMPT, Expectation, Expects, Hearing, Hypothesis
+from assistant.messages import NO_PROMPT, Command, Expectation, Expects, Hearing, Hypothesis, Outcome
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.understanding.grammar_phrases import grammar_words, phrase_list
+from assistant.understanding.grammar_phrases import TOO_ALIKE, grammar_words, phrase_list
+from assistant.understanding.interpret import understand
 from assistant.understanding.rescoring import policy_of
 
 ALTERNATIVES = 40
@@ -70,6 +72,7 @@ class Recognizer:
         phrases: what a prompt's grammar holds; None for the phrase list of ``understanding``.
         kept: grammars kept ready.
         scorer: gives who has the second opinion, asked at the first answer; nobody leaves the recognizer's alone.
+        writer: gives who writes down free speech, asked at the first note; nobody leaves it to the recognizer.
     """
 
     def __init__(
@@ -81,12 +84,14 @@ class Recognizer:
         phrases: Phrases | None = None,
         kept: int = KEPT,
         scorer: Callable[[], Scorer | None] = best_scorer,
+        writer: Callable[[], Writer | None] = best_writer,
     ) -> None:
         self._folder = model_folder
         self._vocabulary = vocabulary
         self._notice = notice
         self._phrases = phrases or (lambda expectation: phrase_list(expectation, vocabulary))
         self._scorer = scorer
+        self._writer = writer
         self._model: Any = None
         self._kept = kept
         self._ready: OrderedDict[Expectation, Any] = OrderedDict()
@@ -108,7 +113,9 @@ class Recognizer:
         prepared = framed(samples, noisy=noisy)
         self.spell(expectation)
         hypotheses = self._submit(lambda: self._decode(prepared, expectation))
-        if hypotheses and expectation.expects is not Expects.NOTE:
+        if expectation.expects is Expects.NOTE or self._is_note(hypotheses):
+            hypotheses = self._written(sound.samples if noisy else prepared, hypotheses, expectation)
+        elif hypotheses:
             # the network hears the sound as it came; in quiet without the silence around it, which only takes time
             heard = sound.samples if noisy else prepared
             hypotheses = second_opinion(self._scorer(), heard, hypotheses, policy_of(self._vocabulary).second)
@@ -118,6 +125,34 @@ class Recognizer:
         if sound.snr_db is not None and sound.snr_db < NOISY_DB:
             warnings = (*warnings, "It is very loud around the voice: move closer to the microphone, or type.")
         return Hearing(hypotheses, sound.snr_db, warnings)
+
+    def _is_note(self, hypotheses: Sequence[Hypothesis]) -> bool:
+        """Whether 'make a note' begins what was heard, and words follow: those are beyond a prompt's grammar."""
+        words = hypotheses[0].words if hypotheses else ""
+        forms = self._vocabulary.commands[Command.NOTE]
+        return any(words.startswith(f"{form} ") for form in forms if form not in TOO_ALIKE)
+
+    def _written(
+        self, samples: Samples, hypotheses: tuple[Hypothesis, ...], expectation: Expectation
+    ) -> tuple[Hypothesis, ...]:
+        """Free speech as it was written down; a command, and all of it where nobody can write, as it was heard.
+
+        A note said in one breath at another prompt is left without its words where nobody can write: it is asked for.
+        """
+        free = expectation.expects is Expects.NOTE
+        if free and hypotheses:
+            first = understand(hypotheses[0].words, expectation, self._vocabulary)
+            if first.outcome is not Outcome.NOTE:
+                return hypotheses
+        writer = self._writer()
+        text = writer.write(samples) if writer is not None else ""
+        if free:
+            return (Hypothesis(text),) if text else hypotheses
+        meant = understand(text, COMMANDS, self._vocabulary) if text else None
+        if meant is not None and meant.command is Command.NOTE and meant.note:
+            return (Hypothesis(text),)
+        alone = next(form for form in self._vocabulary.commands[Command.NOTE] if form not in TOO_ALIKE)
+        return (Hypothesis(alone),)
 
     def hear_file(self, path: Path, expectation: Expectation) -> Hearing:
         """Read and hear one recording.

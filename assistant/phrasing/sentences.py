@@ -93,6 +93,8 @@ PHRASES: dict[str, str] = {
     "put_back_item": "Back together: {text}. Yes when done.",
     "reason": "Skipping it. Why?",
     "note": "Go ahead with the note.",
+    "note_back": "Note: {text}. Keep it?",
+    "note_again": "Dropped. Say the note again, or no to go on without it.",
     "stop": "Stopped. End the session? Yes or no.",
     "held": "On hold. Say resume to go on.",
     "left_open": "Unit {unit:id} has a session that was left {text}.",

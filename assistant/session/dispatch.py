@@ -269,8 +269,10 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         **_ASKING,
         **_NOT_SKIPPED,
         Event.CORRECTED: _NOT_AN_ANSWER,
-        Event.WORDS: Row(commands.noted, recorded=BELOW),
-        Event.NEXT: _GO_ON,
+        Event.WORDS: Row(commands.noted, STAY, BELOW),
+        Event.YES: Row(commands.note_kept, STAY, BELOW),
+        Event.NO: Row(commands.note_refused, STAY | BELOW),
+        Event.NEXT: Row(commands.note_over, BELOW, BELOW),
         Event.NOTE: _SAY_AGAIN,
     },
     Mode.STOP: {

@@ -102,6 +102,13 @@ class Turn:
         return replace(self, state=replace(self.state, pending=changed))
 
 
+def spoken(turn: Turn) -> bool:
+    """Whether what was heard in this turn was spoken, not typed."""
+    fact = turn.fact
+    sources = (Source.MICROPHONE, Source.RECORDING)
+    return isinstance(fact, Heard) and (fact.source in sources or fact.snr_db is not None)
+
+
 def stay(turn: Turn, *says: Say) -> Result:
     """Say something and go on listening; the question is not repeated."""
     return turn.state, (*says, *listening(turn.context, turn.state))

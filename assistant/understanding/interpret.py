@@ -58,8 +58,8 @@ def interpret(
         return Understanding(Outcome.NOT_UNDERSTOOD, "", unit=expectation.unit, reason="silence")
     first = understand(hypotheses[0].words, expectation, vocabulary)
     typed = len(hypotheses) == 1 and snr_db is None
-    if typed or expectation.expects is Expects.NOTE:
-        return first
+    if typed or expectation.expects is Expects.NOTE or (first.command is Command.NOTE and first.note):
+        return first  # a note is read back whole: nothing of it is weighed against other words
     policy = policy or policy_of(vocabulary)
     if first.outcome in (Outcome.QUESTION, Outcome.REPORT):
         return first

@@ -15,6 +15,7 @@ from assistant.messages import (
     Hypothesis,
     Outcome,
     RecordFailed,
+    Source,
     Understanding,
 )
 from assistant.procedure.model import Procedure
@@ -119,6 +120,8 @@ WAYS: dict[str, Callable[[], Conversation]] = {
     "reason": lambda: talk((*OHMS, "skip")),
     "reason at a fix": lambda: talk((*FIX, "skip")),
     "note": lambda: talk((*OHMS, "note")),
+    "note read back": lambda: step_of("note", aloud("The plug is green.")),
+    "note read back over a question": lambda: step_of("note over a question", aloud("The plug is green.")),
     "note over a question": lambda: talk((*OHMS, "over range", "note")),
     "stop": lambda: talk((*OHMS, "stop")),
     "stop over a question": lambda: talk((*OHMS, "over range", "stop")),
@@ -163,6 +166,11 @@ def met(name: str, event: Event, meant: Understanding) -> Conversation:
     turn = Turn(dialog.context, dialog.now, fact, meant, expectation(dialog.context, dialog.now))
     dialog.take(handle(turn, mode_of(dialog.context, dialog.now), event))
     return dialog
+
+
+def aloud(words: str) -> Heard:
+    """Words that were spoken into a microphone, not typed."""
+    return Heard(1, (Hypothesis(words),), Source.MICROPHONE, snr_db=25.0)
 
 
 def step_of(name: str, fact: Fact) -> Conversation:

@@ -9,7 +9,7 @@ from assistant.messages import (
 )
 from assistant.session.dialog_state import Mode
 from assistant.session.events import Event
-from tests.session.rows import Case
+from tests.session.rows import Case, aloud
 from tests.session.rows_everywhere import (
     GOOD_KINDS,
     GOOD_THEN,
@@ -190,6 +190,26 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 "NoteTaken",
                 "green powder",
             ),
+            Case("note", aloud("Green powder."), Mode.NOTE, "note_back", holds="Green powder. Keep it?"),
+            Case("note", aloud("the why are is [unk]"), Mode.NOTE, "note"),
+            Case("note read back", aloud("It is dry."), Mode.NOTE, "note_back", holds="Note: It is dry. Keep it?"),
+            Case("note read back", aloud("Keep it."), Mode.CHECK, "noted ask", "NoteTaken", "The plug is green"),
+            Case("note read back", "it is dry", Mode.CHECK, "noted ask", "NoteTaken", "it is dry"),
+        ),
+        Event.YES: (
+            Case("note", "yes", Mode.NOTE, "not_asked note"),
+            Case("note read back", "yes", Mode.CHECK, "noted ask", "NoteTaken", "The plug is green"),
+            Case("note read back over a question", "yes", Mode.CONFIRM, "noted is_it_over_range", "NoteTaken"),
+        ),
+        Event.NO: (
+            Case("note", "no", Mode.CHECK, "going_on ask"),
+            Case("note over a question", "no", Mode.CONFIRM, "going_on is_it_over_range"),
+            Case("note read back", "no", Mode.NOTE, "note_again"),
+        ),
+        Event.NEXT: (
+            Case("note", "next", Mode.CHECK, "going_on ask"),
+            Case("note over a question", "next", Mode.CONFIRM, "going_on is_it_over_range"),
+            Case("note read back", "next", Mode.CHECK, "noted ask", "NoteTaken", "The plug is green"),
         ),
         Event.NOTE: (Case("note", "note", Mode.NOTE, "note"),),
         Event.SKIP: (Case("note", "skip", Mode.REASON, "reason"),),
@@ -198,7 +218,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 Case("note", WORDS[event], Mode.CHECK, "going_on ask"),
                 Case("note over a question", WORDS[event], Mode.CONFIRM, "going_on is_it_over_range"),
             )
-            for event in (Event.NO, Event.NEXT, Event.GO_BACK, Event.WITHDRAW, Event.CORRECTION)
+            for event in (Event.GO_BACK, Event.WITHDRAW, Event.CORRECTION)
         },
     },
     Mode.STOP: {

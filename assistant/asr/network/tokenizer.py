@@ -45,6 +45,10 @@ class Tokenizer:
         joined = b"".join(self._piece(number) for number in numbers if number > END)
         return joined.decode("utf-8", "replace").replace(SPACE, " ").strip()
 
+    def piece(self, number: int) -> str:
+        """One piece as it is written, the space before a word as ``SPACE``; '' for start, end and the unknown."""
+        return self._piece(number).decode("utf-8", "replace") if number > END else ""
+
     def _piece(self, number: int) -> bytes:
         if _BYTES_FROM <= number < _WORDS_FROM:
             return bytes([number - _BYTES_FROM])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.messages import Command, Reason, Report, Say, Talk, Why
+from assistant.messages import Command, Heard, Reason, Report, Say, Talk, Why
 from assistant.messages.decisions import (
     CheckChosen,
     FactAnswered,
@@ -16,6 +16,7 @@ from assistant.messages.decisions import (
     Skipped,
     TalkSet,
 )
+from assistant.numerals.tokenizer import UNKNOWN_WORD
 from assistant.phrasing.reasons import reason_text
 from assistant.phrasing.speech_chunks import opening, say_list
 from assistant.phrasing.wording import at_place
@@ -25,9 +26,11 @@ from assistant.session.agenda.prompts import Asked, question_named
 from assistant.session.announcements import left
 from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.fold import NOT_SURE
+from assistant.session.handlers.answering import not_asked
 from assistant.session.openings import left_to_open
 from assistant.session.questions import expectation, question
-from assistant.session.turn import Result, Turn, lay, lift, reask, record, stay
+from assistant.session.turn import Result, Turn, lay, lift, reask, record, spoken, stay
+from assistant.understanding.choices import normal
 from assistant.understanding.talk import report_of
 
 
@@ -153,20 +156,76 @@ def talk(turn: Turn) -> Result:
 
 
 def note(turn: Turn) -> Result:
-    """A note that came with the command, else free speech next."""
-    text = turn.meant.note
-    if text:
-        return record(turn, (NoteTaken(text),), Say("noted"), keep=True)
+    """A note that came with the command, else free speech next. What was spoken is read back before it is kept."""
+    text = _without_unknown(turn.meant.note)
     under = turn.state.dialog.overlay
-    return lay(turn, Overlay(Mode.NOTE, Say("note"), under=under))
+    if not text:
+        return lay(turn, Overlay(Mode.NOTE, Say("note"), under=under))
+    if spoken(turn):
+        return lay(turn, _read_back(turn, text, under))
+    return record(turn, (NoteTaken(text),), Say("noted"), keep=True)
 
 
 def noted(turn: Turn) -> Result:
-    """Free speech for the record; the prompt below comes again."""
+    """Free speech for the record; the prompt below comes again. What was spoken is read back before it is kept."""
     overlay = turn.state.dialog.overlay
-    dialog = replace(turn.state.dialog, overlay=overlay.under if overlay is not None else None, misses=0)
-    text = turn.meant.note or turn.meant.heard
+    under = overlay.under if overlay is not None else None
+    text = _without_unknown(turn.meant.note or turn.meant.heard)
+    if overlay is not None and overlay.candidate is not None and normal(text) in _KEEP:
+        return note_kept(turn)
+    if not text:
+        return lay(turn, Overlay(Mode.NOTE, Say("note"), under=under))
+    if spoken(turn):
+        return lay(turn, _read_back(turn, text, under))
+    return _keep(turn, text, under)
+
+
+def note_kept(turn: Turn) -> Result:
+    """Yes to the note that was read back."""
+    overlay = turn.state.dialog.overlay
+    if overlay is None or overlay.candidate is None:
+        return not_asked(turn)
+    said = Turn(turn.context, turn.state, overlay.heard or turn.fact, overlay.candidate, turn.expectation)
+    return _keep(said, overlay.candidate.note or "", overlay.under)
+
+
+def note_refused(turn: Turn) -> Result:
+    """No to the note that was read back: it is said again. Without one, the prompt below comes again."""
+    overlay = turn.state.dialog.overlay
+    if overlay is None or overlay.candidate is None:
+        return go_on(turn)
+    return lay(turn, Overlay(Mode.NOTE, Say("note_again"), under=overlay.under))
+
+
+def note_over(turn: Turn) -> Result:
+    """'Next' keeps a note that was read back; without one, the prompt below comes again."""
+    overlay = turn.state.dialog.overlay
+    return go_on(turn) if overlay is None or overlay.candidate is None else note_kept(turn)
+
+
+_KEEP = frozenset({"keep it", "yes keep it", "keep that", "yes keep that", "okay keep it"})
+"""What people say to 'Keep it?' beside yes."""
+
+
+def _read_back(turn: Turn, text: str, under: Overlay | None) -> Overlay:
+    """The question whether a note is kept, over what it was said over."""
+    question = Say("note_back", {"text": text.rstrip(".")})
+    heard = turn.fact if isinstance(turn.fact, Heard) else None
+    return Overlay(Mode.NOTE, question, replace(turn.meant, note=text), heard, under=under)
+
+
+def _keep(turn: Turn, text: str, under: Overlay | None) -> Result:
+    dialog = replace(turn.state.dialog, overlay=under, misses=0)
     return record(turn, (NoteTaken(text),), Say("noted"), keep=True, dialog=dialog)
+
+
+def _spoken(turn: Turn) -> bool:
+    return isinstance(turn.fact, Heard) and turn.fact.snr_db is not None
+
+
+def _without_unknown(text: str | None) -> str:
+    """The words of a note; none when one of them was not heard: the mark for it belongs in no record."""
+    return "" if text is None or UNKNOWN_WORD in text.split() else text
 
 
 def stop(turn: Turn) -> Result:

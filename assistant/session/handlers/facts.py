@@ -9,7 +9,7 @@ from assistant.session.dialog_state import Mode
 from assistant.session.fold import NOT_SURE, State
 from assistant.session.handlers.finding import confirm, remark_of_yes
 from assistant.session.questions import UNSURE
-from assistant.session.turn import Result, Turn, record
+from assistant.session.turn import Result, Turn, record, spoken
 from assistant.understanding.wishes import no_idea
 
 
@@ -38,6 +38,8 @@ def answer_fact(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result 
         return None
     if value in question.declines and not confirmed:
         return confirm(turn, meant, Say("declines", {"text": value}), "declines")
+    if meant.outcome is Outcome.NOTE and not confirmed and spoken(turn):
+        return confirm(turn, meant, Say("note_back", {"text": value.rstrip(".")}), "note")
     before = withdrawn_fact(turn.state, question.name)
     again = turn.state.dialog.revisit == Prompt(PromptKind.FACT, question.name)
     if again and turn.state.phase is not Phase.FACTS:
