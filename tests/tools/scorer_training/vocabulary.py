@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from tests.tools.scorer_training.weights_file import EMBEDDING, OUTPUT
-
+EMBEDDING, OUTPUT = "dec.embed_tokens.w", "proj_out.w"
+"""Names of the two matrices with a row, or a column, for each piece."""
 UNKNOWN, START, END = 0, 1, 2
 """The publisher's numbers."""
 Encode = Callable[[str], Sequence[int]]

@@ -15,8 +15,9 @@ import numpy as np
 import numpy.typing as npt
 import torch
 
+from tests.tools.scorer_training.vocabulary import EMBEDDING
+
 Arrays = dict[str, npt.NDArray[Any]]
-EMBEDDING, OUTPUT = "dec.embed_tokens.w", "proj_out.w"
 _SMALL = 10_000
 """Arrays of fewer numbers stay floating ones."""
 
