@@ -219,10 +219,6 @@ def _keep(turn: Turn, text: str, under: Overlay | None) -> Result:
     return record(turn, (NoteTaken(text),), Say("noted"), keep=True, dialog=dialog)
 
 
-def _spoken(turn: Turn) -> bool:
-    return isinstance(turn.fact, Heard) and turn.fact.snr_db is not None
-
-
 def _without_unknown(text: str | None) -> str:
     """The words of a note; none when one of them was not heard: the mark for it belongs in no record."""
     return "" if text is None or UNKNOWN_WORD in text.split() else text
