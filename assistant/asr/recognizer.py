@@ -108,17 +108,15 @@ class Recognizer:
         Raises:
             OperatorError: the model cannot be loaded.
         """
-        noisy = sound.snr_db is not None and sound.snr_db < CLEAN_BELOW_DB
-        samples = clean(sound.samples, CLEAN_BY_DB) if noisy else sound.samples
-        prepared = framed(samples, noisy=noisy)
+        prepared, as_it_came = heard_by_both(sound)
+        noisy = is_noisy(sound)
         self.spell(expectation)
         hypotheses = self._submit(lambda: self._decode(prepared, expectation))
         if expectation.expects is Expects.NOTE or self._is_note(hypotheses):
-            hypotheses = self._written(sound.samples if noisy else prepared, hypotheses, expectation)
+            hypotheses = self._written(as_it_came, hypotheses, expectation)
         elif hypotheses:
-            # the network hears the sound as it came; in quiet without the silence around it, which only takes time
-            heard = sound.samples if noisy else prepared
-            hypotheses = second_opinion(self._scorer(), heard, hypotheses, policy_of(self._vocabulary).second)
+            weight = policy_of(self._vocabulary).second
+            hypotheses = second_opinion(self._scorer(), as_it_came, hypotheses, weight, noisy=noisy)
         elif not hypotheses and sound.duration <= AGAIN_WITHIN and has_voice(sound.samples):
             hypotheses = self._submit(lambda: self._again(sound.samples, expectation))
         warnings = sound.warnings
@@ -303,6 +301,22 @@ class Recognizer:
             self._notice(
                 f"The speech model does not know: {', '.join(fresh)}. Phrases with them are not listened for."
             )
+
+
+def is_noisy(sound: Sound) -> bool:
+    """Whether there is noise to turn down."""
+    return sound.snr_db is not None and sound.snr_db < CLEAN_BELOW_DB
+
+
+def heard_by_both(sound: Sound) -> tuple[Samples, Samples]:
+    """What the recognizer hears of a sound, cleaned in noise, and what the second scorer hears: the sound as it came.
+
+    In quiet both hear it without the silence around it, which only takes time.
+    """
+    noisy = is_noisy(sound)
+    samples = clean(sound.samples, CLEAN_BY_DB) if noisy else sound.samples
+    prepared = framed(samples, noisy=noisy)
+    return prepared, sound.samples if noisy else prepared
 
 
 def _key(expectation: Expectation) -> Expectation:

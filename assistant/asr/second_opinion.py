@@ -11,12 +11,13 @@ import contextlib
 import functools
 import threading
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
 import numpy as np
 
-from assistant.asr.network.moonshine import Moonshine
+from assistant.asr.network.moonshine import Encoded, Moonshine
 from assistant.asr.network.published import published_weights
 from assistant.asr.network.spellings import plain_words, spellings
 from assistant.asr.network.weights import WORDS, Floats, Weights, read_weights
@@ -30,8 +31,24 @@ LONGEST = 14.0
 OURS = Path(__file__).parent / "weights" / "scorer.npz"
 OURS_SHA256 = "215b3f9d356fa3d14141192ba50d5627773b863d85b2bcce70766ee3fc01641e"
 """Hash of the weights that come with the program."""
+MOST_PIECES = 40
+"""Pieces of the longest text that the network writes itself: no answer has as many."""
+OWN_BEHIND = 3.0
+"""Log score by which its own words stand behind the recognizer's last alternative."""
 _LEAST_KNOWN = 0.75
 """Share of the phrases that the network must be able to write, or its opinion is not taken."""
+
+
+@dataclass(frozen=True, slots=True)
+class Opinion:
+    """What a second scorer makes of a piece of sound."""
+
+    scores: tuple[float | None, ...]
+    """Log probability of each phrase; None for one that it cannot write."""
+    own: str = ""
+    """What it would write itself, where that is none of the phrases; '' for nothing."""
+    own_score: float = 0.0
+    """Log probability of its own words."""
 
 
 class Scorer(Protocol):
@@ -41,8 +58,8 @@ class Scorer(Protocol):
     def name(self) -> str:
         """What a record calls it."""
 
-    def scores(self, samples: Samples, phrases: Sequence[str]) -> list[float | None]:
-        """Log probability of each phrase under 16-bit sound at 16 kHz; None for one that it cannot write.
+    def opinion(self, samples: Samples, phrases: Sequence[str], *, writes: bool) -> Opinion:
+        """What it makes of 16-bit sound at 16 kHz; ``writes``: with its own words.
 
         ``[unk]`` in a phrase stands for a word of no vocabulary, alone for speech that is no answer.
         """
@@ -64,16 +81,32 @@ class NetworkScorer:
         """Name of its weights."""
         return self._weights.name
 
-    def scores(self, samples: Samples, phrases: Sequence[str]) -> list[float | None]:
+    def opinion(self, samples: Samples, phrases: Sequence[str], *, writes: bool) -> Opinion:
         """See ``Scorer``."""
         ways = [self._ways(phrase) for phrase in phrases]
         texts = [text for each in ways for text in each]
         if not texts:
-            return [None] * len(phrases)
+            return Opinion((None,) * len(phrases))
+        encoded = self._network.encode(samples)
         tree = self._network.tree(texts)
-        likely = self._network.likely(self._network.encode(samples), tree)
+        likely = self._network.likely(encoded, tree)
         totals = iter([self._total(likely, tree.paths[at], tree.ends[at]) for at in range(len(texts))])
-        return [_sum([next(totals) for _ in each]) for each in ways]
+        scores = tuple(_sum([next(totals) for _ in each]) for each in ways)
+        own, own_score = self._own_words(encoded) if writes and self._weights.spelling == WORDS else ("", 0.0)
+        return Opinion(scores) if own in phrases else Opinion(scores, own, own_score)
+
+    def _own_words(self, encoded: Encoded) -> tuple[str, float]:
+        """The likeliest text, piece by piece, and its log probability; '' for one that is no answer or has no end."""
+        text, total = self._network.begin(encoded), 0.0
+        for _ in range(MOST_PIECES):
+            row = int(text.likely.argmax())
+            total += float(text.likely[row])
+            if row == self._weights.end:
+                return self._network.text(text.rows[1:]), total
+            if row == self._weights.no_answer:
+                break
+            text = self._network.write(encoded, text, row)
+        return "", 0.0
 
     def _ways(self, phrase: str) -> list[list[int]]:
         """The texts, as rows, that stand for a phrase."""
@@ -98,31 +131,39 @@ class NetworkScorer:
         return total + float(np.logaddexp(float(likely[before, end]), with_period))
 
 
-def fused(hypotheses: Sequence[Hypothesis], scores: Sequence[float | None], weight: float) -> tuple[Hypothesis, ...]:
+def fused(hypotheses: Sequence[Hypothesis], opinion: Opinion, weight: float) -> tuple[Hypothesis, ...]:
     """The recognizer's alternatives with both opinions added up, best first; unchanged where the other has none.
 
     Speech that is no answer keeps its place beside the best when the network has no word for it; a phrase that it
-    cannot write counts as its worst.
+    cannot write counts as its worst. Its own words stand among the others, behind the recognizer's last: in loud
+    noise what was said is often none of the alternatives.
     """
-    known = [score for score in scores if score is not None]
-    writable = [score for one, score in zip(hypotheses, scores, strict=True) if one.words != UNKNOWN_WORD]
+    known = [score for score in opinion.scores if score is not None]
+    pairs = list(zip(hypotheses, opinion.scores, strict=True))
+    writable = [score for one, score in pairs if one.words != UNKNOWN_WORD]
     if not known or sum(score is not None for score in writable) < _LEAST_KNOWN * len(writable):
         return tuple(hypotheses)
     best, worst = max(known), min(known)
+    if opinion.own:
+        last = min(one.score for one in hypotheses) - OWN_BEHIND
+        pairs.append((Hypothesis(opinion.own, last, own=True), opinion.own_score))
     made = []
-    for one, score in zip(hypotheses, scores, strict=True):
-        opinion = score if score is not None else best if one.words == UNKNOWN_WORD else worst
-        made.append(Hypothesis(one.words, one.score + weight * (opinion - best), one.score, opinion))
+    for one, score in pairs:
+        said = score if score is not None else best if one.words == UNKNOWN_WORD else worst
+        made.append(Hypothesis(one.words, one.score + weight * (said - best), one.score, said, one.own))
     return tuple(sorted(made, key=lambda one: -one.score))
 
 
 def second_opinion(
-    scorer: Scorer | None, samples: Samples, hypotheses: Sequence[Hypothesis], weight: float
+    scorer: Scorer | None, samples: Samples, hypotheses: Sequence[Hypothesis], weight: float, *, noisy: bool
 ) -> tuple[Hypothesis, ...]:
-    """The alternatives weighed by both; unchanged without a scorer, or where there is nothing to choose from."""
-    if scorer is None or len(hypotheses) < 2 or len(samples) > LONGEST * RATE:
+    """The alternatives weighed by both; unchanged without a scorer, or for a sound that is too long.
+
+    Only in noise has the network words of its own: in quiet what was said is among the alternatives.
+    """
+    if scorer is None or not hypotheses or len(samples) > LONGEST * RATE:
         return tuple(hypotheses)
-    return fused(hypotheses, scorer.scores(samples, [one.words for one in hypotheses]), weight)
+    return fused(hypotheses, scorer.opinion(samples, [one.words for one in hypotheses], writes=noisy), weight)
 
 
 def best_scorer() -> Scorer | None:
@@ -165,5 +206,5 @@ def downloaded_weights() -> Weights | None:
 
 
 def _sum(totals: Sequence[float]) -> float | None:
-    """Log of the sum of probabilities; None without any."""
-    return float(np.logaddexp.reduce(totals)) if totals else None
+    """Log of the sum of probabilities, to a thousandth, so that the same sound scores the same; None without any."""
+    return round(float(np.logaddexp.reduce(totals)), 3) if totals else None

@@ -103,6 +103,8 @@ class Hypothesis:
     """The recognizer's own part of the score; None where it stands alone."""
     second: float | None = None
     """Log probability of the words by the second opinion; None where there was none."""
+    own: bool = False
+    """True for words of the second opinion's own, which the recognizer did not have."""
 
 
 class Outcome(StrEnum):
@@ -161,6 +163,10 @@ class Understanding:
     """What to ask; None when nothing needs asking."""
     reason: str = ""
     """Why it is asked or not understood, as a short name: ``two_meanings``, ``twin``, ``odd``, ``leftover``."""
+    chance: float = 0.0
+    """Chance that something else was said, as far as the sound or the keyboard tells."""
+    otherwise: float = 0.0
+    """Chance that it would be judged otherwise; a part of ``chance``."""
     said_at: tuple[int, int] | None = None
     """Span of the value's words inside ``heard``, as character offsets."""
 

@@ -19,7 +19,7 @@ from assistant.messages import (
     Understanding,
 )
 from assistant.numerals.tokenizer import NUMBER_KINDS, Item, scan
-from assistant.numerals.vocabulary import Vocabulary
+from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
 from assistant.understanding.choices import normal, understand_choice
 from assistant.understanding.clauses import Role, spoken
@@ -29,12 +29,32 @@ from assistant.understanding.grammar_phrases import TOO_ALIKE
 from assistant.understanding.identifiers import understand_identifier
 from assistant.understanding.number_spans import tidy
 from assistant.understanding.readings import understand_reading
-from assistant.understanding.rescoring import Candidate, Judged, Policy, candidate, doubt, is_part, judge, policy_of
+from assistant.understanding.rescoring import (
+    Candidate,
+    Chances,
+    Judged,
+    Policy,
+    candidate,
+    chances,
+    is_part,
+    judge,
+    policy_of,
+    why_doubted,
+    worth_a_yes,
+)
 from assistant.understanding.talk import answer_and_question, question_of, report_of
 from assistant.understanding.wishes import only_aside, statement_of, wish_of, yes_with_more
 
 COUNTING = frozenset({Command.YES, Command.NO, Command.NEXT, Command.SKIP, Command.STOP, Command.WITHDRAW})
 """Commands that record or change something."""
+
+BY_COST = frozenset({"condemns", "twin"})
+"""Reasons of words alone for which a yes is asked only when a mistake would cost more than asking."""
+BY_SOUND = BY_COST | {"rival", "lost_word", "lone", "noise", "second_hearing"}
+"""The same for doubts of sound; at a check the session decides, which knows what would come next."""
+_PLAIN = NUMBER_KINDS | {Kind.UNIT, Kind.OVER_RANGE, Kind.CARRIER, Kind.FILLER}
+"""Kinds of words that make a plain reading."""
+_TYPED = frozenset({Outcome.READING, Outcome.OVER_RANGE, Outcome.UNSTEADY, Outcome.CHOICE})
 
 
 def interpret(
@@ -58,18 +78,23 @@ def interpret(
         return Understanding(Outcome.NOT_UNDERSTOOD, "", unit=expectation.unit, reason="silence")
     first = understand(hypotheses[0].words, expectation, vocabulary)
     typed = len(hypotheses) == 1 and snr_db is None
-    if typed or expectation.expects is Expects.NOTE or (first.command is Command.NOTE and first.note):
+    if first.command is Command.NOTE and first.note:
         return first  # a note is read back whole: nothing of it is weighed against other words
     policy = policy or policy_of(vocabulary)
-    if first.outcome in (Outcome.QUESTION, Outcome.REPORT):
+    if typed:
+        slip = policy.slip if first.outcome in _TYPED else 0.0
+        return _by_cost(first, Chances(slip, slip), "", expectation, vocabulary, policy)
+    if expectation.expects is Expects.NOTE or first.outcome in (Outcome.QUESTION, Outcome.REPORT):
         return first
     judged = judge(candidates_of(hypotheses, expectation, vocabulary), expectation, policy)
     if judged is None or judged.below > policy.reach or _cut_short(first, judged, policy):
         return first
     if first.reason in clarifications.BY_ROLE and not judged.first:
         return first  # 'is it open' was heard: the 'open' in it is no answer
-    why = doubt(judged, expectation.expects is Expects.READING, snr_db, policy)
-    return _confirmed(judged.meant, why, expectation, vocabulary) if why else judged.meant
+    reads = expectation.expects is Expects.READING
+    found = chances(judged, reads, snr_db, policy)
+    why = why_doubted(judged, reads)
+    return _by_cost(judged.meant, found, why, expectation, vocabulary, policy)
 
 
 def candidates_of(
@@ -204,6 +229,36 @@ def _cut_short(first: Understanding, judged: Judged, policy: Policy) -> bool:
     """Whether the best hypothesis is an answer's beginning, and the one judged best clearly only a part of it."""
     beginning = first.outcome is Outcome.INCOMPLETE and judged.below >= policy.near
     return beginning and is_part(judged.meant.heard, first.heard)
+
+
+def _by_cost(
+    found: Understanding,
+    chances: Chances,
+    why: str,
+    expectation: Expectation,
+    vocabulary: Vocabulary,
+    policy: Policy,
+) -> Understanding:
+    """The answer with its chance of a mistake; asked about for its words' sake, or where that is worth a yes."""
+    found = replace(found, chance=chances.wrong, otherwise=chances.otherwise)
+    if words_ask(found, expectation, vocabulary):
+        return found
+    plain = replace(found, confirm=False, ask=None, reason="") if found.confirm else found
+    if not worth_a_yes(chances, policy):
+        return plain
+    return _confirmed(plain, found.reason if found.confirm else why, expectation, vocabulary)
+
+
+def words_ask(found: Understanding, expectation: Expectation, vocabulary: Vocabulary) -> bool:
+    """Whether the words alone ask for a yes, whatever a mistake costs.
+
+    A reading that is only out of the limits does not, unless other words stand beside it: it may have been none.
+    """
+    if not found.confirm or found.reason not in BY_COST:
+        return found.confirm
+    unit = vocabulary.unit(expectation.unit)
+    items = scan(found.heard, vocabulary, unit.dimension if unit else "")
+    return not all(item.kind in _PLAIN for item in items)
 
 
 def _confirmed(found: Understanding, reason: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:

@@ -207,8 +207,10 @@ class _Reader:
             not self.expectation.over_range and self.expectation.high is not None
         )
         hedged = any(item.kind == Kind.APPROXIMATE for item in items)
-        doubted = condemns or unknown or hedged
-        return self._make(Outcome.OVER_RANGE, confirm=doubted, ask=clarifications.OVER_RANGE if doubted else None)
+        why = "unknown_word" if unknown else "approximate" if hedged else "condemns" if condemns else ""
+        return self._make(
+            Outcome.OVER_RANGE, confirm=bool(why), reason=why, ask=clarifications.OVER_RANGE if why else None
+        )
 
     def _values_of(self, spans: Sequence[NumberSpan], approximate: bool) -> Understanding:
         if len(spans) == 1:

@@ -129,7 +129,8 @@ def test_a_pause_inside_a_number_does_not_end_it(
     assert [word for word in apart if word != "…"][:2] == ["two", "two"]
     assert ("…" in apart) is (seconds > 1.0)  # the recordings add their own quiet to it
     found = interpret(hearing.hypotheses, OHMS, vocabulary, snr_db=hearing.snr_db)
-    assert found.confirm or found.value is None, "two values are never glued in silence"
+    # within a short pause it is one number said figure by figure, as people read a display
+    assert found.confirm or found.value is None or seconds < 1.0, "two values are never glued in silence"
 
 
 @pytest.mark.corpus

@@ -13,7 +13,7 @@ import soundfile
 from assistant.asr import second_opinion as room
 from assistant.asr.network.moonshine import Moonshine
 from assistant.asr.recognizer import Recognizer
-from assistant.asr.second_opinion import NetworkScorer, fused, second_opinion
+from assistant.asr.second_opinion import OWN_BEHIND, NetworkScorer, Opinion, fused, second_opinion
 from assistant.audio.sound import Samples, make_sound
 from assistant.messages import Expectation, Expects, Hypothesis
 from assistant.numerals.vocabulary import Vocabulary
@@ -31,34 +31,72 @@ class Says:
     def __init__(self, told: dict[str, float | None]) -> None:
         self.told = told
         self.asked: list[list[str]] = []
+        self.wrote: list[bool] = []
 
-    def scores(self, samples: Samples, phrases: Sequence[str]) -> list[float | None]:
+    def opinion(self, samples: Samples, phrases: Sequence[str], *, writes: bool) -> Opinion:
+        self.wrote.append(writes)
         self.asked.append(list(phrases))
-        return [self.told.get(phrase) for phrase in phrases]
+        return Opinion(tuple(self.told.get(phrase) for phrase in phrases))
 
 
 def test_both_opinions_are_added_with_their_weight_and_the_best_comes_first() -> None:
-    found = fused(HEARD, [-9.0, -3.0, -20.0], 0.5)
+    found = fused(HEARD, Opinion((-9.0, -3.0, -20.0)), 0.5)
     assert [(one.words, one.score) for one in found] == [("all done", 9.0), ("hold on", 7.0), ("[unk]", -4.5)]
     assert [(one.recognized, one.second) for one in found] == [(9.0, -3.0), (10.0, -9.0), (4.0, -20.0)]
 
 
 def test_unknown_speech_without_an_opinion_keeps_its_place_beside_the_best() -> None:
-    found = {one.words: one.score for one in fused(HEARD, [-9.0, -3.0, None], 0.5)}
+    found = {one.words: one.score for one in fused(HEARD, Opinion((-9.0, -3.0, None)), 0.5)}
     assert found == {"all done": 9.0, "hold on": 7.0, "[unk]": 4.0}
 
 
-@pytest.mark.parametrize("scores", [[None, None, None], [-1.0, None, None]])
-def test_where_the_network_cannot_write_the_words_nothing_changes(scores: list[float | None]) -> None:
-    assert fused(HEARD, scores, 0.5) == HEARD
+def test_the_networks_own_words_stand_behind_the_last_and_rise_by_its_opinion() -> None:
+    found = fused(HEARD, Opinion((-9.0, -8.0, -20.0), "lamp is on", -1.0), 0.5)
+    own = next(one for one in found if one.words == "lamp is on")
+    assert own.recognized == 4.0 - OWN_BEHIND
+    assert own.score == 4.0 - OWN_BEHIND + 0.5 * 7.0
+    assert fused(HEARD, Opinion((-9.0, -8.0, -20.0), "lamp is on", -1.0), 3.0)[0].words == "lamp is on"
+
+
+def test_the_network_writes_down_its_likeliest_text() -> None:
+    """With every piece but one made unlikely it writes that piece until it must stop, or nothing at all."""
+    weights = drawn()
+    scorer = NetworkScorer(Moonshine(weights, small=False))
+    network = scorer._network
+    encoded = network.encode(SOUND)
+    text, rows, total = network.begin(encoded), [], 0.0
+    for _ in range(60):
+        row = int(text.likely.argmax())
+        total += float(text.likely[row])
+        if row in (weights.end, weights.no_answer):
+            break
+        rows.append(row)
+        text = network.write(encoded, text, row)
+    own, score = scorer._own_words(encoded)
+    if row == weights.end:
+        assert (own, score) == (network.text(rows), pytest.approx(total))
+    else:
+        assert own == ""
+
+
+@pytest.mark.parametrize("scores", [(None, None, None), (-1.0, None, None)])
+def test_where_the_network_cannot_write_the_words_nothing_changes(scores: tuple[float | None, ...]) -> None:
+    assert fused(HEARD, Opinion(scores), 0.5) == HEARD
 
 
 def test_without_a_scorer_or_for_a_long_sound_nothing_changes() -> None:
     says = Says({"all done": 0.0, "hold on": -50.0})
-    assert second_opinion(None, SOUND, HEARD, 0.5) is HEARD
-    assert second_opinion(says, np.zeros(16000 * 15, dtype=np.int16), HEARD, 0.5) == HEARD
-    assert second_opinion(says, SOUND, (), 0.5) == ()
+    assert second_opinion(None, SOUND, HEARD, 0.5, noisy=True) is HEARD
+    assert second_opinion(says, np.zeros(16000 * 15, dtype=np.int16), HEARD, 0.5, noisy=True) == HEARD
+    assert second_opinion(says, SOUND, (), 0.5, noisy=True) == ()
     assert says.asked == []
+
+
+def test_only_in_noise_has_the_network_words_of_its_own() -> None:
+    says = Says({"all done": 0.0, "hold on": -50.0, "[unk]": -60.0})
+    for noisy in (False, True):
+        second_opinion(says, SOUND, HEARD, 0.5, noisy=noisy)
+    assert says.wrote == [False, True]
 
 
 def test_a_phrase_scores_as_the_product_over_its_pieces_and_the_end() -> None:
@@ -66,7 +104,8 @@ def test_a_phrase_scores_as_the_product_over_its_pieces_and_the_end() -> None:
     plain = Plain(weights)
     encoded = plain.encode(SOUND)
     scorer = NetworkScorer(Moonshine(weights, small=False))
-    one, unknown, both, strange = scorer.scores(SOUND, ["one", "[unk]", "[unk] one", "q"])
+    told = scorer.opinion(SOUND, ["one", "[unk]", "[unk] one", "q"], writes=False)
+    one, unknown, both, strange = told.scores
     likely = plain.likely(encoded, [0, 3])
     assert one == pytest.approx(float(likely[0, 3] + likely[1, 1]), abs=5e-3)
     likely = plain.likely(encoded, [0, 2])

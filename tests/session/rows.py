@@ -31,7 +31,7 @@ from tests.session.test_survey import survey
 
 # Where a session stands ------------------------------------------------------------------------------------------
 
-OHMS = (*TO_FINDING, "next", "yes", "0.05", "yes")
+OHMS = (*TO_FINDING, "next", "yes", "0.05")
 """At the left sensor's resistance; its output was read, 0.05 V."""
 FIX = (*OHMS, "over range", "yes", "yes", "next")
 MEASURED = (*FIX, "next", "1150", "0.6")

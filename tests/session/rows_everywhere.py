@@ -187,9 +187,9 @@ def in_doubt(here: Prompt, below: str) -> Cases:
                 "confirm a range" if here.mode is Mode.CONFIRM else name,
                 "over range",
                 Mode.CHECK,
-                "is_it_over_range dropped ask",
+                "condemns_over_range dropped ask",
                 "Remarked",
-                "'doubt': 'unsure'",
+                "'doubt': 'condemns'",
                 then="no",
             ),
         ),
@@ -250,7 +250,7 @@ PROMPTS = {
         where="now_proving readings_so_far",
     ),
     Mode.CONFIRM: Prompt(
-        "confirm", Mode.CONFIRM, "is_it_over_range", "is_it_over_range", below=Mode.CHECK, asks_below="ask"
+        "confirm", Mode.CONFIRM, "condemns_over_range", "condemns_over_range", below=Mode.CHECK, asks_below="ask"
     ),
     Mode.CHOOSE: Prompt("choose", Mode.CHOOSE, "which_two", "which_two", below=Mode.CHECK, asks_below="ask"),
     Mode.SPREAD: Prompt(

@@ -51,7 +51,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
             ),
         ),
         Event.NO: (Case("confirm", "no", Mode.CHECK, "dropped ask", "Remarked"),),
-        Event.NEXT: (Case("confirm", "next", Mode.CONFIRM, "yes_or_no is_it_over_range"),),
+        Event.NEXT: (Case("confirm", "next", Mode.CONFIRM, "yes_or_no condemns_over_range"),),
         Event.READING: (Case("confirm", "1180", Mode.CAUTION, GOOD_THEN, GOOD_KINDS, "1180"),),
         Event.CHOICE: (
             Case(
@@ -186,7 +186,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 "note over a question",
                 "green powder",
                 Mode.CONFIRM,
-                "noted is_it_over_range",
+                "noted condemns_over_range",
                 "NoteTaken",
                 "green powder",
             ),
@@ -216,7 +216,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
         **{
             event: (
                 Case("note", WORDS[event], Mode.CHECK, "going_on ask"),
-                Case("note over a question", WORDS[event], Mode.CONFIRM, "going_on is_it_over_range"),
+                Case("note over a question", WORDS[event], Mode.CONFIRM, "going_on condemns_over_range"),
             )
             for event in (Event.GO_BACK, Event.WITHDRAW, Event.CORRECTION)
         },
@@ -236,7 +236,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
         **{
             event: (
                 Case("stop", WORDS[event], Mode.CHECK, "going_on ask"),
-                Case("stop over a question", WORDS[event], Mode.CONFIRM, "going_on is_it_over_range"),
+                Case("stop over a question", WORDS[event], Mode.CONFIRM, "going_on condemns_over_range"),
             )
             for event in (Event.NO, Event.NEXT, Event.RESUME, Event.GO_BACK, Event.WITHDRAW, Event.CORRECTION)
         },
@@ -258,7 +258,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
         Event.MICROPHONE_LOST: (Case("held", LOST, Mode.HELD, "microphone_lost"),),
         Event.RESUME: (
             Case("held", "resume", Mode.CHECK, "released leads conditions ask", "Released"),
-            Case("held over a question", "resume", Mode.CONFIRM, "released is_it_over_range", "Released"),
+            Case("held over a question", "resume", Mode.CONFIRM, "released condemns_over_range", "Released"),
         ),
         Event.WHERE: (
             Case("held", "where are we", Mode.HELD, "now_finding readings_one whats_left held", "Remarked"),

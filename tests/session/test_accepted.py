@@ -5,7 +5,7 @@ from __future__ import annotations
 from assistant.messages import Heard, Hypothesis, Source
 from tests.session.conversation import TO_FINDING, Conversation
 
-OHMS = (*TO_FINDING, "next", "yes", "0.05", "yes")
+OHMS = (*TO_FINDING, "next", "yes", "0.05")
 
 
 def said(*words: str) -> Heard:

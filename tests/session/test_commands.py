@@ -24,7 +24,7 @@ from assistant.messages.decisions import (
 from assistant.phrasing.reasons import reason_text
 from tests.session.conversation import TO_FINDING, Conversation, keys
 
-OHMS = (*TO_FINDING, "next", "yes", "0.05", "yes")
+OHMS = (*TO_FINDING, "next", "yes", "0.05")
 FIX = (*OHMS, "over range", "yes", "yes", "next")
 REPAIRED = (*FIX, "next")
 MEASURED = (*REPAIRED, "1150", "0.6")

@@ -52,7 +52,7 @@ _WHICH = Clarification(Ask.WHICH_VALUE, (Decimal(15), Decimal(105)), "ohm")
 _REST = Clarification(Ask.INCOMPLETE)
 _HELP = Clarification(Ask.WHICH_NAME, names=("help",))
 
-OHMS = (*TO_FINDING, "next", "yes", "0.05", "yes")
+OHMS = (*TO_FINDING, "next", "yes", "0.05")
 FIX = (*OHMS, "over range", "yes", "yes", "next")
 PROOF = (*FIX, "next", "1150", "clear", "0.6")
 WAYS: dict[Mode, tuple[str, ...]] = {

@@ -9,10 +9,10 @@ from assistant.messages import Heard, Hypothesis, Reason, Why
 from assistant.messages.decisions import Ended, Ending, FixChosen, Observed
 from assistant.phrasing.reasons import reason_text
 from assistant.procedure.load import load_procedure
+from assistant.session import stakes
 from assistant.session.agenda.waiting import is_wait
 from assistant.session.context import Context
 from assistant.session.fold import results
-from assistant.session.handlers import finding
 from assistant.simulator.unit import SimulatedUnit
 from tests.session.conversation import Conversation, keys
 from tests.session.rows import FIX, OHMS
@@ -91,6 +91,6 @@ def test_a_good_reading_is_never_announced_as_one_that_condemns(
     check = dialog.context.check("sensor ohms")
     because = Reason(Why.WRITTEN, {"text": "little else"})
     following = (FixChosen("replace sensor", "left", "open sensor", 0.9, condemned=True, because=because),)
-    monkeypatch.setattr(finding, "move_on", lambda *_: following)
+    monkeypatch.setattr(stakes, "move_on", lambda *_: following)
     seen = Observed(9, check.name, "left", check.title, {shown: 1.0}, "1180")
-    assert finding.condemns(dialog.context, dialog.now, check, seen) is asks
+    assert stakes.condemns(dialog.context, dialog.now, seen) is asks

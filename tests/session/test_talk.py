@@ -23,7 +23,7 @@ from assistant.session.questions import expectation
 from assistant.verdict.uncertainty import Meter
 from tests.session.conversation import PROCEDURE, TO_FINDING, Conversation, context, keys, vocabulary
 
-OHMS = (*TO_FINDING, "next", "yes", "0.05", "yes")
+OHMS = (*TO_FINDING, "next", "yes", "0.05")
 LEFT_FIXED = (*OHMS, "over range", "yes", "yes", "next", "next")
 METER = Meter.from_table(
     {

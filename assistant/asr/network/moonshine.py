@@ -66,6 +66,7 @@ class Moonshine:
     def __init__(self, weights: Weights, *, small: bool = True) -> None:
         self.weights = weights
         self.tokenizer = Tokenizer(weights.pieces)
+        self._pieces: dict[int, int] | None = None
         self._sound = _session(sound_graph(weights, small=small))
         self._text = _session(text_graph(weights, small=small))
 
@@ -85,6 +86,15 @@ class Moonshine:
             return list(pieces)
         found = [known.get(piece) for piece in pieces]
         return None if None in found else [row for row in found if row is not None]
+
+    def text(self, rows: Sequence[int]) -> str:
+        """The text of rows; those of no piece of the publisher's are left out."""
+        known = self.weights.rows
+        if known is None:
+            return self.tokenizer.decode(list(rows))
+        if self._pieces is None:
+            self._pieces = {row: piece for piece, row in known.items()}
+        return self.tokenizer.decode([self._pieces[row] for row in rows if row in self._pieces])
 
     def tree(self, texts: Sequence[Sequence[int]]) -> Tree:
         """Texts, as rows, that begin alike share their nodes."""

@@ -11,10 +11,11 @@ from assistant.phrasing.speech_chunks import say_list
 from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.handlers.causes import cause_confirmed
 from assistant.session.handlers.facts import answer_fact
-from assistant.session.handlers.finding import answer_check, confirm, doubt, seen_elsewhere
+from assistant.session.handlers.finding import answer_check, confirm, doubt, is_it, seen_elsewhere
 from assistant.session.handlers.proving import answer_proof
 from assistant.session.turn import Result, Turn, lay, lift, reask, record, stay
 from assistant.understanding.clarifications import NAMED
+from assistant.understanding.interpret import BY_SOUND
 
 NOISY_DECIBELS = 10.0
 """Below this signal-to-noise ratio noise is named as the reason; measured, see the design's section on hearing."""
@@ -27,19 +28,12 @@ def answer(turn: Turn) -> Result:
         doubted = doubt(turn, turn.context.check(turn.asked.name), meant)
         if doubted is not None:
             return doubted
-    if meant.confirm:
+    at_a_check = turn.asked.mode is Mode.CHECK and meant.reason in BY_SOUND  # there the plan tells what it would cost
+    if meant.confirm and not at_a_check:
         asked = None if meant.value is not None else meant.ask
-        question = _is_it(turn, meant) if asked is None else clarified(asked)
+        question = is_it(turn, meant) if asked is None else clarified(asked)
         return confirm(turn, meant, question, meant.reason or "unsure")
     return _accept(turn, meant, confirmed=False)
-
-
-def _is_it(turn: Turn, meant: Understanding) -> Say:
-    if meant.value is not None:
-        unit = turn.expectation.unit if turn.expectation is not None else meant.unit
-        return Say("is_it_value", {"value": meant.value, "unit": unit})
-    text = meant.choice or meant.identifier or meant.heard
-    return Say("is_it_identifier" if meant.identifier else "is_it", {"text": text})
 
 
 def _accept(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result:

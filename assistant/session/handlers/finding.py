@@ -18,12 +18,12 @@ from assistant.messages.decisions import (
 )
 from assistant.phrasing.clarifying import clarified
 from assistant.procedure.model import Check
-from assistant.session.agenda.advance import move_on, searching
-from assistant.session.agenda.outcomes import is_fine, outcome_of
+from assistant.session.agenda.advance import searching
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.fold import State, apply_all
 from assistant.session.observations import near_limit, observed, read_back, say_value, verdict_of
+from assistant.session.stakes import condemns, worth_asking
 from assistant.session.turn import Result, Turn, lay, reask, record, stay
 from assistant.understanding.clarifications import SHOWN_EXACTLY
 
@@ -112,7 +112,7 @@ def _again_because(meant: Understanding) -> str:
 
 
 def _take(turn: Turn, check: Check, meant: Understanding, judged: Verdict | None, *, confirmed: bool) -> Result:
-    """Record the observation, after a yes when it would condemn a part."""
+    """Record the observation, after a yes when a mistake would cost more than asking."""
     context, state = turn.context, turn.state
     seen = observed(context, state, check, turn.asked.place, meant, judged)
     first, replaced = _first_reading(turn), _replaces(state.action)
@@ -122,13 +122,28 @@ def _take(turn: Turn, check: Check, meant: Understanding, judged: Verdict | None
     again = apply_all(context, state, before)
     seen = replace(seen, proof=seen.proof or _was_proof(state))
     spoken = tuple(one for one in state.observations if one.number != first)
-    if not confirmed and condemns(context, again, check, seen):
-        shown = say_value(seen.value, seen.unit, seen.display, seen.low_end, seen.high_end)
-        if seen.choice is not None:
-            shown = Say("choice", {"text": seen.choice})
-        key = {"read_back": "condemns_value", "over_range": "condemns_over_range", "choice": "condemns_choice"}
-        return confirm(turn, meant, Say(key.get(shown.key, "condemns_unsteady"), shown.slots), "condemns")
+    if not confirmed and worth_asking(context, again, check, seen, meant):
+        if condemns(context, again, seen):
+            return confirm(turn, meant, _would_condemn(seen), "condemns")
+        return confirm(turn, meant, is_it(turn, meant), meant.reason or "unsure")
     return record(turn, (*before, *remark_of_yes(turn, confirmed=confirmed), seen), *read_back(spoken, seen))
+
+
+def _would_condemn(seen: Observed) -> Say:
+    shown = say_value(seen.value, seen.unit, seen.display, seen.low_end, seen.high_end)
+    if seen.choice is not None:
+        shown = Say("choice", {"text": seen.choice})
+    key = {"read_back": "condemns_value", "over_range": "condemns_over_range", "choice": "condemns_choice"}
+    return Say(key.get(shown.key, "condemns_unsteady"), shown.slots)
+
+
+def is_it(turn: Turn, meant: Understanding) -> Say:
+    """The question whether this is what was said."""
+    if meant.value is not None:
+        unit = turn.expectation.unit if turn.expectation is not None else meant.unit
+        return Say("is_it_value", {"value": meant.value, "unit": unit})
+    text = meant.choice or meant.identifier or meant.heard
+    return Say("is_it_identifier" if meant.identifier else "is_it", {"text": text})
 
 
 def remark_of_yes(turn: Turn, *, confirmed: bool) -> tuple[Decision, ...]:
@@ -162,19 +177,6 @@ def _was_proof(state: State) -> bool:
     for done in reversed(state.answer_history):
         if done.prompt == state.dialog.revisit and done.prompt.kind is PromptKind.CHECK:
             return any(seen.number == done.number and seen.proof for seen in state.observations)
-    return False
-
-
-def condemns(context: Context, state: State, check: Check, seen: Observed) -> bool:
-    """True when an observation would condemn a part: its outcome says so, or a replacement would come next."""
-    if outcome_of(seen) in check.condemns:
-        return True
-    if is_fine(context, seen):
-        return False
-    after = apply_all(context, state, (seen,))
-    for decision in move_on(context, after):
-        if isinstance(decision, FixChosen) and context.fix(decision.fix).part is not None:
-            return True
     return False
 
 

@@ -18,10 +18,11 @@ from assistant.session.dialog_state import DialogState, Mode
 from assistant.session.fold import State, apply_all
 from assistant.session.handlers import answering
 from assistant.session.handlers.facts import withdrawn_fact
-from assistant.session.handlers.finding import condemns, doubt
+from assistant.session.handlers.finding import doubt
 from assistant.session.observations import observed, verdict_of
 from assistant.session.openings import left_to_open, opening_minutes
 from assistant.session.questions import check_expectation
+from assistant.session.stakes import condemns
 from assistant.session.turn import Result, Turn, record
 from assistant.understanding.interpret import answer_of
 
@@ -90,7 +91,7 @@ def _sure(turn: Turn, state: State, place: str, meant: Understanding) -> Observe
     if verdict is not None and verdict.grade is Grade.TOO_CLOSE:
         return None
     seen = observed(context, state, check, place, meant, verdict)
-    return None if condemns(context, state, check, seen) else seen
+    return None if condemns(context, state, seen) else seen
 
 
 def _told(turn: Turn, seen: Observed) -> str:
