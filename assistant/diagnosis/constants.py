@@ -32,8 +32,12 @@ TRY_FLOOR = 0.02
 """Probability below which no fix is worth its proof. Source: chosen. Cost: not measured."""
 DOUBTFUL = 0.02
 """Probability that speaks against a part from which the reading that condemned it is taken once more: a misreading
-could have made it. Below it a second look costs more minutes than the few good parts that it saves. Source: trials of
-all procedures with slips; the figures were not kept. Cost: not measured."""
+could have made it. Below it a second look costs more minutes than the few good parts that it saves. A procedure may
+set its own, for every repair. Source: trials of all procedures with slips; the figures were not kept. Cost: not
+measured."""
+UNLIKELY = 0.1
+"""Probability of an outcome below which it speaks against a suspect. Source: chosen, some misreadings. Cost:
+not measured."""
 OFFERS = 2
 """Times that a check is offered at most when it is passed by. Source: chosen: who said no twice means it. Cost: not
 measured."""

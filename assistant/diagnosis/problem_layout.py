@@ -51,7 +51,7 @@ def lay_out(
         stuck=stuck,
         closed=saved.sum(axis=1) + fault_model.cure_minutes[groups] + fault_model.proof_minutes,
         saved=saved,
-        free=_free(fault_model, groups, done),
+        free=_free(fault_model, groups, done) & (not done.unseen),
         repairs=~_parts(fault_model)[groups],
         tried=_tried(fault_model, groups, done),
         cured=_cured(fault_model, groups, live),
@@ -75,7 +75,7 @@ def lay_out(
 def condemned_groups(fault_model: FaultModel, groups: Indexes, done: Progress) -> Flags:
     """Groups that standing evidence condemns (a part) or points at (a repair without one)."""
     condemned = np.zeros(len(fault_model.cures), dtype=np.bool_)
-    for item in done.evidence:
+    for item in () if done.unseen else done.evidence:
         condemned |= condemned_by(fault_model, item)
     return condemned[groups]
 

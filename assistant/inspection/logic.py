@@ -72,7 +72,7 @@ def _healthy(notes: Notes, path: Path, where: str, check: Check) -> None:
 def _telling(notes: Notes, path: Path, where: str, check: Check) -> None:
     """A check that tells nothing is never asked; in a survey every check is asked, whatever it finds."""
     entries = (*check.finds.values(), *check.elsewhere.values())
-    if not any(set(shares_of(entry)) != {check.otherwise} for entry in entries):
+    if not check.tools and not any(set(shares_of(entry)) != {check.otherwise} for entry in entries):
         notes.add(path, where, "This check points to no fault, so it would never be asked. Say what it finds.")
 
 
@@ -124,7 +124,7 @@ def _elsewhere(notes: Notes, path: Path, where: str, check: Check, groups: dict[
 
 
 def _nowhere(notes: Notes, path: Path, where: str, check: Check) -> None:
-    shown = {check.otherwise}
+    shown = {check.otherwise, *check.tools}
     for entry in (*check.finds.values(), *check.elsewhere.values()):
         shown.update(name for name, share in shares_of(entry).items() if share > 0)
     for number, option in enumerate(check.choices):

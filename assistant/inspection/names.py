@@ -97,6 +97,7 @@ def _references(notes: Notes, path: Path, where: str, row: Row) -> None:
         known("fix", (row.fix,), fixes, "fix")
         known("same_as", row.same_as, {fault.name for fault in procedure.faults}, "fault")
     if isinstance(row, Check):
+        known("compare", (row.compare.check,) if row.compare else (), checks, "check")
         _outcomes(notes, path, where, row)
     if isinstance(row, Question):
         known("assume", (row.assume,) if row.assume else (), [option.name for option in row.choices], "choice")
@@ -134,6 +135,7 @@ def _outcomes(notes: Notes, path: Path, where: str, check: Check) -> None:
         ("condemns", check.condemns),
         ("healthy", check.healthy),
         ("complaint", check.complaint),
+        ("tools", tuple(check.tools)),
         ("otherwise", (check.otherwise,)),
     ):
         named((*path, key), key, used)

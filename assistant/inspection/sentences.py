@@ -55,6 +55,7 @@ def _spoken(notes: Notes) -> Iterator[tuple[Path, str, str, str | None]]:
             for answer, why in row.declines.items():
                 yield (*path, "declines", answer), f"{where} / declines", why, None
         if isinstance(row, Check):
+            yield from _asked_about(path, where, row, group)
             yield (*path, "conditions"), f"{where} / conditions", _conditions(row), group
             yield (*path, "leads"), f"{where} / leads", _leads(row), group
         if isinstance(row, Access | Fix):
@@ -65,6 +66,16 @@ def _spoken(notes: Notes) -> Iterator[tuple[Path, str, str, str | None]]:
         for item in items:
             yield (key,), key, _said("put_back_item", item), None
     yield ("proof", "limits"), "proof / limits", _said("not_shown", procedure.proof.limits), None
+
+
+def _asked_about(
+    path: Path, where: str, check: Check, group: str | None
+) -> Iterator[tuple[Path, str, str, str | None]]:
+    """What is said of a tool at fault and of a reading that shows nothing."""
+    for outcome, what in check.tools.items():
+        yield (*path, "tools", outcome), f"{where} / tools", what, group
+    if check.zero:
+        yield (*path, "zero"), f"{where} / zero", _said("zero", check.zero), group
 
 
 def _put_back(notes: Notes, path: Path, where: str, row: Access | Fix) -> Iterator[tuple[Path, str, str, str | None]]:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from assistant.phrasing.sentences import CONDITIONS
 
 _ASKS_ITSELF = re.compile(r"\b(?:say|then) (?:next|yes|done|ready|no)\b", re.IGNORECASE)
 _PLUGS_IN = re.compile(r"\bplug(?!s? off)|\bswap")
+_CORD_ON = re.compile(r"\bcord on\b")
+_TAKES_OFF = re.compile(r"\bunplug|\bplugs? off\b|\bcord off\b|trailer end")
 _UNPLUGS = re.compile(r"\bunplug|\bplugs? off\b")
 
 
@@ -40,6 +43,31 @@ def mentions(sentence: str, name: str, value: str) -> bool:
         return (_UNPLUGS if value.lower().startswith("no") else _PLUGS_IN).search(said) is not None
     words = re.findall(r"[a-z0-9]+", value.lower())
     return re.search(rf"\b{re.escape(name.lower())}", said) is not None or all(word in said for word in words)
+
+
+def in_words(plugs: Sequence[str]) -> str:
+    """Plugs in a row, as they are said: 'the left rear wheel plug and the module power plug'."""
+    named = [plug if plug == "everything" else f"the {plug}" for plug in plugs]
+    return " and ".join(filter(None, (", ".join(named[:-1]), named[-1])))
+
+
+def says_plugged(sentence: str, plug: str) -> bool:
+    """True when a procedure's own sentence says that this plug goes in, or that all are in."""
+    said = sentence.lower()
+    if "everything plugged in" in said or (plug.startswith("cord") and _CORD_ON.search(said)):
+        return True
+    return plug.endswith("plug at the module") and "back in at the module" in said
+
+
+def says_unplugged(sentence: str) -> bool:
+    """True when a procedure's own sentence says what is unplugged."""
+    return _TAKES_OFF.search(sentence.lower()) is not None
+
+
+def says_load(sentence: str) -> bool:
+    """True when a procedure's own sentence says where the load goes; 'load still on' does not."""
+    said = sentence.lower()
+    return "load" in said and "still on" not in said
 
 
 def asks_itself(sentence: str) -> bool:

@@ -124,6 +124,8 @@ PHRASES: dict[str, str] = {
     "self_made": "That code may be self-made, by this: {text}. It counts for less.",
     "too_close": "Too close to call. Use a better range, and read it once more.",
     "other_range": "That says nothing yet. Check the dial, go to a higher range, and read it once more.",
+    "facts_opened": "I had {text} down as without a sensor, and take that back.",
+    "zero": "{text} Say yes if it stands, or read again.",
     "negative": "I have {value:unit}. Are the leads swapped? Say yes if it is right, or read again.",
     "swap_leads": "A reading below zero says nothing here. Swap the leads, and read it once more.",
     "exact": "About {value:unit} is close to the limit. What does it show exactly?",
@@ -293,6 +295,11 @@ CONDITIONS: dict[str, str] = {
     "not": "not {name}",
 }
 """Conditions of a check that are said otherwise than by their name and value."""
+
+PLUG_FIRST = "Plug {plugs} back in first."
+UNPLUG_FIRST = "Unplug {plugs} first."
+LOAD_FIRST = "Put the load between {plus} and {minus} first."
+"""What a check needs and the unit, as it stands, lacks."""
 
 NO_REASON_GIVEN = "no reason given"
 """Where a person was asked for a reason and gave none."""

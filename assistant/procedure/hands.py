@@ -71,6 +71,8 @@ class Hands(Table):
     """Turns a second of it."""
     move: bool = False
     """True when wires and plugs are flexed while this check lasts, wetted or warmed where that is when it fails."""
+    warm: bool = False
+    """True when the load stays on until what carries it is as warm as on the road."""
     clear_codes: bool = False
     """True when the codes are cleared."""
     put_back: bool = False

@@ -24,6 +24,7 @@ from assistant.procedure.figures import Figures
 from assistant.procedure.hands import Hands, Probe, Sees
 from assistant.procedure.tables import (
     Access,
+    Bundle,
     Caution,
     Factor,
     MinutesWhen,
@@ -35,8 +36,10 @@ from assistant.procedure.tables import (
 __all__ = [
     "NOTHING_TO_PROVE",
     "Access",
+    "Bundle",
     "Caution",
     "Check",
+    "Compare",
     "Factor",
     "Fault",
     "Fix",
@@ -101,6 +104,15 @@ class LimitsWhen(Table):
     """The limits then, instead of the plain ones."""
 
 
+class Compare(Table):
+    """What a reading is judged against, where it differs from system to system: another reading of this session."""
+
+    check: Name
+    """Check that gives the figure: at the same place, or, where it is the check itself, at the other places."""
+    within: Annotated[float, Field(gt=0, lt=1)]
+    """Share of that figure by which a good reading may differ."""
+
+
 class Check(Table):
     """One test. ``finds`` says what each fault would make it show.
 
@@ -130,6 +142,8 @@ class Check(Table):
     """When a reading is good."""
     limits_when: tuple[LimitsWhen, ...] = ()
     """Other limits under conditions; the first that surely holds counts."""
+    compare: Compare | None = None
+    """Another reading against which this one is judged once it was taken and is good by its own limits."""
     typical: tuple[Decimal, Decimal] | None = None
     """What a sound unit usually shows, lowest and highest. For practice only: judging never looks at it."""
     choices: tuple[Option, ...] = ()
@@ -163,6 +177,11 @@ class Check(Table):
     """Fault name to its outcome, or to outcomes with probabilities that sum to 1."""
     elsewhere: dict[str, str | dict[str, float]] = Field(default_factory=dict)
     """The same for a fault that sits at another place than the check."""
+    tools: dict[str, Sentence] = Field(default_factory=dict)
+    """Outcomes that say that the meter or another tool is at fault and not the unit, each with what to do about it:
+    nothing is concluded, and it is asked again."""
+    zero: Sentence | None = None
+    """Question asked once when a reading shows nothing where something must show, such as a drop under load."""
     condemns: tuple[str, ...] = ()
     """Outcomes that condemn a part outright, so that it may be replaced."""
     slip: Annotated[float, Field(gt=0, lt=0.5)] | None = None
@@ -183,7 +202,7 @@ class Check(Table):
     @property
     def sound(self) -> tuple[str, ...]:
         """Outcomes that a sound unit shows."""
-        return self.healthy or (self.otherwise,)
+        return (*(self.healthy or (self.otherwise,)), *self.tools)
 
 
 class Fault(Table):
@@ -313,6 +332,9 @@ class Procedure(Table):
     """Chance that a check is answered wrongly."""
     replace_above: Annotated[float, Field(gt=0.5, le=1)] = 0.9
     """Suspicion above which a part may be replaced without a check that condemned it."""
+    read_twice: Annotated[float, Field(gt=0, lt=0.5)] | None = None
+    """Suspicion held off by one reading alone from which that reading is taken once more before anything is mended,
+    and a reading that is still bad after a repair is taken twice; None: only what condemns a part is taken twice."""
     last_resort: Annotated[float, Field(gt=0, le=1)] | None = None
     """Suspicion from which the likeliest part is replaced once no check is left that tells; None: never."""
     serves: tuple[str, ...] = ()
@@ -321,6 +343,8 @@ class Procedure(Table):
     """Warnings."""
     facts: tuple[Question, ...] = ()
     """What is asked once before the finding begins, in order."""
+    bundles: dict[Name, Bundle] = Field(default_factory=dict)
+    """Names in ``hands`` that stand for several plugs."""
     places: tuple[Place, ...] = ()
     """Positions that faults and checks can have."""
     access: tuple[Access, ...] = ()

@@ -35,6 +35,15 @@ class Place(Table):
     """Condition under which the unit has this place; empty: always."""
 
 
+class Bundle(Table):
+    """A name that stands for one plug at each place of a group, such as all sensor plugs at the module."""
+
+    each: Name
+    """Group of the places."""
+    plug: Name
+    """Name of one of the plugs; {place} is filled in."""
+
+
 class Caution(Table):
     """A warning. With ``first`` it is spoken and acknowledged before any work; otherwise behind an access."""
 

@@ -8,12 +8,22 @@ from decimal import Decimal
 
 from assistant.messages import Say
 from assistant.messages.decisions import AccessOpened, FixDone, Observed, ProofFinished, PutBackDone
-from assistant.phrasing.conditions import condition_text, mentions
+from assistant.phrasing.conditions import (
+    condition_text,
+    in_words,
+    mentions,
+    says_load,
+    says_plugged,
+    says_unplugged,
+)
+from assistant.phrasing.sentences import LOAD_FIRST, PLUG_FIRST, UNPLUG_FIRST
 from assistant.procedure.model import Check
 from assistant.session.agenda.next_action import at
+from assistant.session.agenda.outcomes import bad_tool
 from assistant.session.agenda.prompts import Asked
 from assistant.session.context import Context
 from assistant.session.fold import State
+from assistant.session.standing import standing, to_close, to_load, to_open
 
 PARTS = ("dial", "hole", "red", "black")
 _AT_PLACE = frozenset({"plugged", "pace", "wire", "load", "wheel", "drum"})
@@ -41,6 +51,9 @@ def ask_check(context: Context, state: State, asked: Asked, *, full: bool) -> tu
     """The question of a check; ``full`` repeats the meter's connection and the conditions."""
     check = context.check(asked.name)
     says = [Say("once_more")] if _taken_already(state, asked) else []
+    tool = None if state.dialog.revisit else bad_tool(context, state)
+    if tool is not None and (tool[0].check, tool[0].place) == (asked.name, asked.place):
+        says = [Say("ask", {"text": tool[1]})]
     leads = _leads(context, check, asked.place)
     was = {} if full else _leads_before(context, state)
     changed = {name: text for name, text in leads.items() if text and text != was.get(name)}
@@ -48,15 +61,32 @@ def ask_check(context: Context, state: State, asked: Asked, *, full: bool) -> tu
         says.append(Say("leads", {name: changed.get(name, "") for name in PARTS}))
     ask = at(check.ask, asked.place)
     held = {} if full else _held(state, asked.place)
+    first = _first(context, state, check, asked.place, ask)
     new = [
         condition_text(name, value)
         for name, value in check.conditions.items()
-        if held.get(name) != value and not mentions(ask, name, value)
+        if held.get(name) != value and not mentions(ask, name, value) and (name != "plugged" or check.hands is None)
     ]
-    if new:
-        says.append(Say("conditions", {"text": " ".join(new)}))
+    if first or new:
+        says.append(Say("conditions", {"text": " ".join([*first, *new])}))
     says.append(Say("ask", {"text": ask}))
     return tuple(says)
+
+
+def _first(context: Context, state: State, check: Check, place: str | None, ask: str) -> list[str]:
+    """What must be plugged, unplugged or loaded first: what the data need and the unit, as it stands, lacks."""
+    now, procedure = standing(context, state), context.procedure
+    said = []
+    close = [name for name in to_close(procedure, now, check.hands, place) if not says_plugged(ask, name)]
+    if close:
+        said.append(PLUG_FIRST.format(plugs=in_words(close)))
+    unplug = to_open(procedure, now, check.hands, place)
+    if unplug and not says_unplugged(ask):
+        said.append(UNPLUG_FIRST.format(plugs=in_words(unplug)))
+    load = to_load(now, check.hands, place)
+    if load is not None and not says_load(ask):
+        said.append(LOAD_FIRST.format(plus=load.plus, minus=load.minus))
+    return said
 
 
 def _taken_already(state: State, asked: Asked) -> bool:

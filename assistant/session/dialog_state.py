@@ -104,6 +104,8 @@ class DialogState:
     """True when the exact figure was asked for."""
     swapped: bool = False
     """True when swapped leads were already hinted at, at this prompt."""
+    zero: bool = False
+    """True when a display that shows nothing was already questioned, at this prompt."""
     blank: int = 0
     """How often running the display showed nothing, at this prompt."""
     part: int = 0

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal, InvalidOperation
 
-from assistant.diagnosis.limits import limits_of
 from assistant.messages import Grade, Limits, Outcome, Remark, RemarkKind, Say, Understanding, Verdict
 from assistant.messages.decisions import Observed
 from assistant.phrasing.verdicts import remark_of, remarked, verdict_word
 from assistant.phrasing.wording import at_place, first_up
 from assistant.procedure.model import Check
 from assistant.session.agenda.next_action import to_prove
+from assistant.session.comparing import limits_now
 from assistant.session.conditions import is_ac
 from assistant.session.context import Context
 from assistant.session.fold import AIR_TEMPERATURE, COIL_TEMPERATURE, LEAD_OHMS, State
@@ -44,7 +44,7 @@ def coil_celsius(state: State) -> Decimal | None:
 
 def verdict_of(context: Context, state: State, check: Check, place: str | None, meant: Understanding) -> Verdict:
     """Judge a reading or a special display at a check."""
-    limits, unit = limits_of(check, state.facts, place), check.unit or ""
+    limits, unit = limits_now(state, check, place), check.unit or ""
     display = _DISPLAYS.get(meant.outcome)
     if display is not None or meant.value is None:
         return judge_display(display or "nothing", limits, unit, low_end=meant.low_end, high_end=meant.high_end)
@@ -111,7 +111,7 @@ def observed(
     context: Context, state: State, check: Check, place: str | None, meant: Understanding, verdict: Verdict | None
 ) -> Observed:
     """The observation that an answer makes."""
-    limits = limits_of(check, state.facts, place)
+    limits = limits_now(state, check, place)
     conditions = dict(check.conditions)
     reading = check.kind == "reading"
     if reading and AIR_TEMPERATURE in state.facts:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.diagnosis.limits import limits_of
 from assistant.messages import (
     Choice,
     Expectation,
@@ -36,6 +35,7 @@ from assistant.session.agenda.prompts import (
 )
 from assistant.session.agenda.put_back import put_back_items
 from assistant.session.agenda.surveying import jumps
+from assistant.session.comparing import limits_now
 from assistant.session.conditions import ask_check, resolution_at
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
@@ -170,12 +170,14 @@ def _check(context: Context, state: State, asked: Asked) -> Expectation:
     if check.kind == "choice":
         return Expectation(Expects.CHOICE, choices=_choices(check.choices), hint=_hint(check.choices))
     if check.kind == "place":
-        named = {place.name: place.also for place in context.procedure.places if place.group == check.each}
         standing = view_of(context, state).places.get(check.each or "", ())
-        places = tuple(Choice(name, named.get(name, ())) for name in standing)
-        choices = (*places, *_choices(check.choices))
-        return Expectation(Expects.CHOICE, choices=choices, hint=", ".join(choice.name for choice in choices))
-    limits = limits_of(check, state.facts, asked.place)
+        # a wheel that the facts exclude is understood too: then the facts were wrong, and not the code
+        group = [place for place in context.procedure.places if place.group == check.each]
+        group.sort(key=lambda place: place.name not in standing)
+        choices = (*(Choice(place.name, place.also) for place in group), *_choices(check.choices))
+        hint = ", ".join((*standing, *(choice.name for choice in check.choices)))
+        return Expectation(Expects.CHOICE, choices=choices, hint=hint)
+    limits = limits_now(state, check, asked.place)
     return Expectation(
         Expects.READING,
         unit=check.unit,

@@ -20,7 +20,7 @@ from assistant.procedure.model import Procedure
 from assistant.session.agenda.next_action import shares, view_of
 from assistant.session.context import Context
 from assistant.session.fold import begin, fold, results
-from assistant.simulator.technician import Technician, Unit, UnitRecord
+from assistant.simulator.technician import Habits, Technician, Unit, UnitRecord
 from assistant.simulator.units import COUNTS, MARKS
 from assistant.verdict.uncertainty import Accuracy, Meter, Range
 
@@ -69,6 +69,10 @@ class Trial:
     """Fixes that cured nothing and yet stand in the record as the repair of a cause."""
     unrecognized: bool = False
     """True when nothing was wrong any more and the session went on looking, or did not end in a proven cure."""
+    tool_needed: bool = False
+    """True when a meter or a load that was at fault was needed."""
+    tool_noticed: bool = False
+    """True when one was found to be at fault."""
     ending: str = ""
     """How the session ended; '' when it was given up."""
     because: str = ""
@@ -102,7 +106,7 @@ def run_trial(
     unit: Unit,
     *,
     unsure: Collection[str] = (),
-    skips: float = 0.0,
+    habits: Habits = Habits(),  # noqa: B008 - frozen
     seed: int = 0,
 ) -> Trial:
     """Lead a session on a simulated unit from its first word to its end.
@@ -111,12 +115,12 @@ def run_trial(
         context: what leads.
         unit: what is wrong; it is changed by the fixes done.
         unsure: facts that the technician answers with 'not sure'.
-        skips: chance that a check is passed by.
-        seed: for the skips.
+        habits: what the technician does beside answering.
+        seed: for his habits.
     """
     suspects = unit.suspects
     clock, record = ScriptedClock(_STARTED), UnitRecord(unit)
-    technician = Technician(unit, clock, unsure=unsure, skips=skips, seed=seed)
+    technician = Technician(unit, clock, unsure=unsure, habits=habits, seed=seed)
     ending = Loop(context, begin(context), record, technician, None, clock).run()
     trial = Trial(
         suspects,

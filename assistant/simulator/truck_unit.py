@@ -76,7 +76,11 @@ class TruckUnit:
         self.useful: list[Cure] = []
         """Fixes that cured something, in order."""
         self._rng = Random(seed)  # noqa: S311 - a simulation, not a secret
-        self._last = ""
+        self.used: set[str] = set()
+        """``read`` once a meter was used, ``loaded`` once volts were read under a load."""
+        self.noticed: list[str] = []
+        """Tools found to be at fault, in order."""
+        self._last = self._slipped = ""
 
     @property
     def suspects(self) -> tuple[Suspect, ...]:
@@ -95,6 +99,8 @@ class TruckUnit:
             DefectError: the prompt is not one that a session asks, or its data name what the trailer does not have.
         """
         prompt = expectation.prompt
+        if prompt.overlaid is Overlaid.CONFIRM and self._sees_the_slip(prompt):
+            return "no"
         if prompt.overlaid is not None:
             return {Overlaid.CONFIRM: "yes", Overlaid.CHOOSE: self._last, Overlaid.SKIP: "not on this unit"}[
                 prompt.overlaid
@@ -131,16 +137,21 @@ class TruckUnit:
         place = prompt.place
         if not self._has(place):
             return "skip"
-        slip = self._slip(check)
+        slip = self._slipped = self._slip(check)
         if slip == "other place" and place is not None:
             place = self._rng.choice([one for one in unit.place_group(place) if one != place] or [place])
         if slip != "forgets to prepare":
             self._do(check.hands, place)
         if check.probe is not None:
+            self.used |= {"read"} | ({"loaded"} if check.hands and check.hands.load else set())
             words = self._reading(check, check.probe, place, slip)
         else:
             words = self._seen(check.sees, place)
         unit.let_go()
+        if words in check.tools:
+            # told which tool is at fault, he puts it right before he reads again
+            self.noticed.append(words)
+            self.case.meter.lead_off = self.case.meter.in_amps_jack = unit.load_dead = False
         return words
 
     def fix(self, cure: Cure) -> bool:
@@ -166,6 +177,12 @@ class TruckUnit:
         return tuple(found)
 
     # ---------------------------------------------------------------------------------------------------- parts
+
+    def _sees_the_slip(self, prompt: Prompt) -> bool:
+        """True where a question about the meter or the load makes him look, and he finds what he did wrong."""
+        check = next((one for one in self.procedure.checks if one.name == prompt.name), None)
+        asked = check is not None and check.zero is not None and self._last.strip("-0.") == ""
+        return asked and bool(self._slipped)
 
     def _has(self, place: str | None) -> bool:
         """False for a place that this unit lacks, asked because a fact was not sure."""
@@ -204,7 +221,7 @@ class TruckUnit:
         unit.lifted |= {self._in(hands.lift, place)} if hands.lift else set()
         unit.lifted -= {self._in(hands.lower, place)} if hands.lower else set()
         unit.turning, unit.pace = (self._in(hands.turn, place) if hands.turn else None), hands.pace
-        unit.moved = hands.move
+        unit.moved, unit.warm = hands.move, hands.warm
         if hands.key in {"on", "cycled"} and not unit.key:
             unit.key = True
             brain.power_up()
@@ -260,9 +277,10 @@ class TruckUnit:
 
     def _reading(self, check: Check, probe: Probe, place: str | None, slip: str) -> str:
         meter = self.case.meter
+        before = meter.in_amps_jack, meter.lead_off
         # whoever slips on the jack has the red lead in the one that he did not want
-        meter.in_amps_jack = (slip == "amps jack") != (probe.jack == "amps")
-        meter.lead_off = slip == "lead off"
+        meter.in_amps_jack = before[0] or (slip == "amps jack") != (probe.jack == "amps")
+        meter.lead_off = before[1] or slip == "lead off"
         dial = Dial(probe.dial)
         if slip == "wrong dial":
             dial = _OTHER_DIAL[dial]
@@ -271,7 +289,7 @@ class TruckUnit:
             node = self.case.machine.mistaken(red) if slip == "wrong pin" else red
             moved = check.hands is not None and check.hands.move
             shown.append(meter.read(self.case.machine, dial, node, black, moved=moved))
-        meter.in_amps_jack = meter.lead_off = False
+        meter.in_amps_jack, meter.lead_off = before
         return in_words(_told_of(shown, probe, check))
 
     def _tips(self, probe: Probe, place: str | None) -> list[tuple[str, str]]:

@@ -37,7 +37,8 @@ STORY = {
     "light that is on": "both", "comes on": "at once", "pattern": "no pattern", "worked on": "nothing",
     "powered by": "tractor", "tractors that show it": "one tried", "trailers behind the tractor": "single",
     "sensors": "two", "sensor axle": "rear", "modulators": "one", "brakes": "drum", "dust shields": "come off",
-    "meter's lowest AC range": "automatic", "ohms of the leads": "0.2", "hub temperature": "68",
+    "meter's lowest AC range": "automatic",
+    "load at hand": "ten amp tester", "ohms of the leads": "0.2", "hub temperature": "68",
     "unit number": "4019", "codes": "active", "active codes": "one", "stored codes": "zero",
 }  # fmt: skip
 

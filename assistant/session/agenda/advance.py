@@ -28,6 +28,7 @@ from assistant.session.agenda.next_action import (
     to_see_first,
 )
 from assistant.session.agenda.offering import found_before, hand_over, handed_over
+from assistant.session.agenda.outcomes import bad_tool
 from assistant.session.agenda.presence import absent, must_be_seen, unseen
 from assistant.session.agenda.prompts import main
 from assistant.session.agenda.surveying import left_out, next_task, remarks
@@ -88,6 +89,11 @@ def searching(context: Context) -> Phase:
 
 def _choose(context: Context, state: State) -> tuple[Decision, ...]:
     """The next action while finding or repairing: measure again, then prove, else what the planner chooses."""
+    tool = bad_tool(context, state)
+    if tool is not None:
+        seen, what = tool
+        because = Reason(Why.WRITTEN, {"text": what})
+        return (CheckChosen(seen.check, seen.place, context.check(seen.check).minutes, because),)
     fixes = to_prove(context, state)
     if handed_over(context, state) is not None:
         return (PhaseEntered(Phase.CLOSING),)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -16,6 +17,7 @@ from assistant.messages import PromptKind, check_prompt
 from assistant.messages.decisions import FixDone, Observed
 from assistant.session.agenda.choice_memory import Situation, recalled
 from assistant.session.agenda.outcomes import is_fine
+from assistant.session.agenda.presence import must_be_seen, unseen
 from assistant.session.context import Context
 from assistant.session.fold import State
 
@@ -47,17 +49,18 @@ def whats_left(context: Context, state: State, limit: int = 4) -> list[tuple[str
 def next_choice(context: Context, state: State) -> Choice:
     """The check or the fix with the least expected minutes to a proven cure, or why there is none."""
     seen = view_of(context, state)
-    progress = _progress(state, seen)
+    progress = _progress(context, state, seen)
     situation = Situation(seen, state.work, progress, _factors(context, state))
     return recalled(situation, lambda: choose(seen, shares(context, state), progress))
 
 
-def _progress(state: State, seen: FaultModel) -> Progress:
+def _progress(context: Context, state: State, seen: FaultModel) -> Progress:
     """Progress, without what stands behind an opening that the person passed by."""
     opened = frozenset(Opening(*pair) for pair in state.opened)
     progress = replace(progress_of(seen, state.work), opened=opened)
     spoiled = frozenset(task for task in seen.tasks if _spoiled(seen, state, task))
     progress = replace(progress, skipped=progress.skipped | spoiled, deferred=progress.deferred - spoiled)
+    progress = replace(progress, unseen=must_be_seen(context.procedure) and unseen(context, state))
     shut = _refused(state)
     if not shut:
         return progress
@@ -87,14 +90,26 @@ def _spoiled(seen: FaultModel, state: State, task: Task) -> bool:
 
 
 def to_prove(context: Context, state: State) -> tuple[FixDone, ...]:
-    """Work done that waits for its proof; none once a reading after it showed that it did not help."""
+    """Work done that waits for its proof; none once a reading after it showed twice that it did not help."""
     waiting: list[FixDone] = []
+    failed: Counter[Task] = Counter()
     for entry in state.since_proof():
         if isinstance(entry, FixDone):
             waiting.append(entry)
-        elif isinstance(entry, Observed) and entry.proof and not is_fine(context, entry):
-            waiting = []
+            failed.clear()
+        elif isinstance(entry, Observed) and entry.proof:
+            task = Task(entry.check, entry.place)
+            failed[task] = 0 if is_fine(context, entry) else failed[task] + 1
+            if failed[task] >= _looks(context, task):
+                waiting = []
     return tuple(waiting)
+
+
+def _looks(context: Context, task: Task) -> int:
+    """Looks that a repair may fail before it counts as none: one slip must not undo what was mended. What names a
+    place, as codes do, is read once: another place is another fault."""
+    once = context.procedure.read_twice is None or context.check(task.check).kind == "place"
+    return 1 if once else 2
 
 
 def to_measure_again(context: Context, state: State) -> tuple[Task, ...]:
@@ -106,6 +121,7 @@ def to_measure_again(context: Context, state: State) -> tuple[Task, ...]:
     seen = view_of(context, state)
     left: dict[Task, None] = {}
     last: dict[Task, Observed] = {}
+    failed: Counter[Task] = Counter()
     skipped = {skip.prompt for skip in state.skipped}
     where: str | None = None
     for entry in state.work:
@@ -113,8 +129,12 @@ def to_measure_again(context: Context, state: State) -> tuple[Task, ...]:
             task = Task(entry.check, entry.place)
             last[task] = entry
             left.pop(task, None)
+            failed[task] = 0 if is_fine(context, entry) else failed[task] + 1
+            if entry.proof and 0 < failed[task] < _looks(context, task):
+                left[task] = None
         elif isinstance(entry, FixDone):
             where = entry.place
+            failed.clear()
             touched = touched_tasks(seen, Cure(entry.fix, entry.place))
             for task, observed in last.items():
                 number = seen.task_index.get(task)

@@ -10,12 +10,17 @@ from assistant.session.state import State
 
 
 def was_seen(context: Context, state: State) -> bool:
-    """True once the complaint or a reading that is not good was seen, or a fact says that it is there now."""
+    """True once the complaint or a reading that is not good was seen, or a fact says that it is there now.
+
+    A code that is read tells only that it was there once: whether one is active is a fact of its own.
+    """
     if any(state.facts.get(fact.name) in fact.complaint for fact in context.procedure.facts if fact.complaint):
         return True
+    last = {(seen.check, seen.place): seen for seen in state.observations}
     return any(
-        not is_fine(context, seen) or outcome_of(seen) in context.check(seen.check).complaint
-        for seen in state.observations
+        (not is_fine(context, seen) and not context.check(seen.check).reads_codes)
+        or outcome_of(seen) in context.check(seen.check).complaint
+        for seen in last.values()
     )
 
 
@@ -30,5 +35,6 @@ def absent(context: Context, state: State) -> bool:
 
 
 def unseen(context: Context, state: State) -> bool:
-    """True when nothing was repaired and nothing wrong was seen."""
-    return not any(isinstance(entry, FixDone) for entry in state.work) and not was_seen(context, state)
+    """True while nothing was repaired and nothing was seen that needs a repair."""
+    repaired = any(isinstance(entry, FixDone) for entry in state.work)
+    return not repaired and not was_seen(context, state)

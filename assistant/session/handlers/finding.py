@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
 
-from assistant.diagnosis.limits import limits_of
 from assistant.messages import Grade, Heard, Outcome, Prompt, PromptKind, Reason, Say, Understanding, Verdict, Why
 from assistant.messages.decisions import (
     CheckChosen,
     Decision,
+    FactAnswered,
+    FactWithdrawn,
     FixChosen,
     ObservationWithdrawn,
     Observed,
@@ -19,14 +21,18 @@ from assistant.messages.decisions import (
 from assistant.phrasing.clarifying import clarified
 from assistant.procedure.model import Check
 from assistant.session.agenda.advance import searching
+from assistant.session.agenda.next_action import at, view_of
+from assistant.session.comparing import limits_now
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode, Overlay
-from assistant.session.fold import State, apply_all
+from assistant.session.fold import NOT_SURE, State, apply_all
 from assistant.session.observations import near_limit, observed, read_back, say_value, verdict_of
 from assistant.session.stakes import condemns, worth_asking
 from assistant.session.turn import Result, Turn, lay, reask, record, stay
 from assistant.understanding.clarifications import SHOWN_EXACTLY
 
+NOTHING = Decimal("0.02")
+"""Below this a display counts as showing nothing; common practice, no source."""
 _REPLACING = {Why.TOO_CLOSE: Why.READ_ONCE_MORE, Why.ASKED_FOR_AGAIN: Why.READ_AGAIN}
 """Why a check is asked whose standing reading the next one replaces, to why that reading is withdrawn then."""
 
@@ -52,11 +58,10 @@ def doubt(turn: Turn, check: Check, meant: Understanding) -> Result | None:
     if value < 0 and not dialog.swapped and not _negative_before(turn.state):
         question = Say("negative", {"value": value, "unit": check.unit})
         return confirm(turn.with_dialog(swapped=True), meant, question, "negative")
-    if (
-        meant.approximate
-        and not dialog.exact
-        and near_limit(limits_of(check, turn.state.facts, turn.asked.place), value)
-    ):
+    if check.zero and abs(value) < NOTHING and not dialog.zero:
+        question = Say("zero", {"text": at(check.zero, turn.asked.place)})
+        return confirm(turn.with_dialog(zero=True), meant, question, "zero")
+    if meant.approximate and not dialog.exact and near_limit(limits_now(turn.state, check, turn.asked.place), value):
         return reask(turn.with_dialog(exact=True, overlay=None), Say("exact", {"value": value, "unit": check.unit}))
     return None
 
@@ -120,13 +125,29 @@ def _take(turn: Turn, check: Check, meant: Understanding, judged: Verdict | None
     if first is not None and replaced is not None:
         before = (*before, ObservationWithdrawn(first, Reason(replaced)))
     again = apply_all(context, state, before)
+    opened = _excluded(context, state, check, seen)
+    before = (*before, *opened)
     seen = replace(seen, proof=seen.proof or _was_proof(state))
     spoken = tuple(one for one in state.observations if one.number != first)
     if not confirmed and worth_asking(context, again, check, seen, meant):
         if condemns(context, again, seen):
             return confirm(turn, meant, _would_condemn(seen), "condemns")
         return confirm(turn, meant, is_it(turn, meant), meant.reason or "unsure")
-    return record(turn, (*before, *remark_of_yes(turn, confirmed=confirmed), seen), *read_back(spoken, seen))
+    told = (Say("facts_opened", {"text": seen.choice}),) if opened else ()
+    return record(turn, (*before, *remark_of_yes(turn, confirmed=confirmed), seen), *read_back(spoken, seen), *told)
+
+
+def _excluded(context: Context, state: State, check: Check, seen: Observed) -> tuple[Decision, ...]:
+    """Decisions that take back the facts by which the unit would lack the place that a check names."""
+    places = (one for one in context.procedure.places if one.group == check.each and one.name == seen.choice)
+    place = next(places, None) if check.kind == "place" else None
+    if place is None or place.name in view_of(context, state).places.get(check.each or "", ()):
+        return ()
+    taken_back: list[Decision] = []
+    for name in place.when:
+        if name in state.facts:
+            taken_back += [FactWithdrawn(name), FactAnswered(name, NOT_SURE, "")]
+    return tuple(taken_back)
 
 
 def _would_condemn(seen: Observed) -> Say:

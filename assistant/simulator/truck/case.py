@@ -49,11 +49,19 @@ class Case:
         Raises:
             DefectError: neither the story nor the unit has it.
         """
+        if what == "meter and load":
+            return self._tools()
         if what in self.story:
             return self.story[what]
         if what not in self.looks:
             raise DefectError(f"The unit has nothing called '{what}' to look at.")
         return self.looks[what](self.brain, place or self.means.get("place", ""))
+
+    def _tools(self) -> str:
+        """What the meter on a battery and a load across it show: ``both good``, ``meter dead`` or ``load dead``."""
+        if self.meter.lead_off or self.meter.in_amps_jack:
+            return "meter dead"
+        return "load dead" if self.machine.load_dead else "both good"
 
 
 @dataclass(frozen=True)

@@ -94,6 +94,7 @@ def _story(controller: Controller, kinds: list[Kind], rng: Random) -> dict[str, 
         "dust shields": build.shields,
         "meter's lowest AC range": rng.choices(("automatic", "two volts", "twenty volts"), (7, 1, 2))[0],
         "ohms of the leads": "0.2",
+        "load at hand": "headlamp" if build.load_ohms == sizes.HEADLAMP else "ten amp tester",
         "hub temperature": f"{build.hubs * 9 / 5 + 32:.0f}",
         "unit number": "4019",
     }

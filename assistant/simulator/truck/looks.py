@@ -20,6 +20,8 @@ WOBBLES = 0.04
 """Inches of bearing play from which a hub can be seen to wobble: from memory."""
 TOUCHES = 0.3
 """Millimeters of gap that still look like touching: from memory."""
+REACHED = 0.95
+"""Share of a small test voltage below which a meter on ohms shows a number and not an open."""
 COUNTS = ("zero", "one", "two", "three")
 
 
@@ -36,6 +38,15 @@ def _first_code(controller: Controller, place: str) -> str:
     if code.kind in WHEEL_KINDS and code.place is not None:
         return code.place
     return code.kind if code.kind in {"power", "valve", "module"} else "none"
+
+
+def _kind_of_first_code(controller: Controller, place: str) -> str:
+    """What the first code of the table says is wrong, in the words of a table of codes."""
+    codes = controller.active() or controller.resting()
+    kind = codes[0].kind if codes else "none"
+    return {"low signal": "low signal", "erratic": "erratic"}.get(
+        kind, "open or short" if kind in WHEEL_KINDS else "something else"
+    )
 
 
 def _codes(controller: Controller, place: str) -> str:
@@ -84,12 +95,42 @@ def _arrives(controller: Controller, place: str) -> str:
     return "another" if any(one > NOTICED for one in volts.values()) else "none"
 
 
+def _opens(controller: Controller, place: str) -> str:
+    """Which plug at the module goes open when a sensor is unplugged at its wheel."""
+    trailer = controller.trailer
+    before = set(trailer.unplugged)
+    trailer.plug([f"{place} wheel plug"], in_=True)
+    plugged = _continuity(trailer)
+    trailer.plug([f"{place} wheel plug"], in_=False)
+    opened = plugged - _continuity(trailer)
+    trailer.unplugged = before
+    return "its own" if place in opened else "another" if opened else "none"
+
+
+def _continuity(trailer: Trailer) -> set[str]:
+    """Plugs at the module through which a sensor can be measured."""
+    wheels = trailer.build.wheels
+    return {wheel for wheel in wheels if _joined(trailer, f"{wheel} lead 1", f"{wheel} lead 2") < REACHED}
+
+
+def _joined_to_others(controller: Controller, place: str) -> str:
+    """Whether a sensor wire reads against the wire of any other wheel, all of them unplugged at the module."""
+    trailer = controller.trailer
+    others = [wheel for wheel in trailer.build.wheels if wheel != place]
+    reads = any(
+        _joined(trailer, f"{place} lead 1", f"{wheel} lead {leg}") < REACHED for wheel in others for leg in "12"
+    )
+    return "two read together" if reads else "all over range"
+
+
 def _after_swap(controller: Controller, place: str) -> str:
     """Swap the plug that the code names with another at the module, power up, and see where the code is."""
     trailer = controller.trailer
     named = _first_code(controller, place)
     wheels = trailer.build.wheels
-    first = named if named in wheels else wheels[0]
+    if named not in wheels:
+        return "names no wheel"
+    first = named
     second = next(wheel for wheel in wheels if wheel != first)
     out = set(trailer.unplugged)
     trailer.plug([f"{first} plug at the module", f"{second} plug at the module"], in_=True)
@@ -98,7 +139,7 @@ def _after_swap(controller: Controller, place: str) -> str:
     trailer.swapped, trailer.unplugged = None, out
     if any(code.place == second for code in codes):
         return "moved"
-    stays = any(code.place == first or code.kind in {"power", "valve", "module"} for code in codes)
+    stays = any(code.place == first for code in codes)
     return "stayed" if stays else "none"
 
 
@@ -169,6 +210,9 @@ LOOKS: dict[str, Callable[[Controller, str], str]] = {
     "any modulator at power-up": lambda controller, _: _valve(controller, controller.trailer.build.modulators[0]),
     "modulator at power-up": _valve,
     "first code": _first_code,
+    "kind of the first code": _kind_of_first_code,
+    "module plug that opens": _opens,
+    "sensor wire against the others": _joined_to_others,
     "codes": _codes,
     "active codes": lambda controller, _: _count(len(controller.active())),
     "stored codes": lambda controller, _: _count(len(controller.resting())),

@@ -50,6 +50,8 @@ class Machine(Generic[BuildT]):
     """Nodes between which the load sits."""
     load_kind: str = TESTER
     """Which load it is."""
+    load_dead: bool = False
+    """True while the load draws nothing: a blown bulb, a clip on paint."""
     jumper: tuple[str, str] | None = None
     """Nodes that a wire joins."""
     feed: tuple[str, str] | None = None
@@ -120,8 +122,8 @@ class Machine(Generic[BuildT]):
     def renew(self, parts: Iterable[str]) -> bool:
         """Mend, adjust or replace parts; True when one of them was bad and all is well with it now."""
         names = set(parts)
-        gone = [one for one in self.defects if one.part in names]
-        self.defects = [one for one in self.defects if one.part not in names]
+        gone = [one for one in self.defects if names & {one.part, *one.also}]
+        self.defects = [one for one in self.defects if one not in gone]
         return bool(gone)
 
     def value(self, name: str) -> float:
@@ -167,7 +169,7 @@ class Machine(Generic[BuildT]):
 
     def let_go(self) -> None:
         """What hands and feet hold only for a check is let go."""
-        self.pedal = self.moved = False
+        self.pedal = self.moved = self.warm = False
         self.turning = self.jumper = self.feed = None
         self.held, self.stands_in = {}, set()
 
@@ -176,7 +178,7 @@ class Machine(Generic[BuildT]):
         self.let_go()
         self.unplugged, self.lifted, self.switches = set(), set(), {}
         self.load = None
-        self.wet = self.warm = False
+        self.wet = False
 
     # -------------------------------------------------------------------------------------------------- circuit
 
@@ -193,7 +195,7 @@ class Machine(Generic[BuildT]):
             DefectError: the unit has no such load.
         """
         parts: list[Element] = [Resistor(*nodes) for one in self.there() for nodes in one.shunts]
-        if self.load is not None:
+        if self.load is not None and not self.load_dead:
             if self.load_kind not in self.loads():
                 raise DefectError(f"There is no load '{self.load_kind}'.")
             parts.append(Resistor(*self.load, self.loads()[self.load_kind]))

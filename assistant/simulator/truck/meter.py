@@ -77,14 +77,14 @@ class Instrument:
     """True once the amps jack's fuse is gone."""
 
     def read(self, unit: Machine[Any], dial: Dial, red: str, black: str, *, moved: bool = False) -> Display:
-        """What it shows at two nodes of the unit; ``moved`` when wires and plugs are flexed meanwhile."""
-        before, unit.moved = unit.moved, unit.moved and not moved
+        """What it shows at two nodes of the unit; ``moved`` when wires and plugs are flexed and wetted meanwhile."""
+        before = unit.moved, unit.wet
+        unit.moved = unit.moved and not moved
         still = self._value(unit, dial, red, black)
         ends = [still]
-        if moved:
-            unit.moved = True
+        for unit.moved, unit.wet in ((True, before[1]), (True, True)) if moved else ():
             ends.append(self._value(unit, dial, red, black))
-        unit.moved = before
+        unit.moved, unit.wet = before
         if dial is Dial.AC and math.isfinite(still):
             swing = unit.pulse()
             ends += [still * (1 - swing / 2), still * (1 + swing / 2)] if swing else []

@@ -64,6 +64,7 @@ class Trailer(Machine[Build]):
         one_by_one = {f"{wheel} plug at the module" for wheel in self.build.wheels}
         one_by_one |= {f"{wheel} wheel plug" for wheel in self.build.wheels}
         one_by_one |= {f"{valve} plug" for valve in self.build.modulators}
+        one_by_one |= {f"{valve} plug at the module" for valve in self.build.modulators}
         return one_by_one | {CORD_OFF_TRACTOR, CORD_OFF_NOSE, POWER_PLUG}
 
     def groups_of_plugs(self) -> Mapping[str, set[str]]:
@@ -272,12 +273,24 @@ class Trailer(Machine[Build]):
     def _valve(self, valve: str) -> list[Element]:
         parts: list[Element] = []
         plug, coil_ohms = f"{valve} plug", copper_at(sizes.COIL, self.build.air)
-        for coil in ("hold", "dump"):
+        for wire in ("hold", "dump", "common"):
+            inside = "module in ground" if wire == "common" else f"{valve} driver {wire}"
             parts += [
-                self.link(f"{valve} {coil} wire", f"{valve} driver {coil}", f"{valve} valve {coil}", 0.1, plug),
-                self.link(f"{valve} {coil} coil", f"{valve} valve {coil}", f"{valve} valve common", coil_ohms),
-            ]
-        return [*parts, self.link(f"{valve} common wire", f"{valve} valve common", "module in ground", 0.1, plug)]
+                self.link(
+                    f"{valve} module plug {wire}", inside, f"{valve} lead {wire}", sizes.CONTACT,
+                    f"{valve} plug at the module",
+                ),
+                self.link(f"{valve} {wire} wire", f"{valve} lead {wire}", f"{valve} wire end {wire}", 0.1),
+                self.link(
+                    f"{valve} valve plug {wire}", f"{valve} wire end {wire}", f"{valve} valve {wire}",
+                    sizes.CONTACT, plug,
+                ),
+            ]  # fmt: skip
+            if wire != "common":
+                parts.append(
+                    self.link(f"{valve} {wire} coil", f"{valve} valve {wire}", f"{valve} valve common", coil_ohms)
+                )
+        return parts
 
 
 def _joins(element: Element, first: str, second: str) -> bool:
