@@ -96,4 +96,4 @@ def test_remarks_are_counted_and_the_session_begins(
     monkeypatch.setattr("sys.stdin", io.StringIO("stop\nyes\n"))
     _, out, err = run(capsys, command, str(file), "--typed", "--records", str(tmp_path / "records"))
     assert f"leadsman inspect {file} shows 1 remark that need not stop you." in err
-    assert "Before you start" in out
+    assert "You'll need: " in out

@@ -196,7 +196,7 @@ ROWS = [
      "fact 'brakes' / declines: This takes about"),
     ("in hand too long", 'complaint = "Lamp is dark."', f'complaint = "Lamp is dark."\nin_hand = ["{LONG}"]',
      "in_hand",
-     "in_hand: This takes about 16 seconds to say. Say it in 12 or less."),
+     "in_hand: This takes about 14 seconds to say. Say it in 12 or less."),
     ("summary too long", "Finds why a lamp is dark.", LONG, LONG,
      "summary: This takes about 13 seconds to say."),
     ("typical outside", "span = [0, 30]", "span = [0, 30]\ntypical = [9, 12]", "typical",
