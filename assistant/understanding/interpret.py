@@ -54,6 +54,8 @@ BY_SOUND = BY_COST | {"rival", "lost_word", "lone", "noise", "second_hearing"}
 """The same for doubts of sound; at a check the session decides, which knows what would come next."""
 _PLAIN = NUMBER_KINDS | {Kind.UNIT, Kind.OVER_RANGE, Kind.CARRIER, Kind.FILLER}
 """Kinds of words that make a plain reading."""
+_NO_ANSWER = frozenset({*clarifications.BY_ROLE, Role.UNREAL.value})
+"""Reasons for which what was heard best answers nothing, whatever less likely words would."""
 _TYPED = frozenset({Outcome.READING, Outcome.OVER_RANGE, Outcome.UNSTEADY, Outcome.CHOICE})
 
 
@@ -89,8 +91,8 @@ def interpret(
     judged = judge(candidates_of(hypotheses, expectation, vocabulary), expectation, policy)
     if judged is None or judged.below > policy.reach or _cut_short(first, judged, policy):
         return first
-    if first.reason in clarifications.BY_ROLE and not judged.first:
-        return first  # 'is it open' was heard: the 'open' in it is no answer
+    if first.reason in _NO_ANSWER and not judged.first:
+        return first  # 'is it open', 'if it is open' was heard: the 'open' in it is no answer
     reads = expectation.expects is Expects.READING
     found = chances(judged, reads, snr_db, policy)
     why = why_doubted(judged, reads)
@@ -154,8 +156,8 @@ def _may_ask(found: Understanding, text: str, vocabulary: Vocabulary) -> bool:
 
 
 def _short(text: str, vocabulary: Vocabulary) -> bool:
-    """Whether it is the short form of a command."""
-    said = normal(text)
+    """Whether it is the short form of a command, said politely or not."""
+    said = normal(text).removesuffix(" please")
     return any(said in forms for forms in vocabulary.commands.values())
 
 

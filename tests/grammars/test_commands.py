@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from assistant.catalog import load_vocabulary
-from assistant.messages import Choice, Command, Expectation, Expects, Outcome
+from assistant.messages import Choice, Command, Expectation, Expects, Outcome, Report
 from assistant.understanding.interpret import understand
 
 VOCABULARY = load_vocabulary()
@@ -18,6 +18,9 @@ PROMPTS = [
     Expectation(Expects.IDENTIFIER),
     Expectation(Expects.NOTE),
 ]
+
+TOLD = {"can't get to it", "can not get to it", "give me a minute", "give me a second", "wait a minute"}
+"""Forms that also tell something about the work, whoever they are said to."""
 
 
 def test_every_command_has_forms() -> None:
@@ -42,4 +45,8 @@ def test_a_form_among_other_words_is_no_command(command: str, form: str) -> None
     if command == "note":
         return
     found = understand(f"tell bob {form} to the truck", PROMPTS[1], VOCABULARY)
-    assert found.outcome is Outcome.NOT_UNDERSTOOD
+    assert found.command is None
+    # what is told of his time or of a place out of reach is asked about, and changes nothing by itself
+    told = found.outcome is Outcome.REPORT and found.report in (Report.WORKING, Report.OUT_OF_REACH)
+    assert told == (form in TOLD)
+    assert told or found.outcome is Outcome.NOT_UNDERSTOOD
