@@ -129,8 +129,12 @@ def test_a_survey_hides_one_reading_or_look_that_is_not_good(
     code, out, _ = run(capsys, "practice", "tire-tread-depth", "--seed", "5", "--watch", "--records", str(tmp_path))
     assert code == 0
     hidden = next(line for line in out.splitlines() if line.startswith("Hidden was: "))
-    what = hidden.removeprefix("Hidden was: ").split(":")[0]
-    assert f"Out of spec: {what}." in out
+    what = hidden.removeprefix("Hidden was: ").split(" (seed")[0]
+    place = what.partition(" @ ")[2]
+    told = " ".join(out[out.index("Out of spec: ") :].split()).split(". ")[0].rstrip(".")
+    assert place
+    assert place in told, "the position that hides it is named"
+    assert {one.rpartition(", ")[2] for one in told.split("; ")} == {place}, "and no sound one"
     assert "The session ended: survey complete." in hidden
     assert "That is the best there is." in out
     table = out[out.index("Every position") : out.index("Hidden was")]

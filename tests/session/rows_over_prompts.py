@@ -199,16 +199,16 @@ OVER_PROMPTS: dict[Mode, Cases] = {
         Event.YES: (
             Case("note", "yes", Mode.NOTE, "not_asked note"),
             Case("note read back", "yes", Mode.CHECK, "noted ask", "NoteTaken", "The plug is green"),
-            Case("note read back over a question", "yes", Mode.CONFIRM, "noted is_it_over_range", "NoteTaken"),
+            Case("note read back over a question", "yes", Mode.CONFIRM, "noted condemns_over_range", "NoteTaken"),
         ),
         Event.NO: (
             Case("note", "no", Mode.CHECK, "going_on ask"),
-            Case("note over a question", "no", Mode.CONFIRM, "going_on is_it_over_range"),
+            Case("note over a question", "no", Mode.CONFIRM, "going_on condemns_over_range"),
             Case("note read back", "no", Mode.NOTE, "note_again"),
         ),
         Event.NEXT: (
             Case("note", "next", Mode.CHECK, "going_on ask"),
-            Case("note over a question", "next", Mode.CONFIRM, "going_on is_it_over_range"),
+            Case("note over a question", "next", Mode.CONFIRM, "going_on condemns_over_range"),
             Case("note read back", "next", Mode.CHECK, "noted ask", "NoteTaken", "The plug is green"),
         ),
         Event.NOTE: (Case("note", "note", Mode.NOTE, "note"),),

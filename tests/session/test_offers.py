@@ -13,7 +13,7 @@ from tests.session.rows import FOUND, OHMS, long_hunt
 
 def test_a_hunt_longer_than_nine_in_ten_is_offered_to_be_handed_over_in_one_short_sentence() -> None:
     dialog = Conversation(long_hunt()).begin().dialog(OHMS[:-1])
-    said = dialog.hear("yes")
+    said = dialog.hear(OHMS[-1])
     assert dialog.prompt == "offer:hand over"
     assert keys(said)[-1] == "offer_hand_over"
     assert dialog.text(said[-1:]) == "4 minutes by now; nine in ten take less. Hand it over? Yes or no."

@@ -113,7 +113,7 @@ def practice_command(
     echo()
     echo(survey_end(work.header, loop.state), nl=False)
     echo(f"Hidden was: {hidden} (seed {number}). {_ended(ending, unit)}")
-    for line in told(used, led, needed, done=ending in DONE and unit.cured):
+    for line in told(used, led, needed, done=ending in DONE and (unit.cured or not loaded.faults)):
         echo(line)
     for line in differences(partner.shown, record.decisions):
         echo(f"Said otherwise: {line}.")
@@ -127,7 +127,7 @@ def told(used: CostBreakdown, led: CostBreakdown, needed: float | None, *, done:
         used: what this session took.
         led: the same unit with every answer right.
         needed: minutes to reach, repair and verify it for somebody who knows the fault; None for a survey.
-        done: True when the session came to its end and nothing is wrong with the unit any more.
+        done: True when the session came to its end and nothing is wrong with the unit any more; a survey mends nothing.
     """
     lines = [f"Minutes of work: {used.minutes:.0f}. Led without a slip: {led.minutes:.0f}."]
     if done:

@@ -71,7 +71,10 @@ def _titles_in(tables: dict[str, Any], name: str) -> Titles:
     proof = proof if isinstance(proof, dict) else {}
     checks = [row for row in _rows(tables.get("checks")) if {"name", "otherwise"} <= row.keys()]
     sound = {str(row["name"]): str(row["otherwise"]) for row in checks}
-    healthy = {str(row["name"]): tuple(row.get("healthy") or (str(row["otherwise"]),)) for row in checks}
+    healthy = {
+        str(row["name"]): (*(row.get("healthy") or (str(row["otherwise"]),)), *(row.get("tools") or ()))
+        for row in checks
+    }
     places = tuple(str(row["name"]) for row in _rows(tables.get("places")) if "name" in row)
     identifiers = {
         str(row["name"]) for row in _rows(tables.get("facts")) if row.get("kind") == "identifier" and "name" in row
