@@ -365,11 +365,11 @@ MAIN_MODES: dict[Mode, Cases] = {
             Case(
                 "check",
                 "left eleven eighty, right open",
-                Mode.CONFIRM,
-                "readings_logged is_it_over_range",
-                "Observed AccessOpened CheckChosen",
-                "left 1,180 ohms, good",
-                "confirm:check:sensor ohms:right",
+                Mode.CHECK,
+                "readings_logged once_more ask",
+                "Observed AccessOpened Observed SaidTogether CheckChosen",
+                "left 1,180 ohms, good; right over range, out of spec",
+                "check:sensor ohms:right",
             ),
             Case(
                 "check",

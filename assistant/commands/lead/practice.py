@@ -127,7 +127,8 @@ def told(used: CostBreakdown, led: CostBreakdown, needed: float | None, *, done:
         used: what this session took.
         led: the same unit with every answer right.
         needed: minutes to reach, repair and verify it for somebody who knows the fault; None for a survey.
-        done: True when the session came to its end and nothing is wrong with the unit any more; a survey mends nothing.
+        done: True when the session came to its end and nothing is wrong with the unit any more (a
+            survey mends nothing).
     """
     lines = [f"Minutes of work: {used.minutes:.0f}. Led without a slip: {led.minutes:.0f}."]
     if done:

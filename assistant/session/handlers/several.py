@@ -22,9 +22,9 @@ from assistant.session.handlers.finding import doubt
 from assistant.session.observations import observed, verdict_of
 from assistant.session.openings import left_to_open, opening_minutes
 from assistant.session.questions import check_expectation
-from assistant.session.stakes import condemns
+from assistant.session.stakes import worth_asking
 from assistant.session.turn import Result, Turn, record
-from assistant.understanding.interpret import answer_of
+from assistant.understanding.interpret import BY_SOUND, answer_of
 
 _READ = (Outcome.READING, Outcome.OVER_RANGE, Outcome.UNSTEADY, Outcome.CHOICE)
 _DOUBTED = (*_READ, Outcome.CHOOSE, Outcome.RANGE)
@@ -82,7 +82,7 @@ def _sure(turn: Turn, state: State, place: str, meant: Understanding) -> Observe
     """The observation of one place, None when it must be asked about first."""
     context = turn.context
     check = context.check(turn.asked.name)
-    if meant.outcome not in _READ or meant.confirm:
+    if meant.outcome not in _READ or (meant.confirm and meant.reason not in BY_SOUND):
         return None
     there = Turn(context, replace(state, dialog=DialogState(live=True)), turn.fact, meant, turn.expectation)
     if meant.outcome is Outcome.READING and doubt(there, check, meant) is not None:
@@ -91,7 +91,9 @@ def _sure(turn: Turn, state: State, place: str, meant: Understanding) -> Observe
     if verdict is not None and verdict.grade is Grade.TOO_CLOSE:
         return None
     seen = observed(context, state, check, place, meant, verdict)
-    return None if condemns(context, state, seen) else seen
+    chosen = CheckChosen(check.name, place, check.minutes, Reason(Why.ASKED_FOR))
+    alone = apply_all(context, state, (chosen,))  # what the plan does next on this reading tells what a mistake costs
+    return None if worth_asking(context, alone, check, seen, meant) else seen
 
 
 def _told(turn: Turn, seen: Observed) -> str:
