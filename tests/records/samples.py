@@ -159,6 +159,7 @@ DECISIONS: list[d.Decision] = [
     d.TalkSet(Talk.SHORT),
     d.Offered(HAND_OVER, Reason(Why.LONG_HUNT, {"minutes": 95})),
     d.OfferAnswered(HAND_OVER, taken=True),
+    d.SaidTogether(3),
     *(d.Ended(ending, written("It is over.")) for ending in d.Ending),
     d.Remarked(Reason(Why.ASKED_WHY, {"prompt": "ready"})),
 ]

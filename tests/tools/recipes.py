@@ -62,7 +62,7 @@ RECIPES = {
                 "fact:coil temperature": ("seventy five degrees",),
                 # a slip of the tongue, noticed one prompt later and taken back
                 "check:wheel end volts:left rear": ("four point one nine volts", "four point nine one volts"),
-                "check:sensor ohms:left rear": ("scratch that", "open line", "it says O L", "twelve six"),
+                "check:sensor ohms:left rear": ("scratch that", "open line", "twelve six"),
                 # after the repair: 'twelve six' at an ohms prompt can be two things, so it is asked back
                 "choose:check:sensor ohms:left rear": ("twelve hundred sixty ohms",),
             },
@@ -72,7 +72,13 @@ RECIPES = {
             title="Corroded plug at the wheel end",
             summary="The code says open or short; the plug at the wheel is looked into before anything is measured.",
             faults=("corroded plug @ right front",),
-            facts={**_USUAL, "comes on": "comes and goes", "pattern": "wet", "codes": "stored only"},
+            facts={
+                **_USUAL,
+                "comes on": "comes and goes",
+                "pattern": "wet",
+                "codes": "stored only",
+                "stored codes": "one",
+            },
             says={"fact:unit number": ("two five two eight",)},
             voice="slt",
         ),
