@@ -20,7 +20,7 @@ def limits_now(state: State, check: Check, place: str | None) -> Limits:
     if check.compare is None or reference is None or reference.value is None:
         return limits
     within = Decimal(str(check.compare.within))
-    low, high = abs(reference.value) * (1 - within), abs(reference.value) * (1 + within)
+    low, high = (_as_read(abs(reference.value) * part, reference.value) for part in (1 - within, 1 + within))
     return replace(
         limits,
         low=None if limits.low is None else max(low, limits.low),
@@ -29,6 +29,12 @@ def limits_now(state: State, check: Check, place: str | None) -> Limits:
         usual_high=None,
         source=f"within {within * 100:.0f} % of {at_place(reference.title, reference.place)}",
     )
+
+
+def _as_read(limit: Decimal, value: Decimal) -> Decimal:
+    """The limit to as many places as the reading it comes from: more would be read out and mean nothing."""
+    exponent = value.as_tuple().exponent
+    return limit.quantize(Decimal(1).scaleb(min(0, exponent))) if isinstance(exponent, int) else limit
 
 
 def _reference(state: State, check: Check, place: str | None, limits: Limits) -> Observed | None:

@@ -72,6 +72,7 @@ def test_where_every_port_shows_half_none_is_condemned() -> None:
     seen = [one for one in dialog.decisions if isinstance(one, Observed)]
     assert [one.weights for one in seen] == [{"good": 1.0}, {"good": 1.0}]
     assert seen[1].limit_source == "within 25 % of volts at the port, left"
+    assert str(seen[1].limit_low) == "1.8", "as many places as were read"
 
 
 @pytest.mark.parametrize(("first", "second"), [("5.0", "2.4"), ("2.4", "0.0")])
