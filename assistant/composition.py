@@ -153,6 +153,8 @@ def new_session(
         air_fahrenheit=air_fahrenheit,
         weights={(weight.fault, weight.place): weight.times for weight in told.weights},
         found_before=told.found,
+        last_facts=told.facts,
+        last_seen=told.seen,
         asks_history=history,
         talk=length,
     )
@@ -170,6 +172,8 @@ def new_session(
         air_fahrenheit=air_fahrenheit,
         weights=told.weights,
         found_before=told.found,
+        last_facts=dict(told.facts),
+        last_seen=told.seen,
         asks_history=history,
         talk=length,
         invented=invented,
@@ -229,6 +233,8 @@ def context_from(header: Header) -> Context:
         air_fahrenheit=header.air_fahrenheit,
         weights={(weight.fault, weight.place): weight.times for weight in header.weights},
         found_before=header.found_before,
+        last_facts=header.last_facts,
+        last_seen=header.last_seen,
         asks_history=header.asks_history,
         talk=header.talk,
     )

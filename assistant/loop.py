@@ -7,7 +7,7 @@ one ``Listen``.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Generic, Protocol, TypeVar
 
@@ -77,6 +77,16 @@ class History(Protocol):
     @property
     def found(self) -> FoundBefore | None:
         """A fault found earlier whose repair waits."""
+        ...
+
+    @property
+    def facts(self) -> Mapping[str, str]:
+        """What its last sessions knew of it."""
+        ...
+
+    @property
+    def seen(self) -> str:
+        """When that was, as it is said."""
         ...
 
 
@@ -167,7 +177,8 @@ class Loop(Generic[ContextT, StateT]):
         if self.history is None:
             return HistoryTold(at=self.clock.now(), unit=unit)
         told = self.history(unit)
-        return HistoryTold(self.clock.now(), unit, told.text, told.weights, told.found)
+        facts, seen = dict(told.facts), told.seen
+        return HistoryTold(self.clock.now(), unit, told.text, told.weights, told.found, facts, seen)
 
     def _listen(self, expectation: Expectation, seconds: float | None) -> Fact:
         if self.on_listen is not None:

@@ -140,3 +140,6 @@ EITHER = 0.1
 done for. Source: chosen. Cost: words only."""
 NAMED = 0.05
 """Probability above which a suspect is named when nothing is left to do. Source: chosen. Cost: words only."""
+WORTH_ASKING = 0.25
+"""Working minutes that an answer about the unit must save to be asked for: about what question and answer take, by
+voice some ten to fifteen seconds."""

@@ -7,7 +7,7 @@ what today's session would decide. They hold no sentence: why something was deci
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 from typing import Literal
@@ -98,6 +98,18 @@ class CheckChosen:
     because: Reason
     """For 'why?', and for what the answer is taken as."""
     kind: Literal["check_chosen"] = "check_chosen"
+
+
+@dataclass(frozen=True, slots=True)
+class QuestionChosen:
+    """A fact is asked for next, because its answer is worth it."""
+
+    fact: str
+    minutes: float
+    """Working minutes that the answer is expected to save."""
+    because: Reason
+    """For 'why?'."""
+    kind: Literal["question_chosen"] = "question_chosen"
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,6 +278,10 @@ class HistoryTaken:
     """Multipliers of suspects' weights; none when nothing is known of the unit."""
     found: FoundBefore | None = None
     """A fault found earlier whose repair waits, None when there is none."""
+    facts: dict[str, str] = field(default_factory=dict)
+    """What its last sessions knew of it, to be offered."""
+    seen: str = ""
+    """When that was."""
     kind: Literal["history_taken"] = "history_taken"
 
 
@@ -327,6 +343,7 @@ Decision = (
     | FactAnswered
     | AccessOpened
     | CheckChosen
+    | QuestionChosen
     | Observed
     | ObservationWithdrawn
     | FactWithdrawn

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Literal
 
@@ -110,6 +110,10 @@ class HistoryTold:
     """What it changes."""
     found: FoundBefore | None = None
     """A fault found earlier whose repair waits, None when there is none."""
+    facts: dict[str, str] = field(default_factory=dict)
+    """What its last sessions knew of it, by the names of the facts."""
+    seen: str = ""
+    """When that was, as it is said: ``in March``."""
     kind: Literal["history_told"] = "history_told"
 
 

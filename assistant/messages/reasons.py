@@ -50,6 +50,11 @@ class Why(StrEnum):
     """{minutes}: it was passed by, and would save so many minutes now."""
     LEFT_ALONE = "left_alone"
     """It was passed by, and nothing else is left that helps."""
+    # A fact is asked for
+    SAVES = "saves"
+    """{minutes}: the answer is expected to save so many minutes."""
+    MUST_KNOW = "must_know"
+    """Nothing else is left, or a repair would be for nothing: what was not asked is asked now."""
     # A fix is chosen
     CONDEMNED = "condemned"
     """{check}, {suspect}: this check points to the suspect."""

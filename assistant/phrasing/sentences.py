@@ -25,6 +25,7 @@ PHRASES: dict[str, str] = {
     "in_hand": "You'll need: {items}.",
     "ready": "Ready?",
     "history": "{text}",
+    "as_last_time": "Last time: {items:comma}, {when}. Same?",
     "facts": "",
     "finding": "",
     "surveying": "Every position in order. Name one to go there next.",
@@ -261,6 +262,10 @@ HINTS: dict[str, str] = {
 }
 """What could be answered, in a few words beside the prompt on a screen."""
 
+SAME_QUESTION = "Same as last time?"
+LAST_SEEN_UNKNOWN = "some time ago"
+"""Whether a unit is as it was, where what it was is not named."""
+
 UNIT_QUESTION, UNIT_HELP = "What is the unit number?", "Say it digit by digit."
 """The question for the unit's number where the procedure asks none of its own, and its help."""
 
@@ -322,6 +327,8 @@ REASONS: dict[Why, str] = {
     Why.LAST_LOOK: "No other check is left. It is taken once more, to see whether the hand slipped.",
     Why.WORTH_OFFERING: "It was skipped before, and would save about {minutes} now.",
     Why.LEFT_ALONE: "It was skipped before, and nothing else is left that helps.",
+    Why.SAVES: "The answer should save about {minutes}.",
+    Why.MUST_KNOW: "Nothing else is left to go by.",
     Why.CONDEMNED: "{check} points to {suspect}.",
     Why.POINTED_AT: "The readings point to {suspect}.",
     Why.QUICK_TRY: "It takes {minutes} to try and may be {suspect}.",

@@ -96,6 +96,11 @@ class Question(Table):
     """More words, spoken on 'help'."""
     sees: Sees | None = None
     """What of the unit the answer is read off."""
+    first: bool = False
+    """True: asked before the finding begins. All others, but the unit's number and what may decline the procedure,
+    are asked when the answer is worth more than the asking, or when the next step depends on it."""
+    lasts: bool = False
+    """True for what stays so on a unit (how many sensors, which brakes): its last answer is offered next time."""
     complaint: tuple[str, ...] = ()
     """Answers that show that the fault is there today, such as an active code."""
     declines: dict[str, Sentence] = Field(default_factory=dict)

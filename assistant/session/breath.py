@@ -12,7 +12,8 @@ from dataclasses import replace
 
 from assistant.messages import Choice, Expectation, Outcome, Understanding
 from assistant.procedure.model import Question
-from assistant.session.agenda.prompts import Asked, questions
+from assistant.session.agenda.facts_to_ask import is_first, questions
+from assistant.session.agenda.prompts import Asked
 from assistant.session.context import Context
 from assistant.session.state import NOT_SURE, State
 from assistant.understanding.interpret import answer_of
@@ -92,7 +93,7 @@ def _answers(
     weak = context.vocabulary.reports.get(WEAK, ())
     taken: set[str] = set()
     left = [one for one in open_now if one.name not in told]
-    following = next((one.name for one in left if _applies(context, known, one)), "")
+    following = _following(context, known, left, asked)
     first = asked.name if asked.name not in told else following
     for one in sorted(left, key=lambda row: row.name != first):
         wanted = expected.get(one.name)
@@ -112,8 +113,16 @@ def _answers(
             continue
         taken |= set(form.split())
         known = {**known, one.name: meant.choice or meant.identifier or ""}
-        following = next((row.name for row in left if row.name not in known and _applies(context, known, row)), "")
+        following = _following(context, known, [row for row in left if row.name not in known], asked)
         yield one.name, replace(meant, confirm=False)
+
+
+def _following(context: Context, known: dict[str, str], left: list[Question], asked: Asked) -> str:
+    """Name of the fact that is sure to come next, '' for none: a bare 'yes' answers none that may never be asked."""
+    if asked.name not in {one.name for one in questions(context)}:
+        return ""
+    comes = (one for one in left if is_first(context, one) or asked.name in one.when)
+    return next((one.name for one in comes if _applies(context, known, one)), "")
 
 
 def _applies(context: Context, known: dict[str, str], one: Question) -> bool:

@@ -34,6 +34,10 @@ class Context:
     """How much is said at the beginning."""
     found_before: FoundBefore | None = None
     """What an earlier session on the unit found and left to be mended."""
+    last_facts: Mapping[str, str] = field(default_factory=dict)
+    """What the last sessions of the unit named at the start knew of it."""
+    last_seen: str = ""
+    """When that was, as it is said: ``in March``."""
     asks_history: bool = False
     """True when the history of a unit whose number is told in the session is looked up then."""
 

@@ -75,8 +75,8 @@ DOUBTED = to(Mode.CONFIRM)
 """An answer that counts only after a yes."""
 BACK = to(Mode.FACT, Mode.CHECK, Mode.PROOF)
 """Prompts whose answer can be taken back."""
-ASKED = to(Mode.CAUTION, Mode.ACCESS, Mode.CHECK)
-"""A check that was chosen, and what comes before it."""
+ASKED = to(Mode.FACT, Mode.CAUTION, Mode.ACCESS, Mode.CHECK)
+"""A check that was chosen, and what comes before it: facts that it depends on, cautions, openings."""
 TO_WORK = ASKED | to(Mode.FIX)
 """An action that was chosen, and what comes before it."""
 PROVED = to(Mode.CAUTION, Mode.PROOF, Mode.PUT_BACK)

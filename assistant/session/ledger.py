@@ -117,6 +117,10 @@ class Ledger:
     """An offer that waits for its answer."""
     offers: tuple[tuple[Offered, bool], ...] = ()
     """Offers answered, in order, and whether they were taken."""
+    last_facts: Mapping[str, str] = field(default_factory=dict)
+    """What the unit's last sessions knew of it."""
+    last_seen: str = ""
+    """When that was, as it is said."""
     history_of: str = ""
     """Number of the unit whose history was looked up, '' before."""
     talk: Talk = Talk.USUAL
@@ -212,6 +216,7 @@ def _fact_withdrawn(ledger: Ledger, one: FactWithdrawn) -> None:
     if one.fact == UNIT_NUMBER:
         ledger.history_of, ledger.history = "", None if ledger.history is None else ()
         ledger.found = None
+        ledger.last_facts, ledger.last_seen = {}, ""
 
 
 def _opened(ledger: Ledger, one: Any) -> None:
@@ -220,7 +225,12 @@ def _opened(ledger: Ledger, one: Any) -> None:
 
 
 def _check_chosen(ledger: Ledger, one: CheckChosen) -> None:
-    ledger.path, ledger.offered = (*ledger.path, Numbered(ledger.count, one)), None
+    last = ledger.path[-1] if ledger.path else None
+    again = last is not None and (last.decision.check, last.decision.place) == (one.check, one.place)
+    if last is not None and again and not any(entry.number > last.number for entry in ledger.standing[-1:]):
+        ledger.path = ledger.path[:-1]  # chosen anew after an answer about the unit: nothing was done in between
+    ledger.path = (*ledger.path, Numbered(ledger.count, one))
+    ledger.offered = None
 
 
 def _observed(ledger: Ledger, one: Observed) -> None:
@@ -287,6 +297,7 @@ def _released(ledger: Ledger, _: Any) -> None:
 
 def _history(ledger: Ledger, one: HistoryTaken) -> None:
     ledger.history_of, ledger.history, ledger.found = one.unit, one.weights, one.found
+    ledger.last_facts, ledger.last_seen = one.facts, one.seen
 
 
 def _offered(ledger: Ledger, one: Offered) -> None:

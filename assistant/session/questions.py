@@ -20,10 +20,11 @@ from assistant.messages.decisions import FixChosen, Phase
 from assistant.numerals.readback import show_unit
 from assistant.phrasing.conditions import asks_itself
 from assistant.phrasing.reasons import reason_text
-from assistant.phrasing.sentences import HINTS
+from assistant.phrasing.sentences import HINTS, LAST_SEEN_UNKNOWN
 from assistant.phrasing.speech_chunks import chunks_of, words_around
 from assistant.phrasing.wording import limits as limits_shown
 from assistant.procedure.model import Check, Option
+from assistant.session.agenda.facts_to_ask import AS_LAST_TIME, as_it_was
 from assistant.session.agenda.next_action import at, view_of
 from assistant.session.agenda.prompts import (
     Asked,
@@ -219,6 +220,8 @@ def asking(context: Context, state: State, asked: Asked, *, full: bool = False) 
             return (*in_hand, Say("ready"))
         case Mode.CAUTION:
             return _ask_caution(context, state, asked, full=full)
+        case Mode.FACT if asked.name == AS_LAST_TIME and as_it_was(context, state):
+            return (_as_last_time(context, state),)
         case Mode.FACT:
             return (Say("ask", {"text": question_named(context, asked.name).ask}),)
         case Mode.ACCESS:
@@ -239,6 +242,12 @@ def asking(context: Context, state: State, asked: Asked, *, full: bool = False) 
             return _ask_put_back(put_back_items(context, state), state.dialog.part, state.dialog.item)
         case _:
             return ()
+
+
+def _as_last_time(context: Context, state: State) -> Say:
+    """What the unit was last time, each with its name, and the question whether it is the same."""
+    items = tuple(f"{name} {value}" for name, value in as_it_was(context, state).items())
+    return Say("as_last_time", {"items": items, "when": state.ledger.last_seen or LAST_SEEN_UNKNOWN})
 
 
 def _ask_caution(context: Context, state: State, asked: Asked, *, full: bool) -> tuple[Say, ...]:

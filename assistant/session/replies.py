@@ -14,9 +14,10 @@ from assistant.phrasing.speech_chunks import say_list
 from assistant.phrasing.verdicts import verdict_word
 from assistant.phrasing.wording import at_place, first_up, read
 from assistant.procedure.model import Check
+from assistant.session.agenda.facts_to_ask import first_left
 from assistant.session.agenda.next_action import at, shares, view_of, whats_left
 from assistant.session.agenda.outcomes import is_fine
-from assistant.session.agenda.prompts import asked_now, holds, questions, steps_left
+from assistant.session.agenda.prompts import asked_now, steps_left
 from assistant.session.agenda.surveying import left_out
 from assistant.session.announcements import left
 from assistant.session.context import Context
@@ -270,7 +271,7 @@ def _bring(context: Context, state: State) -> Says:
 def _left(context: Context, state: State) -> Says:
     asked = asked_now(context, state)
     if state.phase is Phase.FACTS:
-        count = sum(one.name not in state.facts and holds(context, state, one.when) for one in questions(context))
+        count = len(first_left(context, state))
         return (Say("left_facts", {"count": count}) if count > 1 else Say("left_fact"),)
     if state.phase is Phase.SURVEYING:
         return (Say("left_positions", {"count": len(left_out(context, state))}),)

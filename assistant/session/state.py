@@ -28,6 +28,7 @@ NOT_SURE = "not sure"
 AIR_TEMPERATURE = "air temperature"
 LEAD_OHMS = "lead ohms"
 COIL_TEMPERATURE = "coil temperature"
+LOWEST_AC = "lowest AC range"
 """Names of facts with a meaning of their own; temperatures are degrees Fahrenheit."""
 
 
@@ -71,6 +72,8 @@ class State:
     """Cautions acknowledged; those of an opening are dropped when the next action needs another opening."""
     warned: Mapping[str, str] = field(default_factory=dict)
     """Cautions acknowledged in this session, and the place ('' for the unit) where that was last."""
+    wanted: str = ""
+    """Name of the fact that is asked for next, '' when none is."""
     action: CheckChosen | FixChosen | None = None
     """What was chosen and is not yet answered."""
     answer_history: tuple[Answered, ...] = ()

@@ -23,7 +23,8 @@ from assistant.messages import (
 )
 from assistant.messages.decisions import Effect, Phase, Record
 from assistant.phrasing.speech_chunks import go_on
-from assistant.session.agenda.prompts import mode_of, questions
+from assistant.session.agenda.facts_to_ask import questions
+from assistant.session.agenda.prompts import mode_of
 from assistant.session.breath import facts_told, readings_told
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode

@@ -157,6 +157,7 @@ DECISIONS: list[d.Decision] = [
     d.Released(),
     d.HistoryTaken("0419", (HistoryWeight("open", None, 0.4, "Replaced."), HistoryWeight("ring", "left rear", 3.0))),
     d.TalkSet(Talk.SHORT),
+    d.QuestionChosen("brakes", 2.5, Reason(Why.SAVES, {"minutes": 2})),
     d.Offered(HAND_OVER, Reason(Why.LONG_HUNT, {"minutes": 95})),
     d.OfferAnswered(HAND_OVER, taken=True),
     *(d.Ended(ending, written("It is over.")) for ending in d.Ending),

@@ -51,6 +51,7 @@ PROCEDURE: dict[str, Any] = {
             "ask": "Drum or disc?",
             "choices": [{"name": "drum", "also": ["drums"]}, {"name": "disc", "also": ["discs"]}],
             "help": "Look behind the wheel.",
+            "first": True,
         },
         {
             "name": "shields",
@@ -58,6 +59,7 @@ PROCEDURE: dict[str, Any] = {
             "choices": [{"name": "yes"}, {"name": "no"}],
             "when": {"brakes": "drum"},
             "unsure": False,
+            "first": True,
         },
         {
             "name": "coil temperature",
@@ -65,6 +67,7 @@ PROCEDURE: dict[str, Any] = {
             "kind": "reading",
             "unit": "degF",
             "span": ["-40", "300"],
+            "first": True,
         },
     ],
     "places": [

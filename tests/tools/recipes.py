@@ -58,8 +58,6 @@ RECIPES = {
             facts={**_USUAL, "lowest AC range": "automatic", "lead ohms": "0.2", "coil temperature": "75"},
             says={
                 "fact:unit number": ("unit oh three seven seven",),
-                "fact:lead ohms": ("point two ohms",),
-                "fact:coil temperature": ("seventy five degrees",),
                 # a slip of the tongue, noticed one prompt later and taken back
                 "check:wheel end volts:left rear": ("four point one nine volts", "four point nine one volts"),
                 "check:sensor ohms:left rear": ("scratch that", "open line", "it says O L", "twelve six"),

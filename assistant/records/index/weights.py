@@ -20,7 +20,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from assistant.messages import FoundBefore, HistoryWeight
@@ -50,6 +50,10 @@ class Told:
     """A fault found earlier whose repair waits, None when there is none."""
     counted: str = ""
     """A second sentence: which suspects that makes likelier or less likely; '' when none."""
+    facts: Mapping[str, str] = field(default_factory=dict)
+    """What its last sessions knew of it, by the names of the facts; the newest counts."""
+    seen: str = ""
+    """When the newest was, as it is said: ``in March``."""
 
     @property
     def text(self) -> str:
@@ -170,6 +174,11 @@ def _told(past: Sequence[Visit], done: Sequence[Done], today: date) -> str:
     age = _age(work.day, today)
     back = f", {age} days ago" if age is not None and 0 < age <= COMEBACK_DAYS else ""
     return f"{unit_was}: {what} {_on(work.day, today)}{back}."
+
+
+def said_day(day: str, today: date) -> str:
+    """When a session was: ``in March``, ``in March 2025``, ``today``."""
+    return _on(day, today)
 
 
 def _on(day: str, today: date) -> str:

@@ -72,6 +72,10 @@ class Header:
     """What the history of the unit that was named at the start changed."""
     found_before: FoundBefore | None = None
     """What an earlier session on the unit that was named at the start found and left to be mended."""
+    last_facts: dict[str, str] = field(default_factory=dict)
+    """What the last sessions of the unit that was named at the start knew of it."""
+    last_seen: str = ""
+    """When that was, as it is said."""
     asks_history: bool = False
     """True when the history of a unit whose number is told in the session is looked up then, and stands as an entry
     of its own; False in records from before that was done."""

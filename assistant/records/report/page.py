@@ -140,6 +140,7 @@ def _facts(one: SessionSummary, technician: str) -> Mapping[str, list[tuple[str,
         ("Ending", f"{one.ending}: {one.because}" if one.because else one.ending),
         ("Meter", one.meter),
         ("Heard with", one.model),
+        ("Not asked", ", ".join(one.not_asked)),
         ("History", ". ".join(first_up(line) for line in history_lines(one.weights, one.fault_titles))),
     ]
     short = [("Technician", technician), ("Air", f"{one.air_fahrenheit} °F" if one.air_fahrenheit else "")]

@@ -95,6 +95,7 @@ def head_rows(one: SessionSummary, table: PositionsTable | None = None) -> list[
         ("Heard with", [one.model] if one.model else []),
         ("History", history_lines(one.weights, one.fault_titles)),
         ("Facts", [f"{fact.what}: {fact.detail}" for fact in one.facts]),
+        ("Not asked", [", ".join(one.not_asked)] if one.not_asked else []),
         ("Cautions", [_counted([caution.what for caution in one.cautions])] if one.cautions else []),
         ("Skipped", [f"{skip.what}: {skip.detail}" if skip.detail else skip.what for skip in one.skipped]),
         ("Declined", [f"{item.what}: {item.detail}" if item.detail else item.what for item in one.declined]),

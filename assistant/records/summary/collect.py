@@ -79,6 +79,9 @@ def summarize(session: Session) -> SessionSummary:
         minutes_by_phase={phase: seconds / 60 for phase, seconds in spent.seconds.items()},
         minutes_held=spent.held / 60,
         facts=tuple(timed(one, one.decision.fact, one.decision.value) for one in results.facts),
+        not_asked=tuple(
+            name for name in titles.facts if name not in facts and not (header.unit and name in titles.unit_facts)
+        ),
         readings=tuple(
             Reading(
                 times[one.number],
@@ -177,7 +180,7 @@ def _not_proven(results: Results, titles: Titles, suspected: tuple[str, ...]) ->
     lines += [f"Too close to call: {at_place(one.title, one.place)}." for one in results.standing if _close(one)]
     unsure = [one.decision.fact for one in results.facts if one.decision.value == "not sure"]
     if unsure:
-        lines.append(f"Not sure at the start: {', '.join(unsure)}.")
+        lines.append(f"Not sure: {', '.join(unsure)}.")
     if titles.proof_limits and ending is not None and ending.ending == Ending.CURED_AND_PROVEN:
         lines.append(titles.proof_limits)
     return tuple(lines)

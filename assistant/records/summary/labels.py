@@ -37,6 +37,8 @@ class Titles:
     """True for a survey."""
     places: tuple[str, ...] = ()
     """Names of the places, in order."""
+    facts: tuple[str, ...] = ()
+    """Names of the facts that it may ask, in order."""
 
     def fault(self, name: str) -> str:
         """Title of a fault."""
@@ -90,6 +92,7 @@ def _titles_in(tables: dict[str, Any], name: str) -> Titles:
         Checks(healthy, frozenset(places)),
         tables.get("kind") == "survey",
         places,
+        tuple(str(row["name"]) for row in _rows(tables.get("facts")) if "name" in row),
     )
 
 

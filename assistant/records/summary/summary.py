@@ -94,6 +94,8 @@ class SessionSummary:
     minutes_held: float = 0.0
     facts: tuple[Timed, ...] = ()
     """Fact and its answer."""
+    not_asked: tuple[str, ...] = ()
+    """Facts of the procedure that nothing depended on, so that they were never asked."""
     readings: tuple[Reading, ...] = ()
     repairs: tuple[Repair, ...] = ()
     suspected: tuple[str, ...] = ()

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+from assistant.diagnosis.asking import NextQuestion, bears_on
 from assistant.diagnosis.constants import MISSED
 from assistant.diagnosis.planner import GiveUp, NextCheck, NextFix
 from assistant.errors import DefectError
@@ -19,13 +20,17 @@ from assistant.messages.decisions import (
     Phase,
     PhaseEntered,
     ProofFinished,
+    QuestionChosen,
 )
+from assistant.session.agenda.facts_to_ask import open_questions
 from assistant.session.agenda.next_action import (
     missed_by_proof,
     next_choice,
+    next_work,
     to_measure_again,
     to_prove,
     to_see_first,
+    view_of,
 )
 from assistant.session.agenda.offering import found_before, hand_over, handed_over
 from assistant.session.agenda.outcomes import bad_tool
@@ -105,13 +110,16 @@ def _choose(context: Context, state: State) -> tuple[Decision, ...]:
             return (CheckChosen(task.check, task.place, context.check(task.check).minutes, because),)
         return (PhaseEntered(Phase.PROVING),)
     choice = next_choice(context, state)
+    if isinstance(choice, NextQuestion):
+        because = Reason(Why.SAVES, {"minutes": max(1, round(choice.minutes))})
+        return _in_phase(state, Phase.FINDING, QuestionChosen(choice.fact, choice.minutes, because))
     if waiting(context, state) is not None:
         return (PhaseEntered(Phase.CLOSING),)
     first = _look_first(context, state) if isinstance(choice, GiveUp | NextFix) else None
     if first is not None:
-        return (first,) if state.phase is Phase.FINDING else (PhaseEntered(Phase.FINDING), first)
+        return _in_phase(state, Phase.FINDING, first)
     if isinstance(choice, GiveUp) or _for_nothing(context, state, choice):
-        return (PhaseEntered(Phase.CLOSING),)
+        return _given_up(context, state)
     offer = hand_over(context, state, choice)
     if offer:
         return offer
@@ -130,7 +138,26 @@ def _choose(context: Context, state: State) -> tuple[Decision, ...]:
             choice.or_else,
         )
         phase = Phase.REPAIRING
+    return _in_phase(state, phase, chosen)
+
+
+def _in_phase(state: State, phase: Phase, chosen: Decision) -> tuple[Decision, ...]:
     return (chosen,) if state.phase is phase else (PhaseEntered(phase), chosen)
+
+
+def _given_up(context: Context, state: State) -> tuple[Decision, ...]:
+    """The close, after what is left untold and may still lead on was asked."""
+    unasked = _telling(context, state)
+    if unasked is None:
+        return (PhaseEntered(Phase.CLOSING),)
+    return _in_phase(state, Phase.FINDING, QuestionChosen(unasked, 0.0, Reason(Why.MUST_KNOW)))
+
+
+def _telling(context: Context, state: State) -> str | None:
+    """A fact that was not asked and may still lead on, or show that the fault is there; None when all are told."""
+    seen = view_of(context, state)
+    asked = open_questions(context, state)
+    return next((one.name for one in asked if one.complaint or bears_on(seen, one)), None)
 
 
 def _for_nothing(context: Context, state: State, choice: NextCheck | NextFix) -> bool:
@@ -185,7 +212,7 @@ def ending(context: Context, state: State) -> Ended:
     over = handed_over(context, state)
     if over is not None:
         return Ended(Ending.NOT_FOUND, over)
-    choice = next_choice(context, state)
+    choice = next_work(context, state)
     gave_up = isinstance(choice, GiveUp)
     if absent(context, state) and (not state.skipped if gave_up else must_be_seen(context.procedure)):
         return Ended(Ending.NOT_PRESENT, Reason(Why.NOT_SEEN))

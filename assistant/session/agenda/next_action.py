@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import replace
 
+from assistant.diagnosis.asking import NextQuestion, best_question
 from assistant.diagnosis.conditions import assumed_facts, may_hold
 from assistant.diagnosis.evidence import touched_tasks
 from assistant.diagnosis.fault_model import Cure, FaultModel, Opening, Suspect, Task, fault_model
@@ -15,7 +16,8 @@ from assistant.diagnosis.posterior import missed, posterior
 from assistant.diagnosis.progress import Progress, progress_of
 from assistant.messages import PromptKind, check_prompt
 from assistant.messages.decisions import FixDone, Observed
-from assistant.session.agenda.choice_memory import Situation, recalled
+from assistant.session.agenda.choice_memory import Situation, recalled, recalled_question
+from assistant.session.agenda.facts_to_ask import open_questions
 from assistant.session.agenda.outcomes import is_fine
 from assistant.session.agenda.presence import must_be_seen, unseen
 from assistant.session.context import Context
@@ -46,12 +48,24 @@ def whats_left(context: Context, state: State, limit: int = 4) -> list[tuple[str
     return likeliest(view_of(context, state), shares(context, state), limit)
 
 
-def next_choice(context: Context, state: State) -> Choice:
-    """The check or the fix with the least expected minutes to a proven cure, or why there is none."""
+def next_choice(context: Context, state: State) -> Choice | NextQuestion:
+    """What is asked of the person next, where the answer is worth it; else ``next_work``."""
+    seen, progress, situation = _situation(context, state)
+    asked = open_questions(context, state)
+    question = recalled_question(situation, lambda: best_question(seen, shares(context, state), progress, asked))
+    return question or next_work(context, state)
+
+
+def next_work(context: Context, state: State) -> Choice:
+    """The check or the fix with the least expected minutes to a verified repair, or why there is none."""
+    seen, progress, situation = _situation(context, state)
+    return recalled(situation, lambda: choose(seen, shares(context, state), progress))
+
+
+def _situation(context: Context, state: State) -> tuple[FaultModel, Progress, Situation]:
     seen = view_of(context, state)
     progress = _progress(context, state, seen)
-    situation = Situation(seen, state.work, progress, _factors(context, state))
-    return recalled(situation, lambda: choose(seen, shares(context, state), progress))
+    return seen, progress, Situation(seen, state.work, progress, _factors(context, state))
 
 
 def _progress(context: Context, state: State, seen: FaultModel) -> Progress:

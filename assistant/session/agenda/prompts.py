@@ -11,8 +11,15 @@ from dataclasses import dataclass
 from assistant.diagnosis.conditions import assumed_facts, may_hold
 from assistant.messages import Overlaid, Prompt, PromptKind
 from assistant.messages.decisions import FixChosen, Phase
-from assistant.phrasing import sentences
 from assistant.procedure.model import ProofStep, Question, When
+from assistant.session.agenda.facts_to_ask import (
+    AS_LAST_TIME,
+    LAST_TIME_QUESTION,
+    as_it_was,
+    at_first,
+    needed,
+    questions,
+)
 from assistant.session.agenda.put_back import put_back_cautions, put_back_items
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
@@ -23,8 +30,6 @@ CLOSE = Prompt(PromptKind.CLOSE, "put back")
 END = Prompt(PromptKind.CLOSE, "end")
 AS_BEFORE = "as before"
 """Stands for the name of a caution where all that are asked were acknowledged before."""
-UNIT_QUESTION = Question(name=UNIT_NUMBER, ask=sentences.UNIT_QUESTION, kind="identifier", help=sentences.UNIT_HELP)
-"""Asked first when the number is neither in the context nor among the procedure's facts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,15 +97,10 @@ def holds(context: Context, state: State, when: When) -> bool:
     return may_hold(when, assumed_facts(context.procedure, state.facts))
 
 
-def questions(context: Context) -> tuple[Question, ...]:
-    """The facts to ask, in order."""
-    facts = context.procedure.facts
-    named = {question.name for question in facts}
-    return facts if context.unit_number or UNIT_NUMBER in named else (UNIT_QUESTION, *facts)
-
-
 def question_named(context: Context, name: str) -> Question:
     """The fact asked under that name."""
+    if name == AS_LAST_TIME:
+        return LAST_TIME_QUESTION
     return next(question for question in questions(context) if question.name == name)
 
 
@@ -143,16 +143,26 @@ def _caution(
 
 
 def _facts(context: Context, state: State) -> Asked | None:
-    for question in questions(context):
-        if question.name not in state.facts and holds(context, state, question.when):
-            return Asked(Mode.FACT, Prompt(PromptKind.FACT, question.name), question.name)
-    return None
+    question = at_first(context, state)
+    unit = question is not None and question.name == UNIT_NUMBER
+    if not unit and AS_LAST_TIME not in state.facts and as_it_was(context, state):
+        return _fact(AS_LAST_TIME)
+    return None if question is None else _fact(question.name)
+
+
+def _fact(name: str) -> Asked:
+    return Asked(Mode.FACT, Prompt(PromptKind.FACT, name), name)
 
 
 def _action(context: Context, state: State) -> Asked | None:
+    if state.wanted:
+        return _fact(state.wanted)
     action = state.action
     if action is None:
         return None
+    fact = needed(context, state, action)
+    if fact is not None:
+        return _fact(fact.name)
     for opening in left_to_open(context, state.facts, state.opened, action):
         prompt = Prompt(PromptKind.ACCESS, opening.access, opening.place)
         caution = _caution(context, state, context.access(opening.access).cautions, opening.place, prompt)

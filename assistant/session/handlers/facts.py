@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from assistant.messages import Command, Heard, Outcome, Prompt, PromptKind, Say, Understanding
 from assistant.messages.decisions import Decision, FactAnswered, FactWithdrawn, Phase, PhaseEntered
+from assistant.session.agenda.facts_to_ask import AS_LAST_TIME, as_it_was
 from assistant.session.agenda.prompts import question_named
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import NOT_SURE, State
@@ -44,8 +45,19 @@ def answer_fact(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result 
     again = turn.state.dialog.revisit == Prompt(PromptKind.FACT, question.name)
     if again and turn.state.phase is not Phase.FACTS:
         before = (*before, PhaseEntered(Phase.FACTS))
+    if question.name == AS_LAST_TIME:
+        return _as_it_was(turn, meant, value)
     made = (*before, *remark_of_yes(turn, confirmed=confirmed), FactAnswered(question.name, value, meant.heard))
     return record(turn, made, _fact_read_back(question.unit, meant, value))
+
+
+def _as_it_was(turn: Turn, meant: Understanding, value: str) -> Result:
+    """Yes: what was known last time counts as answered. No: each is asked when it matters."""
+    known = as_it_was(turn.context, turn.state) if value == "yes" else {}
+    told = tuple(FactAnswered(name, last, meant.heard) for name, last in known.items())
+    return record(
+        turn, (*told, FactAnswered(AS_LAST_TIME, value, meant.heard)), Say("choice_logged", {"text": value})
+    )
 
 
 def withdrawn_fact(state: State, fact: str) -> tuple[Decision, ...]:

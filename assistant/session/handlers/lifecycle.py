@@ -90,7 +90,8 @@ def history_told(turn: Turn) -> Result:
     told = turn.fact
     if not isinstance(told, HistoryTold):
         raise DefectError(f"The fact '{told.kind}' holds no history; the state stays as it was.")
-    taken = HistoryTaken(unit_to_look_up(turn.context, turn.state), told.weights, told.found)
+    unit = unit_to_look_up(turn.context, turn.state)
+    taken = HistoryTaken(unit, told.weights, told.found, told.facts, told.seen)
     return record(turn, (taken,), *((Say("history", {"text": told.text}),) if told.text else ()))
 
 

@@ -11,10 +11,13 @@ from assistant.messages.decisions import (
     Phase,
     PhaseEntered,
     ProofStepWithdrawn,
+    QuestionChosen,
 )
 from assistant.phrasing.clarifying import clarified
 from assistant.phrasing.wording import at_place
 from assistant.session.agenda.advance import searching
+from assistant.session.agenda.facts_to_ask import AS_LAST_TIME, is_first
+from assistant.session.agenda.prompts import question_named
 from assistant.session.context import Context
 from assistant.session.fold import Answered, State
 from assistant.session.handlers import answering
@@ -59,8 +62,22 @@ def withdraw(turn: Turn) -> Result:
     says = Say("withdrawn", {"text": name})
     if last.prompt.kind is PromptKind.PROOF:
         return record(turn, (ProofStepWithdrawn(name),), says)
-    back = () if state.phase is Phase.FACTS else (PhaseEntered(Phase.FACTS),)
-    return record(turn, (FactWithdrawn(name), *back), says)
+    if name == AS_LAST_TIME:
+        same = [one for one, value in state.ledger.last_facts.items() if state.facts.get(one) == value]
+        back = () if state.phase is Phase.FACTS else (PhaseEntered(Phase.FACTS),)
+        return record(turn, (*map(FactWithdrawn, same), FactWithdrawn(name), *back), says)
+    return record(turn, (FactWithdrawn(name), *_asked_for(turn.context, state, name)), says)
+
+
+def _asked_for(context: Context, state: State, fact: str) -> tuple[Decision, ...]:
+    """What asks for a fact again: the part of the session that asks it first, or the question by itself."""
+    if state.phase is Phase.FACTS:
+        return ()
+    if is_first(context, question_named(context, fact)):
+        return (PhaseEntered(Phase.FACTS),)
+    again = QuestionChosen(fact, 0.0, Reason(Why.TAKEN_BACK))
+    here = state.phase in (Phase.FINDING, Phase.REPAIRING)
+    return (again,) if here else (PhaseEntered(searching(context)), again)
 
 
 def _said_with(state: State, last: Answered) -> tuple[Answered, ...]:
@@ -81,7 +98,11 @@ def _withdraw_together(turn: Turn, said: tuple[Answered, ...]) -> Result:
             made.append(ObservationWithdrawn(done.number, Reason(Why.SCRATCHED)))
     first = said[0]
     if first.prompt.kind is PromptKind.FACT:
-        made += [] if state.phase is Phase.FACTS else [PhaseEntered(Phase.FACTS)]
+        opening = any(is_first(context, question_named(context, done.prompt.name)) for done in said)
+        # a late one is asked as it was before: the same situation has the same question
+        back_to = Phase.FACTS if opening else searching(context)
+        here = (Phase.FACTS,) if opening else (Phase.FACTS, Phase.FINDING, Phase.REPAIRING)
+        made += [] if state.phase in here else [PhaseEntered(back_to)]
     else:
         check = first.prompt.name
         back = (Phase.FINDING, Phase.REPAIRING, Phase.SURVEYING)
