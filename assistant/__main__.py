@@ -30,7 +30,7 @@ What is ready:  leadsman setup
 @click.pass_context
 def cli(context: click.Context) -> None:
     """The group that all commands hang from."""
-    from assistant.commands.machine.config import defaults
+    from assistant.commands.defaults import defaults
 
     if context.default_map is None:
         context.default_map = defaults(COMMANDS, records_named="LEADSMAN_RECORDS" in os.environ)

@@ -6,6 +6,7 @@ Click writes the script for the shell and calls back here; nothing that fails ma
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from itertools import islice
 
 import click
 from click.shell_completion import CompletionItem
@@ -41,11 +42,8 @@ def _sessions(context: click.Context) -> Iterable[tuple[str, str]]:
     from assistant.records.store.folder import FolderStore
 
     folder = context.params.get("records") or library.records_folder()
-    found = []
-    for one in listed(FolderStore(folder)):
-        found.append((one.id, f"{one.started[:10]} {one.unit} {one.cause or one.procedure}".strip()))
-        if len(found) == MOST:
-            break
+    newest = islice(listed(FolderStore(folder)), MOST)
+    found = [(one.id, f"{one.started[:10]} {one.unit} {one.cause or one.procedure}".strip()) for one in newest]
     return [("last", "the newest"), *found]
 
 

@@ -95,7 +95,7 @@ def finish(page: Page) -> None:
     """Answer what a session asks at its close."""
     while page.locator("#over").is_hidden():
         if "to close the session" in page.inner_text("#prompt"):
-            expect(page.locator("#answers button").first).to_have_text("Done, next")
+            expect(page.locator("#answers button")).to_have_text(["Done, next", "Type it"])
         answer(page, "next" if "next" in page.inner_text("#prompt") else "yes")
 
 
@@ -564,8 +564,6 @@ def say_until_heard(page: Page, microphone: Path, sound: Path, *, by_itself: boo
         heard = page.locator("#talk .you").last
         if turn_of(page) > turn and heard.inner_text().endswith(f"\u201c{sound.stem}\u201d"):
             return
-        if page.inner_text("#prompt") == f"Did you mean {sound.stem}?":
-            return  # heard less clearly on a busy machine: a yes makes it sure
         assert page.inner_text("#prompt") == question, heard.inner_text()
     heard_instead = page.locator("#talk .you").all_inner_texts()[-TRIES:]
     raise AssertionError(f"'{sound.stem}' was not heard in {TRIES} tries, but {heard_instead}")
@@ -593,7 +591,7 @@ def test_a_whole_session_spoken_through_the_microphone(
         session = floor.start(page)
         for words in spoken:
             say_until_heard(page, microphone, tmp_path / f"{words}.wav", by_itself=words == spoken[-1])
-            if page.inner_text("#prompt").endswith("Is that right?") or "Did you mean" in page.inner_text("#prompt"):
+            if "Is that right?" in page.inner_text("#prompt"):
                 # how sure a voice is heard differs a little each time: a yes may be asked for
                 say_until_heard(page, microphone, tmp_path / "yes.wav", by_itself=False)
         more(page)

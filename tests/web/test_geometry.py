@@ -125,7 +125,7 @@ def test_the_floor_view_is_read_from_the_floor(floor: Served, name: str) -> None
 
 
 def test_a_fraction_is_typed_with_the_keys(floor: Served) -> None:
-    """An inch is read off a rule in eighths and sixteenths: 1 3/8 goes in by six taps."""
+    """An inch is read off a rule in eighths and sixteenths: 1 3/8 goes in by five taps."""
     page = screen(floor, "phone")
     shown = Shown(page, floor.base)
     inches = next(one for one in prompts_of("pushrod-stroke", 1) if one["unit"].startswith("inch"))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -139,29 +139,3 @@ def _plain(held: Any) -> str:
     if isinstance(held, bool):
         return "yes" if held else "no"
     return str(held) or "not set"
-
-
-_START_ONLY = {"technician": {"start"}, "records": None, "store": None, "meter": None, "headset": None}
-"""Commands in which an option of that name means the setting; None: wherever there is one."""
-_OWN_PLACE = {"demo", "practice"}
-"""Commands whose records are invented and lie apart."""
-
-
-def defaults(commands: Mapping[str, object], records_named: bool) -> dict[str, dict[str, Any]]:
-    """What the settings put in place of options that were not given, command by command.
-
-    Args:
-        commands: names of the commands.
-        records_named: whether the environment names the folder of the records, which comes first.
-    """
-    start = load_settings().start
-    held = {one.name: getattr(start, one.name) for one in fields(start) if getattr(start, one.name)}
-    found: dict[str, dict[str, Any]] = {}
-    for command in commands:
-        for name, value in held.items():
-            only = _START_ONLY[name]
-            apart = command in _OWN_PLACE and name in {"records", "store"}
-            if apart or (only is not None and command not in only) or (name == "records" and records_named):
-                continue
-            found.setdefault(command, {})[name] = value
-    return found

@@ -83,10 +83,6 @@ def _words(session: Session, one: SessionSummary) -> str:
               for timed in each for text in (timed.what, timed.detail)]  # fmt: skip
     texts += [f"{reading.observed.title} {reading.observed.heard} {reading.withdrawn}" for reading in one.readings]
     once = dict.fromkeys(" ".join(dict.fromkeys(texts)).split())  # the same sentences come again and again
-    text = " ".join(once)
-    if not text.isascii():  # the few words with other letters apart: the rest goes the quick way
-        other = [word for word in once if not word.isascii()]
-        text = " ".join(once.keys() - set(other))
-        once = dict.fromkeys([*pieces(without_thousands(text)), *pieces(without_thousands(" ".join(other)))])
-        return " ".join(once)
-    return " ".join(dict.fromkeys(pieces(without_thousands(text))))
+    # the few words with other letters apart: the rest goes the quick way
+    plain, other = (" ".join(word for word in once if word.isascii() is quick) for quick in (True, False))
+    return " ".join(dict.fromkeys(pieces(without_thousands(plain)) + pieces(without_thousands(other))))

@@ -29,17 +29,8 @@ NUMBER_MOST = 10**12
 DIGITS_MOST, POWER_MOST = 60, 30
 """Digits of an exact number, and powers of ten between its first digit and its point: a reading has some thirty."""
 
-_SHAPES = bytes(
-    ord("0")
-    if chr(byte) in "0123456789."
-    else ord("e")
-    if chr(byte) in "eE"
-    else ord("_")
-    if chr(byte) == "_"
-    else 32
-    for byte in range(256)
-)
-"""Each byte as what it can be of a number: a digit or the point, the sign of a power, the mark that parts digits."""
+_SHAPES = bytes.maketrans(b"0123456789.eE", b"00000000000ee")
+"""Digits and the point as one sign, and the sign of a power as one."""
 
 Sequence = Annotated[int, msgspec.Meta(ge=0, le=10**9)]
 Count = Annotated[int, msgspec.Meta(ge=0, le=10**9)]
