@@ -12,10 +12,11 @@ from functools import partial
 from pathlib import Path
 from random import Random, SystemRandom
 
-from assistant import __version__, catalog, library
+from assistant import __version__, catalog, library, preferences
 from assistant.clock import Clock
 from assistant.errors import DefectError, DocumentError, OperatorError
-from assistant.inspection import everything_wrong
+from assistant.inspection import inspected
+from assistant.messages import Talk
 from assistant.messages.decisions import (
     CheckChosen,
     Decision,
@@ -25,8 +26,9 @@ from assistant.messages.decisions import (
     Observed,
     ProofStepDone,
 )
+from assistant.numerals.vin import well_formed
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.procedure.load import Loaded, load_procedure, parse_procedure, read_procedure
+from assistant.procedure.load import Loaded, locate, parse_procedure, read_procedure
 from assistant.records.index.start import history_of, index_session, next_ordinal
 from assistant.records.index.weights import Told
 from assistant.records.journal.format import Header
@@ -35,6 +37,7 @@ from assistant.records.journal.reader import parse
 from assistant.records.journal.writer import must_be_writable, new_session_id
 from assistant.records.store.folder import FolderStore
 from assistant.records.store.ports import Store, identify
+from assistant.session.breath import told_in
 from assistant.session.context import Context
 from assistant.session.fold import State, begin, fold
 from assistant.setup.model import ModelIdentity
@@ -56,6 +59,8 @@ class Work:
     """Looks up the history of a unit whose number is told in the session; None when that is not wanted."""
     remarks: str = ""
     """How to see the remarks on its procedure file; '' where there are none."""
+    keep_talk: Callable[[State], None] = lambda _: None
+    """Keeps how much is said for the technician's next session, where that was changed in this one."""
 
 
 def parse_temperature(text: str) -> Decimal:
@@ -84,13 +89,14 @@ def load_sound_procedure(name: str, vocabulary: Vocabulary) -> Loaded:
         OperatorError: there is none of that name.
         DocumentError: everything that makes it unfit, at once; what is only a remark is counted.
     """
-    file, text = read_procedure(name)
-    findings = everything_wrong(text, file, vocabulary=vocabulary)
+    path = locate(name)
+    file, text = read_procedure(path)
+    procedure, findings = inspected(text, file, vocabulary=vocabulary)
     unfit = [one for one in findings if not one.remark]
     remarks = len(findings) - len(unfit)
-    if unfit:
+    if unfit or procedure is None:
         raise DocumentError(file, unfit, remarks_of(name, remarks))
-    return replace(load_procedure(name), remarks=remarks)
+    return Loaded(procedure, text, hashlib.sha256(text.encode()).hexdigest(), path, remarks)
 
 
 def remarks_of(name: str, count: int) -> str:
@@ -110,6 +116,32 @@ def as_store(place: Path | Store) -> Store:
     return FolderStore(place) if isinstance(place, Path) else place
 
 
+@dataclass(frozen=True, slots=True)
+class Papers:
+    """What the papers of a session are found by, as far as it is known at the start."""
+
+    shop: str = ""
+    work_order: str = ""
+    vin: str = ""
+    odometer: str = ""
+    """Miles."""
+
+
+def papers_from(shop: str, work_order: str, vin: str, odometer: str) -> Papers:
+    """What was given on the command line.
+
+    Raises:
+        OperatorError: it is no VIN, or the odometer shows no number.
+    """
+    plain = vin.replace(" ", "").replace("-", "").upper()
+    if plain and not well_formed(plain):
+        raise OperatorError(f"'{vin}' is no VIN.", remedy="It has 17 letters and digits, without I, O and Q.")
+    miles = odometer.replace(",", "").strip()
+    if miles and not (miles.isascii() and miles.isdigit()):
+        raise OperatorError(f"'{odometer}' is no odometer reading.", remedy="Give the miles, such as 312450.")
+    return Papers(" ".join(shop.split()), " ".join(work_order.split()), plain, miles)
+
+
 def new_session(
     procedure: str,
     folder: Path | Store,
@@ -124,11 +156,17 @@ def new_session(
     random: Random | None = None,
     technician: str = "",
     history: bool = True,
+    talk: Talk | None = None,
+    papers: Papers = Papers(),
+    own_words: str = "",
+    asks_words: bool = False,
 ) -> Work:
     """Begin a session and its record.
 
     ``technician`` is kept outside the chain. With ``history`` earlier records of the unit, of the same kind (invented
-    or not), shift the suspects' weights; see ``records.index.weights``.
+    or not), shift the suspects' weights; see ``records.index.weights``. ``talk`` is how much is said; None: as the
+    technician had it last. ``own_words`` tell what is wrong, as the person said it; with ``asks_words`` they are
+    asked for where there are none.
 
     Raises:
         OperatorError: the procedure or the meter is not there, or the record cannot be written.
@@ -138,6 +176,7 @@ def new_session(
     loaded = load_sound_procedure(procedure, vocabulary)
     chosen = catalog.load_meter(meter) if meter else None
     store, started = as_store(folder), clock.wall()
+    length = talk or (Talk.USUAL if invented else preferences.talk_of(beside(store), technician) or Talk.USUAL)
     told = history_of(store, unit if history else "", loaded.procedure, started, invented=invented)
     context = Context(
         procedure=loaded.procedure,
@@ -146,8 +185,16 @@ def new_session(
         unit_number=unit,
         air_fahrenheit=air_fahrenheit,
         weights={(weight.fault, weight.place): weight.times for weight in told.weights},
+        found_before=told.found,
+        last_facts=told.facts,
+        last_seen=told.seen,
+        own_words=" ".join(own_words.split()),
+        asks_words=asks_words and not own_words.split(),
         asks_history=history,
+        talk=length,
+        simulated=invented,
     )
+    context = replace(context, told_facts=told_in(context, context.own_words)) if context.own_words else context
     header = Header(
         session_id=new_session_id(store, started, random or SystemRandom()),
         started=started.isoformat(timespec="seconds"),
@@ -161,7 +208,18 @@ def new_session(
         unit=unit,
         air_fahrenheit=air_fahrenheit,
         weights=told.weights,
+        found_before=told.found,
+        last_facts=dict(told.facts),
+        last_seen=told.seen,
+        own_words=context.own_words,
+        asks_words=context.asks_words,
+        told_facts=dict(context.told_facts),
         asks_history=history,
+        talk=length,
+        shop=papers.shop,
+        work_order=papers.work_order,
+        vin=papers.vin,
+        odometer=papers.odometer,
         invented=invented,
         source=source,
         program=__version__,
@@ -173,7 +231,21 @@ def new_session(
     journal.on_close = partial(index_session, store)
     inside = _asked_inside(store, context, header)
     remarks = remarks_of(procedure, loaded.remarks)
-    return Work(context, begin(context), journal, header, told.text, inside, remarks)
+    keep = _talk_keeper(store, technician, length)
+    return Work(context, begin(context), journal, header, told.text, inside, remarks, keep)
+
+
+def beside(store: Store) -> Path:
+    """Where preferences lie: in the folder of the records, or where records of this machine would lie."""
+    return store.folder if isinstance(store, FolderStore) else library.records_folder()
+
+
+def _talk_keeper(store: Store, technician: str, before: Talk) -> Callable[[State], None]:
+    def keep(state: State) -> None:
+        if state.talk is not before:
+            preferences.keep_talk(beside(store), technician, state.talk)
+
+    return keep
 
 
 def _asked_inside(store: Store, context: Context, header: Header) -> Callable[[str], Told] | None:
@@ -204,7 +276,15 @@ def context_from(header: Header) -> Context:
         unit_number=header.unit,
         air_fahrenheit=header.air_fahrenheit,
         weights={(weight.fault, weight.place): weight.times for weight in header.weights},
+        found_before=header.found_before,
+        last_facts=header.last_facts,
+        last_seen=header.last_seen,
+        own_words=header.own_words,
+        asks_words=header.asks_words,
+        told_facts=header.told_facts,
         asks_history=header.asks_history,
+        talk=header.talk,
+        simulated=header.invented,
     )
 
 
@@ -264,4 +344,5 @@ def resume_session(folder: Path | Store, session_id: str, clock_from: Callable[[
     journal = store.open(session_id, clock)
     journal.on_close = partial(index_session, store)
     inside = _asked_inside(store, context, header)
-    return Work(context, state, journal, header, history=inside), clock
+    keep = _talk_keeper(store, store.technician(session_id), state.talk)
+    return Work(context, state, journal, header, history=inside, keep_talk=keep), clock

@@ -7,9 +7,10 @@ one ``Listen``.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any, Generic, Protocol, TypeVar
+from collections import deque
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any, Generic, Literal, Protocol, TypeVar
 
 from assistant.clock import Clock
 from assistant.errors import DefectError, OperatorError
@@ -19,6 +20,7 @@ from assistant.messages import (
     Expectation,
     Fact,
     Finish,
+    FoundBefore,
     Heard,
     HistoryTold,
     HistoryWeight,
@@ -30,7 +32,7 @@ from assistant.messages import (
     Say,
     Wait,
 )
-from assistant.messages.decisions import Effect, Record
+from assistant.messages.decisions import Effect, Record, Spoken
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.phrase import Sentence, phrase
 from assistant.session.step import step as session_step
@@ -73,6 +75,21 @@ class History(Protocol):
         """What it changes."""
         ...
 
+    @property
+    def found(self) -> FoundBefore | None:
+        """A fault found earlier whose repair waits."""
+        ...
+
+    @property
+    def facts(self) -> Mapping[str, str]:
+        """What its last sessions knew of it."""
+        ...
+
+    @property
+    def seen(self) -> str:
+        """When that was, as it is said."""
+        ...
+
 
 class Setting(Protocol):
     """What a dialogue works with, as far as the loop needs it."""
@@ -81,6 +98,60 @@ class Setting(Protocol):
     def vocabulary(self) -> Vocabulary:
         """What people say."""
         ...
+
+
+TALK_MOST = 200
+"""Sentences between two entries that are kept: the last ones."""
+_TEXT_MOST = 1000
+"""Signs of one of them."""
+_ON_HOLD = "on_hold"
+"""Answers words on hold, when others talk as well and nothing is kept."""
+
+
+class _Talk:
+    """Both sides of the talk since the last entry, until it is written with the next."""
+
+    def __init__(self) -> None:
+        self._since: deque[Spoken] = deque(maxlen=TALK_MOST)
+        self._written: list[str] = []
+        """Sentences of the last entry that are still to be said: they stand in it already."""
+        self._sent: Record | None = None
+        """A record that nobody knows to be kept: it is sent again as it was."""
+
+    def heard(self, fact: Fact, effects: Iterable[Effect]) -> None:
+        """Keep what was heard, where it led to something; on hold nothing is kept."""
+        keys = [
+            effect.key if isinstance(effect, Say) else "" for effect in effects if isinstance(effect, Say | Record)
+        ]
+        if isinstance(fact, Heard) and fact.hypotheses and keys and _ON_HOLD not in keys:
+            self._since.append(Spoken(fact.at, "you", fact.hypotheses[0].words[:_TEXT_MOST]))
+
+    def said(self, at: float, say: Say, shown: str) -> None:
+        """Keep what was said, unless the last entry has it."""
+        if shown in self._written:
+            self._written.remove(shown)
+        elif say.key != _ON_HOLD:
+            self._since.append(Spoken(at, "us", shown[:_TEXT_MOST]))
+
+    def with_it(self, record: Record) -> Record:
+        """The record with all that was said on the way to it; the same where it is sent again."""
+        if self._sent is not None and replace(self._sent, talk=()) == record:
+            return self._sent
+        fact, talk = record.fact, tuple(self._since)
+        if isinstance(fact, Heard) and fact.hypotheses:
+            accepted = fact.hypotheses[0].words
+            talk = tuple(
+                replace(one, text=accepted) if (one.who, one.at) == ("you", fact.at) else one for one in talk
+            )
+            if talk == (Spoken(fact.at, "you", accepted),):
+                talk = ()
+        self._since.clear()
+        self._sent = replace(record, talk=talk)
+        return self._sent
+
+    def kept(self, said: Iterable[str]) -> None:
+        """The record is written, with these sentences still to be said."""
+        self._sent, self._written = None, list(said)
 
 
 ContextT = TypeVar("ContextT", bound=Setting)
@@ -103,8 +174,11 @@ class Loop(Generic[ContextT, StateT]):
     """Called before each answer; a demo scene lets its time pass here."""
     history: Callable[[str], History] | None = None
     """What earlier records say about a unit; None when it is not asked."""
+    moved: Callable[[], Literal["", "here", "back"]] | None = None
+    """Where the record goes on since the last entry; None when it stays where it is."""
     step: Callable[[Any, Any, Fact], tuple[Any, tuple[Effect, ...]]] = session_step
     """What leads: of the context, the state and a fact it makes the next state and the effects."""
+    _talk: _Talk = field(default_factory=_Talk, init=False)
 
     def run(self, opening: Fact | None = None) -> str:
         """Run to the end and return its name; ``left`` when the input ended first.
@@ -115,13 +189,14 @@ class Loop(Generic[ContextT, StateT]):
         fact: Fact = opening or Began(at=self.clock.now())
         while True:
             self.state, effects = self.step(self.context, self.state, fact)
+            if self.teller is not None:
+                self._talk.heard(fact, effects)
             following: Fact | None = None
             expectation: Expectation | None = None
             seconds: float | None = None
             for effect in effects:
                 if isinstance(effect, Say):
-                    if self.teller is not None:
-                        self.teller.say(self.clock.now(), phrase(effect, self.context.vocabulary))
+                    self._say(effect)
                 elif isinstance(effect, Record):
                     following = self._write(effect)
                 elif isinstance(effect, LookUp):
@@ -139,22 +214,34 @@ class Loop(Generic[ContextT, StateT]):
             else:
                 raise DefectError(f"the session neither listens nor records nor finishes after {fact.kind}")
 
+    def _say(self, say: Say) -> None:
+        if self.teller is None:
+            return
+        sentence = phrase(say, self.context.vocabulary)
+        if sentence.shown:  # in some lengths nothing is said
+            at = self.clock.now()
+            self._talk.said(at, say, sentence.shown)
+            self.teller.say(at, sentence)
+
     def _write(self, record: Record) -> Fact:
         if self.writer is None:
             raise DefectError("A dialogue that records nothing sent a record.")
         replies = record.replies if self.teller is not None else ()
         said = tuple(phrase(say, self.context.vocabulary).shown for say in replies)
+        said = tuple(text for text in said if text)
         try:
-            number = self.writer.append(record, said, self.clock.now())
+            number = self.writer.append(self._talk.with_it(record), said, self.clock.now())
         except OperatorError as error:
             return RecordFailed(at=self.clock.now(), reason=str(error))
-        return Recorded(at=self.clock.now(), number=number)
+        self._talk.kept(said)
+        return Recorded(self.clock.now(), number, self.moved() if self.moved is not None else "")
 
     def _look_up(self, unit: str) -> Fact:
         if self.history is None:
             return HistoryTold(at=self.clock.now(), unit=unit)
         told = self.history(unit)
-        return HistoryTold(self.clock.now(), unit, told.text, told.weights)
+        facts, seen = dict(told.facts), told.seen
+        return HistoryTold(self.clock.now(), unit, told.text, told.weights, told.found, facts, seen)
 
     def _listen(self, expectation: Expectation, seconds: float | None) -> Fact:
         if self.on_listen is not None:

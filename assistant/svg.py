@@ -8,6 +8,9 @@ leaves it out and the page links it.
 from __future__ import annotations
 
 import math
+import textwrap
+import zlib
+from typing import Any
 from xml.etree import ElementTree as ET
 
 Points = list[tuple[float, float]]
@@ -65,13 +68,25 @@ class Drawing:
         told: the same at length, for a picture that stands alone.
         style: further classes of this picture.
         fixed: True to give the picture its size, False to have it as wide as its place.
+        kind: class of the whole picture, for a style sheet that is meant for it alone.
     """
 
     def __init__(
-        self, width: float, height: float, title: str, *, told: str = "", style: str = "", fixed: bool = False
+        self,
+        width: float,
+        height: float,
+        title: str,
+        *,
+        told: str = "",
+        style: str = "",
+        fixed: bool = False,
+        kind: str = "",
     ) -> None:
         self.width, self.height = width, height
-        self._title, self._told, self._style, self._fixed = title, told, style, fixed
+        self.top = 0.0
+        """Height at which the picture begins: what lies above is left out."""
+        self.title, self.told = title, told
+        self._style, self._fixed, self._kind = style, fixed, kind
         self._shapes: list[ET.Element] = []
 
     def rect(self, x: float, y: float, width: float, height: float, kind: str, **more: str) -> ET.Element:
@@ -105,20 +120,37 @@ class Drawing:
 
     def svg(self, *, styled: bool = True) -> str:
         """The whole picture; not ``styled`` where the page links :data:`STYLE`."""
-        width, height = number(self.width), number(self.height)
+        width, height = number(self.width), number(self.height - self.top)
         size = {"width": width, "height": height} if self._fixed else {"width": "100%"}
-        root = ET.Element("svg", {"xmlns": "http://www.w3.org/2000/svg", "viewBox": f"0 0 {width} {height}", **size})
+        root = ET.Element(
+            "svg",
+            {"xmlns": "http://www.w3.org/2000/svg", "viewBox": self.box, **size},
+        )
+        if self._kind:
+            root.set("class", self._kind)
         root.set("role", "img")
-        if self._told:
-            root.set("aria-labelledby", "title told")
-            ET.SubElement(root, "title", id="title").text = self._title
-            ET.SubElement(root, "desc", id="told").text = self._told
+        if self.told:
+            # several pictures may stand in one page: each needs names of its own
+            name = f"p{zlib.crc32(f'{self.title} {self.told}'.encode()):08x}"
+            root.set("aria-labelledby", f"{name}-title {name}-told")
+            ET.SubElement(root, "title", id=f"{name}-title").text = self.title
+            ET.SubElement(root, "desc", id=f"{name}-told").text = self.told
         else:
-            root.set("aria-label", self._title)
+            root.set("aria-label", self.title)
         if styled:
-            ET.SubElement(root, "style").text = STYLE + self._style
+            # a picture with a class of its own has its whole look there
+            ET.SubElement(root, "style").text = self._style if self._kind else STYLE + self._style
         root.extend(self._shapes)
         return ET.tostring(root, encoding="unicode")
+
+    @property
+    def box(self) -> str:
+        """What an SVG element shows of it: its ``viewBox``."""
+        return f"0 {number(self.top)} {number(self.width)} {number(self.height - self.top)}"
+
+    def shapes(self) -> list[list[Any]]:
+        """The shapes as plain data, for a page that makes its own elements: tag, attributes, text."""
+        return [[one.tag, dict(one.attrib), one.text or ""] for one in self._shapes]
 
     def _add(self, tag: str, kind: str, **attributes: str) -> ET.Element:
         named = {name.replace("_", "-"): value for name, value in attributes.items()}
@@ -155,3 +187,8 @@ def tick_text(value: float) -> str:
 def clip(words: str, most: int) -> str:
     """Words cut to so many letters."""
     return words if len(words) <= most else words[: most - 1].rstrip() + "…"
+
+
+def wrapped(words: str, most: int) -> list[str]:
+    """Words in lines of at most so many letters each; none for no words."""
+    return textwrap.wrap(words, most)

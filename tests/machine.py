@@ -37,6 +37,11 @@ def _libraries(*names: str) -> Callable[[], bool]:
     return lambda: all(find_library(name) is not None for name in names)
 
 
+def pooler() -> str | None:
+    """The program of PgBouncer, which Debian puts where only root looks."""
+    return shutil.which("pgbouncer") or shutil.which("pgbouncer", path="/usr/sbin")
+
+
 def _postgresql() -> bool:
     return any(Path("/usr/lib/postgresql").glob("*/bin/initdb")) or shutil.which("initdb") is not None
 
@@ -47,9 +52,12 @@ PARTS = (
     Part("sound devices", "libportaudio2", _libraries("portaudio")),
     Part("a sound card of the tests' own", "pulseaudio pulseaudio-utils libasound2-plugins", _programs("pulseaudio")),
     Part("PDF reports", "libpango-1.0-0 libpangoft2-1.0-0", _libraries("pango-1.0", "pangoft2-1.0")),
+    Part("pages of a PDF, read by another program", "poppler-utils", _programs("pdfinfo", "pdftotext")),
     Part("the page in a browser", "chromium", _any_program("chromium", "chromium-browser")),
+    Part("manual pages, checked by another program", "groff-base", _programs("groff")),
     Part("an outside solver for the simulated truck's circuits", "ngspice", _programs("ngspice")),
     Part("the shop's database", "postgresql", _postgresql),
+    Part("a pooler before the database", "pgbouncer", lambda: pooler() is not None),
 )
 
 

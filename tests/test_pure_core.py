@@ -5,7 +5,7 @@ from __future__ import annotations
 import ast
 from pathlib import Path
 
-import pytest
+from tests.rows import each_row
 
 ROOT = Path(__file__).parent.parent / "assistant"
 PURE = ("session", "diagnosis", "phrasing", "understanding", "verdict", "numerals", "messages")
@@ -42,11 +42,11 @@ def clocks_in(path: Path) -> set[str]:
     return {node.attr for node in ast.walk(tree) if isinstance(node, ast.Attribute)} & CLOCKS
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda path: path.relative_to(ROOT).as_posix())
+@each_row(FILES)
 def test_the_core_touches_no_device(path: Path) -> None:
     assert not imports_of(path) & IMPURE_MODULES
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda path: path.relative_to(ROOT).as_posix())
+@each_row(FILES)
 def test_the_core_asks_no_clock(path: Path) -> None:
     assert not clocks_in(path)

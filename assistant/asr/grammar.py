@@ -8,6 +8,9 @@ from dataclasses import dataclass
 
 from assistant.numerals.tokenizer import UNKNOWN_WORD
 
+UNKNOWN_MARK = "[unk]"
+"""How the recognizer writes speech outside its grammar; without it any speech is forced into our words."""
+
 
 @dataclass(frozen=True, slots=True)
 class Grammar:
@@ -25,17 +28,17 @@ def make_grammar(phrases: Iterable[str], knows: Callable[[str], bool]) -> Gramma
     A word that the model lacks would be dropped in silence, and its phrase would match without it. Repeated phrases
     are kept: the recognizer counts them as weights.
     """
-    known: dict[str, bool] = {UNKNOWN_WORD: True}
+    known: dict[str, bool] = {UNKNOWN_MARK: True}
     kept: list[str] = []
     for phrase in phrases:
-        words = words_of(phrase)
+        words = [UNKNOWN_MARK if word == UNKNOWN_WORD else word for word in words_of(phrase)]
         for word in words:
             if word not in known:
                 known[word] = knows(word)
         if words and all(known[word] for word in words):
             kept.append(" ".join(words))
-    if UNKNOWN_WORD not in kept:
-        kept.append(UNKNOWN_WORD)
+    if UNKNOWN_MARK not in kept:
+        kept.append(UNKNOWN_MARK)
     missing = tuple(word for word, there in known.items() if not there)
     return Grammar(json.dumps(kept, ensure_ascii=False), missing)
 

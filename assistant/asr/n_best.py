@@ -6,6 +6,7 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
+from assistant.asr.grammar import UNKNOWN_MARK
 from assistant.messages import Hypothesis
 from assistant.numerals.tokenizer import PAUSE, UNKNOWN_WORD
 
@@ -46,7 +47,8 @@ def parse_result(text: str, silence_lead: float = SILENCE_LEAD) -> tuple[Hypothe
 
 def _with_pauses(alternative: dict[str, Any]) -> str:
     """Its words in lower case, with a mark where a long pause stands between two of them."""
-    words = str(alternative.get("text", "")).lower().split()
+    heard = str(alternative.get("text", "")).lower().split()
+    words = [UNKNOWN_WORD if word == UNKNOWN_MARK else word for word in heard]
     timed = alternative.get("result") or []
     if len(timed) != len(words):
         return " ".join(words)

@@ -18,17 +18,21 @@ from types import TracebackType
 from typing import Any, Self
 from weakref import WeakValueDictionary
 
+from assistant.asr.dictation import Writer, best_writer
 from assistant.asr.grammar import Grammar, WordCheck, check_words, make_grammar, words_of
 from assistant.asr.lattice import with_wide_lattice
 from assistant.asr.n_best import SILENCE_LEAD, behind_unknown, parse_result
+from assistant.asr.second_opinion import Scorer, best_scorer, second_opinion
 from assistant.audio.denoise import clean
 from assistant.audio.framing import framed
 from assistant.audio.sound import RATE, Samples, Sound, read_sound
 from assistant.audio.vad import has_voice
 from assistant.errors import OperatorError
-from assistant.messages import NO_PROMPT, Expectation, Expects, Hearing, Hypothesis
+from assistant.messages import NO_PROMPT, Command, Expectation, Expects, Hearing, Hypothesis, Outcome
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.understanding.grammar_phrases import grammar_words, phrase_list
+from assistant.understanding.grammar_phrases import TOO_ALIKE, grammar_words, phrase_list
+from assistant.understanding.interpret import understand
+from assistant.understanding.rescoring import policy_of
 
 ALTERNATIVES = 40
 """Hypotheses asked for: in noise the right words are often not among the first few."""
@@ -67,6 +71,8 @@ class Recognizer:
         notice: takes one sentence naming words that the model lacks, once each.
         phrases: what a prompt's grammar holds; None for the phrase list of ``understanding``.
         kept: grammars kept ready.
+        scorer: gives who has the second opinion, asked at the first answer; nobody leaves the recognizer's alone.
+        writer: gives who writes down free speech, asked at the first note; nobody leaves it to the recognizer.
     """
 
     def __init__(
@@ -77,11 +83,15 @@ class Recognizer:
         notice: Callable[[str], None] | None = None,
         phrases: Phrases | None = None,
         kept: int = KEPT,
+        scorer: Callable[[], Scorer | None] = best_scorer,
+        writer: Callable[[], Writer | None] = best_writer,
     ) -> None:
         self._folder = model_folder
         self._vocabulary = vocabulary
         self._notice = notice
         self._phrases = phrases or (lambda expectation: phrase_list(expectation, vocabulary))
+        self._scorer = scorer
+        self._writer = writer
         self._model: Any = None
         self._kept = kept
         self._ready: OrderedDict[Expectation, Any] = OrderedDict()
@@ -98,17 +108,49 @@ class Recognizer:
         Raises:
             OperatorError: the model cannot be loaded.
         """
-        noisy = sound.snr_db is not None and sound.snr_db < CLEAN_BELOW_DB
-        samples = clean(sound.samples, CLEAN_BY_DB) if noisy else sound.samples
-        prepared = framed(samples, noisy=noisy)
+        prepared, as_it_came = heard_by_both(sound)
+        noisy = is_noisy(sound)
         self.spell(expectation)
         hypotheses = self._submit(lambda: self._decode(prepared, expectation))
-        if not hypotheses and sound.duration <= AGAIN_WITHIN and has_voice(sound.samples):
+        if expectation.expects is Expects.NOTE or self._is_note(hypotheses):
+            hypotheses = self._written(as_it_came, hypotheses, expectation)
+        elif hypotheses:
+            weight = policy_of(self._vocabulary).second
+            hypotheses = second_opinion(self._scorer(), as_it_came, hypotheses, weight, noisy=noisy)
+        elif not hypotheses and sound.duration <= AGAIN_WITHIN and has_voice(sound.samples):
             hypotheses = self._submit(lambda: self._again(sound.samples, expectation))
         warnings = sound.warnings
         if sound.snr_db is not None and sound.snr_db < NOISY_DB:
             warnings = (*warnings, "It is very loud around the voice: move closer to the microphone, or type.")
         return Hearing(hypotheses, sound.snr_db, warnings)
+
+    def _is_note(self, hypotheses: Sequence[Hypothesis]) -> bool:
+        """Whether 'make a note' begins what was heard, and words follow: those are beyond a prompt's grammar."""
+        words = hypotheses[0].words if hypotheses else ""
+        forms = self._vocabulary.commands[Command.NOTE]
+        return any(words.startswith(f"{form} ") for form in forms if form not in TOO_ALIKE)
+
+    def _written(
+        self, samples: Samples, hypotheses: tuple[Hypothesis, ...], expectation: Expectation
+    ) -> tuple[Hypothesis, ...]:
+        """Free speech as it was written down; a command, and all of it where nobody can write, as it was heard.
+
+        A note said in one breath at another prompt is left without its words where nobody can write: it is asked for.
+        """
+        free = expectation.expects is Expects.NOTE
+        if free and hypotheses:
+            first = understand(hypotheses[0].words, expectation, self._vocabulary)
+            if first.outcome is not Outcome.NOTE:
+                return hypotheses
+        writer = self._writer()
+        text = writer.write(samples) if writer is not None else ""
+        if free:
+            return (Hypothesis(text),) if text else hypotheses
+        meant = understand(text, COMMANDS, self._vocabulary) if text else None
+        if meant is not None and meant.command is Command.NOTE and meant.note:
+            return (Hypothesis(text),)
+        alone = next(form for form in self._vocabulary.commands[Command.NOTE] if form not in TOO_ALIKE)
+        return (Hypothesis(alone),)
 
     def hear_file(self, path: Path, expectation: Expectation) -> Hearing:
         """Read and hear one recording.
@@ -259,6 +301,22 @@ class Recognizer:
             self._notice(
                 f"The speech model does not know: {', '.join(fresh)}. Phrases with them are not listened for."
             )
+
+
+def is_noisy(sound: Sound) -> bool:
+    """Whether there is noise to turn down."""
+    return sound.snr_db is not None and sound.snr_db < CLEAN_BELOW_DB
+
+
+def heard_by_both(sound: Sound) -> tuple[Samples, Samples]:
+    """What the recognizer hears of a sound, cleaned in noise, and what the second scorer hears: the sound as it came.
+
+    In quiet both hear it without the silence around it, which only takes time.
+    """
+    noisy = is_noisy(sound)
+    samples = clean(sound.samples, CLEAN_BY_DB) if noisy else sound.samples
+    prepared = framed(samples, noisy=noisy)
+    return prepared, sound.samples if noisy else prepared
 
 
 def _key(expectation: Expectation) -> Expectation:

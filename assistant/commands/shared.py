@@ -8,18 +8,20 @@ import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
-from typing import Any, Literal, TextIO
+from typing import TYPE_CHECKING, Any, Literal, TextIO
 
 import click
 
 from assistant.commands.terminal import echo
-from assistant.diagnosis.fault_model import Suspect
 from assistant.display.visible import escaped
 from assistant.errors import OperatorError
 from assistant.messages import Choice, Expectation, Expects, Understanding
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.clarifying import clarified
 from assistant.phrasing.phrase import phrase
+
+if TYPE_CHECKING:
+    from assistant.diagnosis.fault_model import Suspect
 
 _OVER_RANGE: tuple[Literal["good", "bad", ""], ...] = ("good", "bad", "")
 _PLAIN_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)")

@@ -32,6 +32,15 @@ def has_chat() -> bool:
     return is_terminal() and os.environ.get("TERM", "dumb") != "dumb"
 
 
+def can_show(signs: str) -> bool:
+    """True where the output can hold these signs."""
+    try:
+        signs.encode(sys.stdout.encoding or "ascii")
+    except UnicodeEncodeError:
+        return False
+    return True
+
+
 def notice(text: str) -> None:
     """A remark about the machine, beside the talk: in brackets on standard error."""
     echo(f"({text})", err=True)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from assistant.diagnosis.base_policy import blind_minutes, entropy, entropy_without, nat_price
-from assistant.diagnosis.constants import CONDEMN_FLOOR, GROUND_NATS, TRY_FLOOR, WIDTH
+from assistant.diagnosis.constants import CONDEMN_FLOOR, GROUND_NATS, TRY_FLOOR
 from assistant.diagnosis.likelihood import Flags, Floats
 from assistant.diagnosis.outcome_rows import JointRows
 from assistant.diagnosis.problem import Belief, Problem
@@ -70,7 +70,7 @@ class BeliefBatch:
         gain = np.where(self.left[0], (float(entropy(self.masses[:, 0])) - after) / mass, 0.0)
         self.problem = replace(self.problem, nat_price=nat_price(self.minutes[0], gain))
 
-    def valued(self, width: int = WIDTH) -> ActionValues:
+    def valued(self, width: int) -> ActionValues:
         """What every action is worth when the base policy follows.
 
         Where there are many candidates, only ``width`` of them are valued: those that promise the most by a cheaper
@@ -117,7 +117,7 @@ class BeliefBatch:
         cells = joint.grouped
         mass = np.maximum(self.mass, 1e-300)[:, None]
         before = self.masses / mass[:, 0]
-        grounds = problem.row_condemns[cells.group, cells.row][:, None]
+        grounds = problem.row_condemns[cells.row, problem.groups[cells.group]][:, None]
         grounds = grounds & (joint.cells >= CONDEMN_FLOOR * joint.chance[cells.row])
         fresh = grounds & ~(self.condemned | problem.free[:, None])[cells.group]
         news = joint.moved() + joint.chance * (cells.highest(fresh.astype(np.float64)) > 0)
@@ -158,14 +158,34 @@ class BeliefBatch:
         if problem.nat_price is not None:
             cost = self.masses * fix
             after = cost.sum(axis=0) - cost + problem.nat_price * entropy_without(self.masses)
+            for one in self._takes_more(allowed):
+                rest = self._rest(one)
+                after[one] = (rest * fix).sum(axis=0) + problem.nat_price * entropy(rest)
         group, side = np.nonzero(allowed & blind)
         if len(group):
             rest = self.masses[:, side]
             rest[group, np.arange(len(group))] = 0.0
+            for one in self._takes_more(allowed & blind):
+                own = group == one
+                rest[:, own] = self._rest(one)[:, side[own]]
             after[group, side] = blind_minutes(rest, fix[:, side])
         group, side = np.nonzero(allowed)
         expected[side, group] = self.mass[side] * now[group, side] + after[group, side]
         return expected
+
+    def _takes_more(self, wanted: Flags) -> list[int]:
+        """Wanted groups whose fix takes away faults of other groups as well."""
+        cured = self.problem.cured
+        if cured is None:
+            return []
+        sizes = np.diff(self.problem.starts, append=len(self.weights))
+        return list(np.flatnonzero(wanted.any(axis=1) & (cured.sum(axis=1) > sizes)).tolist())
+
+    def _rest(self, group: int) -> Floats:
+        """Masses of the groups that are left when a group's fix is done, shape (groups, beliefs)."""
+        cured = self.problem.cured
+        gone = np.zeros(len(self.weights), dtype=np.bool_) if cured is None else cured[group]
+        return self.problem.grouped(np.where(gone[:, None], 0.0, self.weights))
 
     def allowed(self) -> Flags:
         """Groups whose fix may be done now, shape (groups, beliefs)."""

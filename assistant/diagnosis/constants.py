@@ -32,8 +32,12 @@ TRY_FLOOR = 0.02
 """Probability below which no fix is worth its proof. Source: chosen. Cost: not measured."""
 DOUBTFUL = 0.02
 """Probability that speaks against a part from which the reading that condemned it is taken once more: a misreading
-could have made it. Below it a second look costs more minutes than the few good parts that it saves. Source: trials of
-all procedures with slips; the figures were not kept. Cost: not measured."""
+could have made it. Below it a second look costs more minutes than the few good parts that it saves. A procedure may
+set its own, for every repair. Source: trials of all procedures with slips; the figures were not kept. Cost: not
+measured."""
+UNLIKELY = 0.1
+"""Probability of an outcome below which it speaks against a suspect. Source: chosen, some misreadings. Cost:
+not measured."""
 OFFERS = 2
 """Times that a check is offered at most when it is passed by. Source: chosen: who said no twice means it. Cost: not
 measured."""
@@ -128,5 +132,14 @@ precision of the arithmetic. Cost: none."""
 EVEN = 9
 """Decimal places to which probabilities are rounded before the likeliest is named, for the same reason. Source: the
 precision of the arithmetic. Cost: none."""
+MISSED = 0.02
+"""Chance that a passed proof missed what is still there from which it is told. Source: chosen: half of what a single
+repair that is proven leaves by ``NOT_CURED`` where the proof misses every time. Cost: words only."""
+EITHER = 0.1
+"""Share of what a fix takes away from which a fault with another fix of its own is named beside the one that it is
+done for. Source: chosen. Cost: words only."""
 NAMED = 0.05
 """Probability above which a suspect is named when nothing is left to do. Source: chosen. Cost: words only."""
+WORTH_ASKING = 0.25
+"""Working minutes that an answer about the unit must save to be asked for: about what question and answer take, by
+voice some ten to fifteen seconds."""

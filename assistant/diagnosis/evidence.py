@@ -14,7 +14,7 @@ import numpy as np
 
 from assistant.diagnosis.fault_model import Cure, FaultModel, Task
 from assistant.diagnosis.likelihood import Flags, Floats, counted_as, misread, misread_rate
-from assistant.messages.decisions import Decision, FixDone, ObservationWithdrawn, Observed
+from assistant.messages.decisions import Decision, FixDone, ObservationWithdrawn, Observed, ProofFinished
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,17 +104,28 @@ def standing(fault_model: FaultModel, events: Sequence[Decision]) -> tuple[Evide
 
 
 def touched_tasks(fault_model: FaultModel, cure: Cure) -> Flags:
-    """Tasks whose observations a fix makes stale: those that name a fault which it cures, shape (tasks,)."""
+    """Tasks whose observations a fix makes stale: those that name a fault which it takes away, shape (tasks,)."""
     number = fault_model.cure_index.get(cure)
     if number is None:
         return np.zeros(len(fault_model.tasks), dtype=np.bool_)
-    cured = fault_model.cure_of == number
+    cured = fault_model.cured_by[number]
     return np.array([bool((table.differs & cured).any()) for table in fault_model.tables], dtype=np.bool_)
 
 
 def fixes_done(events: Sequence[Decision]) -> tuple[Cure, ...]:
     """The fixes done so far, in order, with repeats."""
     return tuple(Cure(event.fix, event.place) for event in events if isinstance(event, FixDone))
+
+
+def proofs_failed(events: Sequence[Decision]) -> tuple[int, ...]:
+    """For each proof that failed how many fixes had been done before it, in order."""
+    fixes, failed = 0, []
+    for event in events:
+        if isinstance(event, FixDone):
+            fixes += 1
+        elif isinstance(event, ProofFinished) and not event.passed:
+            failed.append(fixes)
+    return tuple(failed)
 
 
 def seen_likelihood(fault_model: FaultModel, task: int, looks: Sequence[Look]) -> Floats:

@@ -60,13 +60,19 @@ def reason_for_none(fault_model: FaultModel, posterior: Floats, progress: Progre
 
 
 def _condemned_by(fault_model: FaultModel, cure: int, progress: Progress) -> str:
-    """Title of the check that condemned a cure last; '' when none did."""
+    """Title of the check that speaks most for a cure among those that condemned it; '' when none did."""
+    mine = fault_model.cure_of == cure
+    found, best = "", 0.0
     for item in reversed(progress.evidence):
         table = fault_model.tables[item.task]
         row = table.row(item.outcome)
-        if row is not None and (table.points[row] & (fault_model.cure_of == cure)).any():
-            return fault_model.checks[fault_model.tasks[item.task].check].title
-    return ""
+        if row is None or not (table.points[row] & mine).any():
+            continue
+        others = float(table.chance[row][~mine].mean()) if not mine.all() else 1.0
+        speaks = float(table.chance[row][mine].max()) / max(others, 1e-9)
+        if speaks > best:
+            found, best = fault_model.checks[fault_model.tasks[item.task].check].title, speaks
+    return found
 
 
 def _split(fault_model: FaultModel, posterior: Floats, task: int) -> tuple[str, str] | None:

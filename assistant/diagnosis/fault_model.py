@@ -84,7 +84,9 @@ class FaultModel:
     cures: tuple[Cure, ...]
     """Every fix that cures a suspect here; suspects with the same cure need not be told apart."""
     cure_of: Indexes
-    """Cure of each suspect."""
+    """Cure of each suspect: the one that is proposed for it."""
+    cured_by: Flags
+    """Suspects that each cure takes away, those among them that have a cure of their own, shape (cures, suspects)."""
     cure_minutes: Floats
     """Minutes of each fix, without access and proof."""
     cure_openings: Flags
@@ -107,6 +109,8 @@ class FaultModel:
     """Likelihoods of each task."""
     proof_minutes: float
     """Minutes of the whole proof of cure."""
+    proof_misses: Floats
+    """Chance that the proof passes although a suspect is still there, shape (suspects,)."""
     suspect_index: Mapping[Suspect, int] = field(default_factory=dict)
     """Position of each suspect."""
     task_index: Mapping[Task, int] = field(default_factory=dict)
@@ -148,38 +152,48 @@ class FaultModel:
         )
 
 
-def fault_model(procedure: Procedure, facts: Mapping[str, str]) -> FaultModel:
+def fault_model(procedure: Procedure, facts: Mapping[str, str], gone: frozenset[str] = frozenset()) -> FaultModel:
     """What of a procedure applies on a unit with these facts. Kept for the last few inputs.
+
+    Args:
+        procedure: what is led.
+        facts: what is known of the unit.
+        gone: places that the facts allow and that turned out not to be there.
 
     Raises:
         DefectError: a fault names a fix that the procedure lacks; ``procedure.check`` reports that to an editor.
     """
-    return _kept(_Key(procedure, tuple(sorted(facts.items()))))
+    return _kept(_Key(procedure, tuple(sorted(facts.items())), gone))
 
 
 class _Key:
     """A procedure by identity and facts by value: pydantic tables that hold mappings cannot be hashed."""
 
-    def __init__(self, procedure: Procedure, facts: tuple[tuple[str, str], ...]) -> None:
+    def __init__(self, procedure: Procedure, facts: tuple[tuple[str, str], ...], gone: frozenset[str]) -> None:
         self.procedure = procedure
         self.facts = facts
+        self.gone = gone
 
     def __hash__(self) -> int:
-        return hash((id(self.procedure), self.facts))
+        return hash((id(self.procedure), self.facts, self.gone))
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Key) and self.procedure is other.procedure and self.facts == other.facts
+        return (
+            isinstance(other, _Key)
+            and self.procedure is other.procedure
+            and (self.facts, self.gone) == (other.facts, other.gone)
+        )
 
 
 @lru_cache(maxsize=32)
 def _kept(key: _Key) -> FaultModel:
-    return _Builder(key.procedure, dict(key.facts)).build()
+    return _Builder(key.procedure, dict(key.facts), key.gone).build()
 
 
 class _Builder:
     """Gathers the parts of one fault model."""
 
-    def __init__(self, procedure: Procedure, facts: dict[str, str]) -> None:
+    def __init__(self, procedure: Procedure, facts: dict[str, str], gone: frozenset[str]) -> None:
         self.procedure = procedure
         self.facts = facts
         self.known = known_facts(facts)
@@ -187,7 +201,7 @@ class _Builder:
         groups: dict[str, list[str]] = {}
         for place in procedure.places:
             groups.setdefault(place.group, [])
-            if may_hold(place.when, self.assumed):
+            if place.name not in gone and may_hold(place.when, self.assumed):
                 groups[place.group].append(place.name)
         self.places = {group: tuple(names) for group, names in groups.items()}
         self.accesses = {access.name: access for access in procedure.access if may_hold(access.when, self.assumed)}
@@ -202,6 +216,9 @@ class _Builder:
         priors = np.array([prior_weight(self.procedure, fault, self.known) for fault, _ in pairs], dtype=np.float64)
         total = priors.sum()
         cures, cure_of = self.cures(pairs)
+        cured_by = np.arange(len(cures))[:, None] == cure_of
+        for number, cure in enumerate(cures):
+            cured_by[number] |= [_takes_away(self.fixes[cure.fix], cure.place, *pair) for pair in pairs]
         tasks = tuple(
             Task(check.name, place)
             for check in checks
@@ -221,6 +238,7 @@ class _Builder:
             priors=priors / total if total > 0 else priors,
             cures=cures,
             cure_of=cure_of,
+            cured_by=cured_by,
             cure_minutes=np.array([fix.minutes for fix in fixes], dtype=np.float64),
             cure_openings=_flags(cure_sets, openings),
             cure_precedence=tuple(
@@ -236,6 +254,7 @@ class _Builder:
             proof_minutes=float(
                 sum(step.minutes for step in self.procedure.proof.steps if may_hold(step.when, self.assumed))
             ),
+            proof_misses=np.array([self.procedure.proof.misses.get(fault.name, 0.0) for fault, _ in pairs]),
             suspect_index={suspect: number for number, suspect in enumerate(suspects)},
             task_index={task: number for number, task in enumerate(tasks)},
             cure_index={cure: number for number, cure in enumerate(cures)},
@@ -287,6 +306,10 @@ class _Builder:
             return (None,)
         group = self.places.get(access.each, ())
         return (place,) if place in group else group
+
+
+def _takes_away(fix: Fix, place: str | None, fault: Fault, where: str | None) -> bool:
+    return fault.name in fix.also_cures and (place is None or where is None or place == where)
 
 
 def _flags(sets: list[frozenset[Opening]], openings: tuple[Opening, ...]) -> Flags:

@@ -97,14 +97,14 @@ def table_of(
     """The likelihoods of one check at one place, for (fault, place) pairs in the order of the columns."""
     outcomes = outcomes_of(check, places)
     row_of = {name: number for number, name in enumerate(outcomes)}
-    declared = np.zeros((len(outcomes), len(suspects)))
     plain = _declared({check.otherwise: 1.0}, row_of)
+    declared = np.repeat(plain[:, None], len(suspects), axis=1)
     named = np.zeros(len(suspects), dtype=np.bool_)
     for column, (fault, where) in enumerate(suspects):
         entry = _entry(check, place, fault, where)
-        shown = None if entry is None else _declared(_resolved(entry, where, row_of), row_of)
-        named[column] = shown is not None
-        declared[:, column] = plain if shown is None else shown
+        if entry is not None:
+            named[column] = True
+            declared[:, column] = _declared(_resolved(entry, where, row_of), row_of)
     points = (declared > 0) & named & (declared > plain[:, None])
     differs = np.asarray(np.abs(declared - plain[:, None]).max(axis=0, initial=0.0) > 1e-12)
     return Table(

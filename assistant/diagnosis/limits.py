@@ -18,7 +18,7 @@ def limits_of(check: Check, facts: Mapping[str, str], place: str | None = None) 
     return Limits(
         given.low,
         given.high,
-        given.source,
+        ", ".join(part for part in (given.source, given.unverified) if part),
         usual[0],
         usual[1],
         given.over_range or "",

@@ -24,6 +24,7 @@ from assistant.diagnosis.constants import (
     TAIL,
     TIE,
     TINY,
+    WIDTH,
     WORK,
 )
 from assistant.diagnosis.likelihood import Floats
@@ -53,7 +54,7 @@ def best_of(problem: Problem, belief: Belief) -> Best:
     action_values = BeliefBatch(replace(problem, nat_price=None) if tiny else problem, [belief])
     if not tiny:
         action_values.priced()
-    valued = action_values.valued()
+    valued = action_values.valued(WIDTH)
     if valued.told[0]:
         depth = 2 if tiny else 1
         valued = _again(action_values.problem, [belief], valued, depth, BEAM)

@@ -7,12 +7,22 @@ condemned it or the suspicion of its cure passed the procedure's threshold. Ties
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from assistant.diagnosis.constants import AGAIN, DOUBTFUL, EVEN, LAST_RESORT, THOROUGH, WORTH_OFFERING
+from assistant.diagnosis.constants import (
+    AGAIN,
+    DOUBTFUL,
+    EITHER,
+    EVEN,
+    LAST_RESORT,
+    THOROUGH,
+    UNLIKELY,
+    WORTH_OFFERING,
+)
 from assistant.diagnosis.explanations import reason_for_check, reason_for_fix, reason_for_none
 from assistant.diagnosis.fault_model import Cure, FaultModel, Indexes, Opening, Suspect, Task
 from assistant.diagnosis.likelihood import Flags, Floats
@@ -48,7 +58,7 @@ class NextFix:
     suspect: Suspect
     """The likeliest suspect that it cures."""
     probability: float
-    """Share of all suspects that it cures."""
+    """Share of the suspects for which it is proposed."""
     condemned: bool
     """True when a check condemned it (or, for a repair without a part, pointed at it)."""
     minutes: float
@@ -57,6 +67,8 @@ class NextFix:
     """Openings still to be made, in order."""
     because: Reason
     """For 'why?'."""
+    or_else: tuple[str, ...] = ()
+    """Other faults that it takes away as well and that may be the one, the likeliest first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +99,7 @@ def choose(fault_model: FaultModel, weights: Mapping[Suspect, float], progress: 
         if offer is not None:
             return offer
     progress = without
-    if best.task is None and best.group is None:
+    if best.task is None and best.group is None and not progress.unseen:
         # before giving up: checks that tell little, and likely repairs that use up no part
         likely = problem.grouped(start.weights) >= LAST_RESORT
         repairs = problem.repairs & likely & ~_done(fault_model, problem.groups, progress)
@@ -115,7 +127,7 @@ def choose(fault_model: FaultModel, weights: Mapping[Suspect, float], progress: 
         probability = float(posterior[cured].sum())
         accesses = fault_model.unopened(fault_model.cure_openings[number], progress.opened)
         condemned = bool(start.condemned[best.group])
-        again = _to_take_again(fault_model, number, probability, progress) if condemned else None
+        again = _to_take_again(fault_model, number, posterior, progress, condemned=condemned)
         if again is not None:
             return _asked_again(fault_model, again, progress, Reason(Why.BEFORE_CONDEMNING))
         return NextFix(
@@ -126,6 +138,7 @@ def choose(fault_model: FaultModel, weights: Mapping[Suspect, float], progress: 
             float(fault_model.cure_minutes[number]) + _opening_minutes(fault_model, accesses),
             accesses,
             reason_for_fix(fault_model, number, likeliest, probability, condemned, progress),
+            _or_else(fault_model, posterior, number),
         )
     return GiveUp(reason_for_none(fault_model, posterior, progress))
 
@@ -137,6 +150,16 @@ def whats_left(fault_model: FaultModel, weights: Mapping[Suspect, float], limit:
         fault_model.suspects, key=lambda suspect: (-round(share[suspect], 9), fault_model.suspect_index[suspect])
     )
     return [(fault_model.title(suspect), share[suspect]) for suspect in order[:limit]]
+
+
+def _or_else(fault_model: FaultModel, posterior: Floats, cure: int) -> tuple[str, ...]:
+    """Faults with another fix of their own which this one takes away and which may well be the one."""
+    more = np.flatnonzero(fault_model.cured_by[cure] & (fault_model.cure_of != cure))
+    least = EITHER * float(posterior[fault_model.cured_by[cure]].sum())
+    order = sorted(more.tolist(), key=lambda number: (-round(float(posterior[number]), EVEN), number))
+    return tuple(
+        dict.fromkeys(fault_model.suspects[number].fault for number in order if posterior[number] >= least > 0)
+    )
 
 
 def _offer(fault_model: FaultModel, posterior: Floats, progress: Progress, best: Best) -> NextCheck | None:
@@ -159,7 +182,17 @@ def _hiding(progress: Progress, hidden: frozenset[Task]) -> Progress:
     return replace(progress, skipped=progress.skipped | hidden, deferred=frozenset(), resting=frozenset())
 
 
-def _to_take_again(fault_model: FaultModel, cure: int, share: float, progress: Progress) -> int | None:
+def _to_take_again(
+    fault_model: FaultModel, cure: int, posterior: Floats, progress: Progress, *, condemned: bool
+) -> int | None:
+    """The reading that is taken once more before a fix; None where none need be."""
+    if fault_model.procedure.read_twice is not None:
+        return _hangs_on(fault_model, cure, posterior, progress, fault_model.procedure.read_twice)
+    share = float(posterior[fault_model.cure_of == cure].sum())
+    return _grounds(fault_model, cure, share, progress) if condemned else None
+
+
+def _grounds(fault_model: FaultModel, cure: int, share: float, progress: Progress) -> int | None:
     """The reading that condemned a part, while it was taken only once and a misreading could explain it.
 
     The cheapest of several; none for an adjustment, a repair without a part, or a part that may be tried.
@@ -172,6 +205,30 @@ def _to_take_again(fault_model: FaultModel, cure: int, share: float, progress: P
         return None
     task = grounds[0].task
     return None if fault_model.tasks[task] in progress.skipped else task
+
+
+def _hangs_on(
+    fault_model: FaultModel, cure: int, posterior: Floats, progress: Progress, doubtful: float
+) -> int | None:
+    """The reading on which a fix hangs: taken once, and all that speaks against suspects that another fix cures.
+
+    Of several the one that holds off the most; None where nothing much hangs on one reading.
+    """
+    against = np.zeros((len(progress.evidence), len(fault_model.suspects)), dtype=np.bool_)
+    for number, item in enumerate(progress.evidence):
+        table = fault_model.tables[item.task]
+        row = table.row(item.outcome)
+        if row is not None:
+            against[number] = table.chance[row] < UNLIKELY
+    alone = against & (against.sum(axis=0) == 1) & (fault_model.cure_of != cure)
+    held_off = alone @ posterior
+    looks = Counter(item.task for item in progress.evidence)  # a repeatable check is another thing each time
+    for number, item in enumerate(progress.evidence):
+        if item.times > 1 or looks[item.task] > 1 or fault_model.tasks[item.task] in progress.skipped:
+            held_off[number] = 0.0
+    if not len(held_off) or held_off.max() < doubtful:
+        return None
+    return int(progress.evidence[int(np.argmax(np.round(held_off, EVEN)))].task)
 
 
 def _repeatable(fault_model: FaultModel, task: int) -> bool:

@@ -3,7 +3,8 @@
 A unit has one fault, or with probability ``SECOND_FAULT`` two, drawn by their priors. A check shows what the fault
 declares (with two, what that one shows which the check names; where it names both, either). A fix takes a fault that
 it cures away, but for one time in twenty (``NOT_CURED``), and what shows that fault is then drawn anew; everything
-else stays as it was. The unit is not cured yet: at least one fault is left.
+else stays as it was. The unit is not cured yet: at least one fault is left. A proof that failed speaks against what
+the proof may miss; how likely a proof that passed missed what is still there, says ``missed``.
 
 ``posterior`` says how likely each suspect is the one to be cured next: of a pair, the likelier member counts first.
 """
@@ -17,7 +18,7 @@ from itertools import pairwise
 import numpy as np
 
 from assistant.diagnosis.constants import NOT_CURED, SECOND_FAULT
-from assistant.diagnosis.evidence import Evidence, Look, fixes_done, gathered, seen_likelihood
+from assistant.diagnosis.evidence import Evidence, Look, fixes_done, gathered, proofs_failed, seen_likelihood
 from assistant.diagnosis.fault_model import Cure, FaultModel, Indexes, Suspect
 from assistant.diagnosis.likelihood import Floats
 from assistant.messages.decisions import Decision
@@ -25,6 +26,8 @@ from assistant.messages.decisions import Decision
 Factors = Mapping[tuple[str, str | None], float]
 TINY = 1e-300
 """Stands for nothing where a logarithm is taken."""
+STRETCH = 64
+"""Rows of a square table that are worked on at once."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,9 +52,12 @@ class Joint:
         it is the one to mend first, whatever the other may be.
         """
         present = np.maximum(self.present, TINY)
-        return np.asarray(
-            self.singles + (2 * self.pairs * (present[:, None] / np.add.outer(present, present))).sum(1)
-        )
+        chances = self.singles.copy()
+        for start in range(0, len(present), STRETCH):  # a stretch at a time stays near the processor
+            own = present[start : start + STRETCH, None]
+            part = self.pairs[start : start + STRETCH] / (own + present)
+            chances[start : start + STRETCH] += 2 * own[:, 0] * part.sum(axis=1)
+        return chances
 
 
 def posterior(
@@ -67,7 +73,10 @@ def posterior(
     """
     if not fault_model.suspects:
         return {}
-    chances = joint(fault_model, gathered(fault_model, events), fixes_done(events), prior_factors).next_cured
+    weighed = joint(
+        fault_model, gathered(fault_model, events), fixes_done(events), prior_factors, proofs_failed(events)
+    )
+    chances = weighed.next_cured
     return dict(zip(fault_model.suspects, (chances / chances.sum()).tolist(), strict=True))
 
 
@@ -76,6 +85,7 @@ def joint(
     evidence: Sequence[Evidence],
     fixes: Sequence[Cure] = (),
     prior_factors: Factors | None = None,
+    failed: Sequence[int] = (),
 ) -> Joint:
     """What may be wrong now, one fault or two, given the evidence and the fixes that did not cure the unit.
 
@@ -84,8 +94,28 @@ def joint(
         evidence: all of it, from ``gathered``.
         fixes: done so far, in order, with repeats.
         prior_factors: see ``posterior``.
+        failed: for each proof that failed how many fixes had been done before it.
     """
-    return _Weighing(fault_model, evidence, fixes, _priors(fault_model, prior_factors or {})).joint()
+    return _Weighing(fault_model, evidence, fixes, _priors(fault_model, prior_factors or {}), failed).joint()
+
+
+def missed(fault_model: FaultModel, events: Sequence[Decision], prior_factors: Factors | None = None) -> float:
+    """How likely something is still there although the proof that follows these decisions passed.
+
+    Args:
+        fault_model: what applies on the unit.
+        events: decisions in order up to the proof, with a fix among them.
+        prior_factors: see ``posterior``.
+    """
+    misses, fixes = fault_model.proof_misses, fixes_done(events)
+    if not misses.any() or not fixes:
+        return 0.0
+    priors = _priors(fault_model, prior_factors or {})
+    weighing = _Weighing(fault_model, gathered(fault_model, events), fixes, priors, proofs_failed(events))
+    left = weighing.joint()
+    passes = float(left.singles @ misses + misses @ left.pairs @ misses)
+    gone = np.exp(np.logaddexp.reduce([-np.inf, *weighing.all_gone()]) - weighing.log_left)
+    return passes / (passes + float(gone))
 
 
 def _priors(fault_model: FaultModel, factors: Factors) -> Floats:
@@ -102,18 +132,28 @@ class _Weighing:
     """Weighs all that may have been wrong from the beginning. Weights are logarithms."""
 
     def __init__(
-        self, fault_model: FaultModel, evidence: Sequence[Evidence], fixes: Sequence[Cure], priors: Floats
+        self,
+        fault_model: FaultModel,
+        evidence: Sequence[Evidence],
+        fixes: Sequence[Cure],
+        priors: Floats,
+        failed: Sequence[int] = (),
     ) -> None:
         self.fault_model = fault_model
         self.evidence = evidence
+        self.failed = failed if fault_model.proof_misses.any() else ()
+        self.log_left = 0.0
+        """Logarithm of the weight of all that may be left, once ``joint`` was worked out."""
         self.log_prior = np.log(np.maximum(priors, TINY))
         self.differs = np.array([fault_model.tables[item.task].differs for item in evidence], dtype=np.bool_)
         cures = [fault_model.cure_index.get(cure, -1) for cure in fixes]
         self.tried: dict[int, tuple[int, ...]] = {}
         """Suspect to the fixes that could have cured it, counted from 1."""
-        for number in np.flatnonzero(np.isin(fault_model.cure_of, cures)).tolist():
-            own = int(fault_model.cure_of[number])
-            self.tried[number] = tuple(at for at, cure in enumerate(cures, start=1) if cure == own)
+        known = [cure for cure in cures if cure >= 0]
+        for number in np.flatnonzero(fault_model.cured_by[known].any(axis=0)).tolist():
+            self.tried[number] = tuple(
+                at for at, cure in enumerate(cures, start=1) if cure >= 0 and fault_model.cured_by[cure, number]
+            )
         self.untried = np.setdiff1d(np.arange(len(priors)), np.array(list(self.tried), dtype=np.int64))
         unlike = 1.0 - float((priors**2).sum())
         self.log_pair = float(np.log(2 * SECOND_FAULT / unlike)) if SECOND_FAULT * unlike > 1e-12 else -np.inf
@@ -130,12 +170,14 @@ class _Weighing:
     def joint(self) -> Joint:
         """Everything weighed, brought to probabilities."""
         named, correction = self.without_fixes()
-        singles = self.alone + self.log_single
+        singles = self.alone + self.log_single + self.failures(slice(None))
         for number, tries in self.tried.items():
             shown = self.shown_by(number, None, np.zeros(0, dtype=np.int64))[0] - self.plain
             singles[number] = self.log_prior[number] + self.log_single + len(tries) * np.log(NOT_CURED) + shown
+            singles[number] += self.failures(number)
         if self.log_pair == -np.inf:
             weights = np.exp(singles - singles.max())
+            self.log_left = float(np.log(weights.sum()) + singles.max()) + self.plain
             return Joint(weights / weights.sum(), np.zeros((len(weights), len(weights))))
         for number in self.tried:
             self.with_a_fix(number, singles)
@@ -144,6 +186,8 @@ class _Weighing:
         pairs = np.outer(half, half)
         own = self.alone[named]
         pairs[np.ix_(named, named)] = np.exp(np.add.outer(own, own) + correction + self.log_pair - top)
+        both = np.flatnonzero(self.fault_model.proof_misses)
+        pairs[np.ix_(both, both)] *= np.exp(self.failures(both, both))
         np.fill_diagonal(pairs, 0.0)
         fixed = list(self.tried)
         pairs[fixed] = 0.0
@@ -154,6 +198,7 @@ class _Weighing:
             pairs[one, other] = pairs[other, one] = np.exp(log_both - top)
         weights = np.exp(singles - top)
         total = float(weights.sum() + pairs.sum() / 2)
+        self.log_left = float(np.log(total)) + top + self.plain
         pairs /= 2 * total
         return Joint(weights / total, pairs)
 
@@ -184,6 +229,7 @@ class _Weighing:
         for worked in (None, *self.tried[first]) if len(others) else ():
             log = self.shown_by(first, worked, others) - self.plain + self.odds(first, worked)
             log += self.log_pair + self.log_prior[first] + self.log_prior[others]
+            log = log + self.failures_beside(first, worked, others)
             if worked is not None:
                 singles[others] = np.logaddexp(singles[others], log)
             else:
@@ -200,12 +246,52 @@ class _Weighing:
                     continue
                 log = float(self.shown_by(first, one, np.array([second]), other)[0])
                 log += float(prior) + self.odds(first, one) + self.odds(second, other)
+                log += float(self.failures_beside(first, one, np.array([second]), other)[0])
                 if one is not None:
                     singles[second] = np.logaddexp(singles[second], log)
                 elif other is not None:
                     singles[first] = np.logaddexp(singles[first], log)
                 else:
                     self.beside[first, second] = log
+
+    def failures(self, one: Indexes | slice | int, other: Indexes | None = None) -> Floats:
+        """Log probability that all proofs failed while one suspect, or each of two, was there all along."""
+        misses = self.fault_model.proof_misses
+        passes = misses[one] if other is None else np.outer(misses[one], misses[other])
+        return np.asarray(len(self.failed) * np.log1p(-passes))
+
+    def failures_beside(
+        self, first: int, worked: int | None, others: Indexes, other_worked: int | None = None
+    ) -> Floats:
+        """The same while a suspect was there until the fix that worked, alone or beside each of some others."""
+        misses, log = self.fault_model.proof_misses, np.zeros(max(1, len(others)))
+        for fixes in self.failed:
+            there = worked is None or fixes < worked
+            other_there = len(others) and (other_worked is None or fixes < other_worked)
+            passes = (misses[first] if there else 1.0) * (misses[others] if other_there else np.ones(len(log)))
+            log += np.log(np.maximum(1.0 - passes, TINY))
+        return log
+
+    def all_gone(self) -> list[float]:
+        """Log weights of all ways in which the fixes done took everything away."""
+        nobody, found = np.zeros(0, dtype=np.int64), list[float]()
+        for first, tries in self.tried.items():
+            for worked in tries:
+                log = self.shown_by(first, worked, nobody)[0] + self.failures_beside(first, worked, nobody)[0]
+                found.append(float(log + self.odds(first, worked) + self.log_single + self.log_prior[first]))
+                for second in (number for number in self.tried if number > first):
+                    found += self.both_gone(first, worked, second)
+        return found
+
+    def both_gone(self, first: int, worked: int, second: int) -> list[float]:
+        """Log weights of the ways in which one suspect was taken away by this fix and another by any."""
+        prior, other = self.log_pair + self.log_prior[first] + self.log_prior[second], np.array([second])
+        found = []
+        for other_worked in self.tried[second]:
+            log = self.shown_by(first, worked, other, other_worked)[0]
+            log += self.failures_beside(first, worked, other, other_worked)[0]
+            found.append(float(log + prior + self.odds(first, worked) + self.odds(second, other_worked)))
+        return found
 
     def odds(self, suspect: int, worked: int | None) -> float:
         """Log probability that just this fix cured a suspect that is there, or none (None)."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from math import prod
 
-from assistant.diagnosis.conditions import surely_holds
-from assistant.procedure.model import Fault, Procedure, Question
+from assistant.diagnosis.conditions import may_hold, surely_holds
+from assistant.procedure.model import Fault, Procedure, Question, When
 
 
 def prior_weight(procedure: Procedure, fault: Fault, known: Mapping[str, str]) -> float:
@@ -27,7 +27,22 @@ def prior_weight(procedure: Procedure, fault: Fault, known: Mapping[str, str]) -
             mean = sum(common[name] * each for name, each in times.items()) / sum(common.values())
             weight *= times.get(answer, 1.0) / mean
         told[question.name] = answer
-    return weight
+    return weight * share_of(procedure, fault.when, known)
+
+
+def share_of(procedure: Procedure, when: When, known: Mapping[str, str]) -> float:
+    """How common units are on which a condition holds, for what of it is not known; 1 where all of it is.
+
+    A question that was not answered counts by how common its answers are; one with another condition counts alone.
+    """
+    share = 1.0
+    for name, wanted in when.items():
+        question = next((one for one in procedure.facts if one.name == name), None)
+        if name in known or question is None or not question.choices:
+            continue
+        fits = sum(one.share for one in question.choices if may_hold({name: wanted}, {name: one.name}))
+        share *= fits / sum(one.share for one in question.choices)
+    return share
 
 
 def times_of(question: Question, fault: Fault, told: Mapping[str, str]) -> dict[str, float]:

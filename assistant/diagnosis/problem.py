@@ -64,6 +64,8 @@ class Problem:
     """Groups whose fix replaces no part."""
     tried: Flags
     """Groups whose fix was done already and did not cure: done again only when a check points at it again."""
+    cured: Flags | None
+    """Suspects that each group's fix takes away, shape (groups, suspects); None where each takes only its own."""
     fix_precedence: Flags
     """Candidates that must come before each group's fix, shape (groups, candidates)."""
     tasks: Indexes
@@ -81,7 +83,7 @@ class Problem:
     row_starts: Indexes
     """First row of each candidate."""
     row_condemns: Flags
-    """Groups that each row condemns or points at, shape (groups, rows)."""
+    """Cures that each row condemns or points at, shape (rows, cures): those of the whole fault model."""
     threshold: float
     """Share above which a part may be replaced without a check that condemned it."""
     nat_price: float | None = NAT_MINUTES[1]
@@ -151,7 +153,7 @@ class Problem:
         after = replace(belief, opened=belief.opened | self.costs(belief)[0][task], left=left, costs=None)
         after = replace(after, costs=self.costs(after))
         for row in rows:
-            condemned = belief.condemned | self.row_condemns[:, row]
+            condemned = belief.condemned | self.row_condemns[row, self.groups]
             yield replace(after, weights=belief.weights * self.rows.column(row), condemned=condemned)
 
     def after_fix(self, belief: Belief, group: int) -> Belief:
@@ -159,6 +161,8 @@ class Problem:
         weights = belief.weights.copy()
         stop = self.starts[group + 1] if group + 1 < len(self.starts) else len(weights)
         weights[self.starts[group] : stop] = 0.0
+        if self.cured is not None:
+            weights[self.cured[group]] = 0.0
         return replace(belief, weights=weights, opened=np.zeros_like(belief.opened), costs=None)
 
     def narrowed(self, beliefs: Sequence[Belief], least: float) -> tuple[Problem, list[Belief]]:
@@ -186,9 +190,9 @@ class Problem:
             free=self.free[groups],
             repairs=self.repairs[groups],
             tried=self.tried[groups],
+            cured=None if self.cured is None else self.cured[np.ix_(groups, live)],
             fix_precedence=self.fix_precedence[groups],
             rows=self.rows.of_suspects(live, len(self.suspects)),
-            row_condemns=self.row_condemns[groups],
         )
         return problem, [
             replace(one, weights=row, condemned=one.condemned[groups])

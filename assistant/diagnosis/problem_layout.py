@@ -39,7 +39,7 @@ def lay_out(
     tasks = np.array(sorted({*_candidates(fault_model, done).tolist(), *twice}), dtype=np.int64)
     answered = _answered(fault_model, done)
     check_precedence = _check_precedence(fault_model, tasks, answered)
-    rows, row_task, condemns = _rows(fault_model, tasks, live, groups, twice)
+    rows, row_task, condemns = _rows(fault_model, tasks, live, twice)
     opened = np.array([opening in done.opened for opening in fault_model.openings], dtype=np.bool_)
     saved = fault_model.cure_openings[groups] * fault_model.opening_minutes
     problem = Problem(
@@ -51,9 +51,10 @@ def lay_out(
         stuck=stuck,
         closed=saved.sum(axis=1) + fault_model.cure_minutes[groups] + fault_model.proof_minutes,
         saved=saved,
-        free=_free(fault_model, groups, done),
+        free=_free(fault_model, groups, done) & (not done.unseen),
         repairs=~_parts(fault_model)[groups],
         tried=_tried(fault_model, groups, done),
+        cured=_cured(fault_model, groups, live),
         fix_precedence=_fix_precedence(fault_model, tasks, groups, answered),
         tasks=tasks,
         own_minutes=fault_model.task_minutes[tasks],
@@ -74,7 +75,7 @@ def lay_out(
 def condemned_groups(fault_model: FaultModel, groups: Indexes, done: Progress) -> Flags:
     """Groups that standing evidence condemns (a part) or points at (a repair without one)."""
     condemned = np.zeros(len(fault_model.cures), dtype=np.bool_)
-    for item in done.evidence:
+    for item in () if done.unseen else done.evidence:
         condemned |= condemned_by(fault_model, item)
     return condemned[groups]
 
@@ -113,6 +114,13 @@ def _tried(fault_model: FaultModel, groups: Indexes, done: Progress) -> Flags:
     return np.array([fault_model.cures[int(number)] in done.tried for number in groups], dtype=np.bool_)
 
 
+def _cured(fault_model: FaultModel, groups: Indexes, live: Indexes) -> Flags | None:
+    """Suspects that each group's fix takes away; None where none takes away more than its own."""
+    if np.count_nonzero(fault_model.cured_by) == len(fault_model.suspects):
+        return None
+    return np.asarray(fault_model.cured_by[np.ix_(groups, live)])
+
+
 @lru_cache(maxsize=32)
 def _trials(fault_model: FaultModel) -> Flags:
     """True for a cure that may be tried on suspicion, shape (cures,)."""
@@ -126,8 +134,14 @@ def _answered(fault_model: FaultModel, done: Progress) -> Flags:
 
 
 def _candidates(fault_model: FaultModel, done: Progress) -> Indexes:
+    shown: dict[int, set[str]] = {}
+    for item in done.evidence:
+        shown.setdefault(item.task, set()).add(item.outcome)
+    contradict = np.zeros(len(fault_model.tasks), dtype=np.bool_)
+    contradict[[task for task, outcomes in shown.items() if len(outcomes) > 1]] = True
     times = np.bincount([item.task for item in done.evidence], minlength=len(fault_model.tasks))
-    kept = times < np.where(_repeatable(fault_model), ASKED, 1)
+    most = np.where(contradict, LOOKS, ASKED)
+    kept = times < np.where(_repeatable(fault_model), most, 1)
     if done.skipped:
         kept &= np.array([task not in done.skipped for task in fault_model.tasks], dtype=np.bool_)
     return np.flatnonzero(kept)
@@ -209,7 +223,7 @@ class _Whole:
     task: Indexes
     """Task of each row."""
     condemns: Flags
-    """Cures that each row condemns or points at, shape (cures, rows)."""
+    """Cures that each row condemns or points at, shape (rows, cures)."""
     merged: tuple[tuple[int, ...], ...]
     """Outcomes of its task that each row takes together."""
 
@@ -242,13 +256,13 @@ def _whole(fault_model: FaultModel) -> _Whole:
             np.concatenate([np.zeros(0), *chance]),
         ),
         np.array(task_of, dtype=np.int64),
-        np.ascontiguousarray(np.array(condemns, dtype=np.bool_).reshape(-1, len(fault_model.cures)).T),
+        np.array(condemns, dtype=np.bool_).reshape(len(condemns), len(fault_model.cures)),
         tuple(merged),
     )
 
 
 def _rows(
-    fault_model: FaultModel, tasks: Indexes, live: Indexes, groups: Indexes, again: Mapping[int, Evidence]
+    fault_model: FaultModel, tasks: Indexes, live: Indexes, again: Mapping[int, Evidence]
 ) -> tuple[OutcomeRows, Indexes, Flags]:
     """Likelihood rows of the candidates; outcomes that say the same of every suspect are taken together."""
     whole = _whole(fault_model)
@@ -266,7 +280,7 @@ def _rows(
                 rows.base[row] = usual[outcomes].sum()
                 rows.chance[own] = of_suspects[np.ix_(np.array(outcomes), rows.suspect[own])].sum(axis=0)
     rows = rows.of_rows(kept).of_suspects(live, len(fault_model.suspects))
-    return rows, number_of[whole.task[kept]], whole.condemns[np.ix_(groups, kept)]
+    return rows, number_of[whole.task[kept]], whole.condemns[kept]
 
 
 def _doubted(fault_model: FaultModel, done: Progress, *, every: bool) -> dict[int, Evidence]:
@@ -280,7 +294,11 @@ def _doubted(fault_model: FaultModel, done: Progress, *, every: bool) -> dict[in
         and (item.times == 1 or (item.times < LOOKS and not item.settled))
         and fault_model.tasks[item.task] not in done.skipped
         and not fault_model.checks[fault_model.tasks[item.task].check].repeatable
-        and (every or item.outcome != fault_model.checks[fault_model.tasks[item.task].check].otherwise)
+        and (
+            every
+            or not item.settled
+            or item.outcome != fault_model.checks[fault_model.tasks[item.task].check].otherwise
+        )
     }
 
 

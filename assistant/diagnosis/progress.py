@@ -39,6 +39,8 @@ class Progress:
     """What is open now. A proof rolls the unit, so what was open before it has been put back."""
     tried: tuple[Cure, ...] = ()
     """Fixes done, in order, with repeats."""
+    unseen: bool = False
+    """True while nothing shows that the fault is there today: then nothing is mended."""
 
 
 def progress(

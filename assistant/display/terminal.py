@@ -7,6 +7,7 @@ import sys
 import textwrap
 from typing import Protocol, TextIO
 
+from assistant.display.paint import Paint
 from assistant.display.visible import visible
 from assistant.messages import Expectation, Heard, Source
 from assistant.phrasing.phrase import Sentence
@@ -37,11 +38,12 @@ class Screen:
         self._voice = voice
         self._out = out or sys.stdout
         self._interactive = interactive
+        self._paint = Paint(self._out)
 
     def say(self, at: float, sentence: Sentence) -> None:
         """Show our sentence, then speak it."""
         if sentence.shown:
-            self.line(at, TOOL, sentence.shown)
+            self.line(at, TOOL, sentence.shown, sentence.mark)
         if self._voice is not None and sentence.spoken:
             self._voice.say(sentence.spoken)
 
@@ -63,16 +65,21 @@ class Screen:
         """A remark about the machine, not part of the talk."""
         self._write(f"({text})\n")
 
-    def line(self, at: float, speaker: str, text: str) -> None:
-        """One turn, wrapped under its own first word."""
+    def line(self, at: float, speaker: str, text: str, mark: str = "") -> None:
+        """One turn, wrapped under its own first word, in the color and behind the shape of its mark."""
         width = max(50, min(100, shutil.get_terminal_size((100, 24)).columns - 1))
         head = f"{clock(at):>7}  {speaker:<8}  "
-        body = textwrap.wrap(text, width - _GUTTER, break_long_words=False) or [""]
+        shape = self._paint.head(mark)
+        body = textwrap.wrap(visible(shape + text), width - _GUTTER, break_long_words=False) or [""]
         indent = " " * len(head)
-        self._write("\n".join([head + body[0], *(indent + rest for rest in body[1:])]) + "\n")
+        first, *rest = (self._paint.color(mark, part) for part in body)
+        self._put("\n".join([head + first, *(indent + part for part in rest)]) + "\n")
 
     def _write(self, text: str) -> None:
-        text = visible(text)
+        self._put(visible(text))
+
+    def _put(self, text: str) -> None:
+        """Text of which nothing steers the terminal but our own colors."""
         try:
             self._out.write(text)
         except UnicodeEncodeError:

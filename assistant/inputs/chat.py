@@ -26,7 +26,12 @@ from prompt_toolkit.styles import Style
 from assistant.display.board import EMPTY, Board, words_to_complete
 from assistant.numerals.vocabulary import Vocabulary
 
-_STYLE = Style([("bottom-toolbar", "noreverse"), ("bottom-toolbar.text", "noreverse"), ("ask", "bold")])
+_STYLE = Style([
+    ("bottom-toolbar", "noreverse"), ("bottom-toolbar.text", "noreverse"), ("ask", "bold"),
+    ("good", "ansigreen"), ("bad", "bold ansired"), ("close", "ansiyellow"),
+])  # fmt: skip
+_LOOKS = 0.2
+"""Seconds between looks at the microphone: what it does and its level are drawn anew where they changed."""
 
 
 class ChatKeyboard:
@@ -72,6 +77,9 @@ class ChatKeyboard:
         self._session.app.renderer.cpr_not_supported_callback = self._session.app.invalidate
         self._thread = threading.Thread(target=self._run, name="leadsman-chat", daemon=True)
         self._thread.start()
+        self._over = threading.Event()
+        self._watcher = threading.Thread(target=self._watch, name="leadsman-level", daemon=True)
+        self._watcher.start()
 
     def show(self, now: Board, hint: str) -> None:
         """Show how the session stands."""
@@ -89,6 +97,8 @@ class ChatKeyboard:
     def close(self) -> None:
         """Give the terminal back."""
         self._closed = True
+        self._over.set()
+        self._watcher.join()
         for _ in range(100):  # between two prompts there is no application to exit yet, so try again
             loop = self._session.app.loop
             if loop is not None:
@@ -112,6 +122,15 @@ class ChatKeyboard:
             if line:
                 self._lines.put(line)
 
+    def _watch(self) -> None:
+        """Draw the board anew when the microphone's line changed."""
+        shown = self._microphone()
+        while not self._over.wait(_LOOKS):
+            stands = self._microphone()
+            if stands != shown:
+                shown = stands
+                self._session.app.invalidate()
+
     def _message(self) -> FormattedText:
         prompt = ("", f"[{self._hint}] > " if self._hint else "> ")
         renderer = self._session.app.renderer
@@ -121,10 +140,9 @@ class ChatKeyboard:
 
     def _toolbar(self) -> FormattedText:
         width = self._session.app.output.get_size().columns - 1
-        lines = self._board.lines(width, self._microphone())
         shown: list[tuple[str, str]] = []
-        for number, line in enumerate(lines):
-            shown.append(("class:ask" if not number and self._board.ask else "", line))
+        for row in self._board.rows(width, self._microphone()):
+            shown.append((f"class:{row.mark}" if row.mark else "", row.text))
             shown.append(("", "\n"))
         return FormattedText(shown[:-1])
 

@@ -12,6 +12,8 @@ import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 
+import numpy as np
+
 from assistant.asr.rejection import is_for_us
 from assistant.audio.microphone import Frame, Lost, Microphone, OtherMicrophoneError
 from assistant.audio.recent import RecentAudio
@@ -47,6 +49,25 @@ COMPLAIN = 10.0
 MUTED = "The microphone gives no sound at all. Look at its switch and at the system's privacy settings, or type."
 _TICK = 0.02
 ON, OFF = ("voice on", "listen", "microphone on"), ("voice off", "microphone off")
+
+
+LISTENING, HEARING, THINKING = "listening", "hearing you", "thinking"
+"""What it does, in a word for the screen."""
+_QUIETEST = -60.0
+"""Decibels under full scale that show as no level at all; a quiet room lies below, common practice, no source."""
+_CELLS = 8
+
+
+def loudness(samples: Samples) -> float:
+    """How loud a piece of sound is: 0 for a quiet room, 1 for full scale, evenly in decibels between."""
+    level = float(np.sqrt(np.mean(np.square(samples.astype(np.float64))))) / 32768 if samples.size else 0.0
+    return min(1.0, max(0.0, 1 - 20 * math.log10(level) / _QUIETEST)) if level > 0 else 0.0
+
+
+def level_bar(level: float) -> str:
+    """A level as a bar of eight cells, in characters that every terminal has."""
+    full = round(level * _CELLS)
+    return f"[{'|' * full}{'.' * (_CELLS - full)}]"
 
 
 class LiveListener:
@@ -94,6 +115,7 @@ class LiveListener:
         self._overheard: Segmenter | None = None
         self._expectation = Expectation(Expects.COMMAND)
         self._sounds = RecentAudio("spoken")
+        self._doing, self._level = LISTENING, 0.0
 
     @property
     def state(self) -> str:
@@ -101,6 +123,16 @@ class LiveListener:
         if not self._listens:
             return "off"
         return self._microphone.title if self._microphone is not None else "LOST"
+
+    @property
+    def standing(self) -> str:
+        """The same with what it does now and how loud it is, for a line that is drawn again and again."""
+        if not self._listens or self._microphone is None:
+            return self.state
+        voice = self._voice
+        if voice is not None and voice.speaking and not self._headset:
+            return f"speaking, not listening ({self.state})"
+        return f"{self._doing} {level_bar(self._level)} {self.state}"
 
     def start(self) -> None:
         """Switch the microphone on.
@@ -238,9 +270,12 @@ class LiveListener:
             quiet_from = math.inf if speaking else self._voice.silent_since + GUARD
         for event in self._microphone.events():
             if isinstance(event, Frame):
+                self._level = loudness(event.samples)
                 if event.at < quiet_from:
                     continue
-                if segmenter.feed(event.samples, lost=event.lost):
+                over = segmenter.feed(event.samples, lost=event.lost)
+                self._doing = THINKING if over else HEARING if segmenter.began else LISTENING
+                if over:
                     return True, None
             elif isinstance(event, Lost):
                 self._microphone.close()

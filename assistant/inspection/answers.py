@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Set
-from itertools import combinations
+from itertools import combinations, product
 
 from rapidfuzz import fuzz
 from rapidfuzz.distance import OSA
@@ -81,28 +81,41 @@ def _heard(
 
 
 def _told_apart(notes: Notes, path: Path, where: str, options: tuple[Option, ...]) -> None:
-    for (_, one), (number, other) in combinations(enumerate(options), 2):
+    said = [(option.name, sayings(option)) for option in options]
+    for (_, (name, firsts)), (number, (other, seconds)) in combinations(enumerate(said), 2):
+        if name == other:
+            continue
         here = (*path, number) if path[-1] == "choices" else path
-        for first in sayings(one):
-            for second in sayings(other):
-                if one.name != other.name and alike(first, second):
-                    text = f"'{first}' and '{second}' sound alike. Change one of them."
-                    notes.add(here, where, text, remark=True)
+        for first, second in product(firsts, seconds):
+            if alike(first, second):
+                text = f"'{first}' and '{second}' sound alike. Change one of them."
+                notes.add(here, where, text, remark=True)
 
 
 def alike(one: str, other: str) -> bool:
-    """True for two answers that are easily heard for each other: the same, nearly so, or a teen and its ten."""
+    """True for two answers that are easily heard for each other: the same, nearly so, or a teen and its ten.
+
+    Every answer is compared with every other while somebody waits for a session to start: what is cheap comes first.
+    """
     if one == other:
         return True
-    first, second = one.split(), other.split()
-    different = [(a, b) for a, b in zip(first, second, strict=False) if a != b]
-    if len(first) == len(second) and len(different) == 1:
-        one, other = different[0]
+    if " " in one and " " in other:
+        one, other = _where_they_differ(one, other)
     if len(one) == len(other) == 1:
         return any(one in rhyme and other in rhyme for rhyme in _RHYMES)
-    short = min(len(one), len(other)) <= SHORT
-    if {one[-4:], other[-2:]} == {"teen", "ty"} or {one[-2:], other[-4:]} == {"teen", "ty"}:
+    if (one.endswith("teen") and other.endswith("ty")) or (one.endswith("ty") and other.endswith("teen")):
         return one[:3] == other[:3]
-    if sorted(one) == sorted(other):
+    if len(one) == len(other) and sorted(one) == sorted(other):
         return True
-    return OSA.distance(one, other) <= 1 if short else fuzz.ratio(one, other) >= ALIKE
+    if min(len(one), len(other)) <= SHORT:
+        return OSA.distance(one, other, score_cutoff=1) <= 1
+    return fuzz.ratio(one, other, score_cutoff=ALIKE) >= ALIKE
+
+
+def _where_they_differ(one: str, other: str) -> tuple[str, str]:
+    """The one word in which two sayings differ; both whole where they differ in more."""
+    first, second = one.split(), other.split()
+    if len(first) != len(second):
+        return one, other
+    different = [(a, b) for a, b in zip(first, second, strict=True) if a != b]
+    return different[0] if len(different) == 1 else (one, other)

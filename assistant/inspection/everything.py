@@ -11,8 +11,10 @@ from pydantic_core import ErrorDetails
 
 from assistant import library
 from assistant.errors import DocumentError, Finding
+from assistant.inspection import limits
 from assistant.inspection.answers import words_of
 from assistant.inspection.findings import find_faults
+from assistant.inspection.notes import Notes
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.procedure.lines import Lines
 from assistant.procedure.model import Procedure
@@ -32,6 +34,16 @@ def everything_wrong(
 ) -> list[Finding]:
     """Findings of the shape and of the whole, in the order of the file; none when the procedure is sound.
 
+    See ``inspected``.
+    """
+    return inspected(text, name, model_words, vocabulary)[1]
+
+
+def inspected(
+    text: str, name: str, model_words: Set[str] | None = None, vocabulary: Vocabulary | None = None
+) -> tuple[Procedure | None, list[Finding]]:
+    """What a file says, None where its shape has faults, and everything that is wrong with it.
+
     What could follow from a fault of the shape alone (a row that has one, a name that could not be read) is left out.
 
     Args:
@@ -48,13 +60,20 @@ def everything_wrong(
     document = _parsed(text, name)
     units = frozenset(vocabulary.units) if vocabulary is not None else None
     try:
-        return find_faults(Procedure.model_validate(document), text, units, model_words, vocabulary)
+        sound = Procedure.model_validate(document)
+        return sound, find_faults(sound, text, units, model_words, vocabulary)
     except ValidationError as error:
         shape = findings_of(error, document, Lines(text))
     procedure, touched = _mended(document)
     whole = [] if procedure is None else find_faults(procedure, text, units, model_words, vocabulary)
     kept = [one for one in whole if not _follows(one, touched, document)]
-    return sorted([*shape, *kept], key=lambda one: (one.line or 0, one.where))
+    return None, sorted([*shape, *kept], key=lambda one: (one.line or 0, one.where))
+
+
+def not_verified(text: str, name: str) -> list[int | None]:
+    """Lines of the limits that are marked as not verified, as far as the file can be read."""
+    procedure, _ = _mended(_parsed(text, name))
+    return [] if procedure is None else limits.not_verified(Notes(procedure, Lines(text)))
 
 
 _PLAIN = {

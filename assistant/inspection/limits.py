@@ -36,6 +36,19 @@ def inspect(notes: Notes, units: Set[str] | None) -> None:
             notes.add(("cautions", number, "source"), f"caution '{caution.name}' / source", _NO_SOURCE)
 
 
+def not_verified(notes: Notes) -> list[int | None]:
+    """Lines of the limits that nobody has held against the published text: no fault, and worth knowing."""
+    found: list[tuple[Path, LimitSet]] = []
+    for number, check in enumerate(notes.procedure.checks):
+        path: Path = ("checks", number)
+        if check.limits is not None:
+            found.append(((*path, "limits"), check.limits))
+        found += [
+            ((*path, "limits_when", row, "limits"), entry.limits) for row, entry in enumerate(check.limits_when)
+        ]
+    return [notes.line(*path) for path, limits in found if limits.unverified.strip()]
+
+
 _NO_SOURCE = "There is no source. Name the regulation, standard or guide, or write 'common practice, no source'."
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-from assistant.inspection.notes import HERE, Finds, Notes, Path, shares_of
-from assistant.procedure.model import Check, ProofStep, Question
+from assistant.inspection.notes import HERE, Finds, Notes, Path, did_you_mean, shares_of
+from assistant.procedure.model import Check, Fix, ProofStep, Question
 
 
 def inspect(notes: Notes) -> None:
@@ -27,6 +27,8 @@ def inspect(notes: Notes) -> None:
                 text = f"'{outcome}' is what a sound part shows, so it condemns nothing. Take it out."
                 notes.add((*path, "condemns"), f"{where} / condemns", text)
     _proof(notes)
+    for number, fix in enumerate(notes.procedure.fixes):
+        _also_cures(notes, ("fixes", number), f"fix '{fix.name}'", fix)
     for path, where, row in notes.rows():
         if isinstance(row, Question | ProofStep):
             _question(notes, path, where, row)
@@ -70,8 +72,32 @@ def _healthy(notes: Notes, path: Path, where: str, check: Check) -> None:
 def _telling(notes: Notes, path: Path, where: str, check: Check) -> None:
     """A check that tells nothing is never asked; in a survey every check is asked, whatever it finds."""
     entries = (*check.finds.values(), *check.elsewhere.values())
-    if not any(set(shares_of(entry)) != {check.otherwise} for entry in entries):
+    if not check.tools and not any(set(shares_of(entry)) != {check.otherwise} for entry in entries):
         notes.add(path, where, "This check points to no fault, so it would never be asked. Say what it finds.")
+
+
+def _also_cures(notes: Notes, path: Path, where: str, fix: Fix) -> None:
+    """What a fix takes away beside its own faults fits their places, and what its hands renew."""
+    fixes = {row.name: row for row in notes.procedure.fixes}
+
+    def note(text: str) -> None:
+        notes.add((*path, "also_cures") if fix.also_cures else path, f"{where} / also_cures", text)
+
+    for fault in notes.procedure.faults:
+        own = fixes.get(fault.fix)
+        if own is None or (own is fix and fault.name not in fix.also_cures):
+            continue
+        named = fault.name in fix.also_cures
+        if own is fix:
+            note(f"'{fault.name}' names this fix as its own. Take it out of also_cures.")
+        elif named and fix.each is not None and fault.each != fix.each:
+            note(f"'{fault.name}' does not sit at a place of '{fix.each}', where this fix is done. Take it out.")
+        elif fix.hands and own.hands and own.hands.renew:
+            renews = set(own.hands.renew) <= set(fix.hands.renew)
+            if renews and not named and fix.each == own.each:
+                note(f"It renews all that '{own.name}' renews, so it cures '{fault.name}' as well. Add it.")
+            elif named and not set(own.hands.renew) & set(fix.hands.renew):
+                note(f"It renews nothing that '{own.name}' renews, so it cannot cure '{fault.name}'. Take it out.")
 
 
 def _sums(notes: Notes, path: Path, where: str, finds: Finds) -> None:
@@ -98,7 +124,7 @@ def _elsewhere(notes: Notes, path: Path, where: str, check: Check, groups: dict[
 
 
 def _nowhere(notes: Notes, path: Path, where: str, check: Check) -> None:
-    shown = {check.otherwise}
+    shown = {check.otherwise, *check.tools}
     for entry in (*check.finds.values(), *check.elsewhere.values()):
         shown.update(name for name, share in shares_of(entry).items() if share > 0)
     for number, option in enumerate(check.choices):
@@ -125,15 +151,28 @@ def _question(notes: Notes, path: Path, where: str, row: Question | ProofStep) -
         )
     if isinstance(row, ProofStep) and row.kind == "choice" and not row.passes:
         notes.add(path, where, "No answer passes this step, so no cure could be proven. Add passes = [...].")
-    if isinstance(row, ProofStep) and row.choices and {option.name for option in row.choices} <= set(row.passes):
+    if isinstance(row, ProofStep) and row.choices and not row.leaves and not _can_fail(row):
         notes.add((*path, "passes"), where, "Every answer passes this step, so it proves nothing. Take one out.")
+    if isinstance(row, ProofStep):
+        for answer in sorted({*row.leaves} - {*row.passes}):
+            text = f"'{answer}' does not pass this step, so it leaves nothing undone. Name one of passes."
+            notes.add((*path, "leaves"), where, text)
     if isinstance(row, Question) and row.kind == "reading" and row.unit is None:
         notes.add(path, where, "A reading needs a unit. Add unit = ...")
+
+
+def _can_fail(step: ProofStep) -> bool:
+    return not {option.name for option in step.choices} <= set(step.passes)
 
 
 def _proof(notes: Notes) -> None:
     """A proof that asks nothing would call every cure proven."""
     procedure = notes.procedure
-    if procedure.kind != "survey" and not any(step.kind == "choice" for step in procedure.proof.steps):
+    if procedure.kind != "survey" and not any(_can_fail(step) for step in procedure.proof.steps):
         text = "No step of the proof asks anything, so any cure would count as proven. Add choices and passes to one."
         notes.add(("proof",), "proof", text)
+    faults = [fault.name for fault in procedure.faults]
+    for name in procedure.proof.misses:
+        if name not in faults:
+            text = f"There is no fault '{name}'. {did_you_mean(name, faults)}"
+            notes.add(("proof", "misses", name), "proof / misses", text)

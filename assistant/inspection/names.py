@@ -88,7 +88,9 @@ def _references(notes: Notes, path: Path, where: str, row: Row) -> None:
         known("cautions", row.cautions, cautions, "caution")
     known("put_back_cautions", getattr(row, "put_back_cautions", ()), cautions, "caution")
     fixes = {fix.name for fix in procedure.fixes}
+    known("sums_up", getattr(row, "sums_up", ()), checks, "check")
     known("spoiled_by", getattr(row, "spoiled_by", ()), accesses, "access")
+    known("also_cures", getattr(row, "also_cures", ()), {fault.name for fault in procedure.faults}, "fault")
     known("back_after", getattr(row, "back_after", ()), accesses | fixes, "access or fix")
     if isinstance(row, Access | Check | Fault | Fix) and row.each is not None:
         known("each", (row.each,), notes.groups(), "group of places")
@@ -96,6 +98,7 @@ def _references(notes: Notes, path: Path, where: str, row: Row) -> None:
         known("fix", (row.fix,), fixes, "fix")
         known("same_as", row.same_as, {fault.name for fault in procedure.faults}, "fault")
     if isinstance(row, Check):
+        known("compare", (row.compare.check,) if row.compare else (), checks, "check")
         _outcomes(notes, path, where, row)
     if isinstance(row, Question):
         known("assume", (row.assume,) if row.assume else (), [option.name for option in row.choices], "choice")
@@ -133,6 +136,7 @@ def _outcomes(notes: Notes, path: Path, where: str, check: Check) -> None:
         ("condemns", check.condemns),
         ("healthy", check.healthy),
         ("complaint", check.complaint),
+        ("tools", tuple(check.tools)),
         ("otherwise", (check.otherwise,)),
     ):
         named((*path, key), key, used)

@@ -53,6 +53,10 @@ class Notes:
         if finding not in self._found:
             self._found.append(finding)
 
+    def line(self, *path: str | int) -> int | None:
+        """The line on which something stands."""
+        return self._lines.of(*path)
+
     def sorted(self) -> list[Finding]:
         """All findings in the order of the file."""
         return sorted(self._found, key=lambda finding: (finding.line or 0, finding.where))

@@ -11,6 +11,7 @@ from assistant.phrasing.conditions import asks_itself, condition_text
 from assistant.phrasing.phrase import lead
 from assistant.phrasing.sentences import PHRASES
 from assistant.phrasing.speech_chunks import LONGEST, seconds_of
+from assistant.phrasing.wording import one_of
 from assistant.procedure.model import Access, Caution, Check, Fix, ProofStep, Question
 from assistant.session.conditions import PARTS
 
@@ -55,15 +56,27 @@ def _spoken(notes: Notes) -> Iterator[tuple[Path, str, str, str | None]]:
             for answer, why in row.declines.items():
                 yield (*path, "declines", answer), f"{where} / declines", why, None
         if isinstance(row, Check):
+            yield from _asked_about(path, where, row, group)
             yield (*path, "conditions"), f"{where} / conditions", _conditions(row), group
             yield (*path, "leads"), f"{where} / leads", _leads(row), group
         if isinstance(row, Access | Fix):
             yield from _put_back(notes, path, where, row)
     if procedure.in_hand:
         yield ("in_hand",), "in_hand", PHRASES["in_hand"].format(items="; ".join(procedure.in_hand)), None
-    for item in procedure.put_back:
-        yield ("put_back",), "put_back", _said("put_back_item", item), None
+    for key, items in (("put_back_first", procedure.put_back_first), ("put_back", procedure.put_back)):
+        for item in items:
+            yield (key,), key, _said("put_back_item", item), None
     yield ("proof", "limits"), "proof / limits", _said("not_shown", procedure.proof.limits), None
+
+
+def _asked_about(
+    path: Path, where: str, check: Check, group: str | None
+) -> Iterator[tuple[Path, str, str, str | None]]:
+    """What is said of a tool at fault and of a reading that shows nothing."""
+    for outcome, what in check.tools.items():
+        yield (*path, "tools", outcome), f"{where} / tools", what, group
+    if check.zero:
+        yield (*path, "zero"), f"{where} / zero", _said("zero", check.zero), group
 
 
 def _put_back(notes: Notes, path: Path, where: str, row: Access | Fix) -> Iterator[tuple[Path, str, str, str | None]]:
@@ -89,6 +102,8 @@ def _with_answer(row: Access | Caution | Fix | ProofStep) -> str:
         key = "ask" if row.kind == "choice" else "quiet" if row.quiet else "do"
     else:
         key = "fix" if isinstance(row, Fix) else "do"
+    if isinstance(row, Fix) and row.ways:
+        return PHRASES["fix_way"].format(text=row.say, ways=one_of([way.name for way in row.ways]))
     plain = {"caution": "caution_told", "fix": "fix"}.get(key, "ask")
     return _said(plain if asks_itself(row.say) else key, row.say)
 

@@ -4,8 +4,9 @@ All of it is frozen. Readings, limits and uncertainties are ``Decimal``; weights
 are ``float``.
 """
 
+from assistant.messages.asking import About, Detail, Report
 from assistant.messages.clarifying import Ask, Clarification
-from assistant.messages.effects import Finish, Listen, LookUp, Say, Slot, Wait
+from assistant.messages.effects import Finish, Listen, LookUp, Say, Slot, Talk, Wait
 from assistant.messages.facts import (
     Began,
     Fact,
@@ -13,6 +14,8 @@ from assistant.messages.facts import (
     HistoryTold,
     InputEnded,
     MicrophoneLost,
+    PhotoGone,
+    PhotoTaken,
     Recorded,
     RecordFailed,
     Resumed,
@@ -29,23 +32,27 @@ from assistant.messages.hearing import (
     Outcome,
     Understanding,
 )
-from assistant.messages.history import HistoryWeight
+from assistant.messages.history import FoundBefore, HistoryWeight
 from assistant.messages.judging import Basis, Grade, Limits, Remark, RemarkKind, Verdict
+from assistant.messages.photos import Photo
 from assistant.messages.prompts import NO_PROMPT, Overlaid, Prompt, PromptKind, check_prompt
 from assistant.messages.reasons import Reason, Why
 
 __all__ = [
     "NO_PROMPT",
+    "About",
     "Ask",
     "Basis",
     "Began",
     "Choice",
     "Clarification",
     "Command",
+    "Detail",
     "Expectation",
     "Expects",
     "Fact",
     "Finish",
+    "FoundBefore",
     "Grade",
     "Heard",
     "Hearing",
@@ -59,6 +66,9 @@ __all__ = [
     "MicrophoneLost",
     "Outcome",
     "Overlaid",
+    "Photo",
+    "PhotoGone",
+    "PhotoTaken",
     "Prompt",
     "PromptKind",
     "Reason",
@@ -66,10 +76,12 @@ __all__ = [
     "Recorded",
     "Remark",
     "RemarkKind",
+    "Report",
     "Resumed",
     "Say",
     "Slot",
     "Source",
+    "Talk",
     "Understanding",
     "Verdict",
     "Wait",

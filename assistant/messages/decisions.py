@@ -7,12 +7,25 @@ what today's session would decide. They hold no sentence: why something was deci
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 from typing import Literal
 
-from assistant.messages import Fact, Finish, HistoryWeight, Listen, LookUp, Say, Verdict, Wait
+from assistant.messages import (
+    Detail,
+    Fact,
+    Finish,
+    FoundBefore,
+    HistoryWeight,
+    Listen,
+    LookUp,
+    Say,
+    Talk,
+    Verdict,
+    Wait,
+)
+from assistant.messages.photos import Photo
 from assistant.messages.prompts import NO_PROMPT, Prompt
 from assistant.messages.reasons import Reason
 
@@ -101,6 +114,18 @@ class CheckChosen:
 
 
 @dataclass(frozen=True, slots=True)
+class QuestionChosen:
+    """A fact is asked for next, because its answer is worth it."""
+
+    fact: str
+    minutes: float
+    """Working minutes that the answer is expected to save."""
+    because: Reason
+    """For 'why?'."""
+    kind: Literal["question_chosen"] = "question_chosen"
+
+
+@dataclass(frozen=True, slots=True)
 class Observed:
     """A check was answered: a reading with its verdict, a special display, or a choice."""
 
@@ -171,6 +196,8 @@ class FixChosen:
     """True when a check condemned it; False on suspicion or as a trial."""
     because: Reason
     """For 'why?'."""
+    or_else: tuple[str, ...] = ()
+    """Other faults that the same fix takes away and that may be the one, the likeliest first."""
     kind: Literal["fix_chosen"] = "fix_chosen"
 
 
@@ -241,6 +268,32 @@ class NoteTaken:
 
 
 @dataclass(frozen=True, slots=True)
+class PhotoKept:
+    """A photo belongs to the record from here."""
+
+    photo: Photo
+    kind: Literal["photo_kept"] = "photo_kept"
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoErased:
+    """A photo's picture was erased; that there was one stays."""
+
+    name: str
+    kind: Literal["photo_erased"] = "photo_erased"
+
+
+@dataclass(frozen=True, slots=True)
+class DetailTold:
+    """A number that papers go by was told; told again, the last one counts."""
+
+    detail: Detail
+    value: str
+    heard: str
+    kind: Literal["detail_told"] = "detail_told"
+
+
+@dataclass(frozen=True, slots=True)
 class Held:
     """Everything but 'resume' is ignored from here."""
 
@@ -262,7 +315,48 @@ class HistoryTaken:
     """Number of the truck or trailer."""
     weights: tuple[HistoryWeight, ...] = ()
     """Multipliers of suspects' weights; none when nothing is known of the unit."""
+    found: FoundBefore | None = None
+    """A fault found earlier whose repair waits, None when there is none."""
+    facts: dict[str, str] = field(default_factory=dict)
+    """What its last sessions knew of it, to be offered."""
+    seen: str = ""
+    """When that was."""
     kind: Literal["history_taken"] = "history_taken"
+
+
+@dataclass(frozen=True, slots=True)
+class TalkSet:
+    """The person asked for more or less talk; it holds from here."""
+
+    talk: Talk
+    kind: Literal["talk_set"] = "talk_set"
+
+
+@dataclass(frozen=True, slots=True)
+class Offered:
+    """Something was offered that only a person can decide: to hand the hunt over, to mend what was found before."""
+
+    prompt: Prompt
+    because: Reason
+    """Why it is offered, as it is said."""
+    kind: Literal["offered"] = "offered"
+
+
+@dataclass(frozen=True, slots=True)
+class OfferAnswered:
+    """An offer was taken, or not."""
+
+    prompt: Prompt
+    taken: bool
+    kind: Literal["offer_answered"] = "offer_answered"
+
+
+@dataclass(frozen=True, slots=True)
+class SaidTogether:
+    """So many of the last answers were said in one breath: taking the last one back takes back all of them."""
+
+    count: int
+    kind: Literal["said_together"] = "said_together"
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,6 +382,7 @@ Decision = (
     | FactAnswered
     | AccessOpened
     | CheckChosen
+    | QuestionChosen
     | Observed
     | ObservationWithdrawn
     | FactWithdrawn
@@ -300,12 +395,29 @@ Decision = (
     | ProofFinished
     | PutBackDone
     | NoteTaken
+    | PhotoKept
+    | PhotoErased
+    | DetailTold
     | Held
     | Released
     | HistoryTaken
+    | TalkSet
+    | Offered
+    | OfferAnswered
+    | SaidTogether
     | Ended
     | Remarked
 )
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """Something said on the way to an entry: a question about an answer, the answer to it, words that led nowhere."""
+
+    at: float
+    """Seconds since the session began."""
+    who: Literal["us", "you"]
+    text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -317,6 +429,9 @@ class Record:
     decisions: tuple[Decision, ...]
     replies: tuple[Say, ...] = ()
     """What will be said once it is on disk, so that the record shows both sides of the talk."""
+    talk: tuple[Spoken, ...] = ()
+    """All that both sides said since the entry before, in order, where that is more than the fact's own words; the
+    loop fills it in."""
 
 
 Effect = Say | Listen | LookUp | Wait | Record | Finish

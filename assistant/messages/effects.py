@@ -5,10 +5,22 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
+from enum import StrEnum
 
 from assistant.messages.hearing import Expectation
 
 Slot = str | int | float | Decimal | None | tuple[str, ...] | tuple[Decimal, ...]
+
+
+class Talk(StrEnum):
+    """How much is said."""
+
+    FIRST = "first time"
+    """Everything, with what to answer each time: for somebody new to it."""
+    USUAL = "usual"
+    """In full what is new, and only what changed when it is not."""
+    SHORT = "short"
+    """The least that can be acted on. Cautions and readings are said all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +30,8 @@ class Say:
     key: str
     """Name of a phrase in ``phrasing/sentences``."""
     slots: Mapping[str, Slot] = field(default_factory=dict)
+    talk: Talk = Talk.USUAL
+    """How much of it is said; the step sets it for everything that it says."""
 
 
 @dataclass(frozen=True, slots=True)

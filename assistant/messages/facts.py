@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Literal
 
 from assistant.messages.hearing import Hypothesis
-from assistant.messages.history import HistoryWeight
+from assistant.messages.history import FoundBefore, HistoryWeight
+from assistant.messages.photos import Photo
 
 
 class Source(StrEnum):
@@ -84,6 +85,8 @@ class Recorded:
     at: float
     number: int
     """Sequence number of the entry."""
+    moved: Literal["", "here", "back"] = ""
+    """Where the record goes on from this entry, where that changed: on this machine, or in its own place again."""
     kind: Literal["recorded"] = "recorded"
 
 
@@ -108,7 +111,34 @@ class HistoryTold:
     """For the technician; '' when the unit was never here."""
     weights: tuple[HistoryWeight, ...] = ()
     """What it changes."""
+    found: FoundBefore | None = None
+    """A fault found earlier whose repair waits, None when there is none."""
+    facts: dict[str, str] = field(default_factory=dict)
+    """What its last sessions knew of it, by the names of the facts."""
+    seen: str = ""
+    """When that was, as it is said: ``in March``."""
     kind: Literal["history_told"] = "history_told"
 
 
-Fact = Began | Resumed | Heard | WentQuiet | InputEnded | MicrophoneLost | Recorded | RecordFailed | HistoryTold
+@dataclass(frozen=True, slots=True)
+class PhotoTaken:
+    """A photo came in; its picture lies outside the chain, where it can be erased."""
+
+    at: float
+    photo: Photo
+    kind: Literal["photo_taken"] = "photo_taken"
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoGone:
+    """A photo was erased on request."""
+
+    at: float
+    name: str
+    kind: Literal["photo_gone"] = "photo_gone"
+
+
+Fact = (
+    Began | Resumed | Heard | WentQuiet | InputEnded | MicrophoneLost | Recorded | RecordFailed | HistoryTold
+    | PhotoTaken | PhotoGone
+)  # fmt: skip

@@ -7,6 +7,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Literal
 
+from assistant.messages.asking import About, Detail, Report
 from assistant.messages.clarifying import Clarification
 from assistant.messages.prompts import NO_PROMPT, Prompt
 
@@ -30,6 +31,9 @@ class Command(StrEnum):
     CORRECTION = "correction"
     NOTE = "note"
     WHERE = "where"
+    SAY_LESS = "say_less"
+    SAY_MORE = "say_more"
+    SAY_USUAL = "say_usual"
 
 
 class Expects(StrEnum):
@@ -77,6 +81,10 @@ class Expectation:
     """The answers of a choice prompt."""
     values: tuple[Decimal, ...] = ()
     """Competing values just named in a question: an answer picks among them first."""
+    places: tuple[Choice, ...] = ()
+    """Places of the unit that a question or a reading can name; no answers to the prompt."""
+    told: str = ""
+    """What the person was told to do; '' where something is asked."""
     jumps: tuple[Choice, ...] = ()
     """Places that can be named to go there next ('right rear outer next'); no answers to the prompt."""
     hint: str = ""
@@ -88,9 +96,15 @@ class Hypothesis:
     """One thing the recognizer may have heard."""
 
     words: str
-    """Lower-case words divided by spaces; ``[unk]`` stands for a word outside the grammar."""
+    """Lower-case words divided by spaces; ``[unclear]`` stands for a word outside the grammar."""
     score: float = 0.0
     """Log score, higher is better; only differences within one utterance mean anything."""
+    recognized: float | None = None
+    """The recognizer's own part of the score; None where it stands alone."""
+    second: float | None = None
+    """Log probability of the words by the second opinion; None where there was none."""
+    own: bool = False
+    """True for words of the second opinion's own, which the recognizer did not have."""
 
 
 class Outcome(StrEnum):
@@ -107,6 +121,10 @@ class Outcome(StrEnum):
     CHOICE = "choice"
     IDENTIFIER = "identifier"
     NOTE = "note"
+    QUESTION = "question"
+    """Something is asked about the session; ``about`` says what."""
+    REPORT = "report"
+    """Something is told that answers nothing; ``report`` says what."""
     NOT_UNDERSTOOD = "not_understood"
 
 
@@ -130,6 +148,13 @@ class Understanding:
     identifier: str | None = None
     """Digits and letters as text; leading zeros are kept."""
     note: str | None = None
+    about: About | None = None
+    """What is asked, alone or behind an answer."""
+    detail: Detail | None = None
+    """Which number of the papers was told; ``identifier`` is its value."""
+    report: Report | None = None
+    place: str | None = None
+    """Place of the unit that a question or a report names."""
     approximate: bool = False
     """'about', 'around', 'just under': near a limit the exact figure is asked for."""
     withdrawn: tuple[Decimal, ...] = ()
@@ -140,6 +165,10 @@ class Understanding:
     """What to ask; None when nothing needs asking."""
     reason: str = ""
     """Why it is asked or not understood, as a short name: ``two_meanings``, ``twin``, ``odd``, ``leftover``."""
+    chance: float = 0.0
+    """Chance that something else was said, as far as the sound or the keyboard tells."""
+    otherwise: float = 0.0
+    """Chance that it would be judged otherwise; a part of ``chance``."""
     said_at: tuple[int, int] | None = None
     """Span of the value's words inside ``heard``, as character offsets."""
 

@@ -33,6 +33,8 @@ class Limits:
     """True for a copper winding: the reading is brought to 20 degrees Celsius before judging."""
     small_ohms: bool = False
     """True when the meter leads' own resistance is taken off first."""
+    closer: bool = False
+    """True where they follow from other readings of the session, and are tighter than the check's own."""
 
 
 class RemarkKind(StrEnum):

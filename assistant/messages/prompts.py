@@ -18,7 +18,7 @@ class PromptKind(StrEnum):
     NONE = ""
     """No prompt of a session."""
     OFFER = "offer"
-    """Before a session: go on with one that was left?"""
+    """Before a session: go on with one that was left? In one ``offer:hand over`` and ``offer:found before``."""
     READY = "ready"
     """Everything in hand?"""
     CAUTION = "caution"
@@ -116,6 +116,12 @@ class Prompt:
 
 NO_PROMPT = Prompt()
 """Stands where nothing of a session is asked."""
+
+
+HAND_OVER = Prompt(PromptKind.OFFER, "hand over")
+"""The hunt took longer than nine in ten: hand it over?"""
+FOUND_BEFORE = Prompt(PromptKind.OFFER, "found before")
+"""An earlier session found the fault, and its repair waited: mend it now?"""
 
 
 def check_prompt(check: str, place: str | None = None) -> Prompt:

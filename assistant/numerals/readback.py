@@ -80,6 +80,9 @@ def spell_whole(number: int) -> str:
 
 def show_value(value: Decimal, unit: str | None = None, vocabulary: Vocabulary | None = None) -> str:
     """A reading for the screen: '1,180 ohms', '12.05 V', '68%'. Without a vocabulary a unit stands by its name."""
+    fraction = show_fraction(value) if unit == "in" else ""
+    if fraction:
+        return f"{fraction} {show_unit(unit, vocabulary)}"
     text = plain(value)
     sign, text = ("-", text[1:]) if text.startswith("-") else ("", text)
     whole, point, rest = text.partition(".")
@@ -88,6 +91,21 @@ def show_value(value: Decimal, unit: str | None = None, vocabulary: Vocabulary |
         return f"{number}/32 in"
     name = "ohm" if unit == "ohm" and number == "1" else show_unit(unit, vocabulary)
     return f"{number}{name}" if unit in _TIGHT else f"{number} {name}".strip()
+
+
+def show_number(value: Decimal, unit: str | None = None) -> str:
+    """A reading without its unit, where a column's head or the end of a range names it: '1,180', '1 3/8'."""
+    return (show_fraction(value) if unit == "in" else "") or show_value(value)
+
+
+def show_fraction(value: Decimal) -> str:
+    """Inches as rule and trade write them, halves to thirty-seconds: '1 7/8'; '' where they are none, or whole."""
+    ratio = Fraction(abs(value))
+    whole, rest = divmod(ratio, 1)
+    if not rest or rest.denominator not in _PARTS or whole > 99:
+        return ""
+    sign = "-" if value < 0 else ""
+    return f"{sign}{whole} {rest}" if whole else f"{sign}{rest}"
 
 
 def show_unit(unit: str | None, vocabulary: Vocabulary | None = None) -> str:

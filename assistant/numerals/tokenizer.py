@@ -7,6 +7,7 @@ shorthand ('1k8', '1,420.5', '10-12', '1 3/8"').
 from __future__ import annotations
 
 import re
+import unicodedata
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any, NamedTuple
@@ -42,23 +43,27 @@ class Item(NamedTuple):
 
 NUMBER_KINDS = frozenset("DTYHKkFPAXSMGRh")
 BREAK, UNKNOWN, WORD = "BREAK", "UNK", "WORD"
-UNKNOWN_WORD = "[unk]"
-"""How a recognizer writes speech outside its grammar; without it any speech is forced into our words."""
+UNKNOWN_WORD = "[unclear]"
+"""Stands for speech outside the grammar, as transcripts write it: a recognizer's own token never leaves ``asr``."""
 
 _PLAIN = re.compile(r"[a-z' ]*\Z")
 _PLAIN_WORD = re.compile(r"[^ ]+")
+_VULGAR = {
+    sign: Fraction(unicodedata.numeric(sign)).limit_denominator(10)
+    for sign in map(chr, (*range(0xBC, 0xBF), *range(0x2150, 0x215F), 0x2189))
+}
+"""Unicode's fractions of one sign: one left out would leave the whole number beside it standing alone."""
 _PIECE = re.compile(
-    r"""(?P<unk>\[unk\]|<unk>)
+    r"""(?P<unk>\[unclear\]|\[unk\]|<unk>)
     |(?P<ol>(?<![\w.])\.?[oO0]\s?[./]?\s?[lL]\b\.?)
     |(?P<ratio>(?:(?P<whole>\d+)[ ]?[-+ ][ ]?)?(?P<top>\d+)\s?/\s?(?P<bottom>\d+)(?:nds?|ths?)?(?![\d.,/]))
     |(?P<short>(?P<before>\d+)(?P<scale>[kKMmRrVv])(?P<after>\d+)(?![\w.]))
     |(?P<figure>\d{1,3}(?:,\d{3})+(?:\.\d+)?(?![\d,])|\d{1,3}(?:\.\d{3})+,\d+|\d+[.,]\d+|\d+|[.,]\d+)
-    |(?P<vulgar>[½¼¾⅛⅜⅝⅞])
+    |(?P<vulgar>[¼-¾⅐-⅞↉])
     |(?P<word>[^\W\d_]+(?:['’][^\W\d_]+)*)
     |(?P<other>\S)""",
     re.VERBOSE,
 )
-_VULGAR = {"½": (1, 2), "¼": (1, 4), "¾": (3, 4), "⅛": (1, 8), "⅜": (3, 8), "⅝": (5, 8), "⅞": (7, 8)}
 _MINUS = "-−–—"
 _SILENT = set(".!?()=:\"'’`*·“”")
 PAUSE = "…"
@@ -155,7 +160,7 @@ def _typed_pieces(text: str, vocabulary: Vocabulary) -> list[Item]:
             glued = bool(pieces) and pieces[-1].kind == "G" and pieces[-1].end == start
             pieces.append(Item(WORD, None, written, start, end) if glued else _figure(written, start, end))
         elif found["vulgar"]:
-            pieces.append(Item("R", Fraction(*_VULGAR[written]), written, start, end))
+            pieces.append(Item("R", _VULGAR[written], written, start, end))
         elif found["word"]:
             pieces += _word(written, start, end, pieces, vocabulary)
         else:

@@ -86,6 +86,10 @@ class Vocabulary:
     ``grammars/roles.toml``."""
     wishes: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """Canonical command, or ``around`` -> forms of free talk, which the recognizer does not listen for."""
+    questions: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """What is asked -> how, as written in ``grammars/questions.toml``; words of any question among them."""
+    reports: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """What is reported -> how, as written in ``grammars/reports.toml``."""
     deciding: dict[str, float] = field(default_factory=dict)
     """Weights and thresholds of deciding between hypotheses, by name; empty for those that are built in."""
 
@@ -109,6 +113,8 @@ class Vocabulary:
         unsaid = reader.texts("spelling", "unsaid")
         roles = {name: reader.forms("roles", name) for name in tables.get("roles", {})}
         wishes = {name: reader.forms("wishes", name) for name in tables.get("wishes", {})}
+        questions = {name: reader.forms("questions", name) for name in tables.get("questions", {})}
+        reports = {name: reader.forms("reports", name) for name in tables.get("reports", {})}
         deciding = reader.measures("deciding")
         if reader.findings:
             raise DocumentError("grammars", reader.findings)
@@ -131,6 +137,8 @@ class Vocabulary:
             unsaid=unsaid,
             roles=_compile_roles(roles),
             wishes=wishes,
+            questions=questions,
+            reports=reports,
             deciding=deciding,
         )
 

@@ -76,6 +76,8 @@ def _scaled(tokens: Sequence[Token], power: int) -> list[tuple[int, str]]:
     if len(places) > 1:
         return []
     at, scale = places[0], 10**power
+    if not at and tokens[0][0] == "k":
+        return []  # 'thousand' may stand for one thousand; a lone 'k' has lost its number
     lefts = whole(tokens[:at]) if at else [(1, "")]
     rest = tokens[at + 1 :]
     joined = bool(rest) and rest[0][0] == "A"

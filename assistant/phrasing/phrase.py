@@ -12,19 +12,28 @@ from functools import partial
 from string import Formatter
 
 from assistant.errors import DefectError
-from assistant.messages import Say
+from assistant.messages import Say, Talk
 from assistant.messages.effects import Slot
 from assistant.numerals.readback import (
     show_value,
     spell_digits,
+    spell_fraction,
     spell_identifier,
     spell_value,
     spell_whole,
 )
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.phrasing.sentences import PHRASES
+from assistant.phrasing.lengths import template
+from assistant.phrasing.sentences import JACKS
+from assistant.phrasing.verdicts import mark_of_word
 from assistant.phrasing.wording import between, limits
 
+CAUTIONS = frozenset({"caution", "caution_told", "same_cautions", "same_cautions_at"})
+"""Phrases that warn."""
+_MARKS = {**dict.fromkeys(CAUTIONS, "caution"), "found": "bad", "proven": "good"}
+"""Color and shape of what is no verdict on a reading, and yet as weighty."""
+_CLOCK = re.compile(r"\b(1[0-2]|[1-9]):([0-5]\d)(?= [ap]\.m\.)")
+"""A time on a clock of twelve hours."""
 _NUMBER = re.compile(
     r"(?<![\w.,/])(-?)(\d{1,3}(?:,\d{3})+|\d+)(\.\d+)?(?![\d/]|[.,]\d)(?:(?=[\s-])|(?=\W|$)|(?=[^\W\d]))"
 )
@@ -32,6 +41,18 @@ _UNIT_AFTER = re.compile(r"\s?([A-Za-zµΩΩ°%]+)(?![\w-])")
 _BEGINNING = re.compile(r"(?:^|(?<=[.?!] ))[a-z]")
 _SPACES = re.compile(r"\s+")
 _LONGEST_WHOLE = 99
+_LEADS_FIRST = {
+    "dial": "dial to {}; ",
+    "hole": "red lead in the {} jack; ",
+    "red": "red probe on {}; ",
+    "black": "black probe on {}; ",
+}
+"""The meter's connection for somebody new."""
+_LEADS = {"dial": "{}; ", "hole": "{} jack; ", "red": "red on {}; ", "black": "black on {}; "}
+"""The same as usual: only what changed is said at all."""
+_BOTH = "probes on both pins of {}; "
+_ONE_PIN = re.compile(r"one pin of (?P<plug>.+)")
+_OTHER_PIN = "the other pin"
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,19 +63,21 @@ class Sentence:
     """For the screen and the record, with figures."""
     spoken: str
     """For the voice, numbers and units in words."""
+    mark: str = ""
+    """``good``, ``bad`` or ``close`` where it tells a verdict, ``caution`` for one: its color and shape."""
 
 
 def phrase(say: Say, vocabulary: Vocabulary) -> Sentence:
-    """The sentence of one ``Say``.
+    """The sentence of one ``Say``; an empty one where nothing is said in its length.
 
     Raises:
         DefectError: there is no such phrase, or a slot of it is missing.
     """
-    template = PHRASES.get(say.key)
-    if template is None:
+    written = template(say)
+    if written is None:
         raise DefectError(f"There is no phrase '{say.key}'.")
     shown, spoken = [], []
-    for literal, name, spec, _ in Formatter().parse(template):
+    for literal, name, spec, _ in Formatter().parse(written):
         shown.append(literal)
         spoken.append(literal)
         if name is None:
@@ -69,14 +92,17 @@ def phrase(say: Say, vocabulary: Vocabulary) -> Sentence:
         one, other = _slot(say, name, spec or "", vocabulary)
         shown.append(one)
         spoken.append(other)
-    return Sentence(_capitals(_tidy("".join(shown))), _capitals(_sign_not_first(_tidy("".join(spoken)))))
+    mark = _MARKS.get(say.key) or mark_of_word(str(say.slots.get("word") or ""))
+    return Sentence(_capitals(_tidy("".join(shown))), _capitals(_sign_not_first(_tidy("".join(spoken)))), mark)
 
 
 def _slot(say: Say, name: str, spec: str, vocabulary: Vocabulary) -> tuple[str, str]:
     """One slot, shown and spoken."""
     value = say.slots[name]
     if say.key == "leads":
-        text = lead(name, str(value or ""))
+        plug = _either_way_round(say)
+        text = _BOTH.format(plug) if plug and name == "red" else lead(name, str(value or ""), say.talk)
+        text = "" if plug and name == "black" else text
         return text, prose(text, vocabulary)
     if isinstance(value, Decimal):
         unit = say.slots.get("unit") if spec.endswith("unit") else None
@@ -118,13 +144,18 @@ def _limits(say: Say, spec: str, vocabulary: Vocabulary) -> tuple[str, str]:
     """The limits of a verdict, shown and spoken."""
     low, high, unit = (say.slots.get(name) for name in ("low", "high", "unit"))
     low, high = (limit if isinstance(limit, Decimal) else None for limit in (low, high))
-    named = unit if isinstance(unit, str) and spec == "unit" else None
-    return limits(low, high, named, vocabulary), between(low, high, named, partial(_limit, vocabulary=vocabulary))
+    unit = unit if isinstance(unit, str) else None
+    named = unit if spec == "unit" else None
+    known = vocabulary.unit(unit)
+    spoken = partial(_limit, vocabulary=vocabulary, fractions=known is not None and known.fractions)
+    return limits(low, high, unit, vocabulary, named=named is not None), between(low, high, named, spoken)
 
 
-def _limit(value: Decimal, unit: str | None, vocabulary: Vocabulary) -> str:
+def _limit(value: Decimal, unit: str | None, vocabulary: Vocabulary, *, fractions: bool) -> str:
     """A limit for speaking: known beforehand, so round ones are said in hundreds and thousands."""
     known = vocabulary.unit(unit)
+    if fractions and known is None and spell_fraction(value):
+        return spell_fraction(value)
     if value != value.to_integral_value() or value < 0 or (known is not None and known.fractions):
         return spell_value(value, unit, vocabulary)
     name = "" if known is None else known.singular if value == 1 else known.plural
@@ -139,15 +170,21 @@ def _text(value: Slot) -> str:
     return str(value).strip()
 
 
-def lead(name: str, text: str) -> str:
+def lead(name: str, text: str, talk: Talk = Talk.USUAL) -> str:
     """One part of the meter's connection, '' when it did not change; together they are one sentence."""
-    words = {
-        "dial": "dial to {}; ",
-        "hole": "red lead in the {} hole; ",
-        "red": "red tip on {}; ",
-        "black": "black tip on {}; ",
-    }
-    return words[name].format(text.strip().rstrip(".")) if text.strip() else ""
+    words = _LEADS_FIRST if talk is Talk.FIRST else _LEADS
+    plain = text.strip().rstrip(".")
+    if name == "hole":
+        plain = JACKS.get(plain, plain)
+    return words[name].format(plain) if plain else ""
+
+
+def _either_way_round(say: Say) -> str:
+    """The plug on whose two pins the probes stand, where it does not matter which is which; '' elsewhere and for
+    somebody new, who is told each probe."""
+    pins = _ONE_PIN.fullmatch(str(say.slots.get("red") or ""))
+    alike = pins is not None and say.slots.get("black") == _OTHER_PIN and say.talk is not Talk.FIRST
+    return pins["plug"] if pins is not None and alike else ""
 
 
 def _tidy(text: str) -> str:
@@ -181,8 +218,16 @@ def whole(number: int) -> str:
     return spell_digits(Decimal(number))
 
 
+def _time_of_day(found: re.Match[str]) -> str:
+    """A time as it is said: two, two oh five, two twenty three."""
+    hour, minutes = (int(part) for part in found.groups())
+    said = "" if not minutes else f" oh {whole(minutes)}" if minutes < 10 else f" {whole(minutes)}"
+    return f"{whole(hour)}{said}"
+
+
 def prose(text: str, vocabulary: Vocabulary) -> str:
     """Text with its figures, and the unit signs behind them, in words. Figures inside names (J560) stay."""
+    text = _CLOCK.sub(_time_of_day, text)
     parts: list[str] = []
     at = 0
     for found in _NUMBER.finditer(text):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 
 from assistant.messages.reasons import Reason, ReasonSlot, Why
@@ -17,6 +18,9 @@ from assistant.phrasing.sentences import (
     REASONS,
 )
 
+_NO = re.compile(r"^no[,.;:] +", re.IGNORECASE)
+"""An answer before a reason ('no, waiting for the part'); 'no part in stock' is none."""
+
 
 def reason_text(reason: Reason) -> str:
     """Why something was decided, in words."""
@@ -28,9 +32,31 @@ def reason_text(reason: Reason) -> str:
     return text[:1].upper() + text[1:] if reason.why is Why.CONDEMNED else text
 
 
+def what_was_found(because: Reason) -> str:
+    """What a repair is chosen for: the suspect that readings point to, what somebody told, else the reason."""
+    return str(because.slots.get("suspect") or because.slots.get("words") or reason_text(because))
+
+
+def items_in(reason: Reason) -> tuple[str, ...]:
+    """What a reason lists in its slot ``items``, each by itself; () where it lists nothing."""
+    items = reason.slots.get("items", ())
+    return items if isinstance(items, tuple) else (str(items),)
+
+
+def deleted(reason: Reason) -> str:
+    """That a reading does not count any more, and why where there is more to say than that somebody said so."""
+    return deleted_because(reason_text(reason))
+
+
+def deleted_because(text: str) -> str:
+    """The same of a reason in words."""
+    plain = REASONS[Why.SCRATCHED]
+    return plain if text in ("", plain) else f"{plain}: {text}"
+
+
 def given(reason: str) -> str:
-    """A reason in the person's words, or that none was given."""
-    return reason or NO_REASON_GIVEN
+    """A reason in the person's words, without the 'no' that came before it, or that none was given."""
+    return _NO.sub("", reason) or NO_REASON_GIVEN
 
 
 def _slot(value: ReasonSlot) -> str:

@@ -79,6 +79,7 @@ def opening(chunks: Sequence[Say]) -> tuple[Say, ...]:
 def go_on(meant: Understanding, words: str, rest: Sequence[Say]) -> Understanding:
     """'More' as 'go on' while a list is not said to its end and the words are no answer; else what was meant."""
     said = " ".join(words.lower().split()).strip(" .!?")
-    if not rest or meant.outcome is not Outcome.NOT_UNDERSTOOD or said not in MORE:
+    free = meant.outcome is Outcome.NOT_UNDERSTOOD or meant.command is Command.SAY_MORE
+    if not rest or not free or said not in MORE:
         return meant
     return Understanding(Outcome.COMMAND, words, command=Command.RESUME)

@@ -7,11 +7,21 @@ from decimal import ROUND_HALF_EVEN, Decimal, localcontext
 from assistant.messages import Basis, Grade, Remark, RemarkKind, Verdict
 from assistant.messages.decisions import Observed
 from assistant.numerals.readback import show_value
-from assistant.phrasing.sentences import GRADES, REMARKS
+from assistant.phrasing.sentences import FAULT, GRADES, REMARKS
 from assistant.phrasing.wording import limits
 from assistant.verdict.uncertainty import DIGITS, last_digit, rounded
 
+SHAPES = {"good": "\N{BLACK CIRCLE}", "bad": "\N{BLACK SQUARE}", "close": "\N{BLACK UP-POINTING TRIANGLE}"}
+"""The shape beside each color, as the page draws it: a verdict is never told by color alone."""
 _MARKS = {Grade.GOOD: "good", Grade.BAD_LOW: "bad", Grade.BAD_HIGH: "bad", Grade.TOO_CLOSE: "close"}
+
+_MARKS_OF_WORDS = {
+    FAULT: "bad",
+    **{
+        word: "good" if name == "good" else "bad" if name.startswith("bad") else "close"
+        for name, word in GRADES.items()
+    },
+}
 
 
 def verdict_word(grade: Grade, *, display: bool = False) -> str:
@@ -23,13 +33,23 @@ def graded(seen: Observed) -> str:
     """The verdict on a reading, '' for a choice without one."""
     if seen.verdict is None:
         return ""
-    words = verdict_word(seen.verdict.grade, display=bool(seen.display))
-    return f"{words} (remark)" if remark_of(seen.verdict) else words
+    return verdict_word(seen.verdict.grade, display=bool(seen.display))
+
+
+def look_word(mark: str, choice: str = "") -> str:
+    """A look in a word, good or a fault; '' where it says nothing, and where what was chosen says it already."""
+    word = {"good": GRADES["good"], "bad": FAULT}.get(mark, "")
+    return "" if word in choice.split() else word
 
 
 def mark_of(seen: Observed) -> str:
     """The verdict's color and shape: ``good``, ``bad``, ``close``, or '' without one."""
     return _MARKS[seen.verdict.grade] if seen.verdict is not None else ""
+
+
+def mark_of_word(word: str) -> str:
+    """The mark of a verdict's word, '' for any other."""
+    return _MARKS_OF_WORDS.get(word.lower(), "")
 
 
 def reason_of(verdict: Verdict) -> str:
@@ -42,14 +62,14 @@ def reason_of(verdict: Verdict) -> str:
 
 def remark_of(verdict: Verdict) -> str:
     """What is odd about a reading, in sentences; '' when nothing is. A record of format 1 or 2 keeps its own."""
-    if not verdict.remarks:
+    if verdict.remark:
         return verdict.remark
     return " ".join(_remark(one) for one in verdict.remarks)
 
 
 def remarked(verdict: Verdict, kind: RemarkKind) -> bool:
-    """Whether a verdict has this remark, also as the text of a record of format 1 or 2."""
-    return any(one.name is kind for one in verdict.remarks) or REMARKS[kind] in verdict.remark
+    """Whether a verdict has this remark."""
+    return any(one.name is kind for one in verdict.remarks)
 
 
 def _remark(one: Remark) -> str:

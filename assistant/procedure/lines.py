@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import cached_property
 
 Path = tuple[str | int, ...]
 
@@ -24,9 +25,15 @@ class Lines:
     """Line numbers, counted from 1, of every table and key in one TOML text."""
 
     def __init__(self, text: str) -> None:
-        self._at: dict[Path, int] = {}
-        for path, line in _scan(text):
-            self._at.setdefault(path, line)
+        self._text = text
+
+    @cached_property
+    def _at(self) -> dict[Path, int]:
+        """Looked through when the first line is asked for: of a sound file none is."""
+        at: dict[Path, int] = {}
+        for path, line in _scan(self._text):
+            at.setdefault(path, line)
+        return at
 
     def of(self, *path: str | int) -> int | None:
         """Line of the key or table at ``path``, else of the nearest thing around it; None when nothing is known."""

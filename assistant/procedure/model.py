@@ -24,6 +24,7 @@ from assistant.procedure.figures import Figures
 from assistant.procedure.hands import Hands, Probe, Sees
 from assistant.procedure.tables import (
     Access,
+    Bundle,
     Caution,
     Factor,
     MinutesWhen,
@@ -35,8 +36,10 @@ from assistant.procedure.tables import (
 __all__ = [
     "NOTHING_TO_PROVE",
     "Access",
+    "Bundle",
     "Caution",
     "Check",
+    "Compare",
     "Factor",
     "Fault",
     "Fix",
@@ -81,6 +84,9 @@ class LimitSet(Table):
     """Where the everyday window comes from, or 'common practice, no source'."""
     source: str = ""
     """Where the limits come from, or 'common practice, no source'."""
+    unverified: str = ""
+    """How a figure was come by that nobody has held against the published text, such as 'from memory'; empty: it was.
+    Records carry it, reports have one footnote for it, and ``inspect`` counts them."""
     over_range: Literal["good", "bad"] | None = None
     """What a reading beyond the range of the meter means: good for insulation, bad for a coil."""
     copper: bool = False
@@ -99,6 +105,15 @@ class LimitsWhen(Table):
     """Facts, or places, for which these limits hold."""
     limits: LimitSet
     """The limits then, instead of the plain ones."""
+
+
+class Compare(Table):
+    """What a reading is judged against, where it differs from system to system: another reading of this session."""
+
+    check: Name
+    """Check that gives the figure: at the same place, or, where it is the check itself, at the other places."""
+    within: Annotated[float, Field(gt=0, lt=1)]
+    """Share of that figure by which a good reading may differ."""
 
 
 class Check(Table):
@@ -130,6 +145,8 @@ class Check(Table):
     """When a reading is good."""
     limits_when: tuple[LimitsWhen, ...] = ()
     """Other limits under conditions; the first that surely holds counts."""
+    compare: Compare | None = None
+    """Another reading against which this one is judged once it was taken and is good by its own limits."""
     typical: tuple[Decimal, Decimal] | None = None
     """What a sound unit usually shows, lowest and highest. For practice only: judging never looks at it."""
     choices: tuple[Option, ...] = ()
@@ -142,6 +159,9 @@ class Check(Table):
     """Accesses that must be open."""
     after: tuple[str, ...] = ()
     """Checks (at the same place where both have one) that come first: answered, skipped or ruled out."""
+    sums_up: tuple[str, ...] = ()
+    """Checks of a survey whose answers this one only sums up or asks once more: what they showed is not counted
+    twice."""
     spoiled_by: tuple[str, ...] = ()
     """Accesses that spoil the answer while they are open, at the same place where both have one: not asked then."""
     conditions: dict[str, str] = Field(default_factory=dict)
@@ -163,6 +183,11 @@ class Check(Table):
     """Fault name to its outcome, or to outcomes with probabilities that sum to 1."""
     elsewhere: dict[str, str | dict[str, float]] = Field(default_factory=dict)
     """The same for a fault that sits at another place than the check."""
+    tools: dict[str, Sentence] = Field(default_factory=dict)
+    """Outcomes that say that the meter or another tool is at fault and not the unit, each with what to do about it:
+    nothing is concluded, and it is asked again."""
+    zero: Sentence | None = None
+    """Question asked once when a reading shows nothing where something must show, such as a drop under load."""
     condemns: tuple[str, ...] = ()
     """Outcomes that condemn a part outright, so that it may be replaced."""
     slip: Annotated[float, Field(gt=0, lt=0.5)] | None = None
@@ -183,7 +208,7 @@ class Check(Table):
     @property
     def sound(self) -> tuple[str, ...]:
         """Outcomes that a sound unit shows."""
-        return self.healthy or (self.otherwise,)
+        return (*(self.healthy or (self.otherwise,)), *self.tools)
 
 
 class Fault(Table):
@@ -207,6 +232,15 @@ class Fault(Table):
     """Condition under which the unit can have it; empty: always."""
 
 
+class Way(Option):
+    """One of several ways to do a fix that leave different records: a part was put in, or none was."""
+
+    title: Name
+    """Noun for the record's correction when it was done so, such as ``wheel bearing replaced``."""
+    part: str | None = None
+    """The part that this way puts in."""
+
+
 class Fix(Table):
     """What cures a fault."""
 
@@ -218,14 +252,22 @@ class Fix(Table):
     """What to do, as it is spoken; {place} is filled in."""
     minutes: Minutes
     """Working minutes of doing it, without what must be opened."""
+    waits: str = ""
+    """What is waited for beside the work, such as ``a night on the charger``: said apart, and in no minutes."""
     each: str | None = None
     """Group of places at which it is done one by one."""
     needs: tuple[str, ...] = ()
     """Accesses that must be open."""
     part: str | None = None
-    """The part that is replaced; None for an adjustment or repair without one."""
+    """The part that is replaced, however it is done; None for an adjustment or repair without one."""
+    ways: tuple[Way, ...] = ()
+    """Ways to do it that the record has to tell apart (set, or replaced). Which it was is asked with the work; where
+    nobody says, the record has the fix's own title and part, so that nothing is billed that was perhaps not used."""
     trial: bool = False
     """True for a minute or two of adjustment that may be tried before any check has pointed at it."""
+    also_cures: tuple[str, ...] = ()
+    """Faults with a fix of their own that this one takes away as well: a new sensor comes with a new clip. Where both
+    have a place, those at the same one; a fix without a place cures them at every place."""
     after: tuple[str, ...] = ()
     """Checks that must be answered before it may be done (a swap test before any module)."""
     cautions: tuple[str, ...] = ()
@@ -238,6 +280,15 @@ class Fix(Table):
     """Names of cautions spoken before the put-back list."""
     hands: Hands | None = None
     """What it does to the unit, with the parts that it renews."""
+
+
+class TooQuick(Table):
+    """When an answer comes sooner than the work can have been done, and what is asked then."""
+
+    seconds: Annotated[float, Field(gt=0)]
+    """Least time from asking to the answer, in seconds; chosen, no source."""
+    ask: Sentence
+    """What is asked once more; a yes counts, with a remark in the record."""
 
 
 class ProofStep(Table):
@@ -253,6 +304,16 @@ class ProofStep(Table):
     """The answers, for kind choice."""
     passes: tuple[str, ...] = ()
     """Answers with which the cure counts."""
+    leaves: dict[str, str] = Field(default_factory=dict)
+    """Answer that passes to what it leaves undone, as it is said with the result and kept in the record."""
+    why: str = ""
+    """What it is for, said where somebody asks why."""
+    source: str = ""
+    """Where this step comes from, '' where it is common practice."""
+    title: str = ""
+    """For a choice: what its answer tells to who drives the unit, as 'ABS light after the test drive'."""
+    too_quick: TooQuick | None = None
+    """For work that takes minutes, as a test drive does."""
     put_back: bool = False
     """True where the put-back list is said and acknowledged; without such a step it comes before the first one."""
     quiet: bool = False
@@ -278,6 +339,9 @@ class Proof(Table):
     """Where this proof comes from, or 'common practice, no source'."""
     limits: str = ""
     """What this proof does not show."""
+    misses: dict[str, Annotated[float, Field(gt=0, lt=1)]] = Field(default_factory=dict)
+    """Fault to the chance that the proof passes although it is still there, as one that comes and goes; what is not
+    named never passes."""
 
 
 NOTHING_TO_PROVE = {"steps": [{"name": "none", "say": "Nothing to prove."}], "source": "a survey mends nothing"}
@@ -299,12 +363,19 @@ class Procedure(Table):
     """One sentence for the list of procedures and the greeting."""
     complaint: Sentence
     """The complaint, as it is written into the record."""
+    led_on: str = ""
+    """Kind of simulated unit that comes in with this complaint, by its name there; empty: none knows it yet."""
+    not_looked_at: tuple[str, ...] = ()
+    """What a survey leaves out, in words that whoever owns the unit knows; the record says so."""
     in_hand: tuple[str, ...] = ()
     """What to have before going under, spoken first."""
     slip: Annotated[float, Field(gt=0, lt=0.5)] = 0.02
     """Chance that a check is answered wrongly."""
     replace_above: Annotated[float, Field(gt=0.5, le=1)] = 0.9
     """Suspicion above which a part may be replaced without a check that condemned it."""
+    read_twice: Annotated[float, Field(gt=0, lt=0.5)] | None = None
+    """Suspicion held off by one reading alone from which that reading is taken once more before anything is mended,
+    and a reading that is still bad after a repair is taken twice; None: only what condemns a part is taken twice."""
     last_resort: Annotated[float, Field(gt=0, le=1)] | None = None
     """Suspicion from which the likeliest part is replaced once no check is left that tells; None: never."""
     serves: tuple[str, ...] = ()
@@ -313,6 +384,8 @@ class Procedure(Table):
     """Warnings."""
     facts: tuple[Question, ...] = ()
     """What is asked once before the finding begins, in order."""
+    bundles: dict[Name, Bundle] = Field(default_factory=dict)
+    """Names in ``hands`` that stand for several plugs."""
     places: tuple[Place, ...] = ()
     """Positions that faults and checks can have."""
     access: tuple[Access, ...] = ()
@@ -325,8 +398,10 @@ class Procedure(Table):
     """What cures the faults."""
     proof: Proof
     """How a cure is proven."""
+    put_back_first: tuple[str, ...] = ()
+    """Put-back items that hold for every session and come before anything is closed: what was hung on it to test."""
     put_back: tuple[str, ...] = ()
-    """Put-back items that hold for every session."""
+    """Put-back items that hold for every session, after what was opened."""
     figures: Figures | None = None
     """What proving it must reach, for a procedure that looks for a fault."""
 

@@ -35,6 +35,15 @@ class Place(Table):
     """Condition under which the unit has this place; empty: always."""
 
 
+class Bundle(Table):
+    """A name that stands for one plug at each place of a group, such as all sensor plugs at the module."""
+
+    each: Name
+    """Group of the places."""
+    plug: Name
+    """Name of one of the plugs; {place} is filled in."""
+
+
 class Caution(Table):
     """A warning. With ``first`` it is spoken and acknowledged before any work; otherwise behind an access."""
 
@@ -67,6 +76,8 @@ class Question(Table):
 
     name: Name
     """The fact's name, for conditions such as when = { brakes = "drum" }."""
+    title: str = ""
+    """What a record calls it, such as ``recent work``; '' for its name."""
     ask: Sentence
     """The question, as it is spoken."""
     kind: Literal["choice", "identifier", "reading", "note"] = "choice"
@@ -87,6 +98,11 @@ class Question(Table):
     """More words, spoken on 'help'."""
     sees: Sees | None = None
     """What of the unit the answer is read off."""
+    first: bool = False
+    """True: asked before the finding begins. All others, but the unit's number and what may decline the procedure,
+    are asked when the answer is worth more than the asking, or when the next step depends on it."""
+    lasts: bool = False
+    """True for what stays so on a unit (how many sensors, which brakes): its last answer is offered next time."""
     complaint: tuple[str, ...] = ()
     """Answers that show that the fault is there today, such as an active code."""
     declines: dict[str, Sentence] = Field(default_factory=dict)
@@ -111,6 +127,8 @@ class Access(Table):
     """What to do, as it is spoken; {place} is filled in."""
     minutes: Minutes
     """Working minutes of opening it."""
+    waits: str = ""
+    """What is waited for beside the work, such as ``a night on the charger``: said apart, and in no minutes."""
     minutes_when: tuple[MinutesWhen, ...] = ()
     """Other minutes under conditions; the first that surely holds counts."""
     each: str | None = None

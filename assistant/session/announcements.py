@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from assistant.messages import Say
-from assistant.messages.decisions import Decision, Ended, Ending, Phase, PhaseEntered, ProofFinished
-from assistant.phrasing.reasons import reason_text
+from assistant.messages import Reason, Say, Why
+from assistant.messages.decisions import Decision, Ended, Ending, FixChosen, Phase, PhaseEntered, ProofFinished
+from assistant.phrasing.reasons import items_in, reason_text, what_was_found
 from assistant.phrasing.sentences import SHARE
 from assistant.phrasing.speech_chunks import say_list
-from assistant.phrasing.wording import at_place
+from assistant.phrasing.wording import at_place, ending_words, not_ruled_out_key
 from assistant.session.agenda.advance import ending
-from assistant.session.agenda.next_action import view_of, whats_left
+from assistant.session.agenda.facts_to_ask import own_words
+from assistant.session.agenda.next_action import to_prove, whats_left
 from assistant.session.agenda.put_back import put_back_items
 from assistant.session.agenda.surveying import left_out, not_read, summary
 from assistant.session.context import Context
@@ -30,12 +31,34 @@ def announcement(context: Context, before: State, after: State, decision: Decisi
             return _entered(context, before, after, decision)
         case ProofFinished():
             if decision.passed:
-                return (Say("proven"),)
+                return (_passed(decision), *proof_leaves(context, before))
             return (Say("not_cured", {"text": reason_text(decision.because)}),)
+        case FixChosen():
+            # what an earlier session found was told with the offer to repair it
+            return () if decision.because.why is Why.FOUND_BEFORE else (found(decision.because),)
         case Ended():
             return ended(context, after, decision)
         case _:
             return ()
+
+
+def found(because: Reason) -> Say:
+    """The diagnosis, said as soon as it is made: what was found, or why this repair is tried."""
+    if because.why is Why.CONDEMNED:
+        return Say("found", {"text": what_was_found(because)})
+    return Say("because", {"text": reason_text(because)})
+
+
+def _passed(decision: ProofFinished) -> Say:
+    if decision.because.why is Why.PASSED_MAY_MISS:
+        return Say("proven_may_miss", {"percent": int(str(decision.because.slots["percent"]))})
+    return Say("proven")
+
+
+def proof_leaves(context: Context, state: State) -> tuple[Say, ...]:
+    """What the answers of the proof leave undone, as codes that could not be cleared."""
+    told = (context.proof_step(one.step).leaves.get(one.answer) for one in state.proof if one.passed)
+    return tuple(Say("proof_leaves", {"text": text}) for text in told if text)
 
 
 def _entered(context: Context, before: State, after: State, decision: PhaseEntered) -> tuple[Say, ...]:
@@ -60,6 +83,8 @@ def _how_it_closes(context: Context, state: State) -> Say:
     end = ending(context, state)
     if end.ending is Ending.WAITING:
         return Say("waiting", {"text": reason_text(end.because).rstrip(".")})
+    if end.because.why is Why.HANDED_OVER:
+        return Say("handing_over")
     return Say("not_present" if end.ending is Ending.NOT_PRESENT else "not_found")
 
 
@@ -69,7 +94,10 @@ def _cured(state: State) -> bool:
 
 def ended(context: Context, state: State, decision: Ended) -> tuple[Say, ...]:
     """The end and its summary: complaint, cause, correction, what was not proven."""
-    says = [Say("ended", {"ending": decision.ending.value}), Say("complaint", {"text": context.procedure.complaint})]
+    says = [
+        Say("ended", {"ending": ending_words(decision.ending)}),
+        Say("complaint", {"text": own_words(context.own_words, state.facts) or context.procedure.complaint}),
+    ]
     causes = causes_of(context, state)
     if causes:
         says += say_list("cause", "and_then", causes)
@@ -80,14 +108,14 @@ def ended(context: Context, state: State, decision: Ended) -> tuple[Say, ...]:
         case Ending.CURED_AND_PROVEN:
             limits = context.procedure.proof.limits
             if limits:
-                says.append(Say("not_shown", {"text": limits}))
+                says.append(Say(not_ruled_out_key(limits), {"text": limits}))
         case Ending.CURED_NOT_PROVEN:
             says.append(Say("not_proven", {"text": reason_text(decision.because)}))
         case Ending.NOT_FOUND:
             says.append(Say("because", {"text": reason_text(decision.because)}))
             says += left(context, state)
         case Ending.NOT_PRESENT:
-            says += _what_was_looked_at(context, state)
+            says += _what_was_looked_at(context, state, decision)
         case Ending.WAITING | Ending.DOES_NOT_FIT:
             says.append(Say("because", {"text": reason_text(decision.because)}))
         case Ending.SURVEYED_IN_PART:
@@ -100,15 +128,14 @@ def ended(context: Context, state: State, decision: Ended) -> tuple[Say, ...]:
     return tuple(says)
 
 
-def _what_was_looked_at(context: Context, state: State) -> tuple[Say, ...]:
-    """What was checked, what was not, and what to watch for."""
-    seen = view_of(context, state)
+def _what_was_looked_at(context: Context, state: State, end: Ended) -> tuple[Say, ...]:
+    """What was checked, what was not, and what to watch for: codes only where the procedure reads some."""
     done = dict.fromkeys(at_place(one.title, one.place) for one in state.observations)
-    checked = {one.check for one in state.observations}
-    missing = dict.fromkeys(seen.checks[task.check].title for task in seen.tasks if task.check not in checked)
+    missing = items_in(end.because)
     says = say_list("checked", "and_then", tuple(done))[:1]
-    says += say_list("not_checked", "and_then", tuple(missing))[:1] if missing else ()
-    return (*says, Say("watch_for"))
+    says += say_list("not_checked", "and_then", missing)[:1] if missing else ()
+    codes = any(check.reads_codes for check in context.procedure.checks)
+    return (*says, Say("watch_for_codes" if codes else "watch_for"))
 
 
 def left(context: Context, state: State) -> tuple[Say, ...]:
@@ -122,12 +149,20 @@ def left(context: Context, state: State) -> tuple[Say, ...]:
         if len(chunks) < 2:
             return chunks
         return say_list("survey_next", "and_then", missing, count=len(missing))
+    repaired = awaiting(context, state)
+    if repaired:
+        return say_list("to_verify", "and_then", repaired)
     shown = tuple(
         SHARE.format(title=title, percent=round(100 * share))
         for title, share in whats_left(context, state)
         if share >= 0.01
     )
     return say_list("whats_left", "and_then", shown)
+
+
+def awaiting(context: Context, state: State) -> tuple[str, ...]:
+    """Repairs that wait for their proof, with their places: until it is over nothing else is suspected."""
+    return tuple(dict.fromkeys(at_place(one.title, one.place) for one in to_prove(context, state)))
 
 
 def causes_of(context: Context, state: State) -> tuple[str, ...]:

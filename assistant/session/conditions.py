@@ -8,12 +8,25 @@ from decimal import Decimal
 
 from assistant.messages import Say
 from assistant.messages.decisions import AccessOpened, FixDone, Observed, ProofFinished, PutBackDone
-from assistant.phrasing.conditions import condition_text, mentions
+from assistant.phrasing.conditions import (
+    asks,
+    condition_text,
+    in_words,
+    mentions,
+    says_load,
+    says_plugged,
+    says_unplugged,
+)
+from assistant.phrasing.sentences import LOAD_FIRST, LOAD_ON_FIRST, PLUG_FIRST, UNPLUG_FIRST
+from assistant.phrasing.wording import at_place
+from assistant.procedure.hands import Load
 from assistant.procedure.model import Check
 from assistant.session.agenda.next_action import at
+from assistant.session.agenda.outcomes import bad_tool
 from assistant.session.agenda.prompts import Asked
 from assistant.session.context import Context
 from assistant.session.fold import State
+from assistant.session.standing import standing, to_close, to_load, to_open
 
 PARTS = ("dial", "hole", "red", "black")
 _AT_PLACE = frozenset({"plugged", "pace", "wire", "load", "wheel", "drum"})
@@ -38,25 +51,86 @@ def resolution_at(context: Context, check: Check) -> Decimal | None:
 
 
 def ask_check(context: Context, state: State, asked: Asked, *, full: bool) -> tuple[Say, ...]:
-    """The question of a check; ``full`` repeats the meter's connection and the conditions."""
+    """The question of a check; ``full`` repeats the meter's connection and the conditions.
+
+    What was just asked, here or at another place, is not asked in full again: only what changed, and the question.
+    """
     check = context.check(asked.name)
-    says = [Say("once_more")] if _taken_already(state, asked) else []
-    leads = _leads(check, asked.place)
+    whole = at(check.ask, asked.place)
+    tool = None if state.dialog.revisit else bad_tool(context, state)
+    if tool is not None and (tool[0].check, tool[0].place) == (asked.name, asked.place):
+        says, question = [Say("ask", {"text": tool[1]})], Say("ask", {"text": whole})
+    else:
+        *says, question = _question(state, check, asked, whole, full=full)
+    leads = _leads(context, check, asked.place)
     was = {} if full else _leads_before(context, state)
     changed = {name: text for name, text in leads.items() if text and text != was.get(name)}
+    if not full and _moved(context, state, check, asked.place, changed):
+        changed |= {name: leads[name] for name in ("red", "black") if leads.get(name)}
     if changed:
         says.append(Say("leads", {name: changed.get(name, "") for name in PARTS}))
-    ask = at(check.ask, asked.place)
+    ask = whole if question.key == "ask" else asks(whole)
     held = {} if full else _held(state, asked.place)
+    first = _first(context, state, check, asked.place, ask)
     new = [
         condition_text(name, value)
         for name, value in check.conditions.items()
-        if held.get(name) != value and not mentions(ask, name, value)
+        if held.get(name) != value and not mentions(ask, name, value) and (name != "plugged" or check.hands is None)
     ]
-    if new:
-        says.append(Say("conditions", {"text": " ".join(new)}))
-    says.append(Say("ask", {"text": ask}))
-    return tuple(says)
+    if first or new:
+        says.append(Say("conditions", {"text": " ".join([*first, *new])}))
+    return (*says, question)
+
+
+def _question(state: State, check: Check, asked: Asked, whole: str, *, full: bool) -> tuple[Say, ...]:
+    """The question, last: in short where it was just asked, unless ``full`` or that would take as many words."""
+    alone, place = asks(whole), asked.place
+    if _taken_already(state, asked):
+        what = at_place(check.title, place)
+        if full or not _shorter(f"{what} {alone}", whole):
+            return Say("once_more_first"), Say("ask", {"text": whole})
+        return (Say("once_more", {"text": whole, "what": what, "ask": alone}),)
+    if not full and place is not None and _just_read_elsewhere(state, asked) and _shorter(alone, whole):
+        return (Say("ask_same", {"text": whole, "place": place, "ask": alone}),)
+    return (Say("ask", {"text": whole}),)
+
+
+def _shorter(some: str, whole: str) -> bool:
+    """Whether it takes fewer words; a question of one sentence is not said any shorter by a name put before it."""
+    return len(some.split()) < len(whole.split())
+
+
+def _just_read_elsewhere(state: State, asked: Asked) -> bool:
+    """True when the last thing done was this same check, at another place."""
+    if state.dialog.revisit or not state.work:
+        return False
+    last = state.work[-1]
+    return isinstance(last, Observed) and last.check == asked.name and last.place not in (None, asked.place)
+
+
+def _first(context: Context, state: State, check: Check, place: str | None, ask: str) -> list[str]:
+    """What must be plugged, unplugged or loaded first: what the data need and the unit, as it stands, lacks."""
+    now, procedure = standing(context, state), context.procedure
+    said = []
+    close = [name for name in to_close(procedure, now, check.hands, place) if not says_plugged(ask, name)]
+    if close:
+        said.append(PLUG_FIRST.format(plugs=in_words(close)))
+    unplug = to_open(procedure, now, check.hands, place)
+    if unplug and not says_unplugged(ask):
+        said.append(UNPLUG_FIRST.format(plugs=in_words(unplug)))
+    load = to_load(now, check.hands, place)
+    if load is not None and not says_load(ask):
+        said.append(load_between(check, load, place))
+    return said
+
+
+def load_between(check: Check, load: Load, place: str | None) -> str:
+    """Where the load goes, in the words that the leads have for the same points: those of the data may name none."""
+    words: dict[str | tuple[str, ...], str] = {}
+    if check.probe is not None and check.leads is not None:
+        words = {check.probe.red: at(check.leads.red, place), check.probe.black: at(check.leads.black, place)}
+    plus, minus = (words.get(node, node) for node in (load.plus, load.minus))
+    return LOAD_FIRST.format(plus=plus, minus=minus) if "{" not in plus + minus else LOAD_ON_FIRST
 
 
 def _taken_already(state: State, asked: Asked) -> bool:
@@ -88,18 +162,42 @@ def _unit_wide(held: dict[str, str]) -> dict[str, str]:
     return {name: value for name, value in held.items() if name not in _AT_PLACE}
 
 
+def _last_with_leads(context: Context, state: State) -> Observed | None:
+    """The last reading whose check names the meter's connection."""
+    return next((seen for seen in reversed(state.observations) if context.check(seen.check).leads is not None), None)
+
+
 def _leads_before(context: Context, state: State) -> Mapping[str, str]:
     """Where the leads were at the last reading that named them."""
-    for seen in reversed(state.observations):
-        check = context.check(seen.check)
-        if check.leads is not None:
-            return _leads(check, seen.place)
-    return {}
+    seen = _last_with_leads(context, state)
+    return {} if seen is None else _leads(context, context.check(seen.check), seen.place)
 
 
-def _leads(check: Check, place: str | None) -> dict[str, str]:
+def _moved(context: Context, state: State, check: Check, place: str | None, changed: Mapping[str, str]) -> bool:
+    """Whether a tip goes elsewhere than at the last reading: by its words, or, at another check, by its node."""
+    if "red" in changed or "black" in changed:
+        return True
+    last = _last_with_leads(context, state)
+    if last is None or last.check == check.name:
+        return False  # the same question at another place names it
+    return _nodes(context.check(last.check), last.place) != _nodes(check, place)
+
+
+def _nodes(check: Check, place: str | None) -> tuple[tuple[str, ...], ...]:
+    tips = (check.probe.red, check.probe.black) if check.probe is not None else ()
+    return tuple(tuple(at(node, place) for node in ((tip,) if isinstance(tip, str) else tip)) for tip in tips)
+
+
+def _leads(context: Context, check: Check, place: str | None) -> dict[str, str]:
     leads = check.leads
     if leads is None:
         return {}
-    found = {"dial": leads.dial, "hole": leads.hole, "red": leads.red, "black": leads.black}
+    hole = _jack(context, check) if leads.hole in ("volts", "ohms") else leads.hole
+    found = {"dial": leads.dial, "hole": hole, "red": leads.red, "black": leads.black}
     return {name: at(text, place) for name, text in found.items()}
+
+
+def _jack(context: Context, check: Check) -> str:
+    """The jack of volts or ohms: what the meter's own table says, else the procedure's word."""
+    known = context.meter.hole_of(check.unit or "", ac=is_ac(check)) if context.meter is not None else ""
+    return known or (check.leads.hole if check.leads is not None else "")

@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Protocol, TypeVar
 
 from assistant.errors import DefectError
+from assistant.messages import FoundBefore, Talk
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.procedure.model import Access, Caution, Check, Fix, Procedure, ProofStep
 from assistant.verdict.uncertainty import Meter
@@ -29,6 +30,22 @@ class Context:
     """Air temperature in degrees Fahrenheit, kept with every reading; None when not known."""
     weights: Mapping[tuple[str, str | None], float] = field(default_factory=dict)
     """Multipliers of suspects (fault, place) that the unit's history gives."""
+    talk: Talk = Talk.USUAL
+    """How much is said at the beginning."""
+    found_before: FoundBefore | None = None
+    """What an earlier session on the unit found and left to be mended."""
+    last_facts: Mapping[str, str] = field(default_factory=dict)
+    """What the last sessions of the unit named at the start knew of it."""
+    last_seen: str = ""
+    """When that was, as it is said: ``in March``."""
+    own_words: str = ""
+    """What is wrong in the person's own words, told before the session began; '' when it was not."""
+    asks_words: bool = False
+    """True when they were not told before and are asked for at the beginning."""
+    told_facts: Mapping[str, str] = field(default_factory=dict)
+    """Facts that these words tell, to be asked back in one sentence."""
+    simulated: bool = False
+    """True where nobody works on a real unit, as in practice: there work takes no time of the session's."""
     asks_history: bool = False
     """True when the history of a unit whose number is told in the session is looked up then."""
 

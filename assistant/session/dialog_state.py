@@ -5,7 +5,7 @@ Nothing here is recorded. Resuming a session drops it: the prompt follows from t
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 
@@ -32,6 +32,8 @@ class Mode(StrEnum):
     """Prompt ``fix:<name>[:<place>]``."""
     PROOF = "proof"
     """Prompt ``proof:<step>``."""
+    OFFER = "offer"
+    """Prompt ``offer:hand over`` or ``offer:found before``: yes or no."""
     PUT_BACK = "put_back"
     """Prompt ``close:put back``."""
     CONFIRM = "confirm"
@@ -74,6 +76,8 @@ class Overlay:
     """Competing values of a CHOOSE; the lowest, once it is known, of a SPREAD."""
     asked_for: str = ""
     """Why it is asked, a short name: ``condemns``, ``negative``, ``fails``, or the understanding's reason."""
+    prompt: Prompt | None = None
+    """The prompt that the candidate answers, None for the one below."""
     under: Overlay | None = None
     """The question that comes back after a note or a 'no' to the end."""
 
@@ -100,6 +104,12 @@ class DialogState:
     """True when the exact figure was asked for."""
     swapped: bool = False
     """True when swapped leads were already hinted at, at this prompt."""
+    zero: bool = False
+    """True when a display that shows nothing was already questioned, at this prompt."""
+    asked_at: float | None = field(default=None, compare=False)
+    """When the main prompt was asked, in seconds since the session began; None before the first entry."""
+    quick: bool = False
+    """True while a yes is wanted for work that was answered sooner than it can be done."""
     blank: int = 0
     """How often running the display showed nothing, at this prompt."""
     part: int = 0

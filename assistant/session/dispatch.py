@@ -27,6 +27,9 @@ its own: STAY is the same mode, BELOW what lies under a question or a hold, PROM
 
 A survey goes FACT* -> CHECK* -> PUT_BACK -> ENDED, and a place named there (PLACE) is gone to next.
 
+Two things only a person can decide, and OFFER asks: before the search, to mend at once what an earlier session found
+(then FIX follows the facts), and in a search longer than nine in ten are, to hand it over (then PUT_BACK follows).
+
 Where a unit's number is told in the session, LOOK_UP stands between it and the next prompt: its history counts first.
 
 Overlays are questions laid over a main mode and never recorded: CONFIRM, CHOOSE and SPREAD ask about an answer,
@@ -47,12 +50,17 @@ from assistant.session.dialog_state import Mode
 from assistant.session.events import ANSWERS, COMMANDS, Event
 from assistant.session.handlers import (
     answering,
+    asking,
     closing,
     commands,
     finding,
     lifecycle,
+    offering,
+    photos,
     proving,
     repairing,
+    reporting,
+    several,
     survey_jumps,
     taking_back,
 )
@@ -68,26 +76,33 @@ DOUBTED = to(Mode.CONFIRM)
 """An answer that counts only after a yes."""
 BACK = to(Mode.FACT, Mode.CHECK, Mode.PROOF)
 """Prompts whose answer can be taken back."""
-ASKED = to(Mode.CAUTION, Mode.ACCESS, Mode.CHECK)
-"""A check that was chosen, and what comes before it."""
+ASKED = to(Mode.FACT, Mode.CAUTION, Mode.ACCESS, Mode.CHECK)
+"""A check that was chosen, and what comes before it: facts that it depends on, cautions, openings."""
 TO_WORK = ASKED | to(Mode.FIX)
 """An action that was chosen, and what comes before it."""
-PROVED = to(Mode.CAUTION, Mode.PROOF, Mode.PUT_BACK)
-"""The next step of the proof, what comes before it, and what is put back."""
+PROVED = to(Mode.FACT, Mode.CAUTION, Mode.PROOF, Mode.PUT_BACK)
+"""The next step of the proof, facts that it depends on and cautions before it, and what is put back."""
 TO_PROOF = ASKED | PROVED
 """What is measured again after a fix, then the proof."""
-FOLLOWING = TO_WORK | PROVED | to(Mode.FACT, Mode.ENDED)
+FOLLOWING = TO_WORK | PROVED | to(Mode.FACT, Mode.OFFER, Mode.ENDED)
 """Every main mode that the recorded state can ask for once an answer counts."""
 NUMBERED = FOLLOWING | to(Mode.LOOK_UP)
 """The same where the answer may be the unit's number."""
 
 _SAY_AGAIN = Row(commands.say_again, STAY)
-_SKIP = Row(commands.skip, to(Mode.REASON) | PROMPT)
-_NOT_AN_ANSWER = Row(taking_back.misunderstood, STAY)
-_REPLACING = Row(taking_back.misunderstood, STAY | BACK | DOUBTED, NUMBERED)
+_SKIP = Row(commands.skip, to(Mode.REASON) | PROMPT, FOLLOWING)
+_NOT_AN_ANSWER = Row(taking_back.misunderstood, STAY, STAY)
+_REPLACING = Row(taking_back.misunderstood, STAY | BACK | DOUBTED, STAY | NUMBERED)
+
+_PHOTOS: Rows = {
+    # They come from a screen beside the talk, and the prompt stays.
+    Event.PHOTO_TAKEN: Row(photos.taken, STAY, STAY),
+    Event.PHOTO_GONE: Row(photos.gone, STAY, STAY),
+}
 
 _ASKING: Rows = {
     # What holds at every prompt, unless a mode says otherwise below.
+    **_PHOTOS,
     Event.WENT_QUIET: Row(lifecycle.quiet, STAY),
     Event.INPUT_ENDED: Row(closing.left, to(Mode.NEW)),
     Event.MICROPHONE_LOST: Row(lifecycle.microphone_lost, STAY),
@@ -99,12 +114,15 @@ _ASKING: Rows = {
     Event.GO_BACK: Row(taking_back.go_back, STAY | BACK),
     Event.WITHDRAW: Row(taking_back.withdraw, STAY | PROMPT, FOLLOWING),
     Event.CORRECTION: Row(taking_back.correction, STAY | BACK),
+    **dict.fromkeys((Event.SAY_LESS, Event.SAY_MORE, Event.SAY_USUAL), Row(commands.talk, recorded=STAY)),
     Event.SKIP: _SKIP,
     Event.HOLD: Row(lifecycle.held, recorded=to(Mode.HELD)),
     Event.RESUME: Row(commands.rest, STAY),
     Event.NOTE: Row(commands.note, to(Mode.NOTE), STAY),
     Event.STOP: Row(commands.stop, to(Mode.STOP)),
     Event.SLIP: Row(taking_back.did_you_mean, DOUBTED),
+    Event.QUESTION: Row(asking.asked, recorded=STAY),
+    Event.REPORT: Row(reporting.reported, STAY | PROMPT | to(Mode.STOP, Mode.REASON), STAY | FOLLOWING),
     Event.NEXT: Row(answering.not_asked, STAY),
     Event.YES: Row(answering.not_asked, STAY),
     Event.NO: Row(answering.not_asked, STAY),
@@ -113,14 +131,14 @@ _ASKING: Rows = {
     **dict.fromkeys((Event.NOT_UNDERSTOOD, Event.CORRECTED), _REPLACING),
 }
 
-_ANSWER = Row(answering.answer, STAY | PROMPT | DOUBTED, FOLLOWING)
-_TOLD = Row(answering.answer, STAY | PROMPT | DOUBTED, NUMBERED)
+_ANSWER = Row(answering.answer, STAY | PROMPT | DOUBTED, STAY | FOLLOWING)
+_TOLD = Row(answering.answer, STAY | PROMPT | DOUBTED, STAY | NUMBERED)
 
 _ANSWERING: Rows = {
     # Prompts that wait for an answer in words or numbers.
     Event.READING: _ANSWER,
     Event.CHOICE: _ANSWER,
-    Event.CORRECTED: Row(taking_back.corrected, STAY | PROMPT | BACK | DOUBTED, NUMBERED),
+    Event.CORRECTED: Row(taking_back.corrected, STAY | PROMPT | BACK | DOUBTED, STAY | NUMBERED),
     Event.CHOOSE: Row(answering.choose, to(Mode.CHOOSE) | DOUBTED),
     Event.INCOMPLETE: Row(answering.incomplete, PROMPT),
     Event.NEXT: Row(answering.ask_again, STAY | PROMPT),
@@ -154,6 +172,7 @@ _YES_OR_NO = Row(answering.yes_or_no, STAY)
 _NOT_SKIPPED: Rows = dict.fromkeys((Event.NO, Event.GO_BACK, Event.WITHDRAW, Event.CORRECTION), _GO_ON)
 _IGNORED = Row(lifecycle.ignored, STAY)
 _LEFT = Row(closing.left, to(Mode.NEW))
+_SEEN = Row(reporting.seen, DOUBTED)
 _GONE_TO = Row(survey_jumps.go_to, STAY, ASKED)
 
 TABLE: Mapping[Mode, Mapping[Event, Row]] = {
@@ -169,22 +188,32 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
     },
     Mode.CAUTION: {
         **_ASKING,
-        **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.acknowledge, recorded=FOLLOWING)),
+        Event.YES: Row(repairing.acknowledge, recorded=FOLLOWING),
+        Event.NEXT: Row(repairing.told_done, STAY, FOLLOWING),
         Event.NO: _SKIP,
         Event.PLACE: _GONE_TO,
+        Event.SEEN: _SEEN,
     },
-    Mode.FACT: {**_ASKING, **_ANSWERING, **_TELLING},
+    Mode.FACT: {
+        **_ASKING,
+        **_ANSWERING,
+        **_TELLING,
+        Event.SEVERAL: Row(several.facts, recorded=NUMBERED),
+    },
     Mode.ACCESS: {
         **_ASKING,
         **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.opened, recorded=TO_WORK)),
         Event.NO: _SKIP,
         Event.PLACE: _GONE_TO,
+        Event.SEEN: _SEEN,
     },
     Mode.CHECK: {
         **_ASKING,
         **_ANSWERING,
         **_MEASURING,
         Event.PLACE: _GONE_TO,
+        Event.SEEN: _SEEN,
+        Event.SEVERAL: Row(several.readings, recorded=FOLLOWING | to(Mode.CONFIRM, Mode.CHOOSE, Mode.SPREAD)),
         # 'I don't know' passes it by at once, and asks for no reason.
         Event.SKIP: Row(commands.skip, to(Mode.REASON) | PROMPT, FOLLOWING),
     },
@@ -192,13 +221,20 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         **_ASKING,
         **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.fix_done, recorded=TO_PROOF)),
         Event.NO: _SKIP,
+        Event.SEEN: _SEEN,
     },
     Mode.PROOF: {
         **_ASKING,
-        **dict.fromkeys((Event.YES, Event.NEXT), Row(proving.step_done, STAY, PROVED)),
+        **dict.fromkeys((Event.YES, Event.NEXT), Row(proving.step_done, STAY | DOUBTED, PROVED)),
         Event.CHOICE: _ANSWER,
         Event.CHOOSE: Row(answering.choose, to(Mode.CHOOSE) | DOUBTED),
-        Event.CORRECTED: Row(taking_back.corrected, STAY | PROMPT | BACK | DOUBTED, NUMBERED),
+        Event.CORRECTED: Row(taking_back.corrected, STAY | PROMPT | BACK | DOUBTED, STAY | NUMBERED),
+    },
+    Mode.OFFER: {
+        **_ASKING,
+        Event.YES: Row(offering.taken, recorded=FOLLOWING),
+        **dict.fromkeys((Event.NO, Event.SKIP), Row(offering.not_taken, recorded=FOLLOWING)),
+        Event.NEXT: _YES_OR_NO,
     },
     Mode.PUT_BACK: {
         **_ASKING,
@@ -211,7 +247,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         **_TELLING,
         **_MEASURING,
         **_DOUBTING,
-        Event.YES: Row(answering.confirmed_yes, STAY, NUMBERED),
+        Event.YES: Row(answering.confirmed_yes, STAY, STAY | NUMBERED),
         Event.NO: Row(answering.confirmed_no, recorded=BELOW),
         Event.NEXT: _YES_OR_NO,
     },
@@ -228,7 +264,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         **_ASKING,
         **_MEASURING,
         **_DOUBTING,
-        Event.READING: Row(finding.end_of_spread, STAY | DOUBTED, FOLLOWING),
+        Event.READING: Row(finding.end_of_spread, STAY | DOUBTED, STAY | FOLLOWING),
         Event.NO: _DROPPED,
     },
     Mode.REASON: {
@@ -242,20 +278,33 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         **_ASKING,
         **_NOT_SKIPPED,
         Event.CORRECTED: _NOT_AN_ANSWER,
-        Event.WORDS: Row(commands.noted, recorded=BELOW),
-        Event.NEXT: _GO_ON,
+        Event.WORDS: Row(commands.noted, STAY, BELOW),
+        Event.YES: Row(commands.note_kept, STAY, BELOW),
+        Event.NO: Row(commands.note_refused, STAY | BELOW),
+        Event.NEXT: Row(commands.note_over, BELOW, BELOW),
         Event.NOTE: _SAY_AGAIN,
     },
     Mode.STOP: {
         **_ASKING,
         **_NOT_SKIPPED,
-        Event.YES: Row(closing.really_stop, recorded=to(Mode.ENDED)),
+        Event.YES: Row(closing.really_stop, to(Mode.NEW), to(Mode.CAUTION, Mode.PUT_BACK, Mode.ENDED)),
         **dict.fromkeys((Event.NEXT, Event.RESUME), _GO_ON),
         **dict.fromkeys((Event.STOP, Event.SKIP, Event.NOTE, Event.CORRECTED, Event.SLIP), _YES_OR_NO),
     },
     Mode.HELD: {
         **dict.fromkeys((*COMMANDS, *ANSWERS), _IGNORED),
-        **dict.fromkeys((Event.WENT_QUIET, Event.NOT_UNDERSTOOD, Event.CORRECTED, Event.SLIP), _IGNORED),
+        **dict.fromkeys(
+            (
+                Event.WENT_QUIET,
+                Event.NOT_UNDERSTOOD,
+                Event.CORRECTED,
+                Event.SLIP,
+                Event.QUESTION,
+                Event.REPORT,
+            ),
+            _IGNORED,
+        ),
+        **_PHOTOS,
         Event.INPUT_ENDED: _LEFT,
         Event.MICROPHONE_LOST: Row(lifecycle.microphone_lost, STAY),
         Event.RESUME: Row(lifecycle.released, recorded=BELOW),
@@ -276,6 +325,8 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         Event.STOP: Row(lifecycle.leave_unwritten, STAY | to(Mode.NEW)),
         Event.INPUT_ENDED: _LEFT,
         Event.MICROPHONE_LOST: Row(lifecycle.unwritten_microphone, STAY),
+        # What waits to be written goes first: the screen is told that its photo was not kept.
+        **dict.fromkeys((Event.PHOTO_TAKEN, Event.PHOTO_GONE), Row(photos.not_now, STAY)),
     },
     Mode.ENDED: {
         Event.INPUT_ENDED: Row(lifecycle.over, STAY),

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import replace
+from decimal import Decimal
 from typing import Any, get_args
 
 from assistant.errors import DefectError
@@ -31,6 +32,8 @@ from assistant.messages.decisions import (
     PhaseEntered,
     ProofStepDone,
     ProofStepWithdrawn,
+    QuestionChosen,
+    SaidTogether,
     Skipped,
 )
 from assistant.session.context import Context
@@ -41,6 +44,7 @@ from assistant.session.state import (
     AIR_TEMPERATURE,
     COIL_TEMPERATURE,
     LEAD_OHMS,
+    LOWEST_AC,
     NOT_SURE,
     Answered,
     State,
@@ -62,6 +66,9 @@ __all__ = [
     "fold",
     "results",
 ]
+_AC_RANGES = ((Decimal(6), "two volts"), (Decimal(60), "twenty volts"), (Decimal(600), "two hundred volts"))
+"""Highest full scale of a lowest AC range, in volts, that counts as each answer; 6,000 counts show 6 where 2,000
+show 2."""
 _DECISIONS = frozenset(get_args(Decision))
 
 
@@ -72,7 +79,27 @@ def begin(context: Context) -> State:
         facts[UNIT_NUMBER] = context.unit_number
     if context.air_fahrenheit is not None:
         facts[AIR_TEMPERATURE] = format(context.air_fahrenheit, "f")
-    return State(Ledger(given=facts, history_of=context.unit_number))
+    facts.update(told_by_meter(context))
+    return State(
+        Ledger(
+            given=facts,
+            history_of=context.unit_number,
+            last_facts=context.last_facts,
+            last_seen=context.last_seen,
+            talk=context.talk,
+            found=context.found_before,
+        )
+    )
+
+
+def told_by_meter(context: Context) -> dict[str, str]:
+    """What the table of the meter in hand answers, so that it is not asked: its lowest AC range."""
+    question = next((one for one in context.procedure.facts if one.name == LOWEST_AC), None)
+    lowest = context.meter.lowest_range("V", ac=True) if context.meter is not None else None
+    if question is None or lowest is None:
+        return {}
+    name = next((name for top, name in _AC_RANGES if lowest.top <= top), "")
+    return {LOWEST_AC: name} if name in {option.name for option in question.choices} else {}
 
 
 def fold(context: Context, decisions: Iterable[Decision]) -> State:
@@ -113,9 +140,9 @@ def _phase_entered(context: Context, state: State, decision: PhaseEntered) -> St
         return replace(state, ready=True)
     if decision.phase is Phase.PROVING:
         again = {name for step in context.procedure.proof.steps for name in step.cautions}
-        return replace(state, action=None, acknowledged=state.acknowledged - again)
+        return replace(state, action=None, wanted="", acknowledged=state.acknowledged - again)
     keeps = decision.phase in (Phase.FINDING, Phase.REPAIRING, Phase.SURVEYING)
-    return replace(state, action=state.action if keeps else None)
+    return replace(state, action=state.action if keeps else None, wanted=state.wanted if keeps else "")
 
 
 def _caution(_: Context, state: State, decision: CautionAcknowledged) -> State:
@@ -129,11 +156,19 @@ def _caution(_: Context, state: State, decision: CautionAcknowledged) -> State:
 
 
 def _fact(_: Context, state: State, decision: FactAnswered) -> State:
-    return _answered_once(state, Prompt(PromptKind.FACT, decision.fact))
+    """An answer while the fault is looked for may change what comes next, so that is chosen anew."""
+    searching = state.phase in (Phase.FINDING, Phase.REPAIRING)
+    after = replace(state, wanted="", action=None if searching else state.action)
+    return _answered_once(after, Prompt(PromptKind.FACT, decision.fact))
+
+
+def _question(_: Context, state: State, decision: QuestionChosen) -> State:
+    return replace(state, wanted=decision.fact, action=None)
 
 
 def _fact_withdrawn(_: Context, state: State, decision: FactWithdrawn) -> State:
-    return replace(state, answer_history=_without(state, Prompt(PromptKind.FACT, decision.fact)), action=None)
+    history = _without(state, Prompt(PromptKind.FACT, decision.fact))
+    return replace(state, answer_history=history, action=None, wanted="")
 
 
 def _proof_step_withdrawn(_: Context, state: State, decision: ProofStepWithdrawn) -> State:
@@ -153,7 +188,7 @@ def _chosen(context: Context, state: State, decision: CheckChosen | FixChosen) -
     else:
         here = decision.place or ""
         again |= {name for name in context.check(decision.check).cautions if state.warned.get(name, here) != here}
-    return replace(state, action=decision, acknowledged=state.acknowledged - again)
+    return replace(state, action=decision, wanted="", acknowledged=state.acknowledged - again)
 
 
 def _observed(_: Context, state: State, decision: Observed) -> State:
@@ -195,6 +230,12 @@ def _ended(_: Context, state: State, __: Ended) -> State:
     return replace(state, action=None)
 
 
+def _together(_: Context, state: State, decision: SaidTogether) -> State:
+    told = [done for done in state.answer_history if done.prompt.kind in (PromptKind.FACT, PromptKind.CHECK)]
+    said = tuple(told[-decision.count :]) if decision.count > 0 else ()
+    return replace(state, together=(*state.together, said))
+
+
 def _answered(state: State, prompt: Prompt, number: int = 0) -> State:
     return replace(state, answer_history=(*state.answer_history, Answered(prompt, number)))
 
@@ -220,6 +261,7 @@ _CHANGES: dict[type, Callable[[Context, State, Any], State]] = {
     FactWithdrawn: _fact_withdrawn,
     AccessOpened: _opened,
     CheckChosen: _chosen,
+    QuestionChosen: _question,
     FixChosen: _chosen,
     Observed: _observed,
     ObservationWithdrawn: _withdrawn,
@@ -228,6 +270,7 @@ _CHANGES: dict[type, Callable[[Context, State, Any], State]] = {
     FixDeclined: _declined,
     ProofStepDone: _proof_step,
     ProofStepWithdrawn: _proof_step_withdrawn,
+    SaidTogether: _together,
     Ended: _ended,
 }
 """What decisions change beside the ledger."""

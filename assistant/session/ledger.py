@@ -12,11 +12,12 @@ from copy import copy
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
-from assistant.messages import HistoryWeight, Prompt, PromptKind, Reason, Why
+from assistant.messages import Detail, FoundBefore, HistoryWeight, Prompt, PromptKind, Reason, Talk, Why
 from assistant.messages.decisions import (
     CautionAcknowledged,
     CheckChosen,
     Decision,
+    DetailTold,
     Ended,
     FactAnswered,
     FactWithdrawn,
@@ -26,12 +27,17 @@ from assistant.messages.decisions import (
     NoteTaken,
     ObservationWithdrawn,
     Observed,
+    OfferAnswered,
+    Offered,
     Phase,
     PhaseEntered,
+    PhotoErased,
+    PhotoKept,
     ProofFinished,
     ProofStepDone,
     ProofStepWithdrawn,
     Skipped,
+    TalkSet,
 )
 
 
@@ -98,6 +104,10 @@ class Ledger:
     """Cautions acknowledged, in order."""
     notes: tuple[Numbered, ...] = ()
     """Free speech kept."""
+    photos: Mapping[str, Numbered] = field(default_factory=dict)
+    """Name to the decision by which a photo was kept, in order."""
+    erased: frozenset[str] = frozenset()
+    """Names of photos whose picture was erased in the session."""
     proof: tuple[Numbered, ...] = ()
     """Steps of the running proof."""
     last_proof: tuple[Numbered, ...] = ()
@@ -108,8 +118,22 @@ class Ledger:
     """Why the repair could not be proven, None while it still can."""
     history: tuple[HistoryWeight, ...] | None = None
     """What the history of the unit told in the session changes; None when none was looked up in it."""
+    found: FoundBefore | None = None
+    """What an earlier session on the unit found and left to be mended; None when it left nothing."""
+    offered: Offered | None = None
+    """An offer that waits for its answer."""
+    offers: tuple[tuple[Offered, bool], ...] = ()
+    """Offers answered, in order, and whether they were taken."""
+    last_facts: Mapping[str, str] = field(default_factory=dict)
+    """What the unit's last sessions knew of it."""
+    last_seen: str = ""
+    """When that was, as it is said."""
+    details: Mapping[Detail, str] = field(default_factory=dict)
+    """Numbers that papers go by, as told last."""
     history_of: str = ""
     """Number of the unit whose history was looked up, '' before."""
+    talk: Talk = Talk.USUAL
+    """How much is said."""
     ended: Ended | None = None
     """How it ended."""
     _known: Mapping[str, str] | None = field(default=None, compare=False, repr=False)
@@ -176,7 +200,7 @@ class Ledger:
 
 
 def _phase_entered(ledger: Ledger, one: PhaseEntered) -> None:
-    ledger.phase, ledger.entered = one.phase, True
+    ledger.phase, ledger.entered, ledger.offered = one.phase, True, None
     if one.phase is Phase.PROVING:
         ledger.proof, ledger.last_proof, ledger.proof_end, ledger.unproven = (), (), None, None
         if ledger.passed_by:
@@ -194,11 +218,14 @@ def _fact(ledger: Ledger, one: FactAnswered) -> None:
 
 def _fact_withdrawn(ledger: Ledger, one: FactWithdrawn) -> None:
     ledger.facts = {name: entry for name, entry in ledger.facts.items() if name != one.fact}
+    ledger.offered = None
     ledger.given = {name: value for name, value in ledger.given.items() if name != one.fact}
     ledger.forget_known()
     ledger.answered(PromptKind.FACT, one.fact)
     if one.fact == UNIT_NUMBER:
         ledger.history_of, ledger.history = "", None if ledger.history is None else ()
+        ledger.found = None
+        ledger.last_facts, ledger.last_seen = {}, ""
 
 
 def _opened(ledger: Ledger, one: Any) -> None:
@@ -207,7 +234,12 @@ def _opened(ledger: Ledger, one: Any) -> None:
 
 
 def _check_chosen(ledger: Ledger, one: CheckChosen) -> None:
+    last = ledger.path[-1] if ledger.path else None
+    again = last is not None and (last.decision.check, last.decision.place) == (one.check, one.place)
+    if last is not None and again and not any(entry.number > last.number for entry in ledger.standing[-1:]):
+        ledger.path = ledger.path[:-1]  # chosen anew after an answer about the unit: nothing was done in between
     ledger.path = (*ledger.path, Numbered(ledger.count, one))
+    ledger.offered = None
 
 
 def _observed(ledger: Ledger, one: Observed) -> None:
@@ -264,6 +296,18 @@ def _note(ledger: Ledger, one: NoteTaken) -> None:
     ledger.notes = (*ledger.notes, Numbered(ledger.count, one))
 
 
+def _photo_kept(ledger: Ledger, one: PhotoKept) -> None:
+    ledger.photos = {**ledger.photos, one.photo.name: Numbered(ledger.count, one)}
+
+
+def _photo_erased(ledger: Ledger, one: PhotoErased) -> None:
+    ledger.erased |= {one.name}
+
+
+def _detail(ledger: Ledger, one: DetailTold) -> None:
+    ledger.details = {**ledger.details, one.detail: one.value}
+
+
 def _held(ledger: Ledger, _: Any) -> None:
     ledger.held = True
 
@@ -273,7 +317,22 @@ def _released(ledger: Ledger, _: Any) -> None:
 
 
 def _history(ledger: Ledger, one: HistoryTaken) -> None:
-    ledger.history_of, ledger.history = one.unit, one.weights
+    ledger.history_of, ledger.history, ledger.found = one.unit, one.weights, one.found
+    ledger.last_facts, ledger.last_seen = one.facts, one.seen
+
+
+def _offered(ledger: Ledger, one: Offered) -> None:
+    ledger.offered = one
+
+
+def _offer_answered(ledger: Ledger, one: OfferAnswered) -> None:
+    if ledger.offered is not None:
+        ledger.offers = (*ledger.offers, (ledger.offered, one.taken))
+    ledger.offered = None
+
+
+def _talk(ledger: Ledger, one: TalkSet) -> None:
+    ledger.talk = one.talk
 
 
 def _ended(ledger: Ledger, one: Ended) -> None:
@@ -298,9 +357,15 @@ _RULES: Mapping[str, Callable[[Ledger, Any], None]] = {
     "proof_step_withdrawn": _proof_step_withdrawn,
     "proof_finished": _proof_finished,
     "note_taken": _note,
+    "photo_kept": _photo_kept,
+    "photo_erased": _photo_erased,
+    "detail_told": _detail,
     "held": _held,
     "released": _released,
     "history_taken": _history,
+    "talk_set": _talk,
+    "offered": _offered,
+    "offer_answered": _offer_answered,
     "ended": _ended,
 }
 """Kind of decision to its rule; ``remarked`` changes nothing."""

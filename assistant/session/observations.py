@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal, InvalidOperation
 
-from assistant.diagnosis.limits import limits_of
 from assistant.messages import Grade, Limits, Outcome, Remark, RemarkKind, Say, Understanding, Verdict
 from assistant.messages.decisions import Observed
 from assistant.phrasing.verdicts import remark_of, remarked, verdict_word
 from assistant.phrasing.wording import at_place, first_up
 from assistant.procedure.model import Check
 from assistant.session.agenda.next_action import to_prove
+from assistant.session.comparing import limits_now
 from assistant.session.conditions import is_ac
 from assistant.session.context import Context
 from assistant.session.fold import AIR_TEMPERATURE, COIL_TEMPERATURE, LEAD_OHMS, State
@@ -44,7 +44,7 @@ def coil_celsius(state: State) -> Decimal | None:
 
 def verdict_of(context: Context, state: State, check: Check, place: str | None, meant: Understanding) -> Verdict:
     """Judge a reading or a special display at a check."""
-    limits, unit = limits_of(check, state.facts, place), check.unit or ""
+    limits, unit = limits_now(state, check, place), check.unit or ""
     display = _DISPLAYS.get(meant.outcome)
     if display is not None or meant.value is None:
         return judge_display(display or "nothing", limits, unit, low_end=meant.low_end, high_end=meant.high_end)
@@ -111,7 +111,7 @@ def observed(
     context: Context, state: State, check: Check, place: str | None, meant: Understanding, verdict: Verdict | None
 ) -> Observed:
     """The observation that an answer makes."""
-    limits = limits_of(check, state.facts, place)
+    limits = limits_now(state, check, place)
     conditions = dict(check.conditions)
     reading = check.kind == "reading"
     if reading and AIR_TEMPERATURE in state.facts:
@@ -155,12 +155,15 @@ _IN_ONE = {
     "verdict_none": "reading_none",
 }
 """Phrase of a verdict to the phrase of a reading with its verdict."""
+_OVER = {"verdict_limits": "over_range_limits", "verdict": "over_range_verdict"}
+"""The same for a display that is over range."""
 
 
-def read_back(before: tuple[Observed, ...], seen: Observed) -> tuple[Say, ...]:
-    """The reading, digit by digit, and its verdict with the limits, in one sentence.
+def read_back(before: tuple[Observed, ...], seen: Observed, *, closer: bool = False) -> tuple[Say, ...]:
+    """The reading, digit by digit, and its verdict, in one short sentence; the limits where they are new, or missed.
 
-    ``before`` are the earlier observations: a remark that holds for the whole session is spoken once.
+    ``before`` are the earlier observations: limits that were said for this check and a remark that holds for the
+    whole session are spoken once. ``closer`` says that its limits are tighter than the check's own.
     """
     if seen.choice is not None:
         made = (seen.conditions or {}).get(SELF_MADE)
@@ -170,17 +173,29 @@ def read_back(before: tuple[Observed, ...], seen: Observed) -> tuple[Say, ...]:
     shown = say_value(seen.value, seen.unit, seen.display, seen.low_end, seen.high_end)
     if verdict is None:
         return (shown,)
-    judged = say_verdict(seen, verdict)
+    judged = say_verdict(before, seen, verdict)
     says = [shown, judged]
     if seen.value is not None and verdict.corrected is not None and verdict.corrected != seen.value:
         value = verdict.corrected.quantize(_step(seen.value))
         says = [Say("corrected", {"value": seen.value, "corrected": value, "unit": seen.unit}), judged]
     elif seen.value is not None:
         says = [Say(_IN_ONE[judged.key], {**judged.slots, "value": seen.value})]
+    elif seen.display == "over_range" and judged.key in _OVER:
+        says = [Say(_OVER[judged.key], judged.slots)]
+    if closer and verdict.grade is not Grade.GOOD:
+        says.append(Say("tighter_because", {"text": seen.limit_source}))
+    elif closer and _moved(before, seen):
+        says.append(Say("limits_moved", {"text": seen.limit_source}))
     remark = _spoken_remark(before, seen, verdict)
     if remark:
         says.append(Say("remark", {"text": remark}))
     return tuple(says)
+
+
+def _moved(before: tuple[Observed, ...], seen: Observed) -> bool:
+    """True when this check was read by other limits before, and these are said for the first time."""
+    earlier = [(one.limit_low, one.limit_high) for one in before if one.check == seen.check]
+    return bool(earlier) and (seen.limit_low, seen.limit_high) not in earlier
 
 
 def _spoken_remark(before: tuple[Observed, ...], seen: Observed, verdict: Verdict) -> str:
@@ -213,13 +228,13 @@ def say_value(
     return Say("unsteady")
 
 
-def say_verdict(seen: Observed, verdict: Verdict) -> Say:
-    """The verdict in a few words with the limits."""
+def say_verdict(before: tuple[Observed, ...], seen: Observed, verdict: Verdict) -> Say:
+    """The verdict in a few words, with the limits unless it is good and they were said before."""
     word = first_up(verdict_word(verdict.grade, display=bool(seen.display)))
     slots = {"word": word, "low": seen.limit_low, "high": seen.limit_high, "unit": seen.unit}
-    key = "verdict_limits"
+    good = verdict.grade is Grade.GOOD
     if seen.limit_low is None and seen.limit_high is None:
-        key = "verdict" if verdict.grade is Grade.GOOD and seen.value is None else "verdict_none"
-        if verdict.grade is not Grade.GOOD:
-            key = "verdict"
-    return Say(key, slots)
+        return Say("verdict_none" if good and seen.value is not None else "verdict", slots)
+    limits = (seen.check, seen.limit_low, seen.limit_high)
+    known = any((one.check, one.limit_low, one.limit_high) == limits for one in before)
+    return Say("verdict" if good and known else "verdict_limits", slots)

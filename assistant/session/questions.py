@@ -4,16 +4,28 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.diagnosis.limits import limits_of
-from assistant.messages import Choice, Expectation, Expects, Listen, LookUp, Say, Wait
-from assistant.messages.decisions import FixChosen
+from assistant.messages import (
+    Choice,
+    Expectation,
+    Expects,
+    Listen,
+    LookUp,
+    Prompt,
+    PromptKind,
+    Say,
+    Wait,
+    check_prompt,
+)
+from assistant.messages.decisions import FixChosen, Phase
 from assistant.numerals.readback import show_unit
 from assistant.phrasing.conditions import asks_itself
 from assistant.phrasing.reasons import reason_text
-from assistant.phrasing.sentences import HINTS
+from assistant.phrasing.sentences import HINTS, LAST_SEEN_UNKNOWN
 from assistant.phrasing.speech_chunks import chunks_of, words_around
 from assistant.phrasing.wording import limits as limits_shown
-from assistant.procedure.model import Option
+from assistant.phrasing.wording import one_of, placed_once
+from assistant.procedure.model import Check, Fix, Option
+from assistant.session.agenda.facts_to_ask import AS_LAST_TIME, AS_TOLD, as_it_was, as_told
 from assistant.session.agenda.next_action import at, view_of
 from assistant.session.agenda.prompts import (
     Asked,
@@ -25,6 +37,7 @@ from assistant.session.agenda.prompts import (
 )
 from assistant.session.agenda.put_back import put_back_items
 from assistant.session.agenda.surveying import jumps
+from assistant.session.comparing import limits_now
 from assistant.session.conditions import ask_check, resolution_at
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
@@ -34,10 +47,14 @@ ANSWER_SECONDS = 45.0
 """Silence before the one reminder where an answer takes a moment; common practice, no source."""
 WORK_SECONDS = 180.0
 """The same where work is done first (an opening, a fix, a drive)."""
+BOTH = 2
+"""Cautions of which nobody says 'all'."""
 ITEMS = 3
 """Items of a list in one sentence; from memory of what can be kept in mind with both hands busy, no source."""
-PUT_BACK = words_around("put_back_first", "put_back_more", "put_back")
-"""Words around a part of the put-back list, for the time that they take."""
+ONE_PART = words_around("put_back_first", "put_back_more", "put_back")
+FIRST_PART = words_around("put_back_first", "put_back_more", "put_back_part")
+NEXT_PART = words_around("put_back_more", "put_back_more", "put_back_done")
+"""Words around a put-back list, around its first part and around each other one, for the time that they take."""
 UNSURE = Choice(NOT_SURE, ("don't know", "do not know", "no idea", "unsure", "can't tell", "can not tell"))
 
 
@@ -75,13 +92,26 @@ def expectation(context: Context, state: State) -> Expectation:
         return Expectation(Expects.COMMAND, prompt, hint=HINTS["yes_or_no"])
     if mode in (Mode.HELD, Mode.ENDED):
         return Expectation(Expects.COMMAND, prompt, hint=HINTS["resume"])
-    below = replace(_expected(context, state, asked_now(context, state)), prompt=prompt, jumps=jumps(context, state))
+    below = replace(
+        _expected(context, state, asked_now(context, state)),
+        prompt=prompt,
+        jumps=jumps(context, state),
+        places=places_now(context, state),
+    )
     overlay = state.dialog.overlay
     if mode is Mode.CHOOSE and overlay is not None:
         return replace(below, values=overlay.values)
     if mode is Mode.CONFIRM:
         return replace(below, hint=HINTS["confirm"])
     return below
+
+
+def places_now(context: Context, state: State) -> tuple[Choice, ...]:
+    """Places of the unit that a question, a report or a reading can name; none before the search begins."""
+    if state.phase in (Phase.CAUTIONS, Phase.FACTS):
+        return ()
+    standing = {name for group in view_of(context, state).places.values() for name in group}
+    return tuple(Choice(place.name, place.also) for place in context.procedure.places if place.name in standing)
 
 
 def _expected(context: Context, state: State, asked: Asked) -> Expectation:
@@ -94,13 +124,33 @@ def _expected(context: Context, state: State, asked: Asked) -> Expectation:
             step = context.proof_step(asked.name)
             if step.kind == "choice":
                 return Expectation(Expects.CHOICE, choices=_choices(step.choices), hint=_hint(step.choices))
-            return Expectation(Expects.COMMAND, hint=HINTS["next"])
+            return Expectation(Expects.COMMAND, told=step.say, hint=HINTS["next"])
         case Mode.CAUTION:
-            return Expectation(Expects.COMMAND, hint=HINTS["yes"])
+            return Expectation(Expects.COMMAND, told=_cautions(context, asked), hint=HINTS["yes"])
         case Mode.FIX:
-            return Expectation(Expects.COMMAND, hint=HINTS["fix"])
+            return _fix(context.fix(asked.name))
+        case Mode.ACCESS:
+            return Expectation(Expects.COMMAND, told=context.access(asked.name).say, hint=HINTS["next"])
+        case Mode.READY:
+            return Expectation(Expects.COMMAND, hint=HINTS["ready"])
+        case Mode.PUT_BACK if put_back_items(context, state):
+            return Expectation(Expects.COMMAND, hint=HINTS["put_back"])
+        case Mode.OFFER:
+            return Expectation(Expects.COMMAND, hint=HINTS["yes_or_no"])
         case _:
             return Expectation(Expects.COMMAND, hint=HINTS["next"])
+
+
+def _fix(fix: Fix) -> Expectation:
+    """Done or not; the ways to do it are listened for beside."""
+    ways = tuple(Choice(way.name, way.also) for way in fix.ways)
+    hint = f"{', '.join(way.name for way in ways)}, {HINTS['fix_way']}" if ways else HINTS["fix"]
+    return Expectation(Expects.COMMAND, choices=ways, told=fix.say, hint=hint)
+
+
+def _cautions(context: Context, asked: Asked) -> str:
+    """What the cautions that are asked together say, a line each."""
+    return "\n".join(context.caution(name).say for name in asked.names or (asked.name,))
 
 
 def _fact(context: Context, asked: Asked) -> Expectation:
@@ -117,17 +167,30 @@ def _fact(context: Context, asked: Asked) -> Expectation:
     return Expectation(Expects.NOTE, hint=HINTS["own_words"])
 
 
+def fact_expectation(context: Context, name: str) -> Expectation:
+    """What a fact takes, whether it is asked now or not."""
+    return _fact(context, Asked(Mode.FACT, Prompt(PromptKind.FACT, name), name))
+
+
+def check_expectation(context: Context, state: State, check: Check, place: str | None) -> Expectation:
+    """What a check takes at a place."""
+    prompt = check_prompt(check.name, place)
+    return replace(_check(context, state, Asked(Mode.CHECK, prompt, check.name, place)), prompt=prompt)
+
+
 def _check(context: Context, state: State, asked: Asked) -> Expectation:
     check = context.check(asked.name)
     if check.kind == "choice":
         return Expectation(Expects.CHOICE, choices=_choices(check.choices), hint=_hint(check.choices))
     if check.kind == "place":
-        named = {place.name: place.also for place in context.procedure.places if place.group == check.each}
         standing = view_of(context, state).places.get(check.each or "", ())
-        places = tuple(Choice(name, named.get(name, ())) for name in standing)
-        choices = (*places, *_choices(check.choices))
-        return Expectation(Expects.CHOICE, choices=choices, hint=", ".join(choice.name for choice in choices))
-    limits = limits_of(check, state.facts, asked.place)
+        # a wheel that the facts exclude is understood too: then the facts were wrong, and not the code
+        group = [place for place in context.procedure.places if place.group == check.each]
+        group.sort(key=lambda place: place.name not in standing)
+        choices = (*(Choice(place.name, place.also) for place in group), *_choices(check.choices))
+        hint = ", ".join((*standing, *(choice.name for choice in check.choices)))
+        return Expectation(Expects.CHOICE, choices=choices, hint=hint)
+    limits = limits_now(state, check, asked.place)
     return Expectation(
         Expects.READING,
         unit=check.unit,
@@ -168,7 +231,11 @@ def asking(context: Context, state: State, asked: Asked, *, full: bool = False) 
             in_hand = (Say("in_hand", {"items": procedure.in_hand}),) if procedure.in_hand else ()
             return (*in_hand, Say("ready"))
         case Mode.CAUTION:
-            return _ask_caution(context, asked, full=full)
+            return _ask_caution(context, state, asked, full=full)
+        case Mode.FACT if asked.name == AS_LAST_TIME and as_it_was(context, state):
+            return (_as_last_time(context, state),)
+        case Mode.FACT if asked.name == AS_TOLD and as_told(context, state):
+            return (Say("as_told", {"items": tuple(_taken(*one) for one in as_told(context, state).items())}),)
         case Mode.FACT:
             return (Say("ask", {"text": question_named(context, asked.name).ask}),)
         case Mode.ACCESS:
@@ -177,23 +244,44 @@ def asking(context: Context, state: State, asked: Asked, *, full: bool = False) 
         case Mode.CHECK:
             return ask_check(context, state, asked, full=full)
         case Mode.FIX:
-            return _ask_fix(context, state, asked)
+            return _ask_fix(context, state, asked, full=full)
         case Mode.PROOF:
             step = context.proof_step(asked.name)
             key = "ask" if step.kind == "choice" else "quiet" if step.quiet else "do"
             return (_told(key, step.say),)
+        case Mode.OFFER if state.offered is not None:
+            key = f"offer_{asked.name.replace(' ', '_')}"
+            return (Say(key, {"text": reason_text(state.offered.because)}),)
         case Mode.PUT_BACK:
-            return _ask_put_back(put_back_items(context, state), state.dialog.part, state.dialog.item)
+            return _ask_put_back(context, state)
         case _:
             return ()
 
 
-def _ask_caution(context: Context, asked: Asked, *, full: bool) -> tuple[Say, ...]:
-    """A new caution in full, or all that are due again in one sentence."""
+def _taken(name: str, value: str) -> str:
+    """A fact as it was taken from somebody's own words: a name that asks ('what it does') is none of it."""
+    return value if name.startswith(("what ", "how ")) else f"{name} {value}"
+
+
+def _as_last_time(context: Context, state: State) -> Say:
+    """What the unit was last time, each with its name, and the question whether it is the same."""
+    items = tuple(f"{name} {value}" for name, value in as_it_was(context, state).items())
+    return Say("as_last_time", {"items": items, "when": state.ledger.last_seen or LAST_SEEN_UNKNOWN})
+
+
+def _yes_to(count: int) -> Say:
+    return Say("cautions_yes", {"count": count}) if count > BOTH else Say("cautions_both")
+
+
+def _ask_caution(context: Context, state: State, asked: Asked, *, full: bool) -> tuple[Say, ...]:
+    """New cautions in full, those that are due again in a few words, and one yes for all of them."""
     if not asked.names:
         return (_told("caution", context.caution(asked.name).say),)
-    known = [context.caution(name) for name in asked.names]
-    each = tuple(Say("caution_told", {"text": caution.say}) for caution in known) if full else ()
+    known = [context.caution(name) for name in asked.names if name in state.warned]
+    new = [context.caution(name) for name in asked.names if name not in state.warned]
+    each = tuple(Say("caution_told", {"text": one.say}) for one in ((*known, *new) if full else new))
+    if not known:
+        return (*each, _yes_to(len(new)))
     text = ", ".join(caution.short or caution.name for caution in known)
     if asked.place is None:
         return (*each, Say("same_cautions", {"text": text}))
@@ -202,11 +290,17 @@ def _ask_caution(context: Context, asked: Asked, *, full: bool) -> tuple[Say, ..
 
 def put_back_parts(items: tuple[str, ...]) -> tuple[tuple[str, ...], ...]:
     """The put-back list in parts of one breath; each waits for its own yes."""
-    return chunks_of(items, PUT_BACK)
+    whole = chunks_of(items, ONE_PART)
+    if len(whole) == 1:
+        return whole
+    first = chunks_of(items, FIRST_PART)[:1]
+    return (*first, *chunks_of(items[sum(len(part) for part in first) :], NEXT_PART))
 
 
-def _ask_put_back(items: tuple[str, ...], number: int, item: int | None) -> tuple[Say, ...]:
+def _ask_put_back(context: Context, state: State) -> tuple[Say, ...]:
     """A part of the put-back list, one item of it, or the last prompt when there is nothing to put back."""
+    items, number, item = put_back_items(context, state), state.dialog.part, state.dialog.item
+    places = [place.name for place in context.procedure.places]
     if not items:
         return (Say("close"),)
     if item is not None:
@@ -215,10 +309,16 @@ def _ask_put_back(items: tuple[str, ...], number: int, item: int | None) -> tupl
     number = min(number, len(parts) - 1)
     part = parts[number]
     says = [
-        Say("put_back_more" if number or at else "put_back_first", {"items": part[at : at + ITEMS]})
+        Say(
+            "put_back_more" if number or at else "put_back_first",
+            {"items": placed_once(part[at : at + ITEMS], places)},
+        )
         for at in range(0, len(part), ITEMS)
     ]
-    return (*says, Say("put_back" if number == len(parts) - 1 else "put_back_part"))
+    if len(parts) == 1:
+        return (*says, Say("put_back"))
+    stands = {"number": number + 1, "count": len(parts)}
+    return (*says, Say("put_back_done" if number else "put_back_part", stands))
 
 
 def _told(key: str, text: str) -> Say:
@@ -227,8 +327,12 @@ def _told(key: str, text: str) -> Say:
     return Say(plain if asks_itself(text) else key, {"text": text})
 
 
-def _ask_fix(context: Context, state: State, asked: Asked) -> tuple[Say, ...]:
-    text = {"text": at(context.fix(asked.name).say, asked.place)}
-    if isinstance(state.action, FixChosen):
-        return (Say("because", {"text": reason_text(state.action.because)}), Say("fix", text))
-    return (Say("fix", text),)
+def _ask_fix(context: Context, state: State, asked: Asked, *, full: bool) -> tuple[Say, ...]:
+    """The repair; why it is done was said when it was chosen, and is said again with ``full``."""
+    fix = context.fix(asked.name)
+    told = Say("fix", {"text": at(fix.say, asked.place)})
+    if fix.ways:
+        told = Say("fix_way", {**told.slots, "ways": one_of([way.name for way in fix.ways])})
+    if full and isinstance(state.action, FixChosen):
+        return (Say("because", {"text": reason_text(state.action.because)}), told)
+    return (told,)

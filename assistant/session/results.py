@@ -10,7 +10,8 @@ A fix is **verified** in one of two ways:
   wrong: a fix before it that no reading speaks for may have been done for nothing.
 
 It is **in vain** when such a reading is still not good after it, and none of them became good. A good reading counts
-for the last fix that it speaks of, one that is not good for each of them. A reading too close to call that is more
+for the last fix that it speaks of, one that is not good for each of them; one of the whole unit for a fix at a place
+only where it was taken again for that fix and did not move. A reading too close to call that is more
 likely good than not says nothing; readings that were taken back count for nothing. A **cause** is a fault whose fix
 is verified.
 """
@@ -21,13 +22,16 @@ from bisect import bisect
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from assistant.messages import Grade, HistoryWeight, Reason
+from assistant.messages import Detail, Grade, HistoryWeight, Reason
 from assistant.messages.decisions import Ended, FixChosen, FixDone, Observed, ProofFinished
-from assistant.phrasing.wording import at_place
-from assistant.procedure.model import Procedure
+from assistant.phrasing.verdicts import graded, look_word, mark_of
+from assistant.phrasing.wording import at_place, one_of
 from assistant.session.ledger import Key, Ledger, Numbered, TakenBack
+
+if TYPE_CHECKING:
+    from assistant.procedure.model import Procedure
 
 
 class Verified(StrEnum):
@@ -55,6 +59,40 @@ class Checks:
     """Check to the outcomes that a sound unit shows; ``good`` where none is named."""
     places: frozenset[str] = frozenset()
     """Names of places, which some checks give as their answer."""
+    tools: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Check to the outcomes that speak of the meter or another tool, and not of the unit."""
+    sums: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Check of a survey to those whose answers it only sums up."""
+
+    def mark(self, seen: Observed) -> str:
+        """The color and shape of an observation: ``good``, ``bad``, ``close``, or '' where it says nothing.
+
+        A reading has its verdict. A look is as good or as bad as what it shows: 'corroded' is as bad as 'too low'.
+        """
+        if seen.verdict is not None:
+            return mark_of(seen)
+        if seen.choice is None or seen.choice in self.tools.get(seen.check, ()):
+            return ""
+        return {Shows.GOOD: "good", Shows.BAD: "bad"}.get(self.shows(seen), "")
+
+    def graded(self, seen: Observed) -> str:
+        """The same in a word: the verdict's, or for a look the word that a display without a number has."""
+        return graded(seen) if seen.verdict is not None else look_word(self.mark(seen), seen.choice or "")
+
+    def counted(self, standing: Iterable[Observed]) -> tuple[Observed, ...]:
+        """What counts by itself of a survey's answers: not one that sums up others, unless it alone is bad."""
+        seen = tuple(standing)
+        bad = {(one.check, one.place) for one in seen if self.shows(one) is Shows.BAD}
+
+        def counts(one: Observed) -> bool:
+            summed = self.sums.get(one.check, ())
+            if not summed or ((one.check, one.place) not in bad and one.place is not None):
+                return True
+            if (one.check, one.place) not in bad:
+                return False
+            return not any(check in summed and one.place in (None, place) for check, place in bad)
+
+        return tuple(one for one in seen if counts(one))
 
     def shows(self, seen: Observed) -> Shows:
         """What an observation says about the unit: its verdict, or without one its likeliest outcome."""
@@ -72,6 +110,8 @@ def checks_of(procedure: Procedure) -> Checks:
     return Checks(
         {check.name: check.sound for check in procedure.checks},
         frozenset(place.name for place in procedure.places),
+        {check.name: tuple(check.tools) for check in procedure.checks if check.tools},
+        {check.name: check.sums_up for check in procedure.checks if check.sums_up},
     )
 
 
@@ -103,11 +143,20 @@ class Correction(NamedTuple):
     """Place of the reading or the proof that showed it, None when nothing did."""
     in_vain: bool = False
     """True when what was not good before it was still not good afterwards."""
+    found_by: tuple[int, ...] = ()
+    """Numbers of the observations that were not good before it and speak of what it repaired, in order."""
+    again: tuple[tuple[int, int], ...] = ()
+    """Numbers of observations before it, each with the one after it that was taken anew at the same place."""
 
     @property
     def fault(self) -> str:
         """Name of the fault that it answers, '' when nobody proposed it."""
         return self.chosen.fault if self.chosen is not None else ""
+
+    @property
+    def or_else(self) -> tuple[str, ...]:
+        """Names of other faults that it took away and that may have been the one."""
+        return self.chosen.or_else if self.chosen is not None else ()
 
     @property
     def condemned(self) -> bool:
@@ -139,10 +188,16 @@ class Cause(NamedTuple):
     """How its fix was verified."""
     by: int | None
     """Place of the reading or the proof that verified it."""
+    or_else: tuple[str, ...] = ()
+    """Other faults that the same fix took away and that may have been the one."""
 
     def words(self, titles: Mapping[str, str]) -> str:
-        """The fault's title, by its name in ``titles``, and the place; the work where nobody proposed it."""
-        return at_place(titles.get(self.fault, self.fault) or self.fix.title or self.fix.fix, self.place)
+        """The fault's title, by its name in ``titles``, and the place; the work where nobody proposed it.
+
+        Where the fix took away several that may have been the one, all of them: nobody looked which it was.
+        """
+        title = titles.get(self.fault, self.fault) or self.fix.title or self.fix.fix
+        return at_place(one_of((title, *(titles.get(name, name) for name in self.or_else))), self.place)
 
 
 class Results(NamedTuple):
@@ -164,6 +219,12 @@ class Results(NamedTuple):
     """Prompts passed by and not answered later."""
     notes: tuple[Numbered, ...]
     """Free speech kept."""
+    photos: tuple[Numbered, ...]
+    """Photos kept, in order; those that were erased among them."""
+    erased: frozenset[str]
+    """Names of photos that were erased in the session."""
+    details: Mapping[Detail, str]
+    """Numbers that papers go by, told in the session."""
     cautions: tuple[Numbered, ...]
     """Cautions acknowledged."""
     path: tuple[Numbered, ...]
@@ -204,6 +265,9 @@ def results_of(ledger: Ledger, checks: Checks) -> Results:
         declined=tuple(standing.get("fix_declined", ())),
         skipped=tuple(standing.get("skipped", ())),
         notes=ledger.notes,
+        photos=tuple(ledger.photos.values()),
+        erased=ledger.erased,
+        details=ledger.details,
         cautions=ledger.cautions,
         path=ledger.path,
         facts=tuple(ledger.facts.values()),
@@ -237,6 +301,8 @@ class _Judged:
         """Checks that are good after it, and the place of that reading."""
         self.bad: set[Key] = set()
         """Checks that are still not good after it."""
+        self.last: dict[Key, Observed] = {}
+        """The last reading after it of each check that speaks of it."""
         self.lost = False
         """True when a proof failed after it."""
         self.proof: int | None = None
@@ -246,13 +312,16 @@ class _Judged:
     def in_vain(self) -> bool:
         return bool(self.bad) and not self.good
 
-    def correction(self) -> Correction:
+    def correction(self, checks: Checks) -> Correction:
         """What came of it."""
+        found_by = tuple(seen.number for seen in self.before.values() if _points_at(self.done, seen, checks))
+        again = tuple((self.before[key].number, seen.number) for key, seen in self.last.items() if key in self.before)
+        made = Correction(self.number, self.done, self.chosen, found_by=tuple(sorted(found_by)), again=again)
         if self.proof is not None and not self.in_vain:
-            return Correction(self.number, self.done, self.chosen, Verified.PROVEN, self.proof)
+            return made._replace(verified=Verified.PROVEN, by=self.proof)
         if self.good:
-            return Correction(self.number, self.done, self.chosen, Verified.MEASURED, max(self.good.values()))
-        return Correction(self.number, self.done, self.chosen, in_vain=self.in_vain)
+            return made._replace(verified=Verified.MEASURED, by=max(self.good.values()))
+        return made._replace(in_vain=self.in_vain)
 
 
 def _corrections(ledger: Ledger, checks: Checks) -> tuple[Correction, ...]:
@@ -268,7 +337,16 @@ def _corrections(ledger: Ledger, checks: Checks) -> tuple[Correction, ...]:
             judged.append(_Judged(entry, ledger.answers[len(judged)], last))
         elif one.kind == "proof_finished":
             _proved(judged, entry)
-    return tuple(fix.correction() for fix in judged)
+    return tuple(fix.correction(checks) for fix in judged)
+
+
+def _points_at(done: FixDone, seen: Observed, checks: Checks) -> bool:
+    """True for an observation that was not good and is about the place of a fix; one of the whole unit that names a
+    place is about that place."""
+    if checks.shows(seen) is not Shows.BAD:
+        return False
+    where = seen.choice if seen.place is None and seen.choice in checks.places else seen.place
+    return where == done.place
 
 
 def _measured(judged: list[_Judged], entry: Numbered, checks: Checks) -> None:
@@ -278,6 +356,7 @@ def _measured(judged: list[_Judged], entry: Numbered, checks: Checks) -> None:
     for fix in reversed(judged):
         if not _speaks_of(fix, seen, shows, checks):
             continue
+        fix.last[key] = seen
         if shows is Shows.GOOD:
             fix.good[key] = entry.number
             fix.bad.discard(key)
@@ -299,8 +378,15 @@ def _speaks_of(fix: _Judged, seen: Observed, shows: Shows, checks: Checks) -> bo
         return fix.done.place == seen.place
     # Asked once for the whole unit, and the fix has a place: the answer may name a place, as a code does.
     if shows is Shows.BAD:
-        return seen.choice == fix.done.place
+        return seen.choice == fix.done.place or (seen.proof and _unchanged(before, seen))
     return before.choice == fix.done.place or before.choice not in checks.places
+
+
+def _unchanged(before: Observed, seen: Observed) -> bool:
+    """True for a reading that a fix did not move: within a tenth of what it was, or over range as before."""
+    if before.value is None or seen.value is None:
+        return bool(seen.display) and seen.display == before.display
+    return abs(seen.value - before.value) <= abs(before.value) / 10
 
 
 def _proved(judged: list[_Judged], entry: Numbered) -> None:
@@ -315,6 +401,6 @@ def _causes(corrections: Iterable[Correction]) -> tuple[Cause, ...]:
     found: dict[tuple[str, str | None], Cause] = {}
     for one in corrections:
         if one.verified is not Verified.NOT:
-            cause = Cause(one.fault, one.done.place, one.done, one.condemned, one.verified, one.by)
+            cause = Cause(one.fault, one.done.place, one.done, one.condemned, one.verified, one.by, one.or_else)
             found.setdefault((one.fault or one.done.fix, one.done.place), cause)
     return tuple(found.values())

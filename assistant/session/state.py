@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from assistant.messages import HistoryWeight, Prompt, PromptKind, Reason, check_prompt
+from assistant.messages import FoundBefore, HistoryWeight, Prompt, PromptKind, Reason, Talk, check_prompt
 from assistant.messages.decisions import (
     CheckChosen,
     Decision,
@@ -13,6 +13,7 @@ from assistant.messages.decisions import (
     FixChosen,
     FixDone,
     Observed,
+    Offered,
     Phase,
     ProofFinished,
     ProofStepDone,
@@ -27,6 +28,7 @@ NOT_SURE = "not sure"
 AIR_TEMPERATURE = "air temperature"
 LEAD_OHMS = "lead ohms"
 COIL_TEMPERATURE = "coil temperature"
+LOWEST_AC = "lowest AC range"
 """Names of facts with a meaning of their own; temperatures are degrees Fahrenheit."""
 
 
@@ -70,10 +72,14 @@ class State:
     """Cautions acknowledged; those of an opening are dropped when the next action needs another opening."""
     warned: Mapping[str, str] = field(default_factory=dict)
     """Cautions acknowledged in this session, and the place ('' for the unit) where that was last."""
+    wanted: str = ""
+    """Name of the fact that is asked for next, '' when none is."""
     action: CheckChosen | FixChosen | None = None
     """What was chosen and is not yet answered."""
     answer_history: tuple[Answered, ...] = ()
     """Prompts answered, in order."""
+    together: tuple[tuple[Answered, ...], ...] = ()
+    """Answers that were said in one breath."""
     count: int = 0
     """Highest number given to an observation."""
     dialog: DialogState = field(default_factory=DialogState)
@@ -113,6 +119,11 @@ class State:
         return self.ledger.unproven
 
     @property
+    def talk(self) -> Talk:
+        """How much is said."""
+        return self.ledger.talk
+
+    @property
     def ended(self) -> Ended | None:
         """How it ended."""
         return self.ledger.ended
@@ -126,6 +137,20 @@ class State:
     def history(self) -> tuple[HistoryWeight, ...]:
         """What that history changes; it stands in place of what the context has."""
         return self.ledger.history or ()
+
+    @property
+    def found_before(self) -> FoundBefore | None:
+        """What an earlier session on the unit found and left to be mended."""
+        return self.ledger.found
+
+    @property
+    def offered(self) -> Offered | None:
+        """An offer that waits for its answer."""
+        return self.ledger.offered
+
+    def offers(self, prompt: Prompt) -> tuple[tuple[Offered, bool], ...]:
+        """Offers of one kind that were answered, in order, and whether they were taken."""
+        return tuple(pair for pair in self.ledger.offers if pair[0].prompt == prompt)
 
     @property
     def observations(self) -> tuple[Observed, ...]:

@@ -8,20 +8,37 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.errors import DefectError
-from assistant.messages import Command, Expectation, Expects, Fact, Heard, Outcome
-from assistant.messages.decisions import Effect
+from assistant.messages import (
+    About,
+    Command,
+    Expectation,
+    Expects,
+    Fact,
+    Heard,
+    Outcome,
+    Report,
+    Say,
+    Talk,
+    Understanding,
+)
+from assistant.messages.decisions import Effect, Phase, Record
 from assistant.phrasing.speech_chunks import go_on
+from assistant.session.agenda.facts_to_ask import questions
 from assistant.session.agenda.prompts import mode_of
+from assistant.session.breath import code_told, facts_told, readings_told
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.dispatch import TABLE
 from assistant.session.events import Event, as_choice, event_of_fact, event_of_speech
 from assistant.session.fold import State
+from assistant.session.handlers import asking, several
 from assistant.session.handlers.facts import unsure
 from assistant.session.handlers.survey_jumps import place_named
-from assistant.session.questions import expectation
+from assistant.session.questions import expectation, fact_expectation
+from assistant.session.sightings import Sighting, sighted
 from assistant.session.turn import Result, Turn
-from assistant.understanding.interpret import interpret
+from assistant.understanding.interpret import interpret, understand
+from assistant.understanding.wishes import only_aside, yes_with_more
 
 _DEAF = (Mode.NEW, Mode.LOOK_UP, Mode.RECORDING, Mode.UNWRITTEN, Mode.ENDED)
 """Modes in which what was said is not understood, but for 'stop' while a record waits."""
@@ -42,10 +59,92 @@ def step(context: Context, state: State, fact: Fact) -> tuple[State, tuple[Effec
         if named is not None:
             turn, event = replace(turn, understood=named), Event.PLACE
         else:
-            event = event_of_speech(turn.meant)
+            turn, event = _told(turn, mode, fact)
     elif isinstance(fact, Heard) and mode is Mode.UNWRITTEN and _is_stop(turn, fact):
         event = Event.STOP
-    return handle(turn, mode, event)
+    return _worded(*handle(turn, mode, event))
+
+
+def _told(turn: Turn, mode: Mode, fact: Heard) -> tuple[Turn, Event]:
+    """What was said as an event: several things in one breath, a finding nobody asked for, else what was meant."""
+    together = _together(turn, mode, fact)
+    if together is not None:
+        return together, Event.SEVERAL
+    finding = _finding(turn, mode, fact)
+    if finding is not None:
+        return replace(turn, sighting=finding), Event.SEEN
+    return turn, event_of_speech(turn.meant)
+
+
+def _worded(state: State, effects: tuple[Effect, ...]) -> Result:
+    """Everything that is said, in the length that the person wants; a record counts with what it changes."""
+    talk = state.talk if state.pending is None else state.pending.following.talk
+    if talk is Talk.USUAL:
+        return state, effects
+    return state, tuple(_in_length(one, talk) for one in effects)
+
+
+def _in_length(effect: Effect, talk: Talk) -> Effect:
+    if isinstance(effect, Say):
+        return replace(effect, talk=talk)
+    if isinstance(effect, Record):
+        return replace(effect, replies=tuple(replace(say, talk=talk) for say in effect.replies))
+    return effect
+
+
+def _restated(turn: Turn, fact: Heard, wanted: Expectation) -> Understanding | None:
+    """'Yup, wide open' where that is what was asked about: a yes."""
+    overlay = turn.state.dialog.overlay
+    if overlay is None or overlay.mode is not Mode.CONFIRM or overlay.candidate is None or not fact.hypotheses:
+        return None
+    words = fact.hypotheses[0].words
+    rest = yes_with_more(words, wanted)
+    if not rest or not only_aside(rest):
+        return None
+    more, asked = understand(rest, wanted, turn.context.vocabulary), overlay.candidate
+    same = more.outcome is asked.outcome and (more.value, more.choice) == (asked.value, asked.choice)
+    return Understanding(Outcome.COMMAND, words, command=Command.YES) if same else None
+
+
+def _together(turn: Turn, mode: Mode, fact: Heard) -> Turn | None:
+    """The turn with several things that were said in one breath, None when it was one thing."""
+    dialog = turn.state.dialog
+    if dialog.overlay is not None or dialog.revisit or not fact.hypotheses or turn.meant.about is not None:
+        return None
+    words = fact.hypotheses[0].words
+    heard = Understanding(turn.meant.outcome, words)
+    if mode is Mode.FACT and turn.meant.outcome in _WITH_MORE and " " in words:
+        expected = {one.name: fact_expectation(turn.context, one.name) for one in questions(turn.context)}
+        told = facts_told(turn.context, turn.state, words, turn.asked, expected)
+        if told and not any(meant.choice in one.declines for one, meant in told):
+            return replace(turn, understood=heard, facts_told=tuple(told))
+    if mode is Mode.CHECK and turn.meant.outcome not in (Outcome.COMMAND, Outcome.QUESTION):
+        asked = turn.context.check(turn.asked.name)
+        if asked.kind == "place" and asked.reads_codes and all(code_told(turn.context, words)):
+            return replace(turn, understood=heard, code_told=True)
+        named = turn.expectation.places if turn.expectation is not None else ()
+        read = readings_told(words, turn.asked.place or "", named)
+        if read and several.may_be_read(turn, mode, read):
+            return replace(turn, understood=heard, readings_told=tuple(read))
+    return None
+
+
+_WITH_MORE = (Outcome.NOT_UNDERSTOOD, Outcome.CHOICE, Outcome.CHOOSE, Outcome.IDENTIFIER, Outcome.REPORT)
+"""What an utterance that tells several facts may have been taken for."""
+_SIGHTED = (Mode.CHECK, Mode.ACCESS, Mode.FIX, Mode.CAUTION)
+"""Modes in which a finding may be told without being asked."""
+_NO_FINDING = (Outcome.NOT_UNDERSTOOD, Outcome.REPORT)
+
+
+def _finding(turn: Turn, mode: Mode, fact: Heard) -> Sighting | None:
+    """A finding that was told; the answer to what is asked goes before it."""
+    if mode not in _SIGHTED or turn.state.phase not in (Phase.FINDING, Phase.REPAIRING):
+        return None
+    meant = turn.meant
+    if meant.outcome not in _NO_FINDING or meant.report not in (None, Report.FOUND, Report.STUCK):
+        return None
+    named = turn.expectation.places if turn.expectation is not None else ()
+    return sighted(turn.context, turn.state, fact.hypotheses[0].words, named) if fact.hypotheses else None
 
 
 def _is_stop(turn: Turn, fact: Heard) -> bool:
@@ -57,8 +156,30 @@ def _understood(turn: Turn, fact: Heard) -> Turn:
     wanted = expectation(turn.context, turn.state)
     meant = interpret(fact.hypotheses, wanted, turn.context.vocabulary, snr_db=fact.snr_db)
     meant = go_on(meant, fact.hypotheses[0].words if fact.hypotheses else "", turn.state.dialog.rest)
-    understood = unsure(turn, fact) or as_choice(meant, wanted)
+    understood = unsure(turn, fact, meant) or _restated(turn, fact, wanted) or as_choice(meant, wanted)
     return replace(turn, understood=understood, expectation=wanted)
+
+
+def _with_reply(turn: Turn, result: Result) -> Result:
+    """The answer to a question that came with the turn's answer; what the read-back tells is left to it."""
+    meant = turn.understood
+    if meant is None or meant.about is None or meant.outcome is Outcome.QUESTION:
+        return result
+    state, effects = result
+    says = () if meant.about in _TOLD_ANYWAY else asking.replied(turn)
+    if effects and isinstance(effects[0], Record):
+        first = replace(
+            effects[0],
+            decisions=(asking.question_asked(turn), *effects[0].decisions),
+            replies=(*says, *effects[0].replies),
+        )
+        pending = replace(state.pending, record=first) if state.pending is not None else None
+        return replace(state, pending=pending), (first, *effects[1:])
+    return state, (*says, *effects)
+
+
+_TOLD_ANYWAY = (About.GOOD, About.LAST, About.NEXT)
+"""Questions beside an answer that its read-back, and the next prompt, answer."""
 
 
 def handle(turn: Turn, mode: Mode, event: Event) -> Result:
@@ -71,7 +192,8 @@ def handle(turn: Turn, mode: Mode, event: Event) -> Result:
     if mode is Mode.CONFIRM and event is Event.YES and overlay is not None and overlay.candidate is not None:
         candidate = overlay.candidate
         if candidate.outcome is Outcome.COMMAND:
-            obeyed = replace(turn.with_dialog(overlay=None), understood=replace(candidate, confirm=False))
+            plain, first = turn.with_dialog(overlay=None), overlay.heard or turn.fact
+            obeyed = replace(plain, fact=first, understood=replace(candidate, confirm=False))
             return handle(obeyed, mode_of(turn.context, obeyed.state), event_of_speech(obeyed.meant))
     row = TABLE[mode].get(event)
     if row is None:
@@ -79,6 +201,6 @@ def handle(turn: Turn, mode: Mode, event: Event) -> Result:
             f"The fact '{turn.fact.kind}' ({event}) cannot come in the mode '{mode}' of the phase "
             f"'{turn.state.phase}'; the state stays as it was."
         )
-    result = row.handler(turn)
+    result = _with_reply(turn, row.handler(turn))
     row.check(turn, mode, event, result)
     return result

@@ -10,8 +10,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from assistant.errors import DefectError
-from assistant.messages import Expectation, Fact, Heard, Hypothesis, Outcome, Say, Understanding
-from assistant.messages.decisions import Decision, Effect, Ended, PhaseEntered, ProofFinished, Record
+from assistant.messages import Expectation, Fact, Heard, Hypothesis, Outcome, Say, Source, Understanding
+from assistant.messages.decisions import Decision, Effect, Ended, FixChosen, PhaseEntered, ProofFinished, Record
+from assistant.procedure.model import Question
 from assistant.session.agenda.advance import move_on
 from assistant.session.agenda.prompts import Asked, asked_now
 from assistant.session.announcements import announcement
@@ -19,6 +20,7 @@ from assistant.session.context import Context
 from assistant.session.dialog_state import DialogState, Overlay
 from assistant.session.fold import State, apply_all
 from assistant.session.questions import listening, question
+from assistant.session.sightings import Sighting
 from assistant.session.state import Pending
 from assistant.understanding.interpret import understand
 
@@ -41,6 +43,14 @@ class Turn:
     """What was meant, for something heard in a mode that listens."""
     expectation: Expectation | None = None
     """What could have been said."""
+    facts_told: tuple[tuple[Question, Understanding], ...] = ()
+    """Facts that were told together."""
+    readings_told: tuple[tuple[str, str], ...] = ()
+    """Places, each with the words of its reading, that were told together."""
+    code_told: bool = False
+    """Whether the wheel and the kind of a code were told together, at the check that asks for the wheel."""
+    sighting: Sighting | None = None
+    """A finding that was told without being asked."""
 
     @property
     def meant(self) -> Understanding:
@@ -58,6 +68,12 @@ class Turn:
         """The prompt below any question."""
         return asked_now(self.context, self.state)
 
+    @property
+    def typed(self) -> bool:
+        """Whether what was said came from a keyboard."""
+        fact = self.fact
+        return isinstance(fact, Heard) and fact.snr_db is None and fact.source in (Source.TYPED, Source.PAGE)
+
     def accepted(self) -> Fact:
         """The fact as recorded: the words that were used, and rivals that the prompt could have taken."""
         if not isinstance(self.fact, Heard):
@@ -69,10 +85,11 @@ class Turn:
         return replace(self.fact, hypotheses=(kept,), alternatives=rivals)
 
     def _answers(self, words: str) -> bool:
-        """Whether the prompt could take these words: what was overheard beside the answer is not kept."""
+        """Whether the prompt could take these words: what was overheard beside the answer is not kept, be it talk."""
         if self.expectation is None:
             return False
-        return understand(words, self.expectation, self.context.vocabulary).outcome is not Outcome.NOT_UNDERSTOOD
+        meant = understand(words, self.expectation, self.context.vocabulary).outcome
+        return meant not in (Outcome.NOT_UNDERSTOOD, Outcome.REPORT, Outcome.QUESTION)
 
     def with_dialog(self, **changes: object) -> Turn:
         """The same turn with what is being asked right now changed."""
@@ -86,6 +103,13 @@ class Turn:
             raise DefectError(f"No record waits in the fact '{self.fact.kind}'.")
         changed = replace(pending, failed=failed, leaving=leaving)
         return replace(self, state=replace(self.state, pending=changed))
+
+
+def spoken(turn: Turn) -> bool:
+    """Whether what was heard in this turn was spoken, not typed."""
+    fact = turn.fact
+    sources = (Source.MICROPHONE, Source.RECORDING)
+    return isinstance(fact, Heard) and (fact.source in sources or fact.snr_db is not None)
 
 
 def stay(turn: Turn, *says: Say) -> Result:
@@ -140,7 +164,7 @@ def record(
     after = replace(after, pending=None, dialog=dialog or (state.dialog if keep else DialogState(live=True)))
     replies = [*says]
     for decision in made:
-        if isinstance(decision, PhaseEntered | ProofFinished | Ended):
+        if isinstance(decision, PhaseEntered | FixChosen | ProofFinished | Ended):
             replies += announcement(context, state, after, decision)
     if after.ended is None and ask:
         asked = question(context, after, full=full)

@@ -14,7 +14,7 @@ import shutil
 import tempfile
 import time
 import zipfile
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -44,6 +44,7 @@ PINS: Mapping[str, str] = {
 
 ROOM = 200_000_000
 """Bytes that fetching takes for a while: what is fetched, twice, and the model."""
+LICENSE = "LICENSE"
 _STAMP = ".verified"
 _STALE_SECONDS = 3600.0
 _NEEDED = ("am/final.mdl", "conf/model.conf")
@@ -89,14 +90,14 @@ def identity(folder: Path) -> ModelIdentity:
         OperatorError: its files cannot be read.
     """
     if folder == cached_folder():
-        return ModelIdentity(MODEL_NAME, _combined(PINS))
+        return ModelIdentity(MODEL_NAME, combined(PINS))
     try:
         paths = sorted(path for path in folder.rglob("*") if path.is_file() and path.parent != folder)
         hashes = {path.relative_to(folder).as_posix(): _sha256(path) for path in paths}
     except OSError as error:
         raise OperatorError(f"Cannot read the speech model in {folder}: {error.strerror or error}.") from None
     ours = all(hashes.get(name) == pin for name, pin in PINS.items())
-    return ModelIdentity(MODEL_NAME if ours else folder.name, _combined(PINS if ours else hashes))
+    return ModelIdentity(MODEL_NAME if ours else folder.name, combined(PINS if ours else hashes))
 
 
 def fetch_model(progress: Progress) -> Path:
@@ -216,13 +217,19 @@ def _extract(archive: Path, work: Path, pins: Mapping[str, str]) -> None:
         prefix = found[0].removesuffix(anchor)
         members = set(opened.namelist())
         for name in [*pins, "README"]:
-            if prefix + name in members:
+            member = prefix + name if prefix + name in members else _elsewhere(name, members)
+            if member:
                 destination = work / name
                 destination.parent.mkdir(parents=True, exist_ok=True)
-                with opened.open(prefix + name) as packed, destination.open("wb") as out:
+                with opened.open(member) as packed, destination.open("wb") as out:
                     shutil.copyfileobj(packed, out)
             elif name in pins:
                 raise OperatorError(f"The fetched archive lacks {name}.")
+
+
+def _elsewhere(name: str, members: Collection[str]) -> str:
+    """A license may lie in another folder of the archive than the files that it is for; '' when it is not there."""
+    return next((member for member in sorted(members) if name == LICENSE and member.endswith(f"/{LICENSE}")), "")
 
 
 def _put_in_place(work: Path, target: Path, pins: Mapping[str, str]) -> None:
@@ -255,7 +262,7 @@ def _sweep(folder: Path) -> None:
 
 def _state(folder: Path, pins: Mapping[str, str]) -> str:
     """Sizes and modification times of the pinned files: while they are unchanged, the verified hashes still hold."""
-    rows = [_combined(pins)]
+    rows = [combined(pins)]
     for name in sorted(pins):
         status = (folder / name).stat()
         rows.append(f"{name} {status.st_size} {status.st_mtime_ns}")
@@ -267,6 +274,7 @@ def _sha256(path: Path) -> str:
         return hashlib.file_digest(opened, "sha256").hexdigest()
 
 
-def _combined(hashes: Mapping[str, str]) -> str:
+def combined(hashes: Mapping[str, str]) -> str:
+    """One hash over names and hashes of files."""
     rows = "".join(f"{name} {hashes[name]}\n" for name in sorted(hashes))
     return hashlib.sha256(rows.encode("utf-8")).hexdigest()

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from assistant import library
 from assistant.audio import devices
 from assistant.errors import OperatorError
-from assistant.setup import model
+from assistant.setup import model, scorer
 
 OLDEST_PYTHON = (3, 11)
 
@@ -34,6 +34,7 @@ def inspect_machine() -> list[Status]:
     looks: list[tuple[str, Callable[[str], Status]]] = [
         ("Python", _python),
         ("speech model", _model),
+        ("dictation", _dictation),
         ("microphone", lambda name: _device(name, devices.microphone_problem(), devices.device_name("input"))),
         ("loudspeaker", lambda name: _device(name, devices.loudspeaker_problem(), devices.device_name("output"))),
         ("speech library", lambda name: _device(name, devices.speech_problem(), "pyttsx3 and what it speaks with")),
@@ -73,6 +74,13 @@ def _model(name: str) -> Status:
     except OperatorError as error:
         return Status(name, False, error.problem, error.remedy)
     return Status(name, True, f"{model.identity(folder).name} in {folder}", "")
+
+
+def _dictation(name: str) -> Status:
+    folder = scorer.published_folder()
+    if folder is not None:
+        return Status(name, True, f"{scorer.NAME} in {folder}", "")
+    return Status(name, False, "The weights that write down free speech are missing.", "Run: leadsman setup")
 
 
 def _device(name: str, problem: devices.Problem | None, found: str) -> Status:

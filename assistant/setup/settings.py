@@ -37,6 +37,8 @@ class StartSettings:
     """The meter in hand, by its name in the table of meters."""
     technician: str = ""
     """Kept outside the records, as everywhere."""
+    shop: str = ""
+    """Name of the shop, for the head of its reports."""
     headset: bool = False
     """True for one who wears a headset, so that a word may cut the voice short."""
     records: str = ""

@@ -11,8 +11,10 @@ the current at each node, one more for each source without inner resistance. Vol
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from types import MappingProxyType
 
 import numpy as np
 import numpy.typing as npt
@@ -20,8 +22,11 @@ import numpy.typing as npt
 from assistant.errors import DefectError
 
 Matrix = npt.NDArray[np.float64]
+Vector = npt.NDArray[np.float64]
 GROUND = "ground"
 """The node that is 0 volts."""
+REMEMBERED = 128
+"""Networks kept with what was found: a look at a unit meets the same few states again and again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,60 +89,123 @@ def solve(elements: Iterable[Element], reference: str = GROUND) -> Solution:
     Raises:
         DefectError: a negative resistance, or ideal sources that contradict or short each other.
     """
-    network = list(elements)
-    joined = _Joined(reference)
-    for element in network:
-        joined.add(element)
-    tied = joined.ties()
-    index: dict[str, int] = {}
-    for node in joined.nodes:
-        root = joined.short(node)
-        if root not in tied and root not in index:
-            index[root] = len(index)
-    ideal = [one for one in network if isinstance(one, VoltageSource) and one.ohms == 0]
-    size = len(index) + len(ideal)
-    matrix, right = np.zeros((size, size)), np.zeros(size)
+    return _solution(tuple(elements), reference)
 
-    def place(node: str) -> int | None:
-        return index.get(joined.short(node))
 
-    for element in network:
+@lru_cache(maxsize=REMEMBERED)
+def _solution(network: tuple[Element, ...], reference: str) -> Solution:
+    made = _Assembled(network, reference)
+    found = made.solved(made.right).tolist()
+    return Solution(MappingProxyType({node: 0.0 if at is None else found[at] for node, at in made.places.items()}))
+
+
+def ports(
+    elements: Iterable[Element], pairs: Sequence[tuple[str, str]], reference: str = GROUND
+) -> tuple[Vector, Matrix]:
+    """A network as it is seen from some pairs of its nodes (Thevenin).
+
+    Args:
+        elements: resistors and sources in any order.
+        pairs: plus and minus node of each port.
+        reference: the node that is 0 volts.
+
+    Returns:
+        Volts of the open ports, and the ohms matrix: volts at port ``[row]`` for one amp into port ``[column]``.
+
+    Raises:
+        DefectError: as for ``solve``.
+    """
+    return _seen_from(tuple(elements), tuple(pairs), reference)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _seen_from(
+    network: tuple[Element, ...], pairs: tuple[tuple[str, str], ...], reference: str
+) -> tuple[Vector, Matrix]:
+    made = _Assembled(network, reference)
+    right = np.zeros((made.size, len(pairs) + 1))
+    right[:, 0] = made.right
+    for column, (plus, minus) in enumerate(pairs, 1):
+        _inject(right[:, column], made.places[plus], made.places[minus], 1.0)
+        # one amp alone: what the sources give is taken off again below
+        right[:, column] += made.right
+    found = made.solved(right)
+    ends = np.zeros((len(pairs), made.size))
+    for row, (plus, minus) in enumerate(pairs):
+        _inject(ends[row], made.places[plus], made.places[minus], 1.0)
+    seen = ends @ found
+    feed, ohms = seen[:, 0], seen[:, 1:] - seen[:, :1]
+    for shared in (feed, ohms):
+        shared.setflags(write=False)
+    return feed, ohms
+
+
+class _Assembled:
+    """The equations of a network."""
+
+    def __init__(self, network: Sequence[Element], reference: str) -> None:
+        joined = _Joined(reference)
+        for element in network:
+            joined.add(element)
+        tied = joined.ties()
+        index: dict[str, int] = {}
+        self.places: dict[str, int | None] = {}
+        """Number of each node's equation; None for the reference and what is tied to it."""
+        for node in joined.nodes:
+            root = joined.short(node)
+            self.places[node] = None if root in tied else index.setdefault(root, len(index))
+        ideal = [one for one in network if isinstance(one, VoltageSource) and one.ohms == 0]
+        self.size = len(index) + len(ideal)
+        self.matrix, self.right = np.zeros((self.size, self.size)), np.zeros(self.size)
+        self._rows: list[int] = []
+        self._columns: list[int] = []
+        self._values: list[float] = []
+        for element in network:
+            self._take(element)
+        for row, source in enumerate(ideal, len(index)):
+            self._force(row, self.places[source.plus], self.places[source.minus])
+            self.right[row] = source.volts
+        np.add.at(self.matrix, (self._rows, self._columns), self._values)
+
+    def solved(self, right: Matrix) -> Matrix:
+        """Volts of every equation's node for one or more right sides."""
+        try:
+            return np.asarray(np.linalg.solve(self.matrix, right), dtype=np.float64) if self.size else right
+        except np.linalg.LinAlgError:
+            raise DefectError("Ideal voltage sources of the circuit contradict each other.") from None
+
+    def _take(self, element: Element) -> None:
+        at = self.places
         match element:
             case Resistor(first, second, ohms):
-                _conduct(matrix, place(first), place(second), ohms)
+                self._conduct(at[first], at[second], ohms)
             case CurrentSource(out_of, into, amps):
-                _inject(right, place(into), place(out_of), amps)
+                _inject(self.right, at[into], at[out_of], amps)
             case VoltageSource(plus, minus, volts, ohms) if ohms > 0:
                 # behind an inner resistance: a current source beside a conductance (Norton)
-                _conduct(matrix, place(plus), place(minus), ohms)
-                _inject(right, place(plus), place(minus), volts / ohms)
-    for row, source in enumerate(ideal, len(index)):
-        _force(matrix, row, place(source.plus), place(source.minus))
-        right[row] = source.volts
-    try:
-        found = np.linalg.solve(matrix, right) if size else right
-    except np.linalg.LinAlgError:
-        raise DefectError("Ideal voltage sources of the circuit contradict each other.") from None
-    solved = {node: 0.0 if (at := place(node)) is None else float(found[at]) for node in joined.nodes}
-    return Solution(solved)
+                self._conduct(at[plus], at[minus], ohms)
+                _inject(self.right, at[plus], at[minus], volts / ohms)
 
+    def _add(self, row: int, column: int, value: float) -> None:
+        self._rows.append(row)
+        self._columns.append(column)
+        self._values.append(value)
 
-def _conduct(matrix: Matrix, first: int | None, second: int | None, ohms: float) -> None:
-    if ohms <= 0 or math.isinf(ohms) or first == second:
-        return
-    for one, other in ((first, second), (second, first)):
-        if one is not None:
-            matrix[one, one] += 1 / ohms
-            if other is not None:
-                matrix[one, other] -= 1 / ohms
+    def _conduct(self, first: int | None, second: int | None, ohms: float) -> None:
+        if ohms <= 0 or math.isinf(ohms) or first == second:
+            return
+        for one, other in ((first, second), (second, first)):
+            if one is not None:
+                self._add(one, one, 1 / ohms)
+                if other is not None:
+                    self._add(one, other, -1 / ohms)
 
-
-def _force(matrix: Matrix, row: int, plus: int | None, minus: int | None) -> None:
-    """One row and one column for the current of an ideal source."""
-    for node, sign in ((plus, 1.0), (minus, -1.0)):
-        if node is not None:
-            matrix[row, node] += sign
-            matrix[node, row] += sign
+    def _force(self, row: int, plus: int | None, minus: int | None) -> None:
+        """One row and one column for the current of an ideal source."""
+        for node, sign in ((plus, 1.0), (minus, -1.0)):
+            if node is not None:
+                self._add(row, node, sign)
+                self._add(node, row, sign)
 
 
 def _inject(right: Matrix, into: int | None, out_of: int | None, amps: float) -> None:
@@ -167,7 +235,7 @@ class _Joined:
                     raise DefectError(f"{ohms} ohms inside the source from {first} to {second}.")
             case CurrentSource(first, second):
                 ohms = math.inf
-        self.nodes |= {first: None, second: None}
+        self.nodes[first] = self.nodes[second] = None
         if isinstance(element, Resistor) and ohms == 0:
             _unite(self._shorted, first, second)
         if not math.isinf(ohms):

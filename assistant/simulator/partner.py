@@ -8,7 +8,7 @@ from assistant.diagnosis.conditions import UNSURE
 from assistant.inputs.ports import Listener
 from assistant.messages import NO_PROMPT, Expectation, Expects, Fact, Heard, Hypothesis, Prompt, PromptKind, Source
 from assistant.simulator.technician import Unit
-from assistant.simulator.units import MARKS
+from assistant.simulator.units import MARKS, done
 
 SAME = "="
 """Typed instead of an answer: exactly what the unit shows."""
@@ -44,7 +44,7 @@ class Partner:
             return
         self._told = expectation.prompt
         kind = None if expectation.prompt.overlaid is not None else expectation.prompt.kind
-        self._answer = "next" if kind is PromptKind.FIX else self._unit.answer(expectation)
+        self._answer = done(expectation) if kind is PromptKind.FIX else self._unit.answer(expectation)
         if kind in _SHOWN and (kind is not PromptKind.PROOF or expectation.choices):
             self.shown.append((expectation.prompt, self._answer))
             self._tell(shown_as(self._answer, expectation, fact=kind is PromptKind.FACT))

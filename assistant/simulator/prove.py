@@ -20,10 +20,10 @@ from assistant.messages.decisions import Ending
 from assistant.pool import shared_by
 from assistant.procedure.model import Procedure
 from assistant.session.context import Context
+from assistant.simulator.technician import Habits
 from assistant.simulator.testability import Group, alike, detected, fraction_detected
 from assistant.simulator.trial import Trial, context_of, run_trial
-from assistant.simulator.truck.case import draw_case
-from assistant.simulator.truck_unit import TruckUnit, led_on_truck, truck_couples, truck_faults
+from assistant.simulator.truck_unit import TruckUnit, case_of, led_on_truck, truck_couples, truck_faults
 from assistant.simulator.unit import SimulatedUnit
 from assistant.simulator.units import draw_facts
 
@@ -111,6 +111,12 @@ class Report:
     """Sessions on units with nothing wrong any more when they came in."""
     sound_parts: int = 0
     """Parts replaced on those."""
+    sound_ended_so: int = 0
+    """Those of them that ended 'not present today'."""
+    tool_runs: int = 0
+    """Sessions with a dead meter, or a load that draws nothing, in which one was needed."""
+    tool_noticed: int = 0
+    """Those of them in which it was noticed."""
     trials: tuple[Trial, ...] = ()
     """All trials, singles first, sound units last."""
 
@@ -126,7 +132,7 @@ class _Job:
 
     facts: Mapping[str, str] | None
     slip: float
-    skips: float
+    habits: Habits
     unsure: float
     meter_error: float
 
@@ -139,8 +145,9 @@ def prove(
     units: int | None = None,
     pairs: int = 0,
     sound: int = 0,
+    tools: int = 0,
     slip: float = 0.0,
-    skips: float = 0.0,
+    habits: Habits = Habits(),  # noqa: B008 - frozen
     unsure: float = 0.1,
     meter_error: float = METER_ERROR,
     seed: int = 0,
@@ -160,8 +167,9 @@ def prove(
         units: trials with one fault in all, shared evenly by the suspects; None: ``runs`` for each.
         pairs: trials with two faults at once, drawn by weight.
         sound: trials on units with nothing wrong; for procedures that are led on a truck.
+        tools: trials with a dead meter or a load that draws nothing; for procedures that are led on a truck.
         slip: chance that a check is answered wrongly.
-        skips: chance that a check is skipped.
+        habits: what the technician does beside answering.
         unsure: chance that a fact is answered 'not sure', where facts are drawn.
         meter_error: readings are off by up to this share, and judged by a meter as accurate as that.
         seed: of everything drawn.
@@ -172,20 +180,25 @@ def prove(
     open_view = fault_model(procedure, dict(facts or {}))
     on_truck = led_on_truck(procedure)
     rng = Random(seed)  # noqa: S311 - a simulation, not a secret
-    every = tuple(one for one, _ in truck_faults()) if on_truck else open_view.suspects
+    every = tuple(one for one, _ in truck_faults(procedure)) if on_truck else open_view.suspects
     count = len(every)
     each = [runs] * count if units is None else _shared(units, count)
     singles = [suspect for suspect, times in zip(every, each, strict=True) for _ in range(times)]
-    couples = truck_couples(pairs, rng) if on_truck else _couples(open_view, pairs, rng)
+    couples = truck_couples(procedure, pairs, rng) if on_truck else _couples(open_view, pairs, rng)
     whole: list[tuple[Suspect, ...]] = [()] * (sound if on_truck else 0)
     base = seed * 1_000_003
     told = [
         base + number * COMPLAINTS + turn % COMPLAINTS for number, times in enumerate(each) for turn in range(times)
     ]
-    told += [base + count * COMPLAINTS + number for number in range(len(couples) + len(whole))]
-    suspects = [*((suspect,) for suspect in singles), *couples, *whole]
-    numbered = [(base + number, told[number], real) for number, real in enumerate(suspects)]
-    job = _Job(facts, slip, skips, unsure, meter_error)
+    broken = [(one,) for one in _drawn_on_truck(procedure, tools, rng)] if on_truck else []
+    told += [base + count * COMPLAINTS + number for number in range(len(couples) + len(whole) + len(broken))]
+    suspects = [*((suspect,) for suspect in singles), *couples, *whole, *broken]
+    spoiled = len(suspects) - len(broken)
+    numbered = [
+        _Unit(base + number, told[number], real, "" if number < spoiled else TOOLS[number % len(TOOLS)])
+        for number, real in enumerate(suspects)
+    ]
+    job = _Job(facts, slip, habits, unsure, meter_error)
     trials: list[Trial] = []
     for trial in _run(procedure, job, numbered, workers, cluster):
         trials.append(trial)
@@ -193,12 +206,16 @@ def prove(
             progress(len(trials), len(numbered))
     pairs_end = len(singles) + len(couples)
     report = _report(procedure, open_view, trials[: len(singles)], trials[len(singles) : pairs_end])
-    healthy = trials[pairs_end:]
+    healthy = trials[pairs_end : pairs_end + len(whole)]
+    with_bad_tools = [trial for trial in trials[pairs_end + len(whole) :] if trial.tool_needed]
     return replace(
         report,
         on_truck=on_truck,
         sound_runs=len(healthy),
         sound_parts=sum(len(trial.good_parts) for trial in healthy),
+        sound_ended_so=sum(trial.ending == Ending.NOT_PRESENT for trial in healthy),
+        tool_runs=len(with_bad_tools),
+        tool_noticed=sum(trial.tool_noticed for trial in with_bad_tools),
         false_causes=report.false_causes + sum(len(trial.false_causes) for trial in healthy),
         trials=tuple(trials),
     )
@@ -209,11 +226,31 @@ def _shared(units: int, count: int) -> list[int]:
     return [(number + 1) * units // count - number * units // count for number in range(count)]
 
 
-_Numbered = Sequence[tuple[int, int, tuple[Suspect, ...]]]
-"""Seed of the trial, seed of its facts, and what is wrong."""
+def _drawn_on_truck(procedure: Procedure, count: int, rng: Random) -> list[Suspect]:
+    """Defects of the truck, drawn by how common each is."""
+    every = truck_faults(procedure)
+    return rng.choices([one for one, _ in every], [weight for _, weight in every], k=count) if count else []
 
 
-def _run(procedure: Procedure, job: _Job, numbered: _Numbered, workers: int, cluster: str) -> Iterator[Trial]:
+TOOLS = ("meter", "load")
+"""Tools that may be at fault."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Unit:
+    """One trial to be led."""
+
+    seed: int
+    """Of the trial."""
+    told: int
+    """Seed of its facts."""
+    suspects: tuple[Suspect, ...]
+    """What is wrong."""
+    tool: str = ""
+    """Tool that is at fault, '' for none."""
+
+
+def _run(procedure: Procedure, job: _Job, numbered: Sequence[_Unit], workers: int, cluster: str) -> Iterator[Trial]:
     text = procedure.model_dump_json()
     if workers <= 1 and not cluster:
         for one in numbered:
@@ -231,16 +268,16 @@ def _led_with(procedure: str, meter_error: float) -> Context:
     return context_of(Procedure.model_validate_json(procedure), catalog.load_vocabulary(), meter_error)
 
 
-def _chunk(procedure: str, job: _Job, numbered: _Numbered) -> list[Trial]:
+def _chunk(procedure: str, job: _Job, numbered: Sequence[_Unit]) -> list[Trial]:
     context = _led_with(procedure, job.meter_error)
-    return [_trial(context, job, suspects, number, told) for number, told, suspects in numbered]
+    return [_trial(context, job, one) for one in numbered]
 
 
-def _trial(context: Context, job: _Job, suspects: tuple[Suspect, ...], seed: int, told: int) -> Trial:
-    procedure = context.procedure
+def _trial(context: Context, job: _Job, one: _Unit) -> Trial:
+    procedure, suspects, seed = context.procedure, one.suspects, one.seed
     if led_on_truck(procedure):
-        return _on_truck(context, job, suspects, seed)
-    rng = Random(told)  # noqa: S311 - a simulation, not a secret
+        return _on_truck(context, job, one)
+    rng = Random(one.told)  # noqa: S311 - a simulation, not a secret
     chosen = dict(job.facts) if job.facts is not None else _fitting(procedure, suspects, rng)
     real = tuple(suspect for suspect in suspects if suspect in fault_model(procedure, chosen).suspect_index)
     unsure = [
@@ -249,22 +286,31 @@ def _trial(context: Context, job: _Job, suspects: tuple[Suspect, ...], seed: int
         if question.name in chosen and job.facts is None and question.unsure and rng.random() < job.unsure
     ]
     unit = SimulatedUnit(procedure, chosen, real, seed=seed + 1, slip=job.slip, meter_error=job.meter_error)
-    trial = run_trial(context, unit, unsure=unsure, skips=job.skips, seed=seed + 2)
+    trial = run_trial(context, unit, unsure=unsure, habits=job.habits, seed=seed + 2)
     # its decisions weigh more than all its figures, and ten thousand of them pass between processes
     return replace(trial, decisions=())
 
 
-def _on_truck(context: Context, job: _Job, suspects: tuple[Suspect, ...], seed: int) -> Trial:
+def _on_truck(context: Context, job: _Job, one: _Unit) -> Trial:
     """One trial on a truck whose truth was fixed before anything is asked."""
-    procedure = context.procedure
-    case = draw_case(tuple((one.fault, one.place) for one in suspects), seed + 1, job.meter_error)
+    procedure, suspects, seed = context.procedure, one.suspects, one.seed
+    case = case_of(procedure, suspects, seed + 1, job.meter_error)
+    case.meter.lead_off = one.tool == "meter"
+    case.machine.load_dead = one.tool == "load"
     unit = TruckUnit(procedure, case, slip=job.slip, seed=seed + 3)
     rng = Random(seed + 4)  # noqa: S311 - a simulation, not a secret
     asked = [one for one in procedure.facts if one.unsure and one.choices]
     unsure = [question.name for question in asked if rng.random() < job.unsure]
-    trial = run_trial(context, unit, unsure=unsure, skips=job.skips, seed=seed + 2)
+    trial = run_trial(context, unit, unsure=unsure, habits=job.habits, seed=seed + 2)
     # the kinds that were asked for, not the words of what was drawn
-    return replace(trial, suspects=suspects, decisions=())
+    tools = {"meter": "read", "load": "loaded"}
+    return replace(
+        trial,
+        suspects=suspects,
+        decisions=(),
+        tool_needed=tools.get(one.tool, "") in unit.used,
+        tool_noticed=bool(unit.noticed),
+    )
 
 
 def _fitting(procedure: Procedure, suspects: tuple[Suspect, ...], rng: Random) -> dict[str, str]:

@@ -3,21 +3,46 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import dataclass
 from random import Random
 from typing import Protocol
 
 from assistant.clock import ScriptedClock
 from assistant.diagnosis.conditions import UNSURE
 from assistant.diagnosis.fault_model import Cure, Suspect
-from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, Prompt, PromptKind, Source
+from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, Overlaid, Prompt, PromptKind, Source
 from assistant.messages.decisions import Decision, FixDone, Record
 from assistant.procedure.model import Procedure
 from assistant.simulator.cost_breakdown import minutes_of
+from assistant.simulator.units import done
 
 MOST = 600
 """Answers after which a session that does not end is given up."""
 SKIP = "skip"
 """Said at a check that is passed by."""
+DONT_KNOW = "don't know"
+NO_PART = "waiting for the part"
+"""Why a repair is put off."""
+CANT_REACH = "can't reach it"
+"""Why something is not opened."""
+FINDING = "there is oil on the hub"
+"""What he finds and notes of his own accord."""
+
+
+@dataclass(frozen=True, slots=True)
+class Habits:
+    """What a technician does beside answering; each a chance, 0 to 1."""
+
+    skips: float = 0.0
+    """That a check is passed by."""
+    unknown: float = 0.0
+    """That he does not know what a check shows."""
+    refuses: float = 0.0
+    """That he will not open something: it cannot be reached."""
+    no_part: float = 0.0
+    """That a part is not in stock; then it is not for the rest of the session."""
+    notes: float = 0.0
+    """That he notes something of his own at a check."""
 
 
 class Unit(Protocol):
@@ -54,8 +79,8 @@ class Technician:
         unit: what is worked on.
         clock: moved on by the minutes of what each prompt asks for.
         unsure: facts that are answered 'not sure'.
-        skips: chance that a check is passed by.
-        seed: for the skips.
+        habits: what he does beside answering.
+        seed: for his habits.
     """
 
     def __init__(
@@ -64,10 +89,12 @@ class Technician:
         clock: ScriptedClock,
         *,
         unsure: Collection[str] = (),
-        skips: float = 0.0,
+        habits: Habits = Habits(),
         seed: int = 0,
     ) -> None:
-        self._unit, self._clock, self._unsure, self._skips = unit, clock, frozenset(unsure), skips
+        self._unit, self._clock, self._unsure, self._habits = unit, clock, frozenset(unsure), habits
+        self._missing: dict[str, bool] = {}
+        self._reason = ""
         self._rng = Random(seed)  # noqa: S311 - a simulation, not a secret
         self.said: list[tuple[Prompt, str]] = []
         """Each prompt and what was answered, in order."""
@@ -78,7 +105,7 @@ class Technician:
             return InputEnded(self._clock.now())
         words = self._words(expectation)
         self.said.append((expectation.prompt, words))
-        if words != SKIP:
+        if words not in (SKIP, DONT_KNOW):
             self._clock.advance(60 * minutes_of(self._unit.procedure, expectation.prompt))
         return Heard(self._clock.now(), (Hypothesis(words),), Source.TYPED)
 
@@ -88,12 +115,44 @@ class Technician:
     def _words(self, expectation: Expectation) -> str:
         prompt = expectation.prompt
         asked = None if prompt.overlaid is not None else prompt.kind
+        if prompt.overlaid is Overlaid.SKIP and self._reason:
+            reason, self._reason = self._reason, ""
+            return reason
+        if asked is PromptKind.NOTE:
+            return FINDING
         if asked is PromptKind.FACT and prompt.name in self._unsure:
             return UNSURE
-        if asked is PromptKind.CHECK and self._skips and self._rng.random() < self._skips:
+        if asked is PromptKind.CHECK and (own := self._at_a_check()):
+            return own
+        if asked is PromptKind.ACCESS and self._happens(self._habits.refuses):
+            self._reason = CANT_REACH
             return SKIP
-        # what is mended is mended once the record says so, not when it is asked for
-        return "next" if asked is PromptKind.FIX else self._unit.answer(expectation)
+        if asked is PromptKind.FIX:
+            # what is mended is mended once the record says so, not when it is asked for
+            return "no" if self._lacks_part(prompt.name) else done(expectation)
+        return self._unit.answer(expectation)
+
+    def _at_a_check(self) -> str:
+        """What he does at a check instead of answering it; '' for nothing."""
+        if self._happens(self._habits.skips):
+            return SKIP
+        if self._happens(self._habits.unknown):
+            return DONT_KNOW
+        noted = self.said and self.said[-1][0].kind is PromptKind.NOTE
+        return "note" if not noted and self._happens(self._habits.notes) else ""
+
+    def _lacks_part(self, fix: str) -> bool:
+        """True for a fix whose part is not in stock, today and for the whole session."""
+        part = next(one.part for one in self._unit.procedure.fixes if one.name == fix)
+        if part is None:
+            return False
+        if part not in self._missing:
+            self._missing[part] = self._happens(self._habits.no_part)
+        self._reason = NO_PART if self._missing[part] else ""
+        return self._missing[part]
+
+    def _happens(self, chance: float) -> bool:
+        return chance > 0 and self._rng.random() < chance
 
 
 class Writer(Protocol):

@@ -13,14 +13,23 @@ from assistant.clock import ScriptedClock
 from assistant.diagnosis.fault_model import Cure, Suspect
 from assistant.loop import Loop
 from assistant.messages import PromptKind
-from assistant.messages.decisions import Decision, Ended, Ending, FixChosen, FixDone, Observed, Skipped
+from assistant.messages.decisions import (
+    Decision,
+    Ended,
+    Ending,
+    FixChosen,
+    FixDone,
+    ObservationWithdrawn,
+    Observed,
+    Skipped,
+)
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.reasons import reason_text
 from assistant.procedure.model import Procedure
 from assistant.session.agenda.next_action import shares, view_of
 from assistant.session.context import Context
 from assistant.session.fold import begin, fold, results
-from assistant.simulator.technician import Technician, Unit, UnitRecord
+from assistant.simulator.technician import Habits, Technician, Unit, UnitRecord
 from assistant.simulator.units import COUNTS, MARKS
 from assistant.verdict.uncertainty import Accuracy, Meter, Range
 
@@ -69,6 +78,10 @@ class Trial:
     """Fixes that cured nothing and yet stand in the record as the repair of a cause."""
     unrecognized: bool = False
     """True when nothing was wrong any more and the session went on looking, or did not end in a proven cure."""
+    tool_needed: bool = False
+    """True when a meter or a load that was at fault was needed."""
+    tool_noticed: bool = False
+    """True when one was found to be at fault."""
     ending: str = ""
     """How the session ended; '' when it was given up."""
     because: str = ""
@@ -94,7 +107,7 @@ def meter_of(procedure: Procedure, error: float) -> Meter | None:
 
 def context_of(procedure: Procedure, vocabulary: Vocabulary, meter_error: float = 0.0) -> Context:
     """What a trial works with: an invented number, no history, and a meter as good as the simulated one."""
-    return Context(procedure, vocabulary, meter=meter_of(procedure, meter_error), unit_number="0000")
+    return Context(procedure, vocabulary, meter=meter_of(procedure, meter_error), unit_number="0000", simulated=True)
 
 
 def run_trial(
@@ -102,7 +115,7 @@ def run_trial(
     unit: Unit,
     *,
     unsure: Collection[str] = (),
-    skips: float = 0.0,
+    habits: Habits = Habits(),  # noqa: B008 - frozen
     seed: int = 0,
 ) -> Trial:
     """Lead a session on a simulated unit from its first word to its end.
@@ -111,12 +124,12 @@ def run_trial(
         context: what leads.
         unit: what is wrong; it is changed by the fixes done.
         unsure: facts that the technician answers with 'not sure'.
-        skips: chance that a check is passed by.
-        seed: for the skips.
+        habits: what the technician does beside answering.
+        seed: for his habits.
     """
     suspects = unit.suspects
     clock, record = ScriptedClock(_STARTED), UnitRecord(unit)
-    technician = Technician(unit, clock, unsure=unsure, skips=skips, seed=seed)
+    technician = Technician(unit, clock, unsure=unsure, habits=habits, seed=seed)
     ending = Loop(context, begin(context), record, technician, None, clock).run()
     trial = Trial(
         suspects,
@@ -161,8 +174,7 @@ def _count_fixes(trial: Trial, context: Context, fixes: Sequence[tuple[Cure, boo
         if not isinstance(decision, FixDone):
             continue
         cure, cured = next(done)
-        fix = context.fix(cure.fix)
-        replaced = fix.part is not None and not fix.trial
+        replaced = decision.part is not None and not context.fix(cure.fix).trial
         condemned = chosen is not None and chosen.condemned
         trial.condemned += replaced and condemned
         if replaced and not condemned:
@@ -171,7 +183,7 @@ def _count_fixes(trial: Trial, context: Context, fixes: Sequence[tuple[Cure, boo
             trial.good_parts.append(cure)
         if cured:
             trial.left = trial.left or _open_cures(context, trial.decisions[:number])
-        elif fix.part is None:
+        elif decision.part is None:
             trial.idle.append(cure)
         elif replaced and condemned:
             trial.condemned_wrongly.append(cure)
@@ -189,7 +201,12 @@ def _count_falsehoods(trial: Trial, context: Context, fixes: Sequence[tuple[Cure
     last = max(number for number, (_, cured) in enumerate(fixes) if cured)
     done = [number for number, one in enumerate(trial.decisions) if isinstance(one, FixDone)]
     after = trial.decisions[done[last] + 1 :]
-    searched = any(isinstance(one, FixDone) or (isinstance(one, Observed) and not one.proof) for one in after)
+    # a reading too close to call that was taken once more is no search
+    withdrawn = {one.number for one in after if isinstance(one, ObservationWithdrawn)}
+    searched = any(
+        isinstance(one, FixDone) or (isinstance(one, Observed) and not one.proof and one.number not in withdrawn)
+        for one in after
+    )
     trial.unrecognized = searched or trial.ending != Ending.CURED_AND_PROVEN
 
 

@@ -12,39 +12,48 @@ from assistant.diagnosis.conditions import UNSURE
 from assistant.diagnosis.fault_model import Cure, Suspect, fault_model
 from assistant.errors import DefectError
 from assistant.messages import Expectation, Overlaid, Prompt, PromptKind
-from assistant.procedure.hands import Hands, Probe, Sees
+from assistant.procedure.hands import Ends, Hands, Load, Probe, Sees
 from assistant.procedure.model import Check, Procedure, Question
-from assistant.simulator.truck.case import Case, every_place
-from assistant.simulator.truck.defects import KINDS
+from assistant.simulator.truck.arrivals import arrival_named
+from assistant.simulator.truck.case import Case, draw_case
 from assistant.simulator.truck.meter import Dial, Display, Shown
+from assistant.simulator.units import done
 
 SLIPS = ("amps jack", "wrong dial", "lead off", "wrong pin", "other place", "forgets to prepare")
 """What a hand can get wrong at a reading; the last two also at a look."""
 PUT_BACK = "put back"
 """The closing prompt at which everything is put back."""
-_OTHER_PIN = {"1": "2", "2": "1", "4": "7", "7": "4"}
-_OTHER_DIAL = {Dial.DC: Dial.AC, Dial.AC: Dial.DC, Dial.OHMS: Dial.DC}
+_OTHER_DIAL = {Dial.DC: Dial.AC, Dial.AC: Dial.DC, Dial.OHMS: Dial.DC, Dial.AMPS: Dial.DC}
 
 
 def led_on_truck(procedure: Procedure) -> bool:
-    """True when every check of the procedure says where its answer comes from on the unit."""
-    return bool(procedure.faults) and all(check.probe or check.sees for check in procedure.checks)
+    """True when a kind of unit comes in for it, and every check says where its answer comes from there."""
+    return bool(procedure.led_on) and all(check.probe or check.sees for check in procedure.checks)
 
 
-def truck_faults() -> tuple[tuple[Suspect, float], ...]:
-    """Every kind of defect at every place it can have on some trailer, and how common it is."""
-    return tuple((Suspect(kind.name, place), kind.weight) for kind in KINDS for place in every_place(kind))
+def truck_faults(procedure: Procedure) -> tuple[tuple[Suspect, float], ...]:
+    """Every kind of defect of that unit, at every place it can have on some unit, and how common it is."""
+    arrival = arrival_named(procedure.led_on)
+    return tuple(
+        (Suspect(kind.name, place), kind.weight) for kind in arrival.kinds for place in arrival.every_place(kind)
+    )
 
 
-def truck_couples(count: int, rng: Random) -> list[tuple[Suspect, ...]]:
+def truck_couples(procedure: Procedure, count: int, rng: Random) -> list[tuple[Suspect, ...]]:
     """Pairs of defects in different kinds of parts, drawn by how common each is."""
-    every = truck_faults()
+    every = truck_faults(procedure)
     found: list[tuple[Suspect, ...]] = []
     while len(found) < count:
         first, second = rng.choices(every, [weight for _, weight in every], k=2)
         if first[0].fault != second[0].fault:
             found.append((first[0], second[0]))
     return found
+
+
+def case_of(procedure: Procedure, wrong: tuple[Suspect, ...], seed: int, meter_error: float = 0.0) -> Case:
+    """A unit of the kind that comes in for this procedure, with these defects."""
+    arrival = arrival_named(procedure.led_on)
+    return draw_case(arrival, tuple((one.fault, one.place) for one in wrong), seed, meter_error)
 
 
 class TruckUnit:
@@ -68,7 +77,11 @@ class TruckUnit:
         self.useful: list[Cure] = []
         """Fixes that cured something, in order."""
         self._rng = Random(seed)  # noqa: S311 - a simulation, not a secret
-        self._last = ""
+        self.used: set[str] = set()
+        """``read`` once a meter was used, ``loaded`` once volts were read under a load."""
+        self.noticed: list[str] = []
+        """Tools found to be at fault, in order."""
+        self._last = self._slipped = ""
 
     @property
     def suspects(self) -> tuple[Suspect, ...]:
@@ -78,7 +91,7 @@ class TruckUnit:
     @property
     def cured(self) -> bool:
         """True once nothing is wrong any more."""
-        return self.case.trailer.sound
+        return self.case.machine.sound
 
     def answer(self, expectation: Expectation) -> str:
         """Do what the prompt asks for, and say what the technician says.
@@ -87,6 +100,8 @@ class TruckUnit:
             DefectError: the prompt is not one that a session asks, or its data name what the trailer does not have.
         """
         prompt = expectation.prompt
+        if prompt.overlaid is Overlaid.CONFIRM and self._sees_the_slip(prompt):
+            return "no"
         if prompt.overlaid is not None:
             return {Overlaid.CONFIRM: "yes", Overlaid.CHOOSE: self._last, Overlaid.SKIP: "not on this unit"}[
                 prompt.overlaid
@@ -94,6 +109,8 @@ class TruckUnit:
         match prompt.kind:
             case PromptKind.CAUTION:
                 return "yes"
+            case PromptKind.OFFER:
+                return "no"
             case PromptKind.FACT:
                 return self.facts.get(prompt.name, UNSURE)
             case PromptKind.CHECK:
@@ -111,28 +128,31 @@ class TruckUnit:
                 self._close(prompt.name)
                 return "next"
             case PromptKind.READY | PromptKind.FIX:
-                return "next"
+                return done(expectation)
         raise DefectError(f"A simulated technician has no answer to the prompt '{expectation.prompt}'.")
 
     def check(self, prompt: Prompt) -> str:
         """One check, done as its data say, in words."""
         check = next(one for one in self.procedure.checks if one.name == prompt.name)
-        trailer = self.case.trailer
+        unit = self.case.machine
         place = prompt.place
         if not self._has(place):
             return "skip"
-        slip = self._slip(check)
+        slip = self._slipped = self._slip(check)
         if slip == "other place" and place is not None:
-            group = trailer.build.wheels if place in trailer.build.wheels else trailer.build.modulators
-            place = self._rng.choice([one for one in group if one != place] or [place])
+            place = self._rng.choice([one for one in unit.place_group(place) if one != place] or [place])
         if slip != "forgets to prepare":
             self._do(check.hands, place)
         if check.probe is not None:
+            self.used |= {"read"} | ({"loaded"} if check.hands and check.hands.load else set())
             words = self._reading(check, check.probe, place, slip)
         else:
             words = self._seen(check.sees, place)
-        trailer.pedal = trailer.moved = False
-        trailer.turning = None
+        unit.let_go()
+        if words in check.tools:
+            # told which tool is at fault, he puts it right before he reads again
+            self.noticed.append(words)
+            self.case.meter.lead_off = self.case.meter.in_amps_jack = unit.load_dead = False
         return words
 
     def fix(self, cure: Cure) -> bool:
@@ -152,17 +172,28 @@ class TruckUnit:
             for suspect in model.suspects:
                 cure = model.cure(suspect)
                 hands = model.fixes[cure.fix].hands
-                if hands is not None and defect.part in _at(hands.renew, cure.place):
+                if hands is not None and defect.part in self._names(hands.renew, cure.place):
                     found.append(suspect)
                     break
         return tuple(found)
 
     # ---------------------------------------------------------------------------------------------------- parts
 
+    def _sees_the_slip(self, prompt: Prompt) -> bool:
+        """True where a question about the meter or the load makes him look, and he finds what he did wrong."""
+        check = next((one for one in self.procedure.checks if one.name == prompt.name), None)
+        if check is None or check.zero is None or self._last.strip("-0.") != "":
+            return False
+        meter = self.case.meter
+        if meter.lead_off or meter.in_amps_jack:
+            self.noticed.append("meter dead")
+            meter.lead_off = meter.in_amps_jack = False
+            return True
+        return bool(self._slipped)
+
     def _has(self, place: str | None) -> bool:
         """False for a place that this unit lacks, asked because a fact was not sure."""
-        build = self.case.trailer.build
-        return place is None or place in (*build.wheels, *build.modulators)
+        return place is None or bool(self.case.machine.place_group(place))
 
     def _told(self, question: Question) -> str:
         if question.sees is None:
@@ -183,32 +214,54 @@ class TruckUnit:
         """Do what the data name; True when a repair cured something."""
         if hands is None:
             return False
-        trailer, controller = self.case.trailer, self.case.controller
+        unit, brain = self.case.machine, self.case.brain
         if hands.put_back:
-            trailer.put_back()
+            unit.put_back()
         if hands.key in {"off", "cycled"}:
-            trailer.key = False
-        trailer.plug(_at(hands.unplug, place), in_=False)
-        trailer.plug(_at(hands.plug, place), in_=True)
+            unit.key = False
+        unit.plug(self._names(hands.unplug, place), in_=False)
+        unit.plug(self._names(hands.plug, place), in_=True)
         if hands.engine is not None:
-            trailer.engine = hands.engine == "running"
-        trailer.pedal = hands.pedal is not None
-        if hands.load is not None:
-            trailer.load = (hands.load.plus, hands.load.minus)
-        if hands.load_off:
-            trailer.load = None
-        trailer.lifted |= {_in(hands.lift, place)} if hands.lift else set()
-        trailer.lifted -= {_in(hands.lower, place)} if hands.lower else set()
-        trailer.turning, trailer.pace = (_in(hands.turn, place) if hands.turn else None), hands.pace
-        trailer.moved = hands.move
-        if hands.key in {"on", "cycled"} and not trailer.key:
-            trailer.key = True
-            controller.power_up()
+            unit.engine = hands.engine == "running"
+        unit.pedal = hands.pedal is not None
+        self._connect(hands, place)
+        unit.lifted |= {self._in(hands.lift, place)} if hands.lift else set()
+        unit.lifted -= {self._in(hands.lower, place)} if hands.lower else set()
+        unit.turning, unit.pace = (self._in(hands.turn, place) if hands.turn else None), hands.pace
+        unit.moved, unit.warm = hands.move, hands.warm
+        if hands.key in {"on", "cycled"} and not unit.key:
+            unit.key = True
+            brain.power_up()
         if hands.clear_codes:
-            controller.clear()
-        if hands.roll is not None and not trailer.lifted:
-            controller.roll(hands.roll, rough=False)
-        return trailer.renew(_at(hands.renew, place)) if hands.renew else False
+            brain.clear()
+        if hands.roll is not None and not unit.lifted:
+            brain.roll(hands.roll, rough=False)
+        return unit.renew(self._names(hands.renew, place)) if hands.renew else False
+
+    def _connect(self, hands: Hands, place: str | None) -> None:
+        """Switches, loads, jumper wires, batteries, and parts that stand in for others."""
+        unit = self.case.machine
+        unit.set({self._in(name, place): self._in(to, place) for name, to in hands.switch.items()})
+        unit.set({self._in(name, place): self._in(to, place) for name, to in hands.hold.items()}, hold=True)
+        if hands.load is not None:
+            unit.load, unit.load_kind = self._ends(hands.load, place), self._in(hands.load.kind, place)
+        if hands.load_off:
+            unit.load = None
+        unit.jumper = self._ends(hands.jumper, place) if hands.jumper else None
+        unit.feed = self._ends(hands.feed, place) if hands.feed else None
+        unit.stands_in = set(self._names(hands.stand_in, place))
+
+    def _ends(self, ends: Load | Ends, place: str | None) -> tuple[str, str]:
+        return self._in(ends.plus, place), self._in(ends.minus, place)
+
+    def _in(self, name: str, place: str | None) -> str:
+        """A name with what it leaves open filled in: the place, and what a word means on this unit."""
+        for word, meaning in {"place": place or "", **self.case.means}.items():
+            name = name.replace(f"{{{word}}}", meaning)
+        return name
+
+    def _names(self, names: tuple[str, ...], place: str | None) -> tuple[str, ...]:
+        return tuple(self._in(name, place) for name in names)
 
     def _seen(self, sees: Sees | None, place: str | None) -> str:
         if sees is None:
@@ -219,7 +272,9 @@ class TruckUnit:
     def _proof(self, name: str) -> str:
         step = next(step for step in self.procedure.proof.steps if step.name == name)
         self._do(step.hands, None)
-        return "next" if step.sees is None else self._seen(step.sees, None)
+        words = self._seen(step.sees, None) if step.sees is not None else next(iter(step.passes), "next")
+        self.case.machine.let_go()
+        return words
 
     def _close(self, name: str) -> None:
         """The put-back list: what the proof's own step of that kind does."""
@@ -229,21 +284,25 @@ class TruckUnit:
 
     def _reading(self, check: Check, probe: Probe, place: str | None, slip: str) -> str:
         meter = self.case.meter
-        meter.in_amps_jack = slip == "amps jack" or probe.jack == "amps"
-        meter.lead_off = slip == "lead off"
+        before = meter.in_amps_jack, meter.lead_off
+        # whoever slips on the jack has the red lead in the one that he did not want
+        meter.in_amps_jack = before[0] or (slip == "amps jack") != (probe.jack == "amps")
+        meter.lead_off = before[1] or slip == "lead off"
         dial = Dial(probe.dial)
         if slip == "wrong dial":
             dial = _OTHER_DIAL[dial]
         shown = []
-        for red in _nodes(probe, place):
-            node = red[:-1] + _OTHER_PIN[red[-1]] if slip == "wrong pin" and red[-1] in _OTHER_PIN else red
-            shown.append(self._display(probe, place, node, dial, check))
-        meter.in_amps_jack = meter.lead_off = False
+        for red, black in self._tips(probe, place):
+            node = self.case.machine.mistaken(red) if slip == "wrong pin" else red
+            moved = check.hands is not None and check.hands.move
+            shown.append(meter.read(self.case.machine, dial, node, black, moved=moved))
+        meter.in_amps_jack, meter.lead_off = before
         return in_words(_told_of(shown, probe, check))
 
-    def _display(self, probe: Probe, place: str | None, red: str, dial: Dial, check: Check) -> Display:
-        moved = check.hands is not None and check.hands.move
-        return self.case.meter.read(self.case.trailer, dial, red, _in(probe.black, place), moved=moved)
+    def _tips(self, probe: Probe, place: str | None) -> list[tuple[str, str]]:
+        red = self._names((probe.red,) if isinstance(probe.red, str) else probe.red, place)
+        black = self._names((probe.black,) if isinstance(probe.black, str) else probe.black, place)
+        return list(zip(red, black * len(red) if len(black) == 1 else black, strict=True))
 
 
 def in_words(display: Display) -> str:
@@ -269,16 +328,3 @@ def _told_of(shown: list[Display], probe: Probe, check: Check) -> Display:
         middle = float(sum(check.typical) / 2)
         return max(shown, key=lambda one: max((size(one) + 0.1) / middle, middle / (size(one) + 0.1)))
     return max(shown, key=size)
-
-
-def _nodes(probe: Probe, place: str | None) -> tuple[str, ...]:
-    red = (probe.red,) if isinstance(probe.red, str) else probe.red
-    return _at(red, place)
-
-
-def _at(names: tuple[str, ...], place: str | None) -> tuple[str, ...]:
-    return tuple(_in(name, place) for name in names)
-
-
-def _in(name: str, place: str | None) -> str:
-    return name.replace("{place}", place or "")

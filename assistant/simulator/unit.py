@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from fractions import Fraction
+from math import prod
 from random import Random
 
 from assistant.diagnosis.conditions import UNSURE
@@ -14,7 +15,7 @@ from assistant.diagnosis.limits import limits_of
 from assistant.errors import DefectError
 from assistant.messages import Expectation, Overlaid, Prompt, PromptKind
 from assistant.procedure.model import Check, LimitSet, Procedure
-from assistant.simulator.units import draw_ends, draw_outcome, draw_slip, draw_value, with_meter
+from assistant.simulator.units import done, draw_ends, draw_outcome, draw_slip, draw_value, with_meter
 
 
 class SimulatedUnit:
@@ -63,6 +64,8 @@ class SimulatedUnit:
         self.useful: list[Cure] = []
         """Fixes that cured something, in order."""
         self.asked: list[Prompt] = []
+        self._misses: dict[int, bool] = {}
+        """Fixes done to whether the proof after them misses what is still wrong."""
         self._rng = Random(seed)  # noqa: S311 - a simulation, not a secret
         self._answers: dict[Task, str] = {}
         self._shown: dict[Task, str] = {}
@@ -92,6 +95,8 @@ class SimulatedUnit:
         match prompt.kind:
             case PromptKind.CAUTION:
                 return "yes"
+            case PromptKind.OFFER:
+                return "no"
             case PromptKind.FACT:
                 return self._fact(prompt.name)
             case PromptKind.CHECK:
@@ -99,7 +104,7 @@ class SimulatedUnit:
                 return self._last
             case PromptKind.FIX:
                 self.fix(Cure(prompt.name, prompt.place))
-                return "next"
+                return done(expectation)
             case PromptKind.PROOF:
                 return self._proof(prompt.name)
             case PromptKind.READY | PromptKind.ACCESS | PromptKind.CLOSE:
@@ -129,7 +134,12 @@ class SimulatedUnit:
     def fix(self, cure: Cure) -> bool:
         """Do a fix; True when it cured something."""
         self.fixes_done.append(cure)
-        cured = {fault for fault in self.faults if self.fault_model.cure(fault) == cure}
+        number = self.fault_model.cure_index.get(cure)
+        cured = {
+            fault
+            for fault in self.faults
+            if number is not None and self.fault_model.cured_by[number, self.fault_model.suspect_index[fault]]
+        }
         self.faults -= cured
         if cured:
             self.useful.append(cure)
@@ -167,6 +177,8 @@ class SimulatedUnit:
             ends = draw_ends(self._limited(check, task.place), self._rng)
             return f"jumping between {plain(ends[0])} and {plain(ends[1])}"
         limited = self._limited(check, task.place)
+        if outcome == "good" and self.fixes_done:
+            limited = _healthy(limited)
         drawn = draw_value(limited, outcome, self._rng)
         if check.unit == "in":
             return sixteenths(drawn)
@@ -189,8 +201,27 @@ class SimulatedUnit:
         step = next(step for step in self.procedure.proof.steps if step.name == name)
         if step.kind == "do" or not step.choices:
             return "next"
-        wanted = [option.name for option in step.choices if (option.name in step.passes) == self.cured]
+        passes = self.cured or self._missed_by_proof()
+        wanted = [option.name for option in step.choices if (option.name in step.passes) == passes]
         return wanted[0] if wanted else step.choices[0].name
+
+    def _missed_by_proof(self) -> bool:
+        """Whether the proof passes although something is still wrong: drawn once after each fix."""
+        misses = self.procedure.proof.misses
+        chance = prod(misses.get(fault.fault, 0.0) for fault in self.faults)
+        done = len(self.fixes_done)
+        if done not in self._misses:
+            self._misses[done] = chance > 0 and self._rng.random() < chance
+        return self._misses[done]
+
+
+def _healthy(check: Check) -> Check:
+    """The check with what is usual for limits: what was renewed reads as a healthy one."""
+    limits = check.limits
+    if limits is None or limits.usual is None:
+        return check
+    low, high = limits.usual
+    return check.model_copy(update={"limits": limits.model_copy(update={"low": low, "high": high})})
 
 
 def sixteenths(value: Decimal) -> str:

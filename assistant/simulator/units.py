@@ -14,6 +14,7 @@ from assistant.diagnosis.fault_model import Suspect, Task, fault_model
 from assistant.diagnosis.likelihood import Floats
 from assistant.diagnosis.prior import times_of
 from assistant.errors import DefectError
+from assistant.messages import Expectation
 from assistant.procedure.model import Check, Option, Procedure, Question
 
 COUNTS = 2000
@@ -22,6 +23,11 @@ MARKS = {"32nds": Decimal(1), "in": Decimal("0.0625")}
 """What is read off a gauge or a rule goes by its marks: whole thirty-seconds, sixteenths of an inch."""
 NEAR = 0.25
 """Share of readings drawn close to a limit."""
+
+
+def done(expectation: Expectation) -> str:
+    """That work is done, in the first way where it can be done in several."""
+    return expectation.choices[0].name if expectation.choices else "next"
 
 
 def draw_facts(procedure: Procedure, suspect: Suspect, rng: Random, unsure: float = 0.0) -> dict[str, str]:

@@ -92,6 +92,8 @@ class Voice:
         """True when Ctrl-C was pressed while we spoke."""
         self.on = True
         """False while the voice is switched off."""
+        self.speaking = False
+        """True while a sentence is made or heard."""
 
     def say(self, text: str) -> None:
         """Speak and return when it was heard, interrupted or given up."""
@@ -100,6 +102,7 @@ class Voice:
         if self._is_interrupted():
             return
         parts = sentences(text)
+        self.speaking = True
         try:
             coming: Future[tuple[Samples, int]] | None = self._pool.submit(self._synthesizer.synthesize, parts[0])
             for index in range(len(parts)):
@@ -125,6 +128,7 @@ class Voice:
             # the session ends where it listens, with everything in its place
             self.broken_off = True
         finally:
+            self.speaking = False
             self.silent_since = time.monotonic()
 
     def acknowledge(self, *, understood: bool) -> None:

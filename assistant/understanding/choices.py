@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from functools import lru_cache
+from itertools import pairwise
 
 from rapidfuzz import fuzz
 
-from assistant.messages import Choice, Expectation, Outcome, Understanding
-from assistant.numerals.tokenizer import UNKNOWN, scan
+from assistant.messages import Choice, Expectation, Outcome, PromptKind, Understanding
+from assistant.numerals.tokenizer import NUMBER_KINDS, UNKNOWN, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
-from assistant.understanding.clauses import Role
+from assistant.understanding.clauses.clause import Role
 from assistant.understanding.commands import command_of
+from assistant.understanding.of_a_light import of_a_light
 from assistant.understanding.spotted_choices import spotted
 
 _ACCEPT = 86.0
@@ -20,7 +24,14 @@ _MARGIN = 12.0
 
 
 def understand_choice(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
-    """Which of the prompt's choices was meant, or which command."""
+    """Which of the prompt's choices was meant, or which command; one named beside a light waits for a yes."""
+    found = _understood(text, expectation, vocabulary)
+    if found.choice is None or found.confirm or not of_a_light(text, found.choice, expectation.choices):
+        return found
+    return replace(found, confirm=True, ask=clarifications.which_name(found.choice), reason="leftover")
+
+
+def _understood(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
     said = normal(text)
     choices = expectation.choices
     exact = [choice for choice in choices if said in forms_of(choice)]
@@ -29,7 +40,7 @@ def understand_choice(text: str, expectation: Expectation, vocabulary: Vocabular
     if len(exact) > 1:
         return _ask(text, exact)
     items = scan(text.lower(), vocabulary)
-    among_words, _ = spotted(text, choices, vocabulary)
+    among_words, _ = spotted(text, choices, vocabulary, anywhere=expectation.prompt.kind is PromptKind.FACT)
     if among_words is not None and among_words.reason == Role.QUESTION:
         return among_words
     command = command_of(text, items, vocabulary)
@@ -44,6 +55,8 @@ def understand_choice(text: str, expectation: Expectation, vocabulary: Vocabular
         return _chosen(text, exact[0].name)
     if any(item.kind == UNKNOWN for item in items):
         return _unknown(text, choices)
+    if items and all(item.kind in NUMBER_KINDS for item in items if item.kind not in (Kind.CARRIER, Kind.FILLER)):
+        return command or _unknown(text, choices)  # 'just the one' is not nearly 'none'
     found = _closest(text, core or said, choices)
     if found.outcome is Outcome.NOT_UNDERSTOOD and command:
         return command
@@ -56,6 +69,7 @@ def bare(form: str, vocabulary: Vocabulary) -> str:
     return normal(" ".join(item.text for item in items if item.kind not in (Kind.CARRIER, Kind.FILLER)))
 
 
+@lru_cache(maxsize=8192)
 def normal(text: str) -> str:
     """Lower case, single spaces, no punctuation."""
     kept = "".join(mark if mark.isalnum() or mark in "'[]" else " " for mark in text.lower())
@@ -96,3 +110,53 @@ def _ask(text: str, choices: Sequence[Choice]) -> Understanding:
 
 def _unknown(text: str, choices: Sequence[Choice]) -> Understanding:
     return Understanding(Outcome.NOT_UNDERSTOOD, text, ask=clarifications.one_of(choices), reason="leftover")
+
+
+_DENYING = frozenset({
+    "no", "not", "none", "never", "nothing", "neither", "nobody", "nor", "without", "hardly", "barely", "if", "would",
+    "should", "could", "might", "supposed", "whether", "unless", "until", "before", "except", "only",
+    "cannot", "stopped", "quit", "used", "what", "what's", "why", "how", "which", "who", "where", "did", "does",
+})  # fmt: skip
+"""Words beside which what happened may not have happened, or happened some other time."""
+_TO_A_THING = frozenset({"the", "a", "an", "it", "that", "this", "those", "them", "my", "out"})
+"""Behind a word, what somebody did: 'changed the bulb'."""
+_FEWEST_LETTERS = 4
+_MOST_WORDS = 9
+"""With more of them it was a story."""
+
+
+def in_another_form(text: str, choices: Sequence[Choice]) -> Understanding | None:
+    """The one choice whose word stands in a text in another form: 'changed when I wiggled it' for 'change'.
+
+    It is for words that nothing else explains, and never counts without a yes. None where no choice or several are
+    named, and where something is denied, asked or supposed.
+    """
+    words = normal(text).split()
+    if "?" in text or len(words) > _MOST_WORDS or any(word in _DENYING or word.endswith("n't") for word in words):
+        return None
+    done = {word for word, behind in pairwise(words) if behind in _TO_A_THING}
+    said = {stem for word in words if word not in done for stem in _stems(word)}
+    found = [
+        choice
+        for choice in choices
+        if any(" " not in form and not said.isdisjoint(_stems(form)) for form in forms_of(choice))
+    ]
+    if len(found) != 1:
+        return None
+    ask = clarifications.which_name(found[0].name)
+    return Understanding(Outcome.CHOICE, text, choice=found[0].name, confirm=True, ask=ask, reason="leftover")
+
+
+@lru_cache(maxsize=8192)
+def _stems(word: str) -> frozenset[str]:
+    """What a word may be a form of: 'changed' of 'change', 'flickering' of 'flicker'; no stem is very short."""
+    found = {word}
+    for ending in ("s", "es", "d", "ed", "ing"):
+        stem = word.removesuffix(ending)
+        if stem != word:
+            found |= {stem, f"{stem}e"} if ending == "ing" else {stem}
+            if ending in ("ed", "ing") and stem[-1:] == stem[-2:-1]:
+                found.add(stem[:-1])
+            if ending in ("es", "ed") and stem.endswith("i"):
+                found.add(f"{stem[:-1]}y")
+    return frozenset(stem for stem in found if len(stem) >= _FEWEST_LETTERS)

@@ -33,6 +33,10 @@ _SCALES = {
     "mA": ((_UP, Decimal("0.001"), Decimal(20)),),
 }
 """Unit of a prompt -> factors to it from the other ranges of a meter, and the figures that such a range shows."""
+_MILLIVOLT_DECIMALS = 1
+"""Decimals of a hand-held meter's millivolt range (199.9, 400.0, 600.0): from memory, common practice, no source."""
+_SYSTEM = (Decimal(9), Decimal(15))
+"""Volts of a 12-volt system, cranking to charging: common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +62,11 @@ class Settler:
 
     def settle(self, span: NumberSpan, said: Unit | None) -> Settled:
         """The competing values of number words, said with a unit or without."""
-        found = [Meaning(self.bring(m.value, said), m.why) for m in span.meanings]
+        by_inches = _in_inches(span, said or self.unit)
+        found = [
+            Meaning(self.bring(m.value, said), "" if by_inches and m.why == "unusual" else m.why)
+            for m in span.meanings
+        ]
         if said and said.factor != (self.unit.factor if self.unit else 1) and any(i.kind == "k" for i in span.items):
             found = [Meaning(stripped(m.value), m.why) for m in found]
         return self.weigh(found)
@@ -100,7 +108,8 @@ class Settler:
         """A bare figure as the meter could show it on its milli, kilo or mega range, where that is judged otherwise.
 
         Only where the figure as said is out of the limits and the other one is in them, or where a small figure of a
-        milli unit is in them and a thousand times as much is not.
+        milli unit is in them and a thousand times as much is not. '11.77' and '12.4' are volts: see
+        ``_shown_in_volts``.
         """
         bare = span.unit is None and not any(item.kind == "k" for item in span.items) and value > 0
         if not bare or self.unit is None or (self.expectation.low is None and self.expectation.high is None):
@@ -109,6 +118,8 @@ class Settler:
         if self.side(value) == "inside" and self.plausible(value):
             risky = name in _MILLI and value < 1 and self.side(value * 1000) != "inside"
             return stripped(value * 1000) if risky else None
+        if name == "V" and self.plausible(value) and _pointed(span) and _shown_in_volts(value):
+            return None
         for factor, smallest, largest in _SCALES.get(name, ()):
             scaled = value * factor
             shown = self.unit.dimension == "resistance" or self.plausible(scaled)
@@ -137,11 +148,35 @@ class Settler:
         return None
 
 
+def _in_inches(span: NumberSpan, unit: Unit | None) -> bool:
+    """'One one eighth' is how a tape is read: the usual way to say one and one eighth, and of nothing but inches."""
+    return (
+        unit is not None
+        and unit.name == "in"
+        and any(item.kind == "F" and item.value in _OF_A_TAPE for item in span.items)
+    )
+
+
+_OF_A_TAPE = frozenset({2, 4, 8, 16, 32})
+
+
 def side_of(value: Decimal, expectation: Expectation) -> str:
     """Where a value lies: 'low', 'inside', 'high'; always 'inside' without limits."""
     if expectation.low is not None and value < expectation.low:
         return "low"
     return "high" if expectation.high is not None and value > expectation.high else "inside"
+
+
+def _pointed(span: NumberSpan) -> bool:
+    """Whether its point was said or typed: 'one fifty' may be 1.50 volts or 150 millivolts."""
+    return any(item.kind == "P" or "." in item.text for item in span.items)
+
+
+def _shown_in_volts(value: Decimal) -> bool:
+    """Whether a figure with a point is one of volts: hundredths, or tenths of what a 12-volt system shows."""
+    exponent = value.as_tuple().exponent
+    decimals = -exponent if isinstance(exponent, int) else 0
+    return decimals > _MILLIVOLT_DECIMALS or (decimals > 0 and _SYSTEM[0] <= value <= _SYSTEM[1])
 
 
 def stripped(value: Decimal) -> Decimal:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from assistant.messages import Expectation, Expects
+from assistant.messages import Expectation, Expects, Outcome, Understanding
 from assistant.numerals.tokenizer import scan
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.understanding.clauses import Spoken, spoken
+from assistant.understanding.clauses.clause import Spoken
+from assistant.understanding.clauses.parts import NAMED
+from assistant.understanding.clauses.spoken import spoken
 from assistant.understanding.readings import explained_reading
-from assistant.understanding.roles import NAMED
 from assistant.understanding.spotted_choices import spotted
+from assistant.understanding.talk import question_by_form, report_by_form
 
 
 def explain(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Spoken:
@@ -18,6 +20,13 @@ def explain(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Spok
     if expectation.expects is Expects.CHOICE:
         return spotted(text, expectation.choices, vocabulary)[1]
     return spoken(text, scan(text, vocabulary), vocabulary)
+
+
+def form_of(meant: Understanding, expectation: Expectation, vocabulary: Vocabulary) -> str | None:
+    """The form by which a question or a report was known, None for anything else."""
+    known = {Outcome.QUESTION: question_by_form, Outcome.REPORT: report_by_form}.get(meant.outcome)
+    found = known(meant.heard, expectation, vocabulary) if known is not None else None
+    return found[1] if found is not None else None
 
 
 def words_of(said: Spoken) -> list[tuple[str, list[tuple[str, str]]]]:

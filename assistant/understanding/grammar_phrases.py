@@ -56,11 +56,11 @@ draws a little of every answer to itself."""
 
 
 def phrase_list(expectation: Expectation, vocabulary: Vocabulary, shape: Shape = DEFAULT_SHAPE) -> tuple[str, ...]:
-    """Phrases for a prompt, repeated by weight, in words that the speech model has; the last is ``[unk]``."""
+    """Phrases for a prompt, repeated by weight, in words that the speech model has; the last is ``UNKNOWN_WORD``."""
     phrases: list[str] = []
     if expectation.expects is Expects.READING:
         phrases += _readings(expectation, vocabulary, shape)
-    elif expectation.expects is Expects.CHOICE:
+    elif expectation.expects in (Expects.CHOICE, Expects.COMMAND):  # work may be done in one of several ways
         for choice in expectation.choices:
             phrases += [_plain(form, vocabulary) for form in (choice.name, *choice.also)] * shape.displays
     elif expectation.expects is Expects.IDENTIFIER:

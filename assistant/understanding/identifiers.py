@@ -11,12 +11,23 @@ from assistant.numerals.number_parser import number_spans
 from assistant.numerals.tokenizer import Item, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
-from assistant.understanding.clauses import Role, spoken
+from assistant.understanding.clauses.clause import Role
+from assistant.understanding.clauses.parts import LEFT_OVER, NUMBER, PAUSE, Part
+from assistant.understanding.clauses.spoken import spoken
 from assistant.understanding.commands import command_of
 
 _WRITTEN = re.compile(r"[A-Za-z0-9][A-Za-z0-9./-]*\Z")
+_LETTER_NAMED = re.compile(
+    r"\b([a-z])\s+(?:as\s+in|like\s+in|like|for|of|as)\s+(?:the\s+)?\1[a-z]+\b[,.]?\s*", re.IGNORECASE
+)
+"""'V as in Victor,': the letter alone, before its words are taken for a role of their own."""
 _AS_IN = (("as", "in"), ("like",), ("for",), ("like", "in"), ("as",))
 """Words between a letter and the word that names it."""
+_NO_ANSWER = frozenset({Role.QUESTION, Role.NEGATION, Role.EARLIER, Role.EXPECTATION, Role.UNREAL})
+_MOST_LEFT_OVER = 5
+"""Words without a role beside a unit number: with more of them it was none."""
+_FEWEST = 2
+"""Figures that a unit number in a story has at least."""
 _AROUND = frozenset({"lead", "filler", "tail", "asking_tail", "circumstance", "exact", "but", "now", "hedge", "pause",
                      "place", "numbered", Kind.APPROXIMATE.value})  # fmt: skip
 
@@ -24,6 +35,7 @@ _AROUND = frozenset({"lead", "filler", "tail", "asking_tail", "circumstance", "e
 def understand_identifier(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
     """The unit number that was said or typed, or a command."""
     del expectation
+    text, whole = _LETTER_NAMED.sub(r"\1 ", text), text
     words = text.lower().replace(",", " ").split()
     written = text.replace(",", " ").split()
     for carrier in vocabulary.identifier_carriers:
@@ -33,34 +45,64 @@ def understand_identifier(text: str, expectation: Expectation, vocabulary: Vocab
     items = scan(text.lower(), vocabulary)
     command = command_of(text, items, vocabulary)
     if command and not command.confirm:
-        return command
+        return replace(command, heard=whole)
     found = spelled(words, written, vocabulary)
     if found is not None and any(mark.isalnum() for mark in found):
-        return Understanding(Outcome.IDENTIFIER, text, identifier=found)
-    return command or _among_words(text, items, vocabulary)
+        return Understanding(Outcome.IDENTIFIER, whole, identifier=found)
+    return replace(command or _among_words(text, items, vocabulary), heard=whole)
 
 
 def _among_words(text: str, items: Sequence[Item], vocabulary: Vocabulary) -> Understanding:
     """A unit number in free talk: every other word must have a role that says nothing about it."""
     said = spoken(text, items, vocabulary)
     no_answer = Understanding(Outcome.NOT_UNDERSTOOD, text, ask=clarifications.DIGIT_BY_DIGIT, reason="leftover")
-    roles = {clause.role for clause in said.clauses}
-    if roles & {Role.QUESTION, Role.NEGATION, Role.EARLIER, Role.EXPECTATION, Role.UNREAL}:
+    others = [clause for clause in said.clauses if clause.role in _NO_ANSWER]
+    if any(clause.valued for clause in others) or len(others) == len(said.clauses):
         return replace(no_answer, reason=said.refused or "leftover")
-    parts = [part for clause in said.clauses for part in clause.parts]
-    if any(part.role in ("correction", Kind.REPAIR, Kind.COMMAND) for part in parts):
-        return no_answer
-    kept = [part for part in parts if part.role not in _AROUND or (part.role == "numbered" and part.kind)]
+    parts = [part for clause in said.clauses if clause not in others for part in clause.parts]
+    figures = [at for at, part in enumerate(parts) if part.role == NUMBER]
+    for at, part in enumerate(parts):
+        if part.role in ("correction", Kind.REPAIR, Kind.COMMAND) and not (figures and at < figures[0]):
+            return no_answer  # 'hang on, forty one twenty' is told; 'forty one, no, forty two' puts right
+    parts = [part for at, part in enumerate(parts) if not _a_thing(parts, at)]
+    strange = [part for part in parts if part.role == LEFT_OVER and len(part.text) > 1 and part.text.isalpha()]
+    strange = [part for part in strange if part.text not in vocabulary.letters]
+    told = _AROUND | {"correction", Kind.REPAIR.value, Kind.COMMAND.value, "vague", "elsewhere", "earlier"}
+    kept = [part for part in parts if part.role not in told or (part.role == "numbered" and part.kind)]
+    if others or strange:
+        kept = [part for part in kept if part not in strange]
+        inside = kept and any(kept[0].start < part.start < kept[-1].start for part in strange)
+        if inside or len(strange) > _MOST_LEFT_OVER:
+            return no_answer  # 'four one nine, leading zero': no figures are joined over words that say nothing
     while kept and tuple(kept[0].text.split()) in vocabulary.identifier_carriers:
         kept.pop(0)
     written = [word for part in kept for word in text[part.start : part.end].replace(",", " ").split()]
     found = spelled([word.lower() for word in written], written, vocabulary)
     if found is None or not any(mark.isdigit() for mark in found):
         return no_answer
-    hedged = any(part.role in ("hedge", Kind.APPROXIMATE) for part in parts)
+    hedged = any(part.role in ("hedge", Kind.APPROXIMATE) for part in parts) or _over_words(parts, kept)
+    hedged = hedged or bool(others or strange)
+    if (others or strange) and sum(mark.isdigit() for mark in found) < _FEWEST:
+        return no_answer  # 'got one active': a story, and no number of a unit
     ask = clarifications.unit_number(found) if hedged else None
     reason = "approximate" if hedged else ""
     return Understanding(Outcome.IDENTIFIER, text, identifier=found, confirm=hedged, ask=ask, reason=reason)
+
+
+def _a_thing(parts: Sequence[Part], at: int) -> bool:
+    """'The one by the door', 'one of the new ones': that one is no figure."""
+    if parts[at].role != NUMBER or parts[at].text not in ("one", "ones"):
+        return False
+    before = [word for part in parts[max(0, at - 2) : at] if part.role != NUMBER for word in part.text.split()]
+    behind = parts[at + 1].text if at + 1 < len(parts) else ""
+    return bool({"the", "that", "this"} & set(before)) or behind.split()[:1] == ["of"]
+
+
+def _over_words(parts: Sequence[Part], kept: Sequence[Part]) -> bool:
+    """Whether the figures stand apart, with other words between them: asked about."""
+    at = [place for place, part in enumerate(parts) if part in kept]
+    between = (part for place, part in enumerate(parts) if at[0] < place < at[-1] and place not in at)
+    return any(part.role not in (PAUSE, "filler") for part in between)
 
 
 def spelled(words: list[str], written: list[str], vocabulary: Vocabulary) -> str | None:

@@ -6,23 +6,58 @@ from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.messages import Clarification, Command, Expectation, Expects, Hypothesis, Outcome, Understanding
-from assistant.numerals.tokenizer import Item, scan
-from assistant.numerals.vocabulary import Vocabulary
+from assistant.messages import (
+    About,
+    Clarification,
+    Command,
+    Expectation,
+    Expects,
+    Hypothesis,
+    Outcome,
+    Overlaid,
+    Report,
+    Understanding,
+)
+from assistant.numerals.tokenizer import NUMBER_KINDS, Item, scan
+from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
-from assistant.understanding.choices import normal, understand_choice
-from assistant.understanding.clauses import Role, spoken
+from assistant.understanding.choices import forms_of, in_another_form, normal, understand_choice
+from assistant.understanding.clauses.clause import Role
+from assistant.understanding.clauses.parts import NUMBER, UNIT, parts_of
+from assistant.understanding.clauses.spoken import spoken
 from assistant.understanding.commands import command_of
+from assistant.understanding.details import detail_of
 from assistant.understanding.follow_up import pick
 from assistant.understanding.grammar_phrases import TOO_ALIKE
 from assistant.understanding.identifiers import understand_identifier
 from assistant.understanding.number_spans import tidy
-from assistant.understanding.readings import understand_reading
-from assistant.understanding.rescoring import Candidate, Judged, Policy, candidate, doubt, is_part, judge, policy_of
-from assistant.understanding.wishes import statement_of, wish_of
+from assistant.understanding.readings import BY_COST, understand_reading
+from assistant.understanding.rescoring import (
+    Candidate,
+    Chances,
+    Judged,
+    Policy,
+    candidate,
+    chances,
+    is_part,
+    judge,
+    policy_of,
+    why_doubted,
+    worth_a_yes,
+)
+from assistant.understanding.talk import answer_and_question, danger_of, question_by_form, question_of, report_of
+from assistant.understanding.wishes import no_with_more, only_aside, statement_of, wish_of, yes_with_more
 
 COUNTING = frozenset({Command.YES, Command.NO, Command.NEXT, Command.SKIP, Command.STOP, Command.WITHDRAW})
 """Commands that record or change something."""
+
+BY_SOUND = BY_COST | {"rival", "lost_word", "lone", "noise", "second_hearing"}
+"""The same for doubts of sound; at a check the session decides, which knows what would come next."""
+_PLAIN = NUMBER_KINDS | {Kind.UNIT, Kind.OVER_RANGE, Kind.CARRIER, Kind.FILLER}
+"""Kinds of words that make a plain reading."""
+_NO_ANSWER = frozenset({*clarifications.BY_ROLE, Role.UNREAL.value})
+"""Reasons for which what was heard best answers nothing, whatever less likely words would."""
+_TYPED = frozenset({Outcome.READING, Outcome.OVER_RANGE, Outcome.UNSTEADY, Outcome.CHOICE})
 
 
 def interpret(
@@ -46,16 +81,28 @@ def interpret(
         return Understanding(Outcome.NOT_UNDERSTOOD, "", unit=expectation.unit, reason="silence")
     first = understand(hypotheses[0].words, expectation, vocabulary)
     typed = len(hypotheses) == 1 and snr_db is None
-    if typed or expectation.expects is Expects.NOTE:
-        return first
+    if first.command is Command.NOTE and first.note:
+        return first  # a note is read back whole: nothing of it is weighed against other words
     policy = policy or policy_of(vocabulary)
+    if typed:
+        slip = policy.slip if first.outcome in _TYPED else 0.0
+        return _by_cost(first, Chances(slip, slip), "", expectation, vocabulary, policy)
+    if expectation.expects is Expects.NOTE or first.outcome in (Outcome.QUESTION, Outcome.REPORT):
+        return first
+    if first.command in _COMMANDS.values() and not _short(first.heard, vocabulary):
+        return first  # a question that a command answers
     judged = judge(candidates_of(hypotheses, expectation, vocabulary), expectation, policy)
     if judged is None or judged.below > policy.reach or _cut_short(first, judged, policy):
         return first
-    if first.reason in clarifications.BY_ROLE and not judged.first:
-        return first  # 'is it open' was heard: the 'open' in it is no answer
-    why = doubt(judged, expectation.expects is Expects.READING, snr_db, policy)
-    return _confirmed(judged.meant, why, expectation, vocabulary) if why else judged.meant
+    two = first.outcome is Outcome.CHOOSE and first.reason == "two_meanings"
+    if two and not judged.first and is_part(judged.meant.heard, hypotheses[0].words):
+        return first  # two choices were heard: one of them in fewer words is no surer
+    if first.reason in _NO_ANSWER and not judged.first:
+        return first  # 'is it open', 'if it is open' was heard: the 'open' in it is no answer
+    reads = expectation.expects is Expects.READING
+    found = chances(judged, reads, snr_db, policy)
+    why = why_doubted(judged, reads)
+    return _by_cost(judged.meant, found, why, expectation, vocabulary, policy)
 
 
 def candidates_of(
@@ -68,7 +115,7 @@ def candidates_of(
 def _heard(words: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
     if words in TOO_ALIKE:
         return Understanding(Outcome.NOT_UNDERSTOOD, words, unit=expectation.unit, reason="leftover")
-    return understand(words, expectation, vocabulary)
+    return pick(words, expectation, vocabulary) or answer_of(words, expectation, vocabulary)
 
 
 def understand(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
@@ -76,10 +123,186 @@ def understand(text: str, expectation: Expectation, vocabulary: Vocabulary) -> U
     picked = pick(text, expectation, vocabulary)
     if picked:
         return picked
-    found = _understood(text, expectation, vocabulary)
+    if expectation.expects is not Expects.NOTE:
+        detail = detail_of(text, vocabulary)
+        if detail is not None:
+            return detail
+    found = answer_of(text, expectation, vocabulary)
+    if expectation.expects is Expects.NOTE or not text.strip():
+        return found
+    if found.outcome is Outcome.NOT_UNDERSTOOD:
+        return _beside_answers(text, found, expectation, vocabulary)
+    other = _other_than_said(text, found, expectation, vocabulary)
+    if other is not None:
+        return other
+    if _may_ask(found, text, vocabulary):
+        asked = question_of(text, expectation, vocabulary)
+        if asked is not None:
+            return _as_command(asked)
+    if found.command in (Command.NO, Command.YES, Command.NEXT) and expectation.told and not _short(text, vocabulary):
+        told = report_of(text, expectation, vocabulary)
+        if told is not None and told.report in (Report.WORKING, Report.STUCK):
+            return told
+    return found
+
+
+def _beside_answers(
+    text: str, found: Understanding, expectation: Expectation, vocabulary: Vocabulary
+) -> Understanding:
+    """What is asked or told in words that answer nothing as a whole; ``found`` where it is neither."""
+    done = _done_and_next(text, expectation, vocabulary)
+    if done is not None:
+        return done
+    asked = question_of(text, expectation, vocabulary)
+    if asked is not None:
+        return _as_command(asked)
+    for words, beside in answer_and_question(text, expectation, vocabulary):
+        answer = answer_of(words, expectation, vocabulary)
+        if answer.outcome in _WITH_A_QUESTION:
+            return replace(answer, about=beside.about, place=beside.place)
+    asked_about = _would_be_good(text, found, expectation, vocabulary)
+    told = asked_about or report_of(text, expectation, vocabulary)
+    return told or (in_another_form(text, expectation.choices) if found.reason == "leftover" else None) or found
+
+
+def _other_than_said(
+    text: str, found: Understanding, expectation: Expectation, vocabulary: Vocabulary
+) -> Understanding | None:
+    """What words that look like an answer or a command are all the same: a danger, a question; None for neither."""
+    if found.outcome is Outcome.CHOOSE or (found.confirm and found.outcome is Outcome.CHOICE):
+        told = report_of(text, expectation, vocabulary)
+        if told is not None and told.report is Report.NOT_NOW:
+            return told
+    if found.confirm or found.outcome in _OFTEN_SAID:
+        told = danger_of(text, expectation, vocabulary)
+        if told is not None:
+            return told  # 'I just sliced my hand open': no 'open' of a meter
+    if found.command is Command.SAY_AGAIN and not _short(text, vocabulary):
+        whole = question_by_form(text, expectation, vocabulary)
+        if whole is not None and whole[1].startswith("="):
+            return _as_command(whole[0])  # 'then what': the 'what' in it wants nothing again
+    return _asked_beside(text, found, expectation, vocabulary)
+
+
+def _asked_beside(
+    text: str, found: Understanding, expectation: Expectation, vocabulary: Vocabulary
+) -> Understanding | None:
+    """The same reading with what is asked beside it, where the words of the question alone made it doubtful.
+
+    'Twelve fifty, and what is the limit': the limit is asked for, and says nothing of the reading.
+    """
+    if not found.confirm or found.reason in BY_COST or found.outcome not in _READ:
+        small = found.outcome is Outcome.CHOOSE and found.reason in ("lone_one", "scale")
+        return report_of(text, expectation, vocabulary) if small else None
+    for words, beside in answer_and_question(text, expectation, vocabulary):
+        answer = answer_of(words, expectation, vocabulary)
+        alike = answer.outcome is found.outcome and answer.value == found.value
+        if alike and (not answer.confirm or answer.reason in BY_COST):
+            return replace(answer, about=beside.about, place=beside.place)
+    return None
+
+
+def _done_and_next(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding | None:
+    """'All right, that's done, what's next': a yes where one is waited for; the next prompt answers the question."""
+    if expectation.expects is not Expects.COMMAND:
+        return None
+    for words, asked in answer_and_question(text, expectation, vocabulary):
+        answer = answer_of(words, expectation, vocabulary)
+        if answer.command in (Command.YES, Command.NEXT) and asked.about is About.NEXT:
+            return replace(answer, about=asked.about, place=asked.place)
+    return None
+
+
+def _would_be_good(
+    text: str, found: Understanding, expectation: Expectation, vocabulary: Vocabulary
+) -> Understanding | None:
+    """'Is eleven fifty all right?': the value that is asked about, told how it is judged; a yes makes it count."""
+    unit = vocabulary.unit(expectation.unit)
+    if expectation.expects is not Expects.READING or found.reason != Role.QUESTION.value or unit is None:
+        return None
+    parts = parts_of(text, scan(text, vocabulary, unit.dimension), vocabulary)
+    said = [at for at, part in enumerate(parts) if part.role == NUMBER and part.kind not in "XA"]
+    if not said or not any("asking_tail" in part.roles for part in parts):
+        return None
+    last = said[-1] + 1 if said[-1] + 1 < len(parts) and parts[said[-1] + 1].role == UNIT else said[-1]
+    between = parts[said[0] : last + 1]
+    if any(part.role not in (NUMBER, UNIT) for part in between):
+        return None
+    meant = understand_reading(text[between[0].start : between[-1].end], expectation, vocabulary)
+    if meant.outcome is not Outcome.READING or meant.value is None:
+        return None
+    ask = clarifications.right(meant.value, expectation.unit)
+    return replace(
+        meant, heard=text, about=About.GOOD, confirm=True, reason=Role.QUESTION.value, ask=ask, said_at=None
+    )
+
+
+_READ = frozenset({Outcome.READING, Outcome.OVER_RANGE})
+_OFTEN_SAID = frozenset({Outcome.OVER_RANGE, Outcome.NOTHING, Outcome.UNSTEADY})
+"""Outcomes whose words are said of much else too."""
+_WITH_A_QUESTION = frozenset({
+    Outcome.READING, Outcome.OVER_RANGE, Outcome.UNSTEADY, Outcome.CHOICE, Outcome.CHOOSE, Outcome.IDENTIFIER,
+})  # fmt: skip
+"""What an answer beside a question can be."""
+_ASKING_COMMANDS = frozenset({
+    Command.WHATS_LEFT, Command.HELP, Command.WHY, Command.WHERE,
+})  # fmt: skip
+_COMMANDS = {About.WHY: Command.WHY, About.DONE: Command.WHERE}
+"""Questions that a command answers."""
+
+
+def _may_ask(found: Understanding, text: str, vocabulary: Vocabulary) -> bool:
+    """Whether what is taken for a command in free talk may be a question of its own."""
+    asks = found.command in _ASKING_COMMANDS or (found.confirm and found.reason == "slip")
+    return found.outcome is Outcome.COMMAND and asks and not _short(text, vocabulary)
+
+
+def _short(text: str, vocabulary: Vocabulary) -> bool:
+    """Whether it is the short form of a command, said politely or not."""
+    said = normal(text).removesuffix(" please")
+    return any(said in forms for forms in vocabulary.commands.values())
+
+
+def _as_command(asked: Understanding) -> Understanding:
+    command = _COMMANDS.get(asked.about) if asked.about is not None else None
+    if command is None:
+        return asked
+    return Understanding(Outcome.COMMAND, asked.heard, unit=asked.unit, command=command)
+
+
+def answer_of(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
+    """What one text means as an answer or a command; what is asked or told beside them is not understood."""
+    found = _confirming(text, expectation, vocabulary) or _understood(text, expectation, vocabulary)
     if found.outcome is not Outcome.NOT_UNDERSTOOD and not (found.confirm and found.reason == "slip"):
         return found
     return wish_of(text, expectation, vocabulary) or statement_of(text, expectation, vocabulary) or found
+
+
+def _confirming(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding | None:
+    """A yes or a no at 'is that right?', also with something said beside it."""
+    told = expectation.expects is Expects.COMMAND and not _short(text, vocabulary)
+    if told and normal(text) in vocabulary.wishes.get(Command.YES, ()):
+        return wish_of(text, expectation, vocabulary)  # 'that's what I got': the 'what' in it asks nothing
+    if expectation.prompt.overlaid is not Overlaid.CONFIRM or expectation.expects is Expects.CHOICE:
+        return None
+    wish = wish_of(text, expectation, vocabulary)
+    if wish is not None and wish.command in (Command.YES, Command.NO, Command.NEXT):
+        return wish
+    if no_with_more(text) and not _numbers(text, vocabulary):
+        return Understanding(Outcome.COMMAND, text, unit=expectation.unit, command=Command.NO)
+    rest = yes_with_more(text, expectation)
+    if rest and normal(rest) in vocabulary.wishes.get(Command.YES, ()):
+        return Understanding(Outcome.COMMAND, text, unit=expectation.unit, command=Command.YES)
+    if rest and only_aside(rest):
+        more = _understood(rest, expectation, vocabulary)
+        untold = more.outcome is Outcome.NOT_UNDERSTOOD and more.reason in ("leftover", "")
+        if untold and not _numbers(rest, vocabulary):
+            return Understanding(Outcome.COMMAND, text, unit=expectation.unit, command=Command.YES)
+    return None
+
+
+def _numbers(text: str, vocabulary: Vocabulary) -> bool:
+    return any(item.kind in NUMBER_KINDS for item in scan(text.lower(), vocabulary))
 
 
 def _understood(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
@@ -98,6 +321,9 @@ def _understood(text: str, expectation: Expectation, vocabulary: Vocabulary) -> 
         if command and not command.confirm and command.note is None:
             return command
         return Understanding(Outcome.NOTE, text, note=text.strip())
+    ways = expectation.choices if command is None and expectation.prompt.overlaid is None else ()
+    if any(normal(text) in forms_of(way) for way in ways):  # done, and how it was done
+        return Understanding(Outcome.COMMAND, text, unit=expectation.unit, command=Command.YES)
     return command or Understanding(Outcome.NOT_UNDERSTOOD, text, reason="leftover", ask=clarifications.AGAIN)
 
 
@@ -117,6 +343,36 @@ def _cut_short(first: Understanding, judged: Judged, policy: Policy) -> bool:
     """Whether the best hypothesis is an answer's beginning, and the one judged best clearly only a part of it."""
     beginning = first.outcome is Outcome.INCOMPLETE and judged.below >= policy.near
     return beginning and is_part(judged.meant.heard, first.heard)
+
+
+def _by_cost(
+    found: Understanding,
+    chances: Chances,
+    why: str,
+    expectation: Expectation,
+    vocabulary: Vocabulary,
+    policy: Policy,
+) -> Understanding:
+    """The answer with its chance of a mistake; asked about for its words' sake, or where that is worth a yes."""
+    found = replace(found, chance=chances.wrong, otherwise=chances.otherwise)
+    if words_ask(found, expectation, vocabulary):
+        return found
+    plain = replace(found, confirm=False, ask=None, reason="") if found.confirm else found
+    if not worth_a_yes(chances, policy):
+        return plain
+    return _confirmed(plain, found.reason if found.confirm else why, expectation, vocabulary)
+
+
+def words_ask(found: Understanding, expectation: Expectation, vocabulary: Vocabulary) -> bool:
+    """Whether the words alone ask for a yes, whatever a mistake costs.
+
+    A reading that is only out of the limits does not, unless other words stand beside it: it may have been none.
+    """
+    if not found.confirm or found.reason not in BY_COST:
+        return found.confirm
+    unit = vocabulary.unit(expectation.unit)
+    items = scan(found.heard, vocabulary, unit.dimension if unit else "")
+    return not all(item.kind in _PLAIN for item in items)
 
 
 def _confirmed(found: Understanding, reason: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:

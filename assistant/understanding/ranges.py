@@ -53,6 +53,12 @@ def _one_end(
         return Understanding(Outcome.INCOMPLETE, text, unit=unit, ask=clarifications.LOW_HIGH, reason="incomplete")
     spans = number_spans(items, vocabulary, settler.unit, implied=settler.implied)
     found = settler.settle(spans[0], settler.fitting(spans[0].unit) or said).values if len(spans) == 1 else ()
+    if any(item.kind == Kind.OVER_RANGE for item in items):
+        # 'ol eight volts doesn't settle': a lead that comes and goes, or somebody's talk; nobody can tell
+        return Understanding(
+            Outcome.UNSTEADY, text, unit=unit, values=found[:1], confirm=True, ask=clarifications.IS_IT_RIGHT,
+            reason="unusual",
+        )  # fmt: skip
     return Understanding(Outcome.UNSTEADY, text, unit=unit, values=found[:1])
 
 

@@ -16,7 +16,8 @@ from assistant.numerals.tokenizer import BREAK, NUMBER_KINDS, UNKNOWN, WORD, Ite
 from assistant.numerals.units import Unit
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
-from assistant.understanding.clauses import Spoken, spoken
+from assistant.understanding.clauses.clause import Spoken
+from assistant.understanding.clauses.spoken import spoken
 from assistant.understanding.commands import command_of
 from assistant.understanding.disambiguation import Settler
 from assistant.understanding.number_spans import fractions_first, join_thousands, tidy, unknown_inside
@@ -29,6 +30,8 @@ _OPEN_ENDS = frozenset("PASM")
 _MOST_LEFT_OVER = 3
 """Words without a role beside a value: with more of them it was no answer."""
 _AGAIN = frozenset({"leftover", "unknown_word", "unit"})
+BY_COST = frozenset({"condemns", "twin"})
+"""Reasons of words alone for which a yes is asked only when a mistake would cost more than asking."""
 
 
 def understand_reading(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
@@ -89,8 +92,8 @@ def _with_doubt(found: Understanding, said: Spoken, expectation: Expectation, un
             Outcome.NOT_UNDERSTOOD, found.heard, unit=found.unit, reason="leftover",
             ask=clarifications.again(unit),
         )  # fmt: skip
-    if not taken or found.confirm:
-        return found
+    if not taken or (found.confirm and found.reason not in BY_COST):
+        return found  # what a mistake costs is no reason beside a word that nobody can place
     ask = clarifications.IS_IT_RIGHT
     if found.value is not None:
         ask = clarifications.right(found.value, expectation.unit)
@@ -142,6 +145,9 @@ class _Reader:
         found = self._plain(after)
         if found.outcome is Outcome.NOT_UNDERSTOOD:
             return found
+        if found.outcome is Outcome.UNSTEADY and found.low_end is None and before and not found.confirm:
+            # 'ol eight, wrong, doesn't settle': nothing was read off, and what came before it is talk as likely
+            found = replace(found, confirm=True, reason="unusual", ask=clarifications.IS_IT_RIGHT)
         marker = Command.CORRECTION if command or not before else None
         return replace(found, withdrawn=withdrawn, command=marker)
 
@@ -207,8 +213,10 @@ class _Reader:
             not self.expectation.over_range and self.expectation.high is not None
         )
         hedged = any(item.kind == Kind.APPROXIMATE for item in items)
-        doubted = condemns or unknown or hedged
-        return self._make(Outcome.OVER_RANGE, confirm=doubted, ask=clarifications.OVER_RANGE if doubted else None)
+        why = "unknown_word" if unknown else "approximate" if hedged else "condemns" if condemns else ""
+        return self._make(
+            Outcome.OVER_RANGE, confirm=bool(why), reason=why, ask=clarifications.OVER_RANGE if why else None
+        )
 
     def _values_of(self, spans: Sequence[NumberSpan], approximate: bool) -> Understanding:
         if len(spans) == 1:
@@ -227,6 +235,8 @@ class _Reader:
         if span.unit and not said and self.unit:
             refused = self._refuse("unit")
             return replace(refused, ask=clarifications.wrong_unit(span.unit.name, self.unit.name))
+        if all(item.kind == "k" for item in span.items):
+            return self._make(Outcome.INCOMPLETE, ask=clarifications.REST, reason="incomplete")  # 'k' of how many?
         if self._is_lone_one(span):
             return self._make(Outcome.CHOOSE, values=(Decimal(1),), ask=clarifications.ALONE_ONE, reason="lone_one")
         settled = self.settler.settle(span, said)
@@ -261,6 +271,8 @@ class _Reader:
         values = [self.settler.bring(value, self.settler.fitting(span.unit)) for value in span.several]
         if len(values) == 2 and values[0] != values[1]:
             return self._choose(values, "two_values")
+        if not values and not any(item.kind in "GRDST" for item in span.items):
+            return self._make(Outcome.INCOMPLETE, ask=clarifications.REST, reason="incomplete")
         return replace(self._refuse("several_values"), ask=clarifications.ONE_AT_A_TIME)
 
     def _is_lone_one(self, span: NumberSpan) -> bool:

@@ -9,13 +9,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 
 from assistant.messages import Ask, Choice, Clarification, Outcome, Understanding
 from assistant.numerals.tokenizer import UNKNOWN, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
-from assistant.understanding.clauses import Clause, Role, Spoken, spoken
-from assistant.understanding.roles import MASK, NAMED, NUMBER, PAUSE, Part
+from assistant.understanding.clauses.clause import Clause, Role, Spoken
+from assistant.understanding.clauses.parts import MASK, NAMED, NUMBER, PAUSE, Part
+from assistant.understanding.clauses.spoken import spoken
 
 _WORD = re.compile(r"[^\W_]+(?:['’][^\W_]+)*")
 _MOST_LEFT_OVER = 5
@@ -49,17 +51,27 @@ _UNSURE = frozenset(
 _NO_CHOICE = frozenset({"question", "talk", "unreal", "negation", "expectation", "earlier", "other_place"})
 
 
-def spotted(text: str, choices: Sequence[Choice], vocabulary: Vocabulary) -> tuple[Understanding | None, Spoken]:
-    """The choice that an utterance holds among other words, or why it answers nothing; None when it names none."""
-    masked, names = _masked(text, choices)
+def spotted(
+    text: str, choices: Sequence[Choice], vocabulary: Vocabulary, *, anywhere: bool = False
+) -> tuple[Understanding | None, Spoken]:
+    """The choice that an utterance holds among other words, or why it answers nothing; None when it names none.
+
+    ``anywhere`` where the whole unit is asked about: a place that is named there is no other place.
+    """
+    masked, names, worded = _masked(text, choices)
     said = spoken(masked, scan(masked, vocabulary), vocabulary)
+    if anywhere:
+        _everywhere(said)
     parts = [part for clause in said.clauses for part in clause.parts]
     if not names or any(part.kind == UNKNOWN for part in parts):
         return None, said
-    if said.refused in _NO_CHOICE or _denied(parts):
+    parts = _without(masked, said, parts, worded)
+    aside = _placed(said)
+    if (said.refused in _NO_CHOICE and not aside) or _denied(parts):
         reason = said.refused if said.refused in _NO_CHOICE else "negation"
         return _refused(text, reason, _named(parts, names), choices), said
-    answers = [clause for clause in said.clauses if clause.role in (Role.ANSWER, Role.CIRCUMSTANCE)]
+    told = (Role.ANSWER, Role.CIRCUMSTANCE, *((Role.OTHER_PLACE,) if aside else ()))
+    answers = [clause for clause in said.clauses if clause.role in told]
     # 'green no corroded' puts right or denies: without a pause behind the 'no' nobody can tell
     found = _named(parts, names) if _no_before_name(masked, parts) else _told(answers, names)
     if len(found) != 1:
@@ -68,6 +80,8 @@ def spotted(text: str, choices: Sequence[Choice], vocabulary: Vocabulary) -> tup
         return Understanding(outcome, text, ask=asked, reason="two_meanings" if found else "leftover"), said
     left = [part.text for clause in answers for part in clause.parts if not _explained(part)]
     left += [part.text for clause in answers for part in clause.parts[:1] if _ordered(clause)]
+    if aside:
+        left.append("place")
     if len(left) > _MOST_LEFT_OVER:
         return None, said
     unsure = any(part.text in _UNSURE for part in parts)
@@ -79,31 +93,74 @@ def spotted(text: str, choices: Sequence[Choice], vocabulary: Vocabulary) -> tup
     return Understanding(Outcome.CHOICE, text, choice=found[0], confirm=True, ask=ask, reason=reason), said
 
 
-def _masked(text: str, choices: Sequence[Choice]) -> tuple[str, dict[str, tuple[str, ...]]]:
-    """The text with each name of a choice replaced by a word of its own, and which choices that word stands for."""
+def _placed(said: Spoken) -> bool:
+    """'Rubbed through on the left side of the frame': where on this part it is, or another place; a yes tells."""
+    elsewhere = [clause for clause in said.clauses if clause.role is Role.OTHER_PLACE]
+    return said.refused == Role.OTHER_PLACE.value and not any(clause.has("other_place") for clause in elsewhere)
+
+
+def _everywhere(said: Spoken) -> None:
+    """A place where the whole unit is asked about says nothing else."""
+    for clause in said.clauses:
+        clause.parts = [
+            part._replace(role="circumstance") if part.role in ("place", "other_place") else part
+            for part in clause.parts
+        ]
+        if clause.role is Role.OTHER_PLACE:
+            clause.role = Role.ANSWER
+    if said.refused == Role.OTHER_PLACE.value:
+        said.refused = ""
+    if said.doubt in ("place", Role.OTHER_PLACE.value):
+        said.doubt = ""
+
+
+def _masked(
+    text: str, choices: Sequence[Choice]
+) -> tuple[str, dict[str, tuple[str, ...]], dict[str, tuple[str, ...]]]:
+    """The text with each name of a choice replaced by a word of its own; which choices that is for, and its words."""
     tokens = [(found.group().lower().replace("’", "'"), found.start(), found.end()) for found in _WORD.finditer(text)]
     forms = sorted(
-        (
-            (tuple(_WORD.findall(form.lower())), choice.name)
-            for choice in choices
-            for form in (choice.name, *choice.also)
-        ),
+        ((_words_of(form), choice.name) for choice in choices for form in (choice.name, *choice.also)),
         key=lambda form: -len(form[0]),
     )
+    beginning: dict[str, list[tuple[tuple[str, ...], str]]] = {}
+    for words, name in forms:
+        if words:
+            beginning.setdefault(_stem(words[0]), []).append((words, name))
     names: dict[str, tuple[str, ...]] = {}
+    worded: dict[str, tuple[str, ...]] = {}
     masked, at, done = "", 0, 0
     while at < len(tokens):
-        fitting = [(words, name) for words, name in forms if _fits(tokens, at, words)]
-        if not fitting:
+        near = beginning.get(_stem(tokens[at][0]), ())
+        fitting = [(words, name) for words, name in near if _fits(tokens, at, words)]
+        if fitting and tokens[at][0] == "no" and text[tokens[at][2] : tokens[at + 1][1]].strip():
+            fitting = []  # 'firm no, play' puts right: 'no play' is not said
+        if not fitting or (names and _by_degree(tokens, at, len(fitting[0][0]))):
             at += 1
             continue
         size = len(fitting[0][0])
+        if fitting[0][0][0] == "not" and _reaches_further(tokens, at, size, forms):
+            at += 1  # 'not charging light': 'charging light' is denied, although 'not charging' is a name too
+            continue
         word = f"{MASK}{chr(ord('a') + len(names))}"
         names[word] = tuple(dict.fromkeys(name for words, name in fitting if len(words) == size))
+        worded[word] = tuple(token for token, _, _ in tokens[at : at + size])
         masked += text[done : tokens[at][1]] + word
         done = tokens[at + size - 1][2]
         at += size
-    return masked + text[done:], names
+    return masked + text[done:], names, worded
+
+
+def _by_degree(tokens: Sequence[tuple[str, int, int]], at: int, size: int) -> bool:
+    """'Chewed up pretty good': how much, and no choice of its own."""
+    return size == 1 and tokens[at][0] in ("good", "bad") and tokens[at - 1][0] in ("pretty", "real", "really")
+
+
+def _reaches_further(
+    tokens: Sequence[tuple[str, int, int]], at: int, size: int, forms: Sequence[tuple[tuple[str, ...], str]]
+) -> bool:
+    """Whether a name that begins behind the 'not' ends behind the name that begins with it."""
+    return any(len(words) >= size and _fits(tokens, at + 1, words) for words, _ in forms)
 
 
 _WHO = frozenset({"it", "they", "he", "she", "there"})
@@ -112,14 +169,71 @@ _ASKING = frozenset(
 )
 
 
+_NONE_OF = frozenset({"nothing", "without", "without any"})
+"""Words that deny every name behind them."""
+_NOUNS = frozenset({
+    "rust", "corrosion", "damage", "crack", "cracks", "cut", "cuts", "chafing", "play", "slop", "wobble", "movement",
+    "dirt", "water", "break", "breaks", "drag", "leak", "leaks", "looseness", "wear", "burn", "burns", "green stuff",
+    "pinch", "nicks", "teeth missing", "missing teeth", "broken teeth", "bent pins", "loose pins",
+})  # fmt: skip
+"""Things of which there are some or none: a 'no' before one denies it, before 'corroded' it may put right."""
+
+
+def _without(masked: str, said: Spoken, parts: list[Part], worded: dict[str, tuple[str, ...]]) -> list[Part]:
+    """'All clean, no corrosion': what there is none of is not chosen, where another choice is."""
+    names = [(at, part) for at, part in enumerate(parts) if part.role == NAMED]
+    denied = {part.start for at, part in names if _none_of(masked, parts, at, worded)}
+    if len(denied) in (0, len(names)):
+        return parts
+    for clause in said.clauses:
+        kept: list[Part] = []
+        for part in clause.parts:
+            if part.start in denied:
+                while kept and (kept[-1].role in ("lead", "vague") or _denies(kept[-1])):
+                    stop = _denies(kept[-1])
+                    kept.pop()
+                    if stop:
+                        break
+                kept.append(part._replace(role="tail"))
+            else:
+                kept.append(part)
+        clause.parts = kept
+    return [part for clause in said.clauses for part in clause.parts]
+
+
+def _denies(part: Part) -> bool:
+    return part.text in _NONE_OF or part.text in ("no", "zero")
+
+
+def _none_of(masked: str, parts: Sequence[Part], at: int, worded: dict[str, tuple[str, ...]]) -> bool:
+    """Whether the name there is said to be of nothing: 'no corrosion', 'nothing of rust', 'without cuts'."""
+    before = at - 1
+    while before > 0 and parts[before].role == "lead":
+        before -= 1
+    if before < 0 or not _denies(parts[before]) or masked[parts[before].end : parts[before + 1].start].strip():
+        return False
+    return parts[before].text in _NONE_OF or " ".join(worded[parts[at].text]) in _NOUNS
+
+
+_BEFORE = frozenset({"so", "and", "well", "okay", "ok", "now", "hey", "but", "wait", "uh", "um", "or", "then"})
+"""Words before a question."""
+
+
 def _fits(tokens: Sequence[tuple[str, int, int]], at: int, words: tuple[str, ...]) -> bool:
     if not words or at + len(words) > len(tokens):
         return False
-    if at and words[0] in _WHO and tokens[at - 1][0] in _ASKING:
+    begins = at == 1 or (at > 1 and tokens[at - 2][0] in _BEFORE)
+    if begins and words[0] in _WHO and tokens[at - 1][0] in _ASKING:
         return False  # 'is it lights?' asks; the choice 'it lights' is not named by it
     return all(_stem(tokens[at + place][0]) == _stem(word) for place, word in enumerate(words))
 
 
+@lru_cache(maxsize=8192)
+def _words_of(form: str) -> tuple[str, ...]:
+    return tuple(_WORD.findall(form.lower()))
+
+
+@lru_cache(maxsize=8192)
 def _stem(word: str) -> str:
     """Without the 's of 'it's' and the s of several: 'bent pins' is 'bent pin'."""
     word = word.removesuffix("'s")
@@ -135,7 +249,8 @@ def _denied(parts: Sequence[Part]) -> bool:
     marks = [
         at
         for at, part in enumerate(parts[:-1])
-        if part.role == Kind.COMMAND and part.text in ("no", "zero") and parts[at + 1].role == NAMED
+        if (part.text in _NONE_OF or (part.role == Kind.COMMAND and part.text in ("no", "zero")))
+        and parts[at + 1].role == NAMED
     ]
     return bool(marks) and sum(part.role == NAMED for part in parts) == len(marks)
 

@@ -165,7 +165,7 @@ def _check_arguments(value: Decimal, limits: Limits, lead_ohms: Decimal | None) 
         )
     if lead_ohms is not None and lead_ohms < 0:
         raise OperatorError(
-            f"The leads cannot have {lead_ohms} ohms.", remedy="Touch the tips together and read again."
+            f"The leads cannot have {lead_ohms} ohms.", remedy="Touch the probes together and read again."
         )
 
 
@@ -193,7 +193,7 @@ def _probability(value: Decimal, limits: Limits, u: Decimal) -> float:
             below = NormalDist().cdf(float((limits.high - value) / u))
         if limits.low is not None:
             above = NormalDist().cdf(float((limits.low - value) / u))
-    return min(1.0, max(0.0, below - above))
+    return max(0.0, below - above)
 
 
 def _rounding_half_width(value: Decimal) -> Decimal:

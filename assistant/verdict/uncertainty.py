@@ -45,7 +45,7 @@ class Accuracy:
 
     def __str__(self) -> str:
         counts = f" + {self.counts.normalize():f} counts" if self.counts else ""
-        return f"± ({self.percent.normalize():f} %{counts})" if counts else f"± {self.percent.normalize():f} %"
+        return f"± ({self.percent.normalize():f}%{counts})" if counts else f"± {self.percent.normalize():f}%"
 
 
 def last_digit(value: Decimal) -> Decimal:
@@ -171,6 +171,11 @@ class Meter:
     def lowest_range(self, unit: str, *, ac: bool = False) -> Range | None:
         """The smallest range of that unit: the finest the meter can show."""
         return next(iter(self._of(unit, ac)), None)
+
+    def hole_of(self, unit: str, *, ac: bool = False) -> str:
+        """Jack of the red lead for that unit, as spoken; '' where its table does not say, or ranges differ."""
+        named = {one.hole for one in self._of(unit, ac)}
+        return named.pop() if len(named) == 1 else ""
 
     def in_units(self, shifts: Mapping[str, Mapping[str, int]]) -> Meter:
         """The same meter, its ranges stated in further units as well.

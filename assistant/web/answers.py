@@ -10,14 +10,14 @@ from __future__ import annotations
 import contextlib
 import threading
 import time
-from collections import OrderedDict
+from collections import OrderedDict, deque
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future
 from dataclasses import dataclass, field
 
 from assistant.audio.recent import RecentAudio
 from assistant.audio.sound import Samples
-from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, Source, WentQuiet
+from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, Prompt, Source, WentQuiet
 
 REMEMBERED = 512
 """Answers whose fate is kept for a screen that sends one again."""
@@ -50,7 +50,8 @@ class Fate:
     """What became of an answer."""
 
     name: str
-    """``taken``, ``other`` (another answer came first), ``late`` (the question has changed) or ``closed``."""
+    """``taken``, ``other`` (another answer came first), ``late`` (the question has changed), ``closed`` (the session
+    is), or ``away``: the machine is closing, and the screen keeps its answer for when it is back."""
     words: str = ""
     """The words that were taken for that turn, where they are known."""
 
@@ -71,11 +72,14 @@ class PageListener:
         self._answered = False
         self._taken: Answer | None = None
         self._waiting: list[tuple[Answer, Future[Fate]]] = []
+        self._brought: deque[Fact] = deque()
+        self._handled: list[Future[None]] = []
+        self._prompts: OrderedDict[int, Prompt] = OrderedDict()
         self._fates: OrderedDict[str, Future[Fate]] = OrderedDict()
         self._winners: OrderedDict[int, str] = OrderedDict()
         self._sounds = RecentAudio("page")
         self._speaking = 0
-        self._closed = False
+        self._closed = self._away = False
 
     def expect(self, expectation: Expectation) -> int:
         """Turn of a prompt that is about to be listened for: a new one after an answer or when the prompt changed."""
@@ -83,6 +87,9 @@ class PageListener:
             if self._answered or expectation != self._expectation:
                 self._turn += 1
                 self._expectation, self._answered = expectation, False
+                self._prompts[self._turn] = expectation.prompt
+                while len(self._prompts) > REMEMBERED:
+                    self._prompts.popitem(last=False)
             return self._turn
 
     def current(self) -> tuple[int, Expectation | None]:
@@ -94,10 +101,14 @@ class PageListener:
         """Wait for an answer to this prompt. While somebody is speaking into a screen it does not go quiet."""
         self.expect(expectation)
         with self._changed:
+            if not self._brought:
+                self._all_handled()
             self._listening = True
             self._settle()
             self._wait(seconds)
             self._listening = False
+            if self._brought and self._taken is None and not self._closed:
+                return self._brought.popleft()
             if self._taken is not None:
                 answer, self._taken = self._taken, None
                 return Heard(self._now(), answer.hypotheses, Source.PAGE, answer.snr_db, self._name_of(answer))
@@ -117,6 +128,23 @@ class PageListener:
             if self._listening or self._closed or self._answered or not self._fits(answer):
                 self._settle()
             return future
+
+    def bring(self, fact: Fact) -> Future[None]:
+        """Hand in something that is no answer, such as a photo; done once the session dealt with it, or closed."""
+        future: Future[None] = Future()
+        with self._changed:
+            if self._closed:
+                future.set_result(None)
+                return future
+            self._handled.append(future)
+            self._brought.append(fact)
+            self._changed.notify_all()
+        return future
+
+    def prompt_at(self, turn: int) -> Prompt | None:
+        """What was asked at a turn, None when that is not remembered."""
+        with self._changed:
+            return self._prompts.get(turn)
 
     def sound_of(self, name: str) -> tuple[Samples, int] | None:
         """The sound of a spoken answer and its samples a second, None when it is not remembered."""
@@ -140,12 +168,24 @@ class PageListener:
                 self._speaking -= 1
                 self._changed.notify_all()
 
-    def close(self) -> None:
-        """Take no more answers: whoever waits learns that the input ended."""
+    def close(self, *, away: bool = False) -> None:
+        """Take no more answers: whoever waits learns that the input ended.
+
+        Args:
+            away: True where the machine closes and the session does not: screens keep what was not taken.
+        """
         with self._changed:
-            self._closed = True
+            self._closed, self._away = True, self._away or away
+            self._brought.clear()
+            self._all_handled()
             self._settle()
             self._changed.notify_all()
+
+    def _all_handled(self) -> None:
+        """Whatever was brought is dealt with: the session listens again, or never will."""
+        for future in self._handled:
+            future.set_result(None)
+        self._handled.clear()
 
     def _name_of(self, answer: Answer) -> str:
         """The name under which the sound of an answer is remembered from here, '' for a typed one."""
@@ -153,7 +193,7 @@ class PageListener:
 
     def _wait(self, seconds: float | None) -> None:
         deadline = None if seconds is None else time.monotonic() + seconds
-        while self._taken is None and not self._closed:
+        while self._taken is None and not self._closed and not self._brought:
             if self._speaking and deadline is not None:
                 self._changed.wait()
                 deadline = time.monotonic() + (seconds or 0.0)
@@ -173,7 +213,7 @@ class PageListener:
         if answer.turn in self._winners:
             return Fate("other", self._winners[answer.turn])
         if self._closed:
-            return Fate("closed")
+            return Fate("away" if self._away else "closed")
         if not self._fits(answer):
             return Fate("late")
         self._answered, self._taken = True, answer

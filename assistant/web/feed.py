@@ -32,6 +32,12 @@ class Feed:
         with self._lock:
             return self._last
 
+    @property
+    def standing(self) -> Message | None:
+        """The current state, None before the first."""
+        with self._lock:
+            return self._standing
+
     def add(self, kind: str, /, **fields: Any) -> int:
         """Add something that was said and return its number."""
         return self._put(kind, fields, standing=False)
@@ -47,6 +53,11 @@ class Feed:
             if self._standing is not None and self._standing["seq"] > number:
                 found.append(self._standing)
         return sorted(found, key=lambda message: message["seq"])
+
+    def find(self, number: int) -> Message | None:
+        """What was said under a number, None when it is not kept."""
+        with self._lock:
+            return next((message for message in self._talk if message["seq"] == number), None)
 
     def subscribe(self, wake: Callable[[], None]) -> Callable[[], None]:
         """Have ``wake`` called after each message, from whatever thread added it; returns what ends that."""

@@ -23,11 +23,18 @@ from assistant.audio.vad import FRAME, VoiceDetector
 from assistant.errors import LeadsmanError
 from assistant.messages import Expectation, Hearing
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.understanding.completeness import so_far
+from assistant.understanding.completeness import Sofar, so_far
 from assistant.web.answers import Answer, Fate, PageListener
 from assistant.web.ports import Hears
 
 NOTHING_HEARD = "I heard nothing."
+MOST_SHOWN = 120
+"""Characters of words that were heard, as a screen is told them."""
+
+
+def plain(words: str) -> str:
+    """Words for a screen: what the recognizer has no word for is left out."""
+    return " ".join(word for word in words.split() if not word.startswith("["))[:MOST_SHOWN]
 
 
 @dataclass(eq=False)
@@ -41,6 +48,10 @@ class _Speech:
     segmenter: Segmenter
     hush: Callable[[], AbstractContextManager[None]]
     rest: bytes = b""
+    words: str = ""
+    """What the words so far are, '' before the first pause."""
+    told: tuple[bool, str] = (False, "")
+    """What the screen was told last: whether a voice is heard, and its words so far."""
     hushed: AbstractContextManager[None] | None = None
 
     def speaking(self) -> None:
@@ -101,9 +112,15 @@ class MicrophoneStream:
         if expectation is None or now != turn:
             return self._send({"kind": "fate", "id": identity, "fate": "late", "words": ""})
         asked = expectation
+
+        def tells(words: str) -> Sofar:
+            if self._speech is not None:
+                self._speech.words = words
+            return so_far(words, asked, self._vocabulary)
+
         segmenter = Segmenter(
             self._detector(),
-            lambda words: so_far(words, asked, self._vocabulary),
+            tells,
             lambda samples: self._hears.hear(samples, asked),
             held=held,
         )
@@ -125,6 +142,19 @@ class MicrophoneStream:
             else:
                 speech.over()
         return False
+
+    def news(self, *, ended: bool) -> dict[str, Any] | None:
+        """What the screen does not know yet: that a voice is heard or is no longer, its words so far, its end."""
+        speech = self._speech
+        if speech is None:
+            return None
+        if ended:
+            return {"kind": "ended", "id": speech.id}
+        now = (speech.segmenter.began, plain(speech.words) if speech.segmenter.began else "")
+        if now == speech.told:
+            return None
+        speech.told = now
+        return {"kind": "hearing", "id": speech.id, "voice": now[0], "words": now[1]}
 
     def drop(self) -> None:
         """Forget what was being said."""

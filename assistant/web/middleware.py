@@ -1,7 +1,7 @@
 """Who gets in: nothing reaches the page that was not addressed to it, by its own pages, from a screen that is paired.
 
 Each request and each websocket passes here first: host, origin, size, rate, pairing. A stranger gets the pairing page
-and the three files that it needs, and nothing else, whatever the path: not even whether it exists.
+and the few files that it needs, and nothing else, whatever the path: not even whether it exists.
 """
 
 from __future__ import annotations
@@ -18,12 +18,21 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from assistant.web.connections import Connections
 from assistant.web.limits import Buckets, address_key
 from assistant.web.pairing import Pairing
+from assistant.web.photo_cleaning import MOST_BYTES
 from assistant.web.tokens import TOKEN_SECONDS
 
 LARGEST_BODY = 16_384
 """Bytes of the largest request."""
-OPEN_PATHS = frozenset({"/pair", "/api/pair", "/assets/base.css", "/assets/pair.js", "/assets/mark.svg"})
-"""What a stranger may ask for."""
+LARGEST_PHOTO = MOST_BYTES + 1
+"""Bytes of the largest photo, from a paired screen; one more than is taken, so that the sentence about it arrives."""
+PHOTO_PATH = "/api/photo/"
+PHOTO_COST = 20.0
+"""Requests that a photo counts as."""
+OPEN_PATHS = frozenset({
+    "/pair", "/api/pair", "/assets/base.css", "/assets/pair.js", "/assets/mark.svg", "/assets/leadsman.webmanifest",
+    "/assets/icon-180.png", "/assets/icon-192.png", "/assets/icon-512.png",
+})  # fmt: skip
+"""What a stranger may ask for: what pairs, and our name and mark, which a home screen fetches without a token."""
 REQUEST_RATE, REQUEST_BRIM = 20.0, 160.0
 """Requests a second in the long run, and at once: of one paired screen, or of all unpaired ones at an address."""
 
@@ -76,7 +85,7 @@ class AccessMiddleware:
             if self._pairing is not None and scope["path"] not in (*OPEN_PATHS, "/api/unpair"):
                 fresh = self._pairing.renewed(asked.cookies.get(self._cookie, ""))
                 more += [cookie_header(self._cookie, fresh, secure=self._secure)] if fresh else []
-            await self._app(scope, _limited(receive), _with_headers(more, send))
+            await self._app(scope, _limited(receive, _largest(scope, device)), _with_headers(more, send))
         else:
             await self._app(scope, receive, send)
 
@@ -99,10 +108,12 @@ class AccessMiddleware:
             return 421, "This page is not served under that name."
         if not self._same_origin(scope, headers):
             return 403, "This page answers only its own pages."
-        if not self._rates.take(device or address_key(asked.client.host if asked.client else "")):
+        largest = _largest(scope, device)
+        cost = PHOTO_COST if largest > LARGEST_BODY else 1.0
+        if not self._rates.take(device or address_key(asked.client.host if asked.client else ""), cost):
             return 429, "Too many requests. Wait a moment."
         length = headers.get("content-length", "0")
-        if not length.isdigit() or int(length) > LARGEST_BODY:
+        if not length.isdigit() or len(length) > 12 or int(length) > largest:
             return 413, "That is too much at once."
         if not device and not (scope["type"] == "http" and scope["path"] in OPEN_PATHS):
             if scope["type"] == "http" and scope["method"] in ("GET", "HEAD") and not _is_api(scope["path"]):
@@ -146,8 +157,8 @@ class AccessMiddleware:
         sockets = f"{'wss' if self._secure else 'ws'}://{host}"
         policy = (
             f"default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self' {sockets}; "
-            "worker-src 'self'; form-action 'none'; base-uri 'none'; frame-ancestors 'none'; "
-            "require-trusted-types-for 'script'; trusted-types 'none'"
+            "worker-src 'self'; manifest-src 'self'; form-action 'none'; base-uri 'none'; frame-ancestors 'none'; "
+            "require-trusted-types-for 'script'; trusted-types leadsman-worker"
         )
         return [
             (b"content-security-policy", policy.encode("latin-1")),
@@ -187,7 +198,13 @@ def _is_api(path: str) -> bool:
     return path.startswith("/api/")
 
 
-def _limited(receive: Receive) -> Receive:
+def _largest(scope: Scope, device: str) -> int:
+    """Bytes that the body of a request may have: more for a photo from a paired screen."""
+    photo = scope["type"] == "http" and scope["method"] == "POST" and scope["path"].startswith(PHOTO_PATH)
+    return LARGEST_PHOTO if device and photo else LARGEST_BODY
+
+
+def _limited(receive: Receive, largest: int) -> Receive:
     """What arrives of a request, cut off once it is more than a request may be."""
     arrived = 0
 
@@ -195,7 +212,7 @@ def _limited(receive: Receive) -> Receive:
         nonlocal arrived
         message = await receive()
         arrived += len(message.get("body", b""))
-        if arrived > LARGEST_BODY:
+        if arrived > largest:
             return {"type": "http.disconnect"}
         return message
 

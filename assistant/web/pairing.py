@@ -78,10 +78,14 @@ class Pairing:
     @property
     def code(self) -> str:
         """The code that lets a screen in now; a new one, shown in the terminal, when the last has expired."""
+        return self.offered()[0]
+
+    def offered(self) -> tuple[str, str]:
+        """The code and the link's secret that let a screen in now, new ones where the last have expired."""
         with self._lock:
             if self._clock() >= self._expires:
                 self._renew()
-            return self._code
+            return self._code, self._secret
 
     def show_new_code(self) -> None:
         """Make a new code and show it, as somebody at the terminal asked; every address may try again."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import AsyncIterator, Awaitable, Callable, Mapping
 from contextlib import asynccontextmanager
@@ -20,17 +21,29 @@ from starlette.routing import Route, WebSocketRoute
 
 from assistant.audio.vad import VoiceDetector, make_detector
 from assistant.errors import LeadsmanError
+from assistant.phrasing.wording import day, ending_words
+from assistant.pictures.style import STYLE as HANDS
+from assistant.records.index.board import Stand
 from assistant.records.report.page import style_sheet
+from assistant.web import photos
 from assistant.web.connections import Connections
 from assistant.web.limits import Buckets, address_key
 from assistant.web.middleware import AccessMiddleware, cookie_header
-from assistant.web.pairing import LOCK_SECONDS, Entry, Pairing
+from assistant.web.page_voice import PageVoice
+from assistant.web.pairing import CODE_SECONDS, LOCK_SECONDS, Entry, Pairing
+from assistant.web.pairing_picture import as_path, pairing_link
 from assistant.web.ports import Hears, Shop
+from assistant.web.refused import RefusedError
 from assistant.web.session_worker import SessionWorkers
 from assistant.web.websocket import session_socket
 
 ASSETS = Path(__file__).parent / "assets"
-_KINDS = {".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
+_KINDS = {
+    ".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml", ".png": "image/png",
+    ".webmanifest": "application/manifest+json",
+}  # fmt: skip
+WORKER = "worker.js"
+"""The service worker, which is served beside the pages: it may answer only for addresses below its own."""
 _FIELD = 120  # characters of the longest field that a request may hold
 _REFUSED = {
     Entry.WRONG: (403, "That is not the code. Look at the terminal again."),
@@ -60,6 +73,10 @@ class House:
     """True when it is served encrypted."""
     port: int = 0
     """Port, which tells the cookies of two pages on one machine apart."""
+    voice: PageVoice | None = None
+    """The machine's voice for screens that have none, None when it cannot speak."""
+    link: str = ""
+    """Address under which other devices reach the page, '' where only this machine does."""
     detector: Callable[[], VoiceDetector] = make_detector
     """Makes what tells voices from noise."""
     workers: SessionWorkers = field(default_factory=SessionWorkers)
@@ -73,6 +90,11 @@ class House:
         return f"{'__Host-' if self.secure else ''}leadsman-{self.port}"
 
 
+def assets() -> list[Path]:
+    """Files that the page is made of; each has a name of its own, whatever folder it lies in."""
+    return sorted(path for path in ASSETS.rglob("*") if path.suffix in _KINDS)
+
+
 def make_app(house: House, rates: Buckets | None = None) -> Starlette:
     """The page as an ASGI application; closing it leaves every session where it is."""
 
@@ -81,22 +103,51 @@ def make_app(house: House, rates: Buckets | None = None) -> Starlette:
         yield
         await run_in_threadpool(house.workers.close)
 
-    files = {path.name: (path.read_bytes(), _KINDS[path.suffix]) for path in ASSETS.iterdir() if path.is_file()}
+    files = {path.name: (path.read_bytes(), _KINDS[path.suffix]) for path in assets()}
+    files["hands.css"] = (HANDS.encode(), _KINDS[".css"])
     files["record.css"] = (style_sheet().encode(), _KINDS[".css"])
+    files[WORKER] = (_stamped(files), _KINDS[".js"])
+
+    def page(name: str) -> str:
+        return files[name][0].decode()
+
     app = Starlette(
         routes=[
             *_pages(files),
-            Route("/record/{id}", _record(house, files["record.html"][0].decode()), methods=["GET"]),
+            Route("/unit", _whole(page("unit.html"), lambda number: _unit(house, number)), methods=["GET"]),
+            Route("/record/{id}", _whole(page("record.html"), lambda one: _record(house, one)), methods=["GET"]),
+            Route(
+                "/record/{id}/customer",
+                _whole(page("customer.html"), lambda one: _record(house, one, customer=True)),
+                methods=["GET"],
+            ),
+            Route(
+                "/api/unit-of/{id}", _json(lambda asked: {"unit": house.shop.unit_of(asked["id"])}), methods=["GET"]
+            ),
             Route("/api/pair", _pair(house), methods=["POST"]),
             Route("/api/unpair", _unpair(house), methods=["POST"]),
+            Route("/api/pairing", _json(lambda _: _pairing(house)), methods=["GET"]),
             Route("/api/stay", _json(lambda _: {"paired": house.pairing is not None}), methods=["GET"]),
             Route("/api/home", _json(lambda _: _home(house)), methods=["GET"]),
+            Route("/api/choose", _json(lambda asked: _chosen(house, asked)), methods=["POST"]),
             Route("/api/start", _json(lambda asked: _start(house, asked)), methods=["POST"]),
+            Route("/api/practice", _json(lambda asked: _practice(house, asked)), methods=["POST"]),
             Route("/api/resume", _json(lambda asked: _resume(house, asked)), methods=["POST"]),
             Route("/api/leave", _json(lambda asked: _leave(house, asked)), methods=["POST"]),
+            Route("/api/voice/{id}/{number}", _said(house), methods=["GET"]),
+            Route("/api/photo/{id}", _take_photo(house), methods=["POST"]),
+            Route("/api/erase-photo", _erase_photo(house), methods=["POST"]),
+            Route("/record/{id}/photo/{name}", _photo(house), methods=["GET"]),
             WebSocketRoute(
                 "/api/session/{id}",
-                session_socket(house.workers, house.hearing, house.deaf_because, house.detector, house.pairing),
+                session_socket(
+                    house.workers,
+                    house.hearing,
+                    house.deaf_because,
+                    house.detector,
+                    house.pairing,
+                    speaks=house.voice is not None,
+                ),
             ),
         ],
         middleware=[
@@ -118,10 +169,19 @@ def make_app(house: House, rates: Buckets | None = None) -> Starlette:
 
 
 def _pages(files: Mapping[str, tuple[bytes, str]]) -> list[Route]:
-    pages = {"/": "home.html", "/pair": "pair.html", "/session/{id}": "session.html"}
+    pages = {
+        "/": "home.html", "/pair": "pair.html", "/session/{id}": "session.html", "/offline": "offline.html",
+        f"/{WORKER}": WORKER,
+    }  # fmt: skip
     routes = [Route(path, _file(*files[name]), methods=["GET"]) for path, name in pages.items()]
-    assets = [name for name in files if not name.endswith(".html")]
-    return routes + [Route(f"/assets/{name}", _file(*files[name]), methods=["GET"]) for name in assets]
+    linked = [name for name in files if not name.endswith(".html") and name != WORKER]
+    return routes + [Route(f"/assets/{name}", _file(*files[name]), methods=["GET"]) for name in linked]
+
+
+def _stamped(files: Mapping[str, tuple[bytes, str]]) -> bytes:
+    """The service worker with the sum of all files behind it: a browser keeps them anew when it has changed."""
+    total = hashlib.sha256(b"".join(content for _, (content, _) in sorted(files.items()))).hexdigest()
+    return files[WORKER][0] + f"// {total}\n".encode()
 
 
 def _file(content: bytes, kind: str) -> Callable[[Request], Awaitable[Response]]:
@@ -132,19 +192,6 @@ def _file(content: bytes, kind: str) -> Callable[[Request], Awaitable[Response]]
 
 
 Asked = Mapping[str, str]
-
-
-class RefusedError(Exception):
-    """A request that cannot be met.
-
-    Args:
-        status: of the answer.
-        text: a sentence for the person.
-    """
-
-    def __init__(self, status: int, text: str) -> None:
-        super().__init__(text)
-        self.status = status
 
 
 async def _fields(request: Request) -> dict[str, str]:
@@ -162,10 +209,14 @@ async def _fields(request: Request) -> dict[str, str]:
     if not isinstance(given, dict):
         raise RefusedError(400, "Send a JSON object.")
     fields = {**given, **request.path_params}
-    for name, value in fields.items():
-        if not isinstance(value, str) or len(value) > _FIELD or not (value.isprintable()):
-            raise RefusedError(400, f"'{str(name)[:40]}' must be a short text.")
-    return fields
+    return {name: _short(name, value) for name, value in fields.items()}
+
+
+def _short(name: str, value: Any) -> str:
+    """A field that is a short text."""
+    if not isinstance(value, str) or len(value) > _FIELD or not value.isprintable():
+        raise RefusedError(400, f"'{str(name)[:40]}' must be a short text.")
+    return value
 
 
 def _json(answer: Callable[[Asked], dict[str, Any]]) -> Callable[[Request], Awaitable[Response]]:
@@ -215,32 +266,89 @@ def _unpair(house: House) -> Callable[[Request], Awaitable[Response]]:
     return give
 
 
+def _pairing(house: House) -> dict[str, Any]:
+    """What pairs one more screen: the code, and a link with its picture. A paired screen may ask for it."""
+    if house.pairing is None or not house.link:
+        raise RefusedError(
+            409, "Only this machine reaches the page. For phones, start it with: leadsman serve --host 0.0.0.0"
+        )
+    code, secret = house.pairing.offered()
+    size, path = as_path(pairing_link(house.link, secret))
+    return {"code": code, "minutes": round(CODE_SECONDS / 60), "size": size, "path": path}
+
+
 def _home(house: House) -> dict[str, Any]:
     running = {worker.id for worker in house.workers.running()}
     return {
         "offers": [asdict(offer) for offer in house.shop.offers()],
         "meters": [{"name": name, "title": title} for name, title in house.shop.meters()],
         "meter": house.shop.meter,
-        "records": [{**asdict(row), "running": row.id in running} for row in house.shop.records()],
+        "records": [
+            {**asdict(row), "ended": ending_words(row.ending), "running": row.id in running}
+            for row in house.shop.records()
+        ],
+        "board": _board(house),
         "pairing": house.pairing is not None,
     }
 
 
+def _board(house: House) -> list[dict[str, Any]]:
+    """The shop's sessions that are open or wait: those open here first, with what they ask now."""
+    here = {worker.id: worker for worker in house.workers.running()}
+    rows = []
+    for row in house.shop.board():
+        worker = here.get(row.id)
+        if worker is not None:
+            asked = (worker.feed.standing or {}).get("ask", {})
+            open_now = {
+                "stand": Stand.OPEN,
+                "minutes": worker.minutes,
+                "waits_for": asked.get("text", ""),
+                "since": "",
+            }
+        rows.append({**asdict(row), **(open_now if worker is not None else {})})
+    return sorted(rows, key=lambda one: list(Stand).index(one["stand"]))
+
+
+def _unit(house: House, number: str) -> dict[str, Any]:
+    """What the records know of a unit, for its page."""
+    past = house.shop.unit(number) if number else None
+    if past is None:
+        raise RefusedError(404, f"No session on unit {number} is recorded." if number else "Give a unit's number.")
+    return {"past": past, "ended": ending_words, "day": day}
+
+
 def _start(house: House, asked: Asked) -> dict[str, Any]:
-    known = {offer.name for offer in house.shop.offers()}
-    procedure = asked.get("procedure", "")
-    if procedure not in known:
-        raise RefusedError(400, "Choose one of the procedures.")
+    procedure = _procedure(house, asked)
     meter = asked.get("meter", "")
     if meter and meter not in {name for name, _ in house.shop.meters()}:
         raise RefusedError(400, "Choose one of the meters.")
     unit, air = asked.get("unit", "").strip(), asked.get("air", "").strip()
+    words = asked.get("words", "").strip()
     if asked.get("left") == "ask" and not house.workers.made(_key(asked)):
         left = house.shop.left(procedure, unit)
         if left is not None:
             return {"left": asdict(left)}
-    worker = house.workers.open(_key(asked), lambda: house.shop.start(procedure, unit, meter, air))
+    order = asked.get("order", "").strip()
+    worker = house.workers.open(_key(asked), lambda: house.shop.start(procedure, unit, meter, air, words, order))
     return {"id": worker.id}
+
+
+def _chosen(house: House, asked: Asked) -> dict[str, Any]:
+    """Procedures that own words may be about, the nearest first."""
+    return {"procedures": list(house.shop.about(asked.get("words", "")))}
+
+
+def _practice(house: House, asked: Asked) -> dict[str, Any]:
+    procedure = _procedure(house, asked)
+    return {"id": house.workers.open(_key(asked), lambda: house.shop.practice(procedure)).id}
+
+
+def _procedure(house: House, asked: Asked) -> str:
+    procedure = asked.get("procedure", "")
+    if procedure not in {offer.name for offer in house.shop.offers()}:
+        raise RefusedError(400, "Choose one of the procedures.")
+    return procedure
 
 
 def _resume(house: House, asked: Asked) -> dict[str, Any]:
@@ -250,7 +358,7 @@ def _resume(house: House, asked: Asked) -> dict[str, Any]:
         return {"id": worker.id}
     if worker is not None:
         worker.join()
-    return {"id": house.workers.open(_key(asked), lambda: house.shop.resume(session_id)).id}
+    return {"id": house.workers.open(_key(asked), lambda: house.shop.resume(session_id), session_id).id}
 
 
 def _leave(house: House, asked: Asked) -> dict[str, Any]:
@@ -261,25 +369,84 @@ def _leave(house: House, asked: Asked) -> dict[str, Any]:
     return {"left": True}
 
 
-def _record(house: House, template: str) -> Callable[[Request], Awaitable[Response]]:
-    """One record as a whole page: text becomes markup on this side only, by an engine that escapes it."""
-    page = Environment(autoescape=True).from_string(template)
+def _record(house: House, session_id: str, *, customer: bool = False) -> dict[str, Any]:
+    """One record, for its page or for the customer's."""
+    found = house.shop.record(session_id, customer=customer)
+    if found is None:
+        raise RefusedError(404, "There is no record of that session.")
+    worker = house.workers.find(session_id)
+    resumable = found.left or (worker is not None and worker.running)
+    record = Markup(found.html)  # noqa: S704 - escaped by its maker
+    return {"title": found.title, "record": record, "resumable": resumable, "id": session_id}
 
-    def made(asked: Asked) -> str:
-        found = house.shop.record(asked["id"])
-        if found is None:
-            raise RefusedError(404, "There is no record of that session.")
-        worker = house.workers.find(asked["id"])
-        resumable = found.left or (worker is not None and worker.running)
-        return page.render(title=found.title, record=Markup(found.html), resumable=resumable)  # noqa: S704 - escaped
+
+def _whole(template: str, made: Callable[[str], dict[str, Any]]) -> Callable[[Request], Awaitable[Response]]:
+    """A page made for each request: text becomes markup on this side only, by an engine that escapes it.
+
+    Args:
+        template: of the page; ``trouble`` is the sentence for what cannot be shown.
+        made: what is filled in, from what the request asks for: ``id`` in its path, or ``number`` behind it.
+    """
+    page = Environment(autoescape=True).from_string(template)
 
     async def give(request: Request) -> Response:
         try:
-            status, content = 200, await run_in_threadpool(made, await _fields(request))
+            given = {"id": request.query_params.get("number", ""), **request.path_params}
+            asked = _short("number", given["id"]).strip()
+            status, content = 200, page.render(**await run_in_threadpool(made, asked))
         except (RefusedError, LeadsmanError) as error:
             status = error.status if isinstance(error, RefusedError) else 409
             content = page.render(title="Record", trouble=str(error))
         return HTMLResponse(content, status)
+
+    return give
+
+
+def _said(house: House) -> Callable[[Request], Awaitable[Response]]:
+    """One sentence of a session as sound."""
+
+    async def give(request: Request) -> Response:
+        asked = await _fields(request)
+        if house.voice is None:
+            raise RefusedError(404, "This machine has no voice.")
+        worker = house.workers.find(asked["id"])
+        sound = await run_in_threadpool(house.voice.said, worker, asked["number"])
+        return Response(sound, media_type="audio/wav")
+
+    return give
+
+
+def _take_photo(house: House) -> Callable[[Request], Awaitable[Response]]:
+    """The body is the photo; what it is of stands behind the path."""
+
+    async def give(request: Request) -> Response:
+        given = {**request.query_params, **request.path_params}
+        asked = {name: _short(name, value) for name, value in given.items()}
+        try:
+            content = await request.body()
+        except ClientDisconnect:
+            raise RefusedError(413, "The photo did not arrive whole, or is too large. Send it again.") from None
+        return JSONResponse(await photos.keep(house.shop, house.workers, asked, content))
+
+    return give
+
+
+def _erase_photo(house: House) -> Callable[[Request], Awaitable[Response]]:
+    async def give(request: Request) -> Response:
+        return JSONResponse(await photos.erase(house.shop, house.workers, await _fields(request)))
+
+    return give
+
+
+def _photo(house: House) -> Callable[[Request], Awaitable[Response]]:
+    """One picture of a record."""
+
+    async def give(request: Request) -> Response:
+        asked = await _fields(request)
+        picture = await run_in_threadpool(house.shop.photo, asked["id"], asked["name"])
+        if picture is None:
+            raise RefusedError(404, "There is no such photo, or it was erased.")
+        return Response(picture, media_type="image/jpeg")
 
     return give
 

@@ -9,6 +9,7 @@ from collections.abc import Callable
 
 from assistant.errors import LeadsmanError, OperatorError
 from assistant.phrasing.phrase import Sentence
+from assistant.phrasing.wording import ending_words
 from assistant.web.answers import PageListener
 from assistant.web.feed import Feed
 from assistant.web.ports import Opened
@@ -40,13 +41,30 @@ class SessionWorker:
         self.keeps_sound = opened.keeps_sound
         """True when the sound of accepted answers is kept."""
         self._opened = opened
+        self._away = False
         for past in opened.past:
             self.feed.add("talk", at=past.at, who=past.who, text=past.text, spoken="", past=True)
-        teller = PageTeller(opened.context, opened.now, self.feed, self.listener, lambda: self.loop.state)
+        teller = PageTeller(
+            opened.context, opened.now, self.feed, self.listener, lambda: self.loop.state, opened.answered
+        )
         self.loop = opened.make_loop(self.listener, teller)
         for told in opened.told:
             teller.say(opened.now(), Sentence(told, told))
         self._thread = threading.Thread(target=self._run, name=f"leadsman-worker-{opened.id}", daemon=True)
+
+    def now(self) -> float:
+        """Seconds since the session began."""
+        return self._opened.now()
+
+    @property
+    def unwritten(self) -> bool:
+        """True while an entry waits to be written."""
+        return self.loop.state.pending is not None
+
+    @property
+    def minutes(self) -> float:
+        """Minutes in the session, by its own clock."""
+        return self.now() / 60
 
     @property
     def running(self) -> bool:
@@ -57,9 +75,15 @@ class SessionWorker:
         """Begin."""
         self._thread.start()
 
-    def close(self) -> None:
-        """Leave the session where it is; its record is kept, and the session can be resumed."""
-        self.listener.close()
+    def close(self, *, away: bool = False) -> None:
+        """Leave the session where it is; its record is kept, and the session can be resumed.
+
+        Args:
+            away: True where the machine closes: nobody set this session aside, so its screens are not told so. They
+                take it up again when the machine is back.
+        """
+        self._away = self._away or away
+        self.listener.close(away=away)
 
     def join(self) -> None:
         """Wait until its thread has released the record."""
@@ -70,6 +94,7 @@ class SessionWorker:
         text = ""
         try:
             ending = self.loop.run(self._opened.opening)
+            text = "\n".join(self._opened.after(ending))
         except LeadsmanError as error:
             ending, text = "left", str(error)
         except Exception as error:  # noqa: BLE001 - a fault of ours ends this session, not the others
@@ -78,7 +103,8 @@ class SessionWorker:
         self.listener.close()
         self._opened.close()
         self.ending = ending
-        self.feed.stand("over", ending=ending, text=text, id=self.id)
+        if not (self._away and ending == "left"):
+            self.feed.stand("over", ending=ending, ended=ending_words(ending), text=text, id=self.id)
 
 
 class SessionWorkers:
@@ -106,8 +132,13 @@ class SessionWorkers:
         with self._lock:
             return key in self._made
 
-    def open(self, key: str, make: Callable[[], Opened]) -> SessionWorker:
+    def open(self, key: str, make: Callable[[], Opened], session_id: str = "") -> SessionWorker:
         """Open a session. The same key again gives the same worker: a request that was sent twice opens one session.
+
+        Args:
+            key: of the request.
+            make: opens it.
+            session_id: the session to be taken up; one that runs is given to every screen that asks at once.
 
         Raises:
             OperatorError: too many are open, or the session cannot be opened.
@@ -115,6 +146,9 @@ class SessionWorkers:
         with self._opening:
             with self._lock:
                 known = self._workers.get(self._made.get(key, ""))
+                taken_up = self._workers.get(session_id)
+                if known is None and taken_up is not None and taken_up.running:
+                    known = taken_up
                 if known is not None:
                     return known
                 if self._closed:
@@ -131,7 +165,7 @@ class SessionWorkers:
                 self._trim()
                 worker.start()
                 if self._closed:
-                    worker.close()
+                    worker.close(away=True)
             return worker
 
     def close(self) -> None:
@@ -140,7 +174,7 @@ class SessionWorkers:
             self._closed = True
             workers = list(self._workers.values())
         for worker in workers:
-            worker.close()
+            worker.close(away=True)
         for worker in workers:
             worker.join()
 

@@ -25,6 +25,7 @@ class PageTeller:
         feed: where it goes.
         listener: counts the turns.
         look: the session's state now.
+        answered: answers that stand in the record.
     """
 
     def __init__(
@@ -34,8 +35,10 @@ class PageTeller:
         feed: Feed,
         listener: PageListener,
         look: Callable[[], State],
+        answered: Callable[[], int],
     ) -> None:
         self._context, self._now, self._feed, self._listener, self._look = context, now, feed, listener, look
+        self._answered = answered
 
     def say(self, at: float, sentence: Sentence) -> None:
         """Show our sentence; a screen that has a voice speaks it."""
@@ -45,13 +48,20 @@ class PageTeller:
     def heard(self, at: float, fact: Heard) -> None:
         """Show what came in."""
         words = fact.hypotheses[0].words if fact.hypotheses else "(nothing understood)"
-        self._feed.add("talk", at=at, who="you", text=words, noise=fact.snr_db is not None and fact.snr_db < NOISY_DB)
+        aloud = fact.snr_db is not None
+        noise = fact.snr_db is not None and fact.snr_db < NOISY_DB
+        self._feed.add("talk", at=at, who="you", text=words, aloud=aloud, noise=noise)
 
     def notice(self, text: str) -> None:
         """Show a remark about the machine."""
         self._feed.add("talk", at=self._now(), who="us", text=text, spoken="")
 
     def listening(self, expectation: Expectation) -> None:
-        """Show the current state and that an answer is awaited."""
+        """Show the current state and that an answer is awaited.
+
+        ``answered`` is what an answer that was kept through a restart is known by: turns begin anew, the record does
+        not.
+        """
         turn = self._listener.expect(expectation)
-        self._feed.stand("standing", turn=turn, **standing(self._context, self._look(), expectation))
+        now = standing(self._context, self._look(), expectation)
+        self._feed.stand("standing", turn=turn, answered=self._answered(), **now)

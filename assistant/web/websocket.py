@@ -3,8 +3,9 @@
 From the screen, as JSON texts: ``hello`` first (``epoch`` and ``after``: what it has already), then ``answer``
 (``id``, ``turn``, ``prompt``, ``text``), ``speak`` (``id``, ``turn``, ``prompt``, ``held``) with sound behind it as
 bytes, ``spoken`` or ``unspoken`` at its end, and ``ping``. To the screen: ``welcome``, the numbered
-messages of the feed, and unnumbered replies to this screen alone: ``fate``, ``listening``, ``nothing``, ``trouble``,
-``pong``, and ``renew`` when the page should fetch a fresh token (``pairing.Pairing.reminder``).
+messages of the feed, and unnumbered replies to this screen alone: ``fate``, ``listening``, ``hearing`` (a voice, and
+the words so far), ``ended`` (it went quiet: no more sound is needed), ``nothing``, ``trouble``, ``pong``,
+and ``renew`` when the page should fetch a fresh token (``pairing.Pairing.reminder``).
 """
 
 from __future__ import annotations
@@ -61,6 +62,8 @@ def session_socket(
     deaf_because: str,
     detector: Callable[[], VoiceDetector],
     pairing: Pairing | None = None,
+    *,
+    speaks: bool = False,
 ) -> Callable[[WebSocket], Awaitable[None]]:
     """The function that serves one screen's websocket."""
     screens: dict[str, int] = {}
@@ -82,7 +85,7 @@ def session_socket(
             )
 
         due = pairing.reminder() if pairing is not None else lambda: False
-        screen = Screen(websocket, worker, voice, deaf_because, due)
+        screen = Screen(websocket, worker, voice, deaf_because, due, speaks=speaks)
         device = getattr(websocket.state, "device", "")
         leave = pairing.watch(device, screen.let_go) if pairing is not None else lambda: None
         try:
@@ -106,9 +109,11 @@ class Screen:
         voice: Callable[[Sends], MicrophoneStream | None],
         deaf_because: str,
         token_due: Callable[[], bool],
+        *,
+        speaks: bool,
     ) -> None:
         self._websocket, self._worker = websocket, worker
-        self._token_due = token_due
+        self._token_due, self._speaks = token_due, speaks
         self._deaf_because = deaf_because
         self._loop = asyncio.get_running_loop()
         self._sending = asyncio.Lock()
@@ -173,6 +178,7 @@ class Screen:
                 "hears": self._voice is not None,
                 "deaf_because": self._deaf_because,
                 "keeps_sound": self._worker.keeps_sound,
+                "speaks": self._speaks,
             }
         )
         return after
@@ -214,8 +220,13 @@ class Screen:
 
     async def _take(self, message: dict[str, Any] | bytes) -> None:
         if isinstance(message, bytes):
-            if self._voice is not None and self._voice.feed(message):
-                self._begin(self._voice.finish())
+            if self._voice is not None:
+                ended = self._voice.feed(message)
+                news = self._voice.news(ended=ended)
+                if ended:
+                    self._begin(self._voice.finish())
+                if news is not None:
+                    await self._send(news)
             return
         kind = message.get("kind")
         if kind == "answer":

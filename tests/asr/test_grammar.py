@@ -17,7 +17,7 @@ def test_phrases_are_lower_case_json_with_the_unknown_word_last() -> None:
 
 def test_a_phrase_with_a_word_that_the_model_lacks_is_left_out_and_the_word_named() -> None:
     known = {"one", "ohms", "volts"}
-    grammar = make_grammar(["one kilohms", "one ohms", "two kilohms", "[unk]", ""], known.__contains__)
+    grammar = make_grammar(["one kilohms", "one ohms", "two kilohms", "[unclear]", ""], known.__contains__)
     assert json.loads(grammar.text) == ["one ohms", "[unk]"]
     assert grammar.missing == ("kilohms", "two")
 

@@ -21,7 +21,7 @@ def test_alternatives_come_best_first_and_once_each() -> None:
     }
     decoded = parse_result(json.dumps(answer))
     assert [(one.words, one.score) for one in decoded] == [
-        ("eleven [unk]", 281.0),
+        ("eleven [unclear]", 281.0),
         ("eleven eighty", 280.5),
     ]
 
@@ -48,20 +48,20 @@ def test_a_word_just_below_silence_is_kept_after_the_unknown_word() -> None:
     """A short answer said softly: it may be asked about, and is never taken without a yes."""
     rows = [{"text": "", "confidence": 5.0}, {"text": "yeah", "confidence": 3.5}, {"text": "it", "confidence": 0.5}]
     found = parse_result(json.dumps({"alternatives": rows}))
-    assert [(one.words, one.score) for one in found] == [("[unk]", 5.0), ("yeah", 3.5), ("it", 0.5)]
+    assert [(one.words, one.score) for one in found] == [("[unclear]", 5.0), ("yeah", 3.5), ("it", 0.5)]
 
 
 def test_how_far_below_silence_a_word_may_lie_is_a_parameter() -> None:
     rows = [{"text": "", "confidence": 9.0}, {"text": "stop", "confidence": 4.0}]
     text = json.dumps({"alternatives": rows})
     assert parse_result(text) == ()
-    assert [one.words for one in parse_result(text, 6.0)] == ["[unk]", "stop"]
+    assert [one.words for one in parse_result(text, 6.0)] == ["[unclear]", "stop"]
 
 
 def test_words_put_after_the_unknown_word_keep_their_order_and_their_leads() -> None:
-    heard = (Hypothesis("stop", 5.0), Hypothesis("[unk]", 4.0), Hypothesis("skip it", 3.0))
+    heard = (Hypothesis("stop", 5.0), Hypothesis("[unclear]", 4.0), Hypothesis("skip it", 3.0))
     found = behind_unknown(heard)
-    assert [one.words for one in found] == ["[unk]", "stop", "skip it"]
+    assert [one.words for one in found] == ["[unclear]", "stop", "skip it"]
     assert found[0].score > found[1].score > found[2].score
     assert behind_unknown(found) == found
     assert behind_unknown(()) == ()

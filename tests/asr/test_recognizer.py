@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 import threading
+from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
@@ -57,7 +58,7 @@ def test_the_recognizer_knows_every_word_that_prompts_listen_for(
     prompts = [Expectation(Expects.READING, unit=unit) for unit in vocabulary.units]
     prompts += [Expectation(Expects.COMMAND), Expectation(Expects.IDENTIFIER)]
     listened = {word for prompt in prompts for phrase in phrase_list(prompt, vocabulary) for word in phrase.split()}
-    listened = {part for word in listened - {"[unk]"} for part in word.split("-")}
+    listened = {part for word in listened - {"[unclear]"} for part in word.split("-")}
     assert len(listened) > 200
     assert set(recognizer.missing_words(sorted(listened))) <= LACKING
 
@@ -129,13 +130,14 @@ def test_a_pause_inside_a_number_does_not_end_it(
     assert [word for word in apart if word != "…"][:2] == ["two", "two"]
     assert ("…" in apart) is (seconds > 1.0)  # the recordings add their own quiet to it
     found = interpret(hearing.hypotheses, OHMS, vocabulary, snr_db=hearing.snr_db)
-    assert found.confirm or found.value is None, "two values are never glued in silence"
+    # within a short pause it is one number said figure by figure, as people read a display
+    assert found.confirm or found.value is None or seconds < 1.0, "two values are never glued in silence"
 
 
 @pytest.mark.corpus
 def test_talk_meant_for_someone_else_is_the_unknown_word(recognizer: Recognizer, speech_corpus: Path) -> None:
     hearing = recognizer.hear_file(speech_corpus / "human" / "talk" / "016.flac", OHMS)
-    assert "[unk]" in hearing.hypotheses[0].words
+    assert "[unclear]" in hearing.hypotheses[0].words
 
 
 def test_noise_alone_is_no_word_with_confidence(recognizer: Recognizer) -> None:
@@ -143,7 +145,7 @@ def test_noise_alone_is_no_word_with_confidence(recognizer: Recognizer) -> None:
     rng = np.random.default_rng(11)
     hiss = rng.normal(0, 0.05, RATE * 10).astype(np.float32)
     hearing = recognizer.hear(make_sound(hiss, RATE), OHMS)
-    assert all("[unk]" in one.words for one in hearing.hypotheses)
+    assert all("[unclear]" in one.words for one in hearing.hypotheses)
     assert any("loud around the voice" in warning for warning in hearing.warnings)
 
 
@@ -154,7 +156,7 @@ def test_a_faint_stop_in_noise_is_asked_about_and_never_taken(
 ) -> None:
     """The recognizer heard silence, the voice detector a voice: it is listened to again, for a command alone."""
     heard = recognizer.hear_file(speech_corpus / "human" / "commands" / "stop_3659fc1c_0.flac", expectation)
-    assert heard.hypotheses[0].words == "[unk]"
+    assert heard.hypotheses[0].words == "[unclear]"
     found = interpret(heard.hypotheses, expectation, vocabulary, snr_db=heard.snr_db)
     assert (found.command, found.confirm) == (Command.STOP, True)
 
@@ -223,22 +225,51 @@ def test_prompts_with_the_same_grammar_share_a_recognizer_and_others_do_not(
         assert len(one._ready) == 3
 
 
+WARM, MEASURED, EVERY = 300, 600, 25
+"""Utterances until caches are full, those that are measured, and those between two looks at the memory."""
+LEAK = 12 / 9500
+"""Megabytes an utterance that are too many: case A084 lets 9,500 utterances take 12."""
+
+
 @pytest.mark.sweep
 @pytest.mark.corpus
 def test_memory_stays_flat_over_many_utterances(
     speech_model: Path, vocabulary: Vocabulary, speech_corpus: Path
 ) -> None:
-    """Case A084: resident memory after 500 utterances is that after 10,000, within 12 MB."""
+    """Case A084. Of a shorter run it is asked that its slope excludes such a leak in spite of its own scatter."""
     sound = read_sound(sorted((speech_corpus / "human" / "commands").glob("yes_*.flac"))[0])
+    sizes = []
     with Recognizer(speech_model, vocabulary, phrases=lambda _: WORDS) as made:
-        sizes = []
-        for count in (500, 9500):
-            for number in range(count):
-                made.hear(sound, OHMS)
-                if number % 400 == 399:
-                    made._submit(made._ready.clear)
-            sizes.append(resident_megabytes())
-    assert sizes[1] - sizes[0] < 12, sizes
+        for number in range(1, WARM + MEASURED + 1):
+            made.hear(sound, OHMS)
+            if number % 100 == 0:
+                made._submit(made._ready.clear)
+            if number > WARM and number % EVERY == 0:
+                sizes.append(resident_megabytes())
+    assert most_growth(sizes) < LEAK, sizes
+
+
+@pytest.mark.parametrize(("leak", "scatter", "flat"), [(0.0, 0.1, True), (1.5, 0.1, False), (0.0, 2.0, False)])
+def test_a_leak_shows_in_so_many_utterances_and_so_does_a_scatter_that_would_hide_it(
+    leak: float, scatter: float, flat: bool
+) -> None:
+    """Memory made up: level or growing by so many times too much, with a scatter of so many megabytes."""
+    rng = np.random.default_rng(1)
+    told = [340 + leak * LEAK * at + scatter * rng.standard_normal() for at in range(0, MEASURED, EVERY)]
+    assert (most_growth(told) < LEAK) is flat
+
+
+def most_growth(sizes: Sequence[float]) -> float:
+    """The steepest growth, in megabytes an utterance, that sizes taken every so many allow.
+
+    The least-squares slope and three of its standard errors, by the scatter about the line (NIST/SEMATECH e-Handbook
+    of Statistical Methods, 4.4.3, from memory).
+    """
+    at = np.arange(len(sizes)) * EVERY
+    slope, start = np.polyfit(at, sizes, 1)
+    scatter = np.asarray(sizes) - (start + slope * at)
+    error = np.sqrt((scatter @ scatter) / (len(sizes) - 2) / ((at - at.mean()) @ (at - at.mean())))
+    return float(slope + 3 * error)
 
 
 def resident_megabytes() -> float:

@@ -20,13 +20,16 @@ OHMS = Expectation(Expects.READING, unit="ohm", low=Decimal(900), high=Decimal(1
 QUESTION = Expectation(Expects.COMMAND)
 CHOICE = Expectation(Expects.CHOICE, choices=(Choice("left"), Choice("right")))
 TABLE = [
-    (QUESTION, "", False), (QUESTION, "[unk]", False), (QUESTION, "[unk] [unk]", False), (QUESTION, "next", True),
-    (QUESTION, "[unk] next", True), (QUESTION, "[unk]|next", False), (QUESTION, "[unk]|yes|no", False),
-    (QUESTION, "[unk]|stop", True), (OHMS, "[unk]|stop", True), (CHOICE, "[unk]|stop", True),
-    (OHMS, "[unk]|hold on", True), (OHMS, "[unk]|[unk] [unk]|stop it", True), (OHMS, "[unk]|resume", False),
-    (OHMS, "[unk]|twelve hundred ohms", False), (OHMS, "[unk]|open", False), (CHOICE, "[unk]|left", False),
-    (OHMS, "[unk]|twelve hundred ohms|stop", False), (OHMS, "[unk]" + "|[unk] [unk]" * 12 + "|stop", False),
-    (Expectation(Expects.NOTE), "[unk]|stop", False),
+    (QUESTION, "", False), (QUESTION, "[unclear]", False), (QUESTION, "[unclear] [unclear]", False),
+    (QUESTION, "next", True),
+    (QUESTION, "[unclear] next", True), (QUESTION, "[unclear]|next", False), (QUESTION, "[unclear]|yes|no", False),
+    (QUESTION, "[unclear]|stop", True), (OHMS, "[unclear]|stop", True), (CHOICE, "[unclear]|stop", True),
+    (OHMS, "[unclear]|hold on", True), (OHMS, "[unclear]|[unclear] [unclear]|stop it", True),
+    (OHMS, "[unclear]|resume", False), (OHMS, "[unclear]|twelve hundred ohms", False),
+    (OHMS, "[unclear]|open", False), (CHOICE, "[unclear]|left", False),
+    (OHMS, "[unclear]|twelve hundred ohms|stop", False),
+    (OHMS, "[unclear]" + "|[unclear] [unclear]" * 12 + "|stop", False),
+    (Expectation(Expects.NOTE), "[unclear]|stop", False),
 ]  # fmt: skip
 
 
@@ -43,7 +46,7 @@ def test_only_safety_words_pass_after_the_unknown_word(prompt: Expectation, said
 @pytest.mark.parametrize("prompt", [OHMS, QUESTION, CHOICE])
 def test_such_a_word_is_never_obeyed_without_a_yes(prompt: Expectation) -> None:
     for word in ("stop", "hold"):
-        found = interpret(hearing(f"[unk]|{word}").hypotheses, prompt, VOCABULARY, snr_db=12.0)
+        found = interpret(hearing(f"[unclear]|{word}").hypotheses, prompt, VOCABULARY, snr_db=12.0)
         assert found.confirm
         assert found.command in (Command.STOP, Command.HOLD)
 
@@ -57,7 +60,7 @@ def test_real_stops_in_noise_come_through_and_noise_and_other_words_do_not(
     dropped = passed = 0
     for case in stops[::2]:
         heard = recognizer.hear(case_sound(case, speech_corpus, "helicopter", 5.0), case.expectation)
-        if heard.hypotheses and heard.hypotheses[0].words == "[unk]":
+        if heard.hypotheses and heard.hypotheses[0].words == "[unclear]":
             dropped += 1
             passed += is_for_us(heard, case.expectation, VOCABULARY)
     assert dropped >= 4
@@ -67,7 +70,7 @@ def test_real_stops_in_noise_come_through_and_noise_and_other_words_do_not(
         heard = recognizer.hear(case_sound(case, speech_corpus), case.expectation)
         if (
             heard.hypotheses
-            and heard.hypotheses[0].words == "[unk]"
+            and heard.hypotheses[0].words == "[unclear]"
             and is_for_us(heard, case.expectation, VOCABULARY)
         ):
             wrong.append(case.said)

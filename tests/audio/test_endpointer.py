@@ -82,7 +82,7 @@ def test_a_knock_is_no_answer() -> None:
 
 
 def test_talk_without_end_ends() -> None:
-    assert play(endpointer(), [(60.0, 0.9, "[unk]")]) == pytest.approx(WAITS.longest, abs=2 * STEP)
+    assert play(endpointer(), [(60.0, 0.9, "[unclear]")]) == pytest.approx(WAITS.longest, abs=2 * STEP)
 
 
 def test_what_has_ended_stays_ended() -> None:

@@ -24,6 +24,10 @@ COMMANDS = {
 """The words that were spoken, and the command they stand for."""
 
 
+DECIDING = frozenset({"af_sky", "am_puck", "bf_lily", "bm_lewis", "em_alex", "zm_yunxi"})
+"""Voices that train and fit nothing: their figures decide."""
+
+
 @dataclass(frozen=True, slots=True)
 class Case:
     """One recording, the prompt it answers, and the truth."""
@@ -35,6 +39,11 @@ class Case:
     kind: str
     truth: str
     expectation: Expectation
+
+    @property
+    def decides(self) -> bool:
+        """Whether its voice trains and fits nothing."""
+        return self.voice in DECIDING
 
 
 def load_readings(corpus: Path) -> list[Case]:

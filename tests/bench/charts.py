@@ -35,6 +35,8 @@ ABS_WHEELS = (
     # what is left: tires, valves, the module last, by its swap
     "tire sizes", "modulator ohms", "light with module unplugged", "swap two plugs",
 )  # fmt: skip
+NOT_ON_A_TRACTOR = {"modulator ohms", "light with module unplugged", "swap two plugs"}
+"""A few large plugs carry everything there, and a dead module lights its own light."""
 CHARTS: dict[str, tuple[str, ...]] = {
     "trailer-abs-light-on": (
         "light at power-up", "clicks at power-up", "code names a wheel",
@@ -44,7 +46,8 @@ CHARTS: dict[str, tuple[str, ...]] = {
     ),
     "tractor-abs-light-on": (
         "both lights at key on", "clicks at power-up", "code names a wheel", "cord off",
-        "battery loaded", "look at the fuses", "module power loaded", "ground drop", "power drop", *ABS_WHEELS,
+        "battery loaded", "look at the fuses", "module power loaded", "ground drop", "power drop",
+        *(name for name in ABS_WHEELS if name not in NOT_ON_A_TRACTOR), "coils from the plug", "codes while lit",
     ),
     # bulb first (its plug, then itself), then does the module wake, then power from the front to the back
     "trailer-abs-light-never-lights": (
@@ -52,7 +55,7 @@ CHARTS: dict[str, tuple[str, ...]] = {
     ),
     # look, then walk the train from the tractor back with the load, the grounds behind the first bad stop
     "doubles-and-triples": (
-        "look at the plugs", "print on the cords", "tractor loaded", "battery volts running", "first nose loaded",
+        "look at the plugs", "lights at key on", "tractor loaded", "battery volts running", "first nose loaded",
         "first tail loaded", "first trailer ground drop", "second nose loaded", "second tail loaded",
         "second trailer ground drop", "third nose loaded", "last module loaded",
         "second trailer ground drop, doubles", "third trailer ground drop", "trailer alone",
@@ -71,10 +74,10 @@ CHARTS: dict[str, tuple[str, ...]] = {
     ),
     # look, rest volts, charging, cranking and its drops, then the batteries apart, starter and drain last
     "battery-and-charging": (
-        "posts and cables", "belt", "rest volts, warm", "rest volts, freezing", "rest volts, zero", "charging volts",
-        "alternator volts", "charging drop", "charging ground drop", "cranking volts", "power drop cranking",
-        "ground drop cranking", "cables moved", "starter amps", "battery under load, warm",
-        "battery under load, freezing", "battery under load, zero", "key-off draw",
+        "posts and cables", "belt", "rest volts", "charging volts", "alternator volts", "charging drop",
+        "charging ground drop", "cranks", "cranking volts", "starter amps", "power drop cranking",
+        "ground drop cranking", "jumper drop cranking", "start circuit drop", "contacts drop cranking",
+        "cables moved", "engine by hand", "key-off draw", "battery alone", "battery under load", "once more",
     ),
 }  # fmt: skip
 

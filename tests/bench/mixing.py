@@ -16,7 +16,11 @@ NOISES = {
     "engine": "engine_*.flac",
     "rain": "rain_*.flac",
     "helicopter": "helicopter_*.flac",
+    "hacksaw": "hacksaw.flac",
+    "torch": "torch.flac",
 }
+KEPT_ASIDE = ("*_06.flac", "*_07.flac", "engine_inside.flac", "hacksaw.flac", "torch.flac")
+"""Clips that train and fit nothing: they lie under the voices that decide, and under others where none is left."""
 GAP = 0.1
 """Seconds between joined recordings."""
 _FRAME = 400
@@ -37,7 +41,7 @@ def case_sound(case: Case, corpus: Path, noise: str = "", ratio_db: float = 0.0)
         pieces += [levels, np.zeros(int(GAP * rate), dtype=np.float32)]
     joined = np.concatenate(pieces[:-1])
     if noise:
-        joined = mix(joined, noise_like(corpus, noise, len(joined), case.name), ratio_db)
+        joined = mix(joined, noise_like(corpus, noise, len(joined), case.name, decides=case.decides), ratio_db)
     return make_sound(joined, rate, case.name)
 
 
@@ -52,10 +56,14 @@ def mix(voice: np.ndarray, noise: np.ndarray, ratio_db: float) -> np.ndarray:
     return np.asarray(mixed / max(1.0, float(np.max(np.abs(mixed))) / 0.99), dtype=np.float32)
 
 
-def noise_like(corpus: Path, name: str, length: int, seed: str) -> np.ndarray:
-    """A stretch of one noise, looped where it is short; which one and where follows from the seed."""
+def noise_like(corpus: Path, name: str, length: int, seed: str, *, decides: bool = False) -> np.ndarray:
+    """A stretch of one noise, looped where it is short; which one and where follows from the seed.
+
+    Voices that decide have the clips that are kept aside, and the others have the others.
+    """
     paths = sorted((corpus / "noise").glob(NOISES[name]))
+    half = [path for path in paths if any(path.match(pattern) for pattern in KEPT_ASIDE) is decides] or paths
     rng = np.random.default_rng(zlib.crc32(f"{name} {seed}".encode()))
-    levels, _ = levels_of(paths[int(rng.integers(len(paths)))])
+    levels, _ = levels_of(half[int(rng.integers(len(half)))])
     start = int(rng.integers(len(levels)))
     return np.resize(np.roll(levels, -start), length)

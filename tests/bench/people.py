@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import zlib
+from collections.abc import Iterable
 from decimal import Decimal
 from pathlib import Path
 
@@ -14,12 +16,23 @@ from tests.bench.mixing import NOISES, levels_of
 
 OHMS = Expectation(Expects.READING, unit="ohm", low=Decimal(900), high=Decimal(1400))
 ANSWERS = {"yes": "yes", "no": "no", "stop": "stop"}
-"""Words of ``human/commands`` that are answers here; the rest, digits aside, belong to no vocabulary."""
-DIGITS = {"zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"}
+"""Words of ``human/commands`` that are answers at every prompt."""
+STRANGE = "not in any vocabulary"
+"""Kind of the words that belong to no vocabulary; 'left' or 'on', which are answers elsewhere, do not count."""
 PIECE = 5.0
 """Seconds of noise that are listened to at a time."""
 MINUTES = 10.0
 """Minutes of each noise."""
+
+
+def decides(speaker: str) -> bool:
+    """Whether a person of the recordings trains nothing: one in three, by a hash of the name, and nobody unnamed."""
+    return zlib.crc32(speaker.encode()) % 3 == 0
+
+
+def deciding_speakers(speakers: Iterable[str]) -> set[str]:
+    """Of the few who spoke digits for a telephone, the two who train nothing."""
+    return set(sorted(speakers, key=lambda speaker: zlib.crc32(speaker.encode()))[:2])
 
 
 def answers(corpus: Path) -> list[Case]:
@@ -37,11 +50,7 @@ def answers(corpus: Path) -> list[Case]:
 
 def strangers(corpus: Path) -> list[Case]:
     """Words that belong to no vocabulary at an ohms prompt."""
-    rows = [
-        row
-        for row in load_human(corpus)
-        if row["file"].startswith("human/commands") and row["said"] not in ANSWERS and row["said"] not in DIGITS
-    ]
+    rows = [row for row in load_human(corpus) if row["file"].startswith("human/commands") and row["kind"] == STRANGE]
     return [Case(row["file"], (corpus / row["file"],), row["speaker"], row["said"], "none", "", OHMS) for row in rows]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import time
 from collections.abc import Callable
 from decimal import Decimal
@@ -11,7 +12,8 @@ from statistics import median
 import pytest
 
 from assistant.asr.grammar import make_grammar
-from assistant.asr.recognizer import CLEAN_BELOW_DB, Recognizer
+from assistant.asr.recognizer import CLEAN_BELOW_DB, Recognizer, heard_by_both, is_noisy
+from assistant.asr.second_opinion import best_scorer, second_opinion
 from assistant.audio.segmenter import PAUSE, USUAL
 from assistant.audio.sound import RATE
 from assistant.messages import Expectation
@@ -120,6 +122,48 @@ def phrases() -> list[tuple[str, Decimal]]:
 
 
 @pytest.mark.filterwarnings("ignore")
+@pytest.mark.model
+@pytest.mark.corpus
+def test_bench_cost_of_the_second_opinion(speech_corpus: Path, speech_model: Path, vocabulary: Vocabulary) -> None:
+    """Processor time of whole answers beyond the recognizer's own, and memory of the first and the next bay.
+
+    Time is this thread's and its workers' on the processor, not the clock's: what else runs here takes no part.
+    """
+    cases = load_readings(speech_corpus)[::EVERY]
+    with Recognizer(speech_model, vocabulary, scorer=lambda: None) as alone:
+        for case in cases:
+            alone.prepare(case.expectation)
+        before = resident()
+        scorer = best_scorer()
+        assert scorer is not None
+        first = resident() - before
+        assert best_scorer() is scorer
+        print(f"\nthe second opinion ({scorer.name}): {len(cases)} recordings")
+        for condition in ("", "rain"):
+            alone_spent, extra = [], []
+            for case in cases:
+                sound = case_sound(case, speech_corpus, condition, 5.0)
+                began = time.process_time()
+                hearing = alone.hear(sound, case.expectation)
+                heard = time.process_time()
+                _, as_it_came = heard_by_both(sound)
+                second_opinion(scorer, as_it_came, hearing.hypotheses, 0.6, noisy=is_noisy(sound))
+                alone_spent.append(heard - began)
+                extra.append(time.process_time() - heard)
+            extra.sort()
+            more = sum(extra) / sum(alone_spent)
+            print(f"  {condition or 'quiet':<6} of a core: median {median(extra):.3f} s more, ", end="")
+            print(f"95 % within {extra[int(0.95 * len(extra))]:.3f} s (goal 0.15), longest {extra[-1]:.3f}; ", end="")
+            print(f"{more:.2f} of the recognizer's own", flush=True)
+        print(f"  memory: {first:.0f} MB read, {resident() - before:.0f} MB in use, shared: the next bay takes none")
+
+
+def resident() -> float:
+    """Memory of this process in megabytes."""
+    pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1])
+    return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
+
+
 def test_bench_reading_number_words(vocabulary: Vocabulary) -> None:
     """Words of one number to its value: the tokenizer and the number grammar, as every spoken reading enters them.
 

@@ -6,20 +6,26 @@ In a folder with its SQLite index, and in a real PostgreSQL on this machine (ski
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
+import io
 import json
 import os
 import resource
 import shutil
 import statistics
 import tempfile
+import threading
 import time
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import psycopg
 import pytest
 
+from assistant.__main__ import main
 from assistant.messages.decisions import Record
 from assistant.records.index.index import WORTH_MORE_PROCESSES, folder_index
 from assistant.records.index.queries import comebacks, fails_most, matching, over_time, visits, work_on
@@ -35,6 +41,12 @@ from tests.records.samples import SCENE, Clock, header, write_scene
 
 pytestmark = pytest.mark.bench
 SIZES = sorted(int(size) for size in os.environ.get("LEADSMAN_BENCH_SESSIONS", "1000,10000,100000").split(","))
+LONG = Path(__file__).parent.parent / "data" / "records" / "format-3-whole-session.jsonl"
+"""A whole session of 58 entries and its procedure."""
+REBUILT = min(1000, SIZES[-1])
+"""Sessions whose rebuild is timed by the processor."""
+BAYS, PACE = 50, 0.5
+"""Sessions at once, and the seconds between two entries of one: people take far longer."""
 Table = dict[str, list[float]]
 
 
@@ -190,6 +202,105 @@ def figures_of(store: Store, size: int, record: tuple[Record, tuple[str, ...], f
             ),
         }
     return figures
+
+
+@pytest.mark.parametrize("sample", ["a short session", "a long session"])
+def test_rebuild_of_short_and_long_sessions(sample: str, fleet: Fleet, tmp_path: Path) -> None:
+    """Sessions a second of one core, beside a bare read of the same bytes: a long session is more to read."""
+    if sample == "a long session":
+        fleet = Fleet(parse(LONG.read_bytes(), "long"))
+    folder = write_folders(fleet, tmp_path, [REBUILT])[REBUILT]
+    store = FolderStore(folder)
+    names = store.ids()
+    bare = bare_reading(folder, names)
+    shown: list[int] = []
+    worked = processor_seconds()
+    assert store.index().rebuild(store, lambda done, _: shown.append(done)) == REBUILT
+    worked = processor_seconds() - worked
+    bare = (bare + bare_reading(folder, names)) / 2
+    bytes_each = sum(store.sizes(names).values()) / REBUILT
+    folder_index(folder).engine.dispose()
+    shutil.rmtree(folder)
+    print(
+        f"\nrebuild, {sample} ({bytes_each:.0f} bytes): {REBUILT / worked:.0f} sessions a second of one core, "
+        f"{worked / bare:.2f} times a bare read with SHA-256 and json.loads ({REBUILT / bare:.0f} a second); "
+        f"progress told {len(shown)} times"
+    )
+
+
+def test_commands_of_a_shop(folders: Mapping[int, Path], tmp_path: Path) -> None:
+    """What a person waits for at the smallest and the largest size: whole commands, in a program that is loaded."""
+    answers = tmp_path / "answers.txt"
+    answers.write_text("next\n", encoding="utf-8")
+    commands = {
+        "list": "sessions", "history of a unit": "history 0012", "search": "search tire worn",
+        "show the newest": "show last",
+        "start with history": f"start trailer-abs-light-on --unit 0012 --mute --answers {answers}",
+    }  # fmt: skip
+    table: dict[str, list[tuple[float, float]]] = {name: [] for name in commands}
+    for size in (SIZES[0], SIZES[-1]):
+        store, began = FolderStore(folders[size]), time.perf_counter()
+        store.index().rebuild(store)
+        spent = time.perf_counter() - began
+        print(f"\nindex of {size} sessions in {spent:.1f} s, {size / spent:.0f} a second on {os.cpu_count()} cores")
+        for name, words in commands.items():
+            run = partial(quietly, [*words.split(), "--records", str(folders[size])])
+            quietly(["sessions", "--records", str(folders[size])])  # a start leaves a session, which is indexed here
+            run()
+            worked = processor_seconds()
+            spent = milliseconds(run, 5)
+            table[name].append((spent, 200 * (processor_seconds() - worked)))
+    print(f"\ncommands, milliseconds (of them the processor's) with {SIZES[0]} and {SIZES[-1]} sessions")
+    for name, ((few, few_worked), (many, many_worked)) in table.items():
+        print(f"  {name:<20}{few:>8.0f} ({few_worked:.0f}){many:>8.0f} ({many_worked:.0f})")
+
+
+def quietly(arguments: list[str]) -> None:
+    """One command of the program, to its end."""
+    nowhere = io.StringIO()
+    with contextlib.redirect_stdout(nowhere), contextlib.redirect_stderr(nowhere), pytest.raises(SystemExit) as end:
+        main(arguments)
+    assert not end.value.code, (arguments, end.value.code)
+
+
+def test_fifty_bays_at_once(cluster: Cluster, database: DatabaseStore) -> None:
+    """Fifty sessions written at once by people who answer twice a second, beside one alone."""
+    with database.engine.begin() as connection:
+        connection.exec_driver_sql("DELETE FROM lines")
+
+    def bay(number: int, waits: list[float], lost: list[str]) -> None:
+        name = f"20260131-{number:06d}-bay"
+        try:
+            journal = database.create(replace(header(name), invented=False), Clock())
+            for record, said, at in SCENE:
+                began = time.perf_counter()
+                journal.append(record, said, at)
+                waits.append(1000 * (time.perf_counter() - began))
+                time.sleep(max(0.0, PACE - (time.perf_counter() - began)))
+            journal.close()
+            if journal.moved() or len(list(parse(database.data(name), name).entries())) != len(SCENE):
+                lost.append(name)
+        except Exception as error:  # noqa: BLE001 - told, whatever it is
+            lost.append(f"{name}: {error}")
+
+    found: dict[int, list[float]] = {}
+    for bays in (1, BAYS):
+        waits, lost = list[float](), list[str]()
+        threads = [threading.Thread(target=bay, args=(1000 * bays + one, waits, lost)) for one in range(bays)]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+        assert not lost, lost[:3]
+        found[bays] = sorted(waits)
+    one, many = found[1], found[BAYS]
+    print(
+        f"\n{BAYS} bays at once in PostgreSQL, an entry each {PACE} s, none lost: an entry takes "
+        f"{statistics.median(many):.1f} ms, 99 of 100 within {many[len(many) * 99 // 100]:.1f}; "
+        f"one bay alone {statistics.median(one):.1f}: ratio {statistics.median(many) / statistics.median(one):.1f}"
+    )
+    with database.engine.begin() as connection:
+        connection.exec_driver_sql("DELETE FROM lines")
 
 
 def show(title: str, table: Table) -> None:

@@ -54,6 +54,24 @@ def test_understand_explains_the_role_of_each_clause(run: Run) -> None:
     assert (asked["outcome"], asked["refused"]) == ("not_understood", "question")
 
 
+@pytest.mark.parametrize(
+    ("said", "part", "outcome"),
+    [
+        ("what's the limit", "[limit] of grammars/questions.toml", "question"),
+        ("still working on it", "[working] of grammars/reports.toml", "report"),
+        ("let's do the right side first", "[order] of grammars/reports.toml", "report"),
+    ],
+)
+def test_understand_explains_questions_and_reports(run: Run, said: str, part: str, outcome: str) -> None:
+    """The form that fitted is shown, and that nothing is logged."""
+    out = run("understand", said, "--unit", "ohm", "--explain").out
+    assert f"a {outcome}: nothing is logged" in out
+    assert part in out
+    fields = json.loads(run("understand", said, "--unit", "ohm", "--explain", "--json").out)
+    assert fields["outcome"] == outcome
+    assert fields["form"]
+
+
 def test_understand_batch_keeps_order(run: Run, tmp_path: Path) -> None:
     """One object in, one out, with its id."""
     batch = tmp_path / "batch.jsonl"

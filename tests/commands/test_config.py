@@ -14,6 +14,7 @@ import pytest
 from assistant.commands.catalog import COMMANDS
 from assistant.library import shop_folder
 from tests.commands.running import Run
+from tests.conftest import missing
 
 
 @pytest.fixture(autouse=True)
@@ -78,7 +79,8 @@ def test_a_broken_file_of_settings_stops_nothing(run: Run) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_text('[start]\nmeter = 3\nheadset = "no"\n[voice]\nwords_a_minute = 9999\n', encoding="utf-8")
     assert json.loads(run("config", "--json").out) == {
-        "meter": "", "technician": "", "headset": False, "records": "", "store": "", "voice": "", "speed": 170,
+        "meter": "", "technician": "", "shop": "", "headset": False, "records": "", "store": "",
+        "voice": "", "speed": 170,
     }  # fmt: skip
     path.write_text("[[[", encoding="utf-8")
     assert run("sessions").code == 0
@@ -119,7 +121,7 @@ def test_every_command_has_a_manual_page_that_the_reader_takes(run: Run, tmp_pat
     assert "leadsman start trailer-abs-light-on" in pages["leadsman-start"].read_text(encoding="utf-8")
     groff = shutil.which("groff")
     if groff is None:
-        pytest.skip("groff is not on this machine: apt-get install groff-base")
+        missing("groff is not on this machine: apt-get install groff-base")
     for page in pages.values():
         checked = subprocess.run(
             [groff, "-man", "-Tutf8", "-ww", "-z", str(page)], capture_output=True, text=True, check=False

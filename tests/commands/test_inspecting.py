@@ -51,6 +51,21 @@ def test_a_sound_procedure_says_so(capsys: pytest.CaptureFixture[str], speech_mo
     assert (code, out) == (0, "trailer-abs-light-on.toml: no fault found.\n")
 
 
+def test_limits_that_nobody_verified_are_counted_and_stop_nothing(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """Against the file's own text: each limit that is marked there stands on a line that is counted."""
+    monkeypatch.setenv("LEADSMAN_MODEL", str(tmp_path))
+    lines = (ROOT / "dialogs" / "battery-and-charging.toml").read_text(encoding="utf-8").splitlines()
+    marked = [number for number, line in enumerate(lines, 1) if "unverified = " in line]
+    code, out, _ = run(capsys, "inspect", "battery-and-charging")
+    assert code == 0
+    assert f"{len(marked)} limits are marked as not verified (lines {', '.join(map(str, marked))})." in out
+    code, out, _ = run(capsys, "inspect", "battery-and-charging", "--json")
+    assert code == 0
+    assert [json.loads(line)["line"] for line in out.splitlines()] == marked
+
+
 def test_without_a_model_all_other_findings_are_reported(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
@@ -96,4 +111,4 @@ def test_remarks_are_counted_and_the_session_begins(
     monkeypatch.setattr("sys.stdin", io.StringIO("stop\nyes\n"))
     _, out, err = run(capsys, command, str(file), "--typed", "--records", str(tmp_path / "records"))
     assert f"leadsman inspect {file} shows 1 remark that need not stop you." in err
-    assert "Before you start" in out
+    assert "You'll need: " in out

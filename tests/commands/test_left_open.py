@@ -20,7 +20,7 @@ from tests.procedure.small import SMALL
 
 VOCABULARY = load_vocabulary()
 NOW = datetime(2026, 1, 31, 16, 0, tzinfo=UTC)
-LEFT = LeftOpen("20260131-142305-k3f", "0427", "today at 2:23 PM", "at the repair")
+LEFT = LeftOpen("20260131-142305-k3f", "0427", "today at 2:23 p.m.", "at the repair")
 
 
 class Scripted:
@@ -72,10 +72,11 @@ def asked(*facts: Fact) -> tuple[Answer, Scripted]:
         ([MicrophoneLost(0.0, "It went away."), typed("yes")], "resume"),
         ([typed("say again"), typed("yes")], "resume"),
         # behind the unknown word: asked about before it counts, as in a session
-        ([spoken("[unk]", "yes"), spoken("yes")], "resume"), ([spoken("[unk]", "no"), spoken("yes")], "begin"),
-        ([spoken("[unk]", "yes"), spoken("no"), spoken("no")], "begin"),
-        ([spoken("[unk]", "yes"), typed("stop")], "left"),
-        ([spoken("[unk]", "yes"), WentQuiet(0.0), typed("1180"), typed("yes")], "resume"),
+        ([spoken("[unclear]", "yes"), spoken("yes")], "resume"),
+        ([spoken("[unclear]", "no"), spoken("yes")], "begin"),
+        ([spoken("[unclear]", "yes"), spoken("no"), spoken("no")], "begin"),
+        ([spoken("[unclear]", "yes"), typed("stop")], "left"),
+        ([spoken("[unclear]", "yes"), WentQuiet(0.0), typed("1180"), typed("yes")], "resume"),
     ],
 )  # fmt: skip
 def test_what_counts_for_an_answer(facts: Sequence[Fact], wanted: str) -> None:
@@ -86,7 +87,7 @@ def test_what_counts_for_an_answer(facts: Sequence[Fact], wanted: str) -> None:
 
 def test_it_is_asked_once_more_after_silence_and_then_it_waits() -> None:
     _, script = asked(WentQuiet(0.0), typed("yes"))
-    left = "Unit 0427 has a session that was left at the repair, today at 2:23 PM."
+    left = "Unit 0427 has a session that was left at the repair, today at 2:23 p.m."
     assert script.said == [left, "Resume it?", "Say yes or no."] * 2
     assert script.waits == [20.0, None]
 
@@ -95,7 +96,7 @@ def test_the_number_is_spoken_digit_by_digit() -> None:
     assert told(LEFT, VOCABULARY, question=True).spoken.startswith("Unit zero four two seven has a session")
     nameless = told(LeftOpen("x", "", "on May 3 at 9:05 AM", ""), VOCABULARY, question=True).shown
     assert nameless == "A session on a unit without a number was left on May 3 at 9:05 AM. Resume it?"
-    assert told(LEFT, VOCABULARY, question=False).shown.endswith("today at 2:23 PM.")
+    assert told(LEFT, VOCABULARY, question=False).shown.endswith("today at 2:23 p.m.")
 
 
 def test_which_one_is_offered(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -101,11 +101,11 @@ def test_practice_can_answer_for_you_and_allows_one_way_of_answering(
         capsys, "practice", "trailer-abs-light-never-lights", "--seed", "4", "--watch", "--records", str(tmp_path)
     )
     assert code == 0
-    assert "The session ended: cured and proven." in out
+    assert "The session ended: fixed and verified." in out
     assert "That is the best there is." in out
     # the clock of the talk runs with the work: what the account adds up, and the time of the answers beside it
     worked = int(out.split("Minutes of work: ")[1].split(".")[0])
-    last = next(line for line in reversed(out.splitlines()) if line.endswith("Leadsman  Done."))
+    last = next(line for line in reversed(out.splitlines()) if "Leadsman  Done: " in line)
     assert worked <= int(last.split(":")[0]) <= worked + 5
     code, _, err = run(capsys, "practice", "trailer-abs-light-on", "--watch", "--typed")
     assert code == 2
@@ -129,13 +129,17 @@ def test_a_survey_hides_one_reading_or_look_that_is_not_good(
     code, out, _ = run(capsys, "practice", "tire-tread-depth", "--seed", "5", "--watch", "--records", str(tmp_path))
     assert code == 0
     hidden = next(line for line in out.splitlines() if line.startswith("Hidden was: "))
-    what = hidden.removeprefix("Hidden was: ").split(":")[0]
-    assert f"Out of spec: {what}." in out
+    what = hidden.removeprefix("Hidden was: ").split(" (seed")[0]
+    place = what.partition(" @ ")[2]
+    told = " ".join(out[out.index("Out of limits or faulty: ") :].split()).split(". ")[0].rstrip(".")
+    assert place
+    assert place in told, "the position that hides it is named"
+    assert {one.rpartition(", ")[2] for one in told.split("; ")} == {place}, "and no sound one"
     assert "The session ended: survey complete." in hidden
     assert "That is the best there is." in out
     table = out[out.index("Every position") : out.index("Hidden was")]
     assert len([line for line in table.splitlines() if line.endswith((" even", " uneven !", " damaged !"))]) >= 4
-    assert "! out of spec" in table
+    assert "! out of limits or faulty" in table
     code, _, err = run(capsys, "practice", "tire-tread-depth", "--fault", "flat")
     assert code == 2
     assert "is a survey: it names no fault that could be hidden." in err
@@ -150,20 +154,44 @@ def test_schema_describes_procedure_files(capsys: pytest.CaptureFixture[str]) ->
     assert "finds" in schema["$defs"]["Check"]["properties"]
 
 
-def test_draw_prints_or_writes_a_picture(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+def test_draw_tells_in_words_or_writes_pages(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     code, printed, _ = run(capsys, "draw", "tire-tread-depth")
     assert code == 0
-    assert printed.startswith("<svg ")
-    file = tmp_path / "tread.svg"
+    assert "Checks with nothing to open" in printed
+    file = tmp_path / "tread.html"
     code, _, _ = run(capsys, "draw", "tire-tread-depth", "-o", str(file))
     assert code == 0
-    assert file.read_text(encoding="utf-8") == printed
+    assert "Checks with nothing to open" in file.read_text(encoding="utf-8")
+    code, _, told = run(capsys, "draw", "tire-tread-depth", "-o", str(tmp_path / "tread.svg"))
+    assert code != 0
+    assert ".html or .pdf" in told
+
+
+def test_draw_tells_one_check_in_words_or_as_a_page(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    main = ("draw", "trailer-abs-light-on", "--check", "port volts")
+    code, printed, _ = run(capsys, *main, "--at", "left rear")
+    assert code == 0
+    assert "Red probe: one pin of the port." in printed
+    assert "Unplugged: sensor plugs at the module." in printed
+    file = tmp_path / "port.html"
+    code, _, _ = run(capsys, *main, "-o", str(file))
+    assert code == 0
+    assert file.read_text(encoding="utf-8").count("<svg ") == 3
+    code, _, told = run(capsys, *main, "--at", "left middle")
+    assert code != 0
+    assert "left front, right front, left rear, right rear" in told
+    code, _, told = run(capsys, "draw", "trailer-abs-light-on", "--check", "no such")
+    assert code != 0
+    assert "port volts" in told
+    code, _, told = run(capsys, "draw", "trailer-abs-light-on", "--at", "left rear")
+    assert code != 0
+    assert "--check" in told
 
 
 def test_draw_says_what_is_wrong(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     code, _, _ = run(capsys, "draw", "no-such-procedure")
     assert code != 0
-    code, _, told = run(capsys, "draw", "tire-tread-depth", "-o", str(tmp_path / "none" / "x.svg"))
+    code, _, told = run(capsys, "draw", "tire-tread-depth", "-o", str(tmp_path / "none" / "x.html"))
     assert code != 0
     assert "Cannot write" in told
 

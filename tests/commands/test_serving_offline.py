@@ -19,6 +19,7 @@ from assistant.records.store.postgresql import DatabaseStore
 from tests.inputs.sound_card import until
 from tests.procedure.small import SMALL
 from tests.records.cluster import Cluster, private_cluster
+from tests.records.samples import SCENE
 
 
 @pytest.fixture(autouse=True)
@@ -87,3 +88,44 @@ def test_away_at_the_start_and_back_later(cluster: Cluster, tmp_path: Path, monk
     assert not FolderStore(records).has(fresh.id)
     assert len(shared.data(left.header.session_id)) > len(FolderStore(records).data(left.header.session_id))
     engine.dispose()
+
+
+@pytest.mark.postgresql
+def test_what_is_kept_here_goes_over_while_the_page_runs(
+    cluster: Cluster, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The database stops in two sessions. Once it is back, a look gives it the one that was closed; the open one is
+    let alone until it is closed too; what lay on the machine before stays there."""
+    records = tmp_path / "records"
+    monkeypatch.setenv("LEADSMAN_DATABASE", cluster.address)
+    before = new_session("lamp", FolderStore(records), SystemClock(), unit="1")
+    before.journal.close()
+    told: list[str] = []
+    place, away = open_store_or_wait(records, "postgresql", told.append)
+    assert not away
+    assert isinstance(place, DatabaseStore)
+    returning = Returning(records, lambda _: None, told.append, there=place)
+    closed, left_open = (new_session("lamp", place, SystemClock(), unit=unit) for unit in ("2", "3"))
+    cluster.stop("immediate")
+    for work in (closed, left_open):
+        work.journal.append(*SCENE[0])
+        assert FolderStore(records).has(work.header.session_id), "it goes on here"
+    closed.journal.close()
+    returning.look()
+    assert told == [], "away: nothing is said, and nothing is lost"
+    cluster.start()
+    place.engine.dispose()  # its connections ended with the server
+    here = FolderStore(records)
+    returning.look()
+    assert told == [f"1 session handed over from {records}."]
+    assert place.data(closed.header.session_id) == here.data(closed.header.session_id)
+    assert place.data(left_open.header.session_id) != here.data(left_open.header.session_id)
+    returning.look()
+    assert len(told) == 1, "once"
+    monkeypatch.setattr("assistant.records.store.spill.fell_silent", lambda: True)
+    left_open.journal.close()
+    returning.look()
+    assert told[1:] == [f"1 session handed over from {records}."]
+    assert place.data(left_open.header.session_id) == here.data(left_open.header.session_id)
+    assert not place.has(before.header.session_id)
+    place.engine.dispose()

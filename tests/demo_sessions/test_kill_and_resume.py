@@ -19,7 +19,7 @@ from assistant.records.journal.reader import Session
 from assistant.scenes import StoredScene, load_scene
 from tests.records.samples import session_in
 
-SCENE = "backed-off-on-a-disc"
+SCENE = "ground-that-passes-unloaded"
 
 
 class ByPrompt:

@@ -9,10 +9,11 @@ of it; a look in two minds is soft evidence.
 from __future__ import annotations
 
 import warnings
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from importlib import import_module
 from itertools import combinations
+from math import prod
 from typing import Any
 
 with warnings.catch_warnings():
@@ -36,6 +37,15 @@ class Told:
     """Outcomes of every check; the first is what the others show."""
     misread: float
     repeatable: frozenset[str] = frozenset()
+    also: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Fix to the faults that it takes away beside its own."""
+
+    misses: Mapping[str, float] = field(default_factory=dict)
+    """Fault to the chance that a proof passes while it is there."""
+
+    def cured_by(self, fix: str) -> list[str]:
+        """Every fault that a fix takes away."""
+        return [name for name, own in self.fix_of.items() if own == fix or name in self.also.get(fix, ())]
 
 
 @dataclass
@@ -76,8 +86,11 @@ class Net:
     def _there(self, name: str, check: str, left: str) -> None:
         self._add(name, self.told.outcomes)
         self.bn.addArc(left, name)
-        for number, present in enumerate(self.sets):
-            self.bn.cpt(name)[{left: number}] = self.shown(check, present)
+        self._fill(name, (self.shown(check, present) for present in self.sets))
+
+    def _fill(self, name: str, rows: Iterable[Sequence[float]]) -> None:
+        """A table at once, row by row: the parent whose arc came first changes fastest. One by one takes minutes."""
+        self.bn.cpt(name).fillWith([share for row in rows for share in row])
 
     def shown(self, check: str, present: frozenset[str]) -> list[float]:
         """What a check would show if nobody misread it."""
@@ -103,16 +116,26 @@ class Net:
         self._add(name, self.told.outcomes)
         self.bn.addArc(there, name)
         count = len(self.told.outcomes)
-        for row in range(count):
-            self.bn.cpt(name)[{there: row}] = [
-                1 - self.told.misread if row == column else self.told.misread / (count - 1) for column in range(count)
-            ]
+        misread = self.told.misread / (count - 1)
+        self._fill(
+            name,
+            ([1 - self.told.misread if row == at else misread for at in range(count)] for row in range(count)),
+        )
         self.seen[name] = [shown.get(outcome, 0.0) for outcome in self.told.outcomes]
 
-    def fix(self, fix: str) -> None:
-        """One fix, after which the proof fails."""
+    def proof(self, *, failed: bool) -> None:
+        """One proof: it passes where nothing is left, and where it misses all that is."""
+        name = f"proof told {len(self.seen)}"
+        self._add(name, ["passed", "failed"])
+        self.bn.addArc(f"left {self.fixes}", name)
+        passes = [prod(self.told.misses.get(fault, 0.0) for fault in present) for present in self.sets]
+        self._fill(name, ([share, 1 - share] for share in passes))
+        self.seen[name] = "failed" if failed else "passed"
+
+    def fix(self, fix: str, *, in_vain: bool = True) -> None:
+        """One fix, after which something is left, unless it is open whether it was in vain."""
         before, now = f"left {self.fixes}", f"left {self.fixes + 1}"
-        cured = [name for name, own in self.told.fix_of.items() if own == fix]
+        cured = self.told.cured_by(fix)
         takes = []
         for name in cured:
             variable = f"{fix} {self.fixes + 1} takes on {name}"
@@ -122,13 +145,11 @@ class Net:
         self._add(now, [str(number) for number in range(len(self.sets))])
         for parent in (before, *takes):
             self.bn.addArc(parent, now)
-        for number, present in enumerate(self.sets):
-            for bits in range(2 ** len(takes)):
-                took = {variable: bits >> place & 1 for place, variable in enumerate(takes)}
-                gone = {name for name, variable in zip(cured, takes, strict=True) if took[variable]}
-                whole = [0.0] * len(self.sets)
-                whole[self.sets.index(present - gone)] = 1.0
-                self.bn.cpt(now)[{before: number, **took}] = whole
+        left_over: list[list[float]] = []
+        for bits in range(2 ** len(takes)):
+            gone = {name for place, name in enumerate(cured) if bits >> place & 1}
+            left_over += [[float(present - gone == one) for one in self.sets] for present in self.sets]
+        self._fill(now, left_over)
         for check, names in self.told.checks.items():
             if check in self.told.repeatable:
                 continue
@@ -138,20 +159,24 @@ class Net:
                 self.bn.addArc(parent, there)
             plain = self.shown(check, frozenset())
             telling = {name for name in names if self.shown(check, frozenset((name,))) != plain}
-            for number, present in enumerate(self.sets):
-                anew = bool(telling & present & set(cured))
-                for after, left in enumerate(self.sets):
-                    for row in range(len(self.told.outcomes)):
-                        same = [float(row == column) for column in range(len(self.told.outcomes))]
-                        given = {before: number, now: after, was: row}
-                        self.bn.cpt(there)[given] = self.shown(check, left) if anew else same
+            count = len(self.told.outcomes)
+            same = [[float(row == column) for column in range(count)] for row in range(count)]
+            shown = [self.shown(check, left) for left in self.sets]
+            anew = [bool(telling & present & set(cured)) for present in self.sets]
+            self._fill(there, (seen if new else as_was for as_was in same for seen in shown for new in anew))
         proof = f"proof {self.fixes + 1}"
         self._add(proof, ["passed", "failed"])
         self.bn.addArc(now, proof)
-        for number, present in enumerate(self.sets):
-            self.bn.cpt(proof)[{now: number}] = [0.0, 1.0] if present else [1.0, 0.0]
-        self.seen[proof] = "failed"
+        self._fill(proof, ([0.0, 1.0] if present else [1.0, 0.0] for present in self.sets))
+        self.seen |= {proof: "failed"} if in_vain else {}
         self.fixes += 1
+
+    def missed(self) -> float:
+        """Probability that anything is there now."""
+        inference = gum.LazyPropagation(self.bn)
+        inference.setEvidence(self.seen)
+        inference.makeInference()
+        return 1.0 - float(inference.posterior(f"left {self.fixes}").toarray()[0])
 
     def present(self) -> dict[str, float]:
         """Probability that each fault is there now."""

@@ -9,9 +9,10 @@ import pytest
 
 from assistant.diagnosis import posterior as ours
 from assistant.diagnosis.constants import NOT_CURED, SECOND_FAULT
-from assistant.diagnosis.evidence import fixes_done, gathered
+from assistant.diagnosis.evidence import fixes_done, gathered, proofs_failed
 from assistant.diagnosis.fault_model import FaultModel, fault_model
-from assistant.messages.decisions import Decision, FixDone, Observed
+from assistant.messages import Reason, Why
+from assistant.messages.decisions import Decision, FixDone, Observed, ProofFinished
 from tests.diagnosis.bayes_net import Net, Told
 from tests.diagnosis.problems import check, fault, fix, observed, procedure
 
@@ -19,8 +20,12 @@ OUTCOMES = ("good", "bad", "odd")
 NAMES = "abcde"
 
 
-def told(rng: Random) -> Told:
-    """Four or five faults, two with the same fix; four checks that name some of them, one repeatable."""
+def told(rng: Random, *, takes_more: bool = False, misses: bool = False) -> Told:
+    """Four or five faults, two with the same fix; four checks that name some of them, one repeatable.
+
+    With ``takes_more`` two of the fixes take faults away that have another fix of their own; with ``misses`` the
+    proof now and then passes while one of three faults is there.
+    """
     names = NAMES[: rng.randint(4, 5)]
     checks = {}
     for number in range(4):
@@ -33,6 +38,8 @@ def told(rng: Random) -> Told:
         OUTCOMES,
         rng.choice([0.02, 0.05, 0.15]),
         frozenset({"c3"}),
+        {"mend c": ("a",), "mend d": ("c", "b")} if takes_more else {},
+        {"a": 0.7, "c": 0.4, "d": 0.9} if misses else {},
     )
 
 
@@ -47,8 +54,9 @@ def as_procedure(unit: Told) -> FaultModel:
     return fault_model(
         procedure(
             slip=unit.misread,
+            proof={"steps": [{"name": "try", "say": "Try it."}], "source": "a test", "misses": unit.misses},
             faults=[fault(name, weight, fix=unit.fix_of[name]) for name, weight in unit.priors.items()],
-            fixes=[fix(name.removeprefix("mend "), 5) for name in fixes],
+            fixes=[fix(name.removeprefix("mend "), 5, also_cures=unit.also.get(name, ())) for name in fixes],
             checks=[
                 check(name, 1, finds, choices=[{"name": outcome} for outcome in unit.outcomes],
                       repeatable=name in unit.repeatable)
@@ -75,15 +83,23 @@ def events_of(unit: Told, rng: Random, fixes: int) -> list[Decision]:
 def beside(unit: Told, events: list[Decision], pair: float) -> tuple[list[float], list[float]]:
     """Probability that each fault is there now, ours and the network's."""
     seen = as_procedure(unit)
-    mine = ours.joint(seen, gathered(seen, events), fixes_done(events)).present
+    mine = ours.joint(seen, gathered(seen, events), fixes_done(events), None, proofs_failed(events)).present
+    net = network(unit, events, pair, in_vain=True)
+    theirs = net.present()
+    return mine.tolist(), [theirs[suspect.fault] for suspect in seen.suspects]
+
+
+def network(unit: Told, events: list[Decision], pair: float, *, in_vain: bool) -> Net:
+    """The network with these events; ``in_vain`` when something is still wrong after them."""
     net = Net(unit, pair, NOT_CURED)
     for event in events:
         if isinstance(event, FixDone):
-            net.fix(event.fix)
+            net.fix(event.fix, in_vain=in_vain)
+        elif isinstance(event, ProofFinished):
+            net.proof(failed=not event.passed)
         elif isinstance(event, Observed):
             net.look(event.check, event.weights)
-    theirs = net.present()
-    return mine.tolist(), [theirs[suspect.fault] for suspect in seen.suspects]
+    return net
 
 
 @pytest.mark.parametrize("seed", range(30))
@@ -101,6 +117,54 @@ def test_two_faults_are_exact(seed: int) -> None:
     unit = told(rng)
     mine, theirs = beside(unit, events_of(unit, rng, seed % 4), SECOND_FAULT)
     assert mine == pytest.approx(theirs, abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(200, 220))
+def test_one_fault_is_exact_where_a_fix_takes_others_away(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ours, "SECOND_FAULT", 0.0)
+    rng = Random(seed)
+    unit = told(rng, takes_more=True)
+    mine, theirs = beside(unit, events_of(unit, rng, 1 + seed % 3), 0.0)
+    assert mine == pytest.approx(theirs, abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(300, 330))
+def test_two_faults_are_exact_where_a_fix_takes_others_away(seed: int) -> None:
+    rng = Random(seed)
+    unit = told(rng, takes_more=True)
+    mine, theirs = beside(unit, events_of(unit, rng, 1 + seed % 3), SECOND_FAULT)
+    assert mine == pytest.approx(theirs, abs=1e-9)
+
+
+def with_proofs(events: list[Decision], rng: Random) -> list[Decision]:
+    """The same with a proof that failed after some of the fixes, never after the last one."""
+    done: list[Decision] = []
+    fixes = [number for number, event in enumerate(events) if isinstance(event, FixDone)]
+    for number, event in enumerate(events):
+        done.append(event)
+        if number in fixes[:-1] and rng.random() < 0.7:
+            done.append(ProofFinished(False, Reason(Why.STEP_FAILED)))
+    return done
+
+
+@pytest.mark.parametrize(("seed", "pair"), [(seed, pair) for seed in range(400, 415) for pair in (0.0, SECOND_FAULT)])
+def test_a_proof_that_may_miss_is_weighed_exactly(seed: int, pair: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A proof that failed speaks against what it may miss; one that passed leaves what it missed."""
+    monkeypatch.setattr(ours, "SECOND_FAULT", pair)
+    rng = Random(seed)
+    unit = told(rng, takes_more=True, misses=True)
+    events = with_proofs(events_of(unit, rng, 1 + seed % 3), rng)
+    mine, theirs = beside(unit, events, pair)
+    assert mine == pytest.approx(theirs, abs=1e-9)
+    net = network(unit, events, pair, in_vain=False)
+    net.proof(failed=False)
+    assert ours.missed(as_procedure(unit), events) == pytest.approx(net.missed(), abs=1e-9)
+
+
+def test_a_proof_that_never_misses_leaves_nothing() -> None:
+    rng = Random(1)
+    unit = told(rng)
+    assert ours.missed(as_procedure(unit), events_of(unit, rng, 2)) == 0.0
 
 
 def test_two_looks_that_contradict_speak_against_each_other() -> None:

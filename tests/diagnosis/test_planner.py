@@ -144,9 +144,7 @@ def test_observing_and_repairing_goes_by_probability_over_cost_of_observing() ->
         assert best.task is not None
         order.append(names[best.task])
         good = [
-            int(row)
-            for row in np.flatnonzero(problem.row_task == best.task)
-            if not problem.row_condemns[:, row].any()
+            int(row) for row in np.flatnonzero(problem.row_task == best.task) if not problem.row_condemns[row].any()
         ]
         start = after_check(problem, start, good[0])
     assert order == ["B", "A", "C"]
@@ -494,3 +492,36 @@ def test_a_second_look_is_not_asked_where_the_first_showed_nothing_or_it_was_ski
     for events in (shown, passed_by):
         choice = next_of(small, events)
         assert not (isinstance(choice, NextCheck) and choice.task == Task("port"))
+
+
+def two_wires(**more: bool) -> Procedure:
+    """Two wires, alike likely, and one reading that tells one of them; nothing is mended on one reading."""
+    return procedure(
+        slip=0.02,
+        read_twice=0.002,
+        faults=[fault("a", 5), fault("b", 5)],
+        fixes=[fix("a", 20), fix("b", 30)],
+        checks=[check("look", 3, {"a": "bad"}, **more)],
+    )
+
+
+@pytest.mark.parametrize("shown", [("good", "bad"), ("bad", "good")])
+def test_looks_that_contradict_are_settled_by_a_third(shown: tuple[str, str]) -> None:
+    """Whichever came first: a repair on two readings that say the opposite is a guess."""
+    events: list[Decision] = [observed(number, "look", outcome) for number, outcome in enumerate(shown, start=1)]
+    assert next_task(two_wires(), events) == Task("look")
+    settled = next_of(two_wires(), [*events, observed(3, "look", "bad")])
+    assert isinstance(settled, NextFix)
+    assert settled.cure == Cure("mend a")
+
+
+def test_a_reading_that_may_change_is_taken_twice_as_well_before_a_repair() -> None:
+    """A tug that shows it once may be a slip; what shows it, and then not, is not asked for ever."""
+    small = two_wires(repeatable=True)
+    assert next_task(small, [observed(1, "look", "bad")]) == Task("look")
+    twice = next_of(small, [observed(1, "look", "bad"), observed(2, "look", "bad")])
+    assert isinstance(twice, NextFix)
+    assert twice.cure == Cure("mend a")
+    events: list[Decision] = [observed(1, "look", "bad"), observed(2, "look", "good")]
+    assert next_task(small, events) == Task("look"), "two that contradict are settled by a third"
+    assert not isinstance(next_of(small, [*events, observed(3, "look", "good")]), NextCheck)

@@ -151,6 +151,25 @@ def test_history_multiplies_priors(one_fault: None) -> None:
     assert weights[C] == pytest.approx(10 / 18)
 
 
+@pytest.mark.parametrize("times", [0.001, 0.5, 3.0, 1000.0])
+def test_history_that_speaks_against_all_alike_says_nothing(times: float) -> None:
+    """Only what suspects differ by counts, also where two of them may be there at once."""
+    seen: list[Decision] = [observed(1, "one", "bad"), observed(2, "two", "bad"), FixDone("mend a", None, "", None)]
+    alike: dict[tuple[str, str | None], float] = {(name, None): times for name in "abcd"}
+    assert posterior(SEEN, seen, alike) == pytest.approx(posterior(SEEN, seen), rel=1e-9)
+
+
+def test_history_that_clears_every_suspect_leaves_them_equally_likely() -> None:
+    """One of them it must be: the unit is here because something is wrong."""
+    gone: dict[tuple[str, str | None], float] = {(name, None): 0.0 for name in "abcd"}
+    equal: dict[tuple[str, str | None], float] = {
+        (suspect.fault, None): 1.0 / prior for suspect, prior in zip(SEEN.suspects, SEEN.priors, strict=True)
+    }
+    seen = [observed(1, "one", "bad"), observed(2, "two", "bad")]
+    assert posterior(SEEN, [], gone) == pytest.approx(dict.fromkeys((A, B, C, D), 0.25))
+    assert posterior(SEEN, seen, gone) == pytest.approx(posterior(SEEN, seen, equal), rel=1e-9)
+
+
 ANSWERS = st.lists(
     st.tuples(
         st.sampled_from(["one", "two", "three", "four"]),

@@ -30,7 +30,7 @@ ACCOUNTS = [
     ("a cord that makes and breaks, loose screws, costly parts first", SEVEN, "loose socket screws",
      "check tug the cord"),
     ("lamps flicker a year after a repair: water along the strands", LIGHT, "a year after a repair",
-     "fact mended before"),
+     "fact repaired before"),
     ("a cold battery and the line's drop together", BATTERY, "a cold battery and a line drop", "fact air"),
     ("full volts at the lamp's plug, and a dead lamp", LIGHT, "full battery volts at the lamp plug",
      "check lamp's volts"),

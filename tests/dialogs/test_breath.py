@@ -20,7 +20,7 @@ from assistant.procedure.model import Access, Fix, Procedure
 from assistant.session.agenda.next_action import at
 from assistant.session.context import Context
 from assistant.session.fold import State, begin
-from assistant.session.questions import PUT_BACK, put_back_parts
+from assistant.session.questions import FIRST_PART, NEXT_PART, ONE_PART, put_back_parts
 from assistant.session.step import step
 from assistant.simulator.technician import UnitRecord
 from assistant.simulator.unit import SimulatedUnit
@@ -147,5 +147,6 @@ def test_a_put_back_list_of_everything_is_taken_in_parts_and_misses_nothing(name
     items = list(dict.fromkeys([*items, *procedure.put_back]))
     parts = put_back_parts(tuple(items))
     assert [item for part in parts for item in part] == items
-    for part in parts:
-        assert seconds_of(f"{PUT_BACK} {'; '.join(part)}.") <= LONGEST, part
+    for number, part in enumerate(parts):
+        around = ONE_PART if len(parts) == 1 else NEXT_PART if number else FIRST_PART
+        assert seconds_of(f"{around} {'; '.join(part)}.") <= LONGEST, part

@@ -44,7 +44,7 @@ def figures_of(procedure: Procedure) -> Figures:
 
 @pytest.mark.parametrize("name", [name for name in FINDING if name not in LONG])
 def test_a_small_trial_reaches_the_declared_figures(name: str) -> None:
-    units = 100
+    units = 30
     report = prove(PACK[name], units=units, seed=3, unsure=0.05)
     assert missed(PACK[name], report, slack=2 / units) == []
 

@@ -32,9 +32,9 @@ BASE: dict[str, dict[str, str]] = {
     },
     DOUBLES: {"train": "triples", "light on": "last only", "tractors": "one tried", "pattern": "all the time"},
     SEVEN: {"circuit": "center pin", "how many": "only this one", "pattern": "always", "tractors": "one tried",
-            "mended before": "not mended"},
+            "repaired before": "not repaired"},
     LIGHTS: {"how many": "one light", "what it does": "dead", "when braking": "stay the same",
-             "tractors": "one tried", "lamp": "bulb", "mended before": "not mended"},
+             "tractors": "one tried", "lamp": "bulb", "repaired before": "not repaired"},
     BATTERY: {"complaint": "slow cranking", "batteries": "four batteries", "air": "warm", "rested": "overnight",
               "lately": "nothing"},
 }  # fmt: skip
@@ -110,15 +110,12 @@ def opened(done: Run) -> set[str]:
 
 
 def test_the_train_is_halved() -> None:
-    """Seven stops in a chain need three or four readings, not seven (half-split of a serial chain)."""
+    """Seven stops in a chain need three or four readings, not seven (half-split of a serial chain); what is next
+    to the fault is read twice before anything is mended."""
     for fault in ("weak supply", "first cord", "first dolly", "second dolly", "third trailer ground"):
         volts = [name for name in asked(follow(DOUBLES, fault)) if name.endswith(" loaded")]
-        assert len(volts) <= 4, (fault, volts)
-
-
-def test_a_cord_is_read_before_it_is_replaced() -> None:
-    assert "print on the cords" in asked(follow(DOUBLES, "first cord"))
-    assert follow(DOUBLES, "small cord").wrong_parts == []
+        assert len({*volts}) <= 4, (fault, volts)
+        assert all(volts.count(one) <= 2 for one in volts), (fault, volts)
 
 
 def test_doubles_have_no_third_trailer() -> None:
@@ -153,7 +150,8 @@ def test_a_ground_through_the_coupling_is_asked_for_with_the_coupling_moved() ->
 def test_rest_voltage_comes_before_anything_cranks_charges_or_loads() -> None:
     for check in PROCEDURES[BATTERY].checks:
         if {"key", "engine", "load"} & set(check.conditions) and check.unit == "V" and "rest" not in check.name:
-            assert {"rest volts, warm", "rest volts, freezing", "rest volts, zero"} <= set(check.after), check.name
+            loaded_after = {"rest volts", "charging volts"} & set(check.after)
+            assert loaded_after, check.name
 
 
 def test_no_alternator_before_its_belt_and_its_own_volts_and_no_starter_before_its_cables() -> None:
@@ -168,16 +166,23 @@ def test_no_alternator_before_its_belt_and_its_own_volts_and_no_starter_before_i
 @pytest.mark.parametrize("side", ["power", "ground"])
 def test_the_hand_on_a_bad_cable_end_tells_its_side(side: str) -> None:
     """Who sees or moves the bad end knows which cable it is on: the other one is not mended first."""
-    for name, outcome in (("posts and cables", f"{side} side"), ("cables moved", f"{side} end")):
+    loose, bad = f"loose {side} end", f"bad {side} cable"
+    # lamps draw too little to show a cable that is poor all the time
+    for name, outcome, faults in (
+        ("posts and cables", f"{side} side", {loose, bad}), ("cables moved", f"{side} end", {loose}),
+    ):  # fmt: skip
         check = next(check for check in PROCEDURES[BATTERY].checks if check.name == name)
-        shown = {fault for fault, entry in check.finds.items() if outcome in entry}
-        assert shown == {f"loose {side} end", f"bad {side} cable"}
+        assert {fault for fault, entry in check.finds.items() if outcome in entry} == faults
 
 
-def test_a_bank_whose_batteries_all_pass_is_charged_and_loaded_once_more_before_it_is_given_up() -> None:
-    again = next(check for check in PROCEDURES[BATTERY].checks if check.name == "charged and loaded again")
-    assert {f"battery under load, {air}" for air in ("warm", "freezing", "zero")} <= set(again.after)
-    assert again.condemns == ("low",)
+def test_no_battery_goes_before_it_was_charged_and_loaded_twice() -> None:
+    """A good battery that is flat fails the load test as a bad one does."""
+    checks = {check.name: check for check in PROCEDURES[BATTERY].checks}
+    assert {name for name, check in checks.items() if check.each and check.condemns} == {"once more"}
+    assert "battery under load" in checks["once more"].after
+    assert checks["once more"].needs == checks["battery under load"].needs == ("charged overnight",)
+    fix = next(fix for fix in PROCEDURES[BATTERY].fixes if fix.part == "battery")
+    assert fix.after == ("once more",)
 
 
 def test_the_batteries_stay_together_for_a_cable_or_a_belt() -> None:
@@ -185,16 +190,18 @@ def test_the_batteries_stay_together_for_a_cable_or_a_belt() -> None:
         assert "batteries apart" not in opened(follow(BATTERY, fault)), fault
 
 
-def test_no_tractor_module_before_battery_power_ground_ports_and_the_swap() -> None:
+def test_no_tractor_module_before_battery_power_ground_ports_and_its_wires() -> None:
     for fault in ("module", "module port"):
         names = set(asked(follow(TRACTOR, fault)))
-        assert {"battery loaded", "module power loaded", "ground drop", "port volts", "swap two plugs"} <= names
+        assert {"battery loaded", "module power loaded", "ground drop", "port volts", "module end ohms"} <= names
 
 
 def test_a_tractors_sensor_is_reached_after_the_electrical_checks() -> None:
     done = follow(TRACTOR, "sensor open")
     reached = dict(done.openings)["sensor reach"]
-    assert {"code names a wheel", "stray volts", "module end ohms"} <= {name for name, _ in done.checks[:reached]}
+    before = [name for name, _ in done.checks[:reached]]
+    assert {"code names a wheel", "look at the plug", "port volts", "wheel end volts"} <= {*before}
+    assert before.count("sensor ohms") == 2, "read twice at its own plug, which needs no wheel off"
     assert "wheel up" not in opened(done)
 
 
@@ -205,7 +212,7 @@ def test_no_engine_runs_for_the_tractors_light() -> None:
 
 SESSIONS = [
     (TRACTOR, "sensor shorted"), (DOUBLES, "second trailer ground"), (SEVEN, "ground joint behind"),
-    (LIGHTS, "lamp ground"), (BATTERY, "weak battery"),
+    (LIGHTS, "lamp ground"), (BATTERY, "worn out battery"),
 ]  # fmt: skip
 
 

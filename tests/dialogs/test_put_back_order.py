@@ -2,7 +2,8 @@
 
 What stands on what is written down here by hand, from how an axle end is built, and not read from the procedures:
 the hub carries the drum and the wheels, the stand carries all of them, a spring brake may only push against a drum
-that is on, and a unit whose brakes were apart rolls only when they are adjusted, measured and tested. A battery is
+that is on and is uncaged before it is used, nuts are snugged while the wheel is up and torqued with the tire on the
+ground, and a unit whose brakes were apart rolls only when they are adjusted, measured and tested. A battery is
 strapped before its cables, its ground cable comes last, the box closes over cables that are on, and an engine is not
 made ready to start while hands are on it. Common practice of the trade, no source, but for the stroke and the brakes
 that work: 49 CFR 393.47 and 393.48.
@@ -13,6 +14,7 @@ from __future__ import annotations
 import random
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from functools import cache
 from itertools import permutations
 
 import pytest
@@ -37,11 +39,13 @@ KINDS = {
     "hub": r"\bhub, new seal\b|\bbearing end play\b",
     "sensor home": r"\bsensor pushed home before the drum\b",
     "wheels on": r"\bwheels on\b",
-    "torque": r"\btorque(?:d)?\b",
+    "snug": r"\bnuts snug\b",
+    "torque": r"\bwheels torqued\b",
+    "uncaged": r"\buncaged\b",
     "spring brake": r"\bbrakes? (?:set and )?back in service\b",
     "stand": r"\bstands?\b.*\bout\b",
     "adjusted": r"\bbrakes? adjusted, stroke\b",
-    "tested": r"\bservice brakes tested\b",
+    "tested": r"\bservice brakes tested, chocks in\b",
     "battery": r"\bbattery strapped\b|\bhold-downs\b",
     "ground cable": r"\bground cable on last\b",
     "engine side": r"\b(?:starter bolts|alternator bolts|belt guard|regulator and alternator|charging cable)\b",
@@ -49,6 +53,9 @@ KINDS = {
     "fuel": r"\bfuel on\b",
     "joint": r"(?<!socket's )\bscrews tight, lid closed\b|\bstretch tied up and sealed\b",
     "nose or junction box": r"^(?:nose|junction) box .*closed",
+    "test gear": r"\b(?:pigtails?|loads|test lamps|tester)\b.*\boff$",
+    "plug": r"\bplug (?:seated|at the)\b|\bsensor plug in its own port\b|^cord in\b|\bplug at the far end\b",
+    "shield": r"\bdust shield\b",
 }
 """Words that name each thing that is put back."""
 DANGEROUS = re.compile(r"\b(?:drums?|wheels|hub|stands?|jack|(?:spring )?brakes? (?!hose)|fuel|battery|hold-downs)\b")
@@ -59,7 +66,15 @@ FACTS = (
     ("hub", "torque", True),
     ("wheels on", "spring brake", False),
     ("wheels on", "stand", False),
-    ("torque", "stand", True),
+    ("snug", "stand", False),
+    ("snug", "torque", True),
+    ("stand", "torque", True),
+    ("wheels on", "uncaged", True),
+    ("hub", "uncaged", True),
+    ("uncaged", "spring brake", True),
+    ("uncaged", "stand", True),
+    ("uncaged", "adjusted", True),
+    ("uncaged", "tested", False),
     ("hub", "spring brake", False),
     ("hub", "stand", False),
     ("wheels on", "adjusted", True),
@@ -74,9 +89,16 @@ FACTS = (
     ("ground cable", "fuel", False),
     ("engine side", "fuel", False),
     ("joint", "nose or junction box", False),
+    ("test gear", "plug", False),
+    ("test gear", "shield", False),
+    ("test gear", "nose or junction box", False),
+    ("plug", "shield", True),
 )
 """What comes before what, at the same place only (True) or anywhere on the unit (False): on an axle the other end's
 stand carries too, and air releases every spring brake of a trailer."""
+CAGED = "spring brake caged"
+CHAMBER = re.compile(r"\bdrum off\b|\bhub off\b|\bbrake drags\b|\bchambers?\b(?! maker)")
+"""What is said where a drum or a hub comes off, or the shoes or the chamber are worked on."""
 BRAKES_APART = re.compile(r"\bdrum off\b|\bhub off\b|\bbrake drags\b|\bset the bearing\b")
 """What is said where brakes or a hub are worked on."""
 PLACES = sorted({place.name for name in NAMES for place in procedure(name).places}, key=len, reverse=True)
@@ -86,10 +108,12 @@ ORDERS = 150
 Opening = tuple[Access | Fix, str | None]
 
 
-def kinds_of(item: str) -> set[str]:
-    return {name for name, pattern in KINDS.items() if re.search(pattern, item)}
+@cache
+def kinds_of(item: str) -> frozenset[str]:
+    return frozenset(name for name, pattern in KINDS.items() if re.search(pattern, item))
 
 
+@cache
 def place_of(item: str) -> str:
     return next((place for place in PLACES if item.startswith(f"{place} ")), "")
 
@@ -106,6 +130,11 @@ def wrong(items: Sequence[str]) -> str:
                 if first in later_kinds and alike:
                     return f"'{item}' comes before '{later}'"
     return ""
+
+
+def seated_twice(items: Sequence[str]) -> bool:
+    """True where every plug is to be seated after each that was pulled has been named."""
+    return any(item.startswith("every plug seated") for item in items) and any("plug" in kinds_of(x) for x in items)
 
 
 def decisions_of(opened: Iterable[Opening]) -> tuple[Decision, ...]:
@@ -156,11 +185,31 @@ def test_no_order_of_opening_leaves_a_wheel_a_stand_or_a_spring_brake_in_a_wrong
         decisions = decisions_of(opened)
         items = put_back_items(context, fold(context, decisions))
         assert not wrong(items), (wrong(items), decisions, items)
+        assert not seated_twice(items), items
         apart = [row for row, _ in opened if BRAKES_APART.search(row.say)]
         if apart:
             assert any("tested" in kinds_of(item) for item in items), items
             assert any("adjusted" in kinds_of(item) for item in items), items
             assert "first stop" in put_back_cautions(context, fold(context, decisions))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_where_a_drum_comes_off_or_a_chamber_is_worked_on_a_step_cages_the_spring_brake_first(name: str) -> None:
+    one = procedure(name)
+    access = {row.name: row for row in one.access}
+    for row, place in everything(one):
+        if not CHAMBER.search(row.say):
+            continue
+        needed = [*row.needs]
+        for other in needed:
+            needed += [more for more in access[other].needs if more not in needed]
+        assert CAGED in needed, row.name
+        cage = access[CAGED]
+        said = " ".join([cage.say, *(caution.say for caution in one.cautions if caution.name in cage.cautions)])
+        for word in ("chocks", "air holding", "hand tools", "chamber maker's", "Never open a chamber"):
+            assert word in said
+        items = put_back_items(context_of(name), fold(context_of(name), decisions_of([(cage, place), (row, place)])))
+        assert any("uncaged" in kinds_of(item) for item in items)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -171,7 +220,7 @@ def test_nothing_is_missing_and_nothing_dangerous_is_unknown_to_the_facts(name: 
     for row, place in opened:
         for text in (*row.put_back, *row.put_back_last):
             assert text.replace("{place}", place or "").strip() in items
-    assert set(one.put_back) <= set(items)
+    assert {*one.put_back_first, *one.put_back} <= set(items)
     assert len(set(items)) == len(items)
     for item in items:
         assert kinds_of(item) or not DANGEROUS.search(item), f"no fact speaks of '{item}'"
@@ -205,4 +254,18 @@ def test_the_list_in_the_order_of_opening_breaks_the_facts() -> None:
         )
     )
     assert wrong(("left rear brake and wheels on", "right rear stand and jack out", "right rear brake and wheels on"))
+    assert wrong(("left rear dust shield", "left rear sensor plug seated, new zip ties"))
+    assert wrong(("left rear sensor plug seated, new zip ties", "test pigtails and loads off"))
+    assert seated_twice(("left rear sensor plug seated, new zip ties", "every plug seated, locked and greased"))
     assert not wrong(("left rear brake and wheels on", "left rear spring brake back in service"))
+    assert wrong(
+        ("left rear brake and wheels on", "left rear wheels torqued, tag hung", "left rear stands and jack out")
+    )
+    assert wrong(("left rear spring brake back in service", "left rear spring brake uncaged with air up"))
+    assert wrong(("left rear spring brake uncaged with air up", "left rear brake and wheels on, nuts snug"))
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES if any(row.kind == "survey" for row in [procedure(name)])])
+def test_what_a_survey_puts_back_is_in_that_order_too(name: str) -> None:
+    one = procedure(name)
+    assert not wrong([*one.put_back_first, *one.put_back])

@@ -28,6 +28,7 @@ def test_each_fault_is_found_and_nothing_else_is_replaced(fault: str) -> None:
         "powered by": "tractor",
         "other lights": "all work",
         "when braking": "wakes up" if wakes else "stays dark",
+        "load": "ten amps",
     }
     done = run(PROCEDURE, facts, Suspect(fault))
     assert done.found, done
@@ -36,4 +37,4 @@ def test_each_fault_is_found_and_nothing_else_is_replaced(fault: str) -> None:
 
 def test_a_dark_light_passes_no_proof() -> None:
     passes = {step.name: step.passes for step in PROCEDURE.proof.steps if step.kind == "choice"}
-    assert passes == {"blue alone": ("lights",), "light out": ("out",)}
+    assert passes == {"blue alone": ("lights",), "stop lamps alone": ("lights",), "light out": ("out",)}

@@ -2,33 +2,36 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, fields
+from dataclasses import asdict
 
 import pytest
 
 from assistant.catalog import load_vocabulary
 from assistant.errors import DocumentError
 from assistant.numerals.tables import Reader
-from assistant.understanding.rescoring import Policy, policy_of
+from assistant.understanding.rescoring import SURENESS, policy_of
 
 VOCABULARY = load_vocabulary()
 
 
 def test_every_entry_is_used_and_none_is_missing() -> None:
-    assert set(VOCABULARY.deciding) == {field.name for field in fields(Policy)}
-    assert asdict(policy_of(VOCABULARY)) == VOCABULARY.deciding
+    told = asdict(policy_of(VOCABULARY))
+    for kind in SURENESS:
+        told |= {f"{kind}_{name}": value for name, value in told.pop(kind).items()}
+    assert told == VOCABULARY.deciding
 
 
 def test_no_weight_works_backwards() -> None:
     assert all(value >= 0 for value in VOCABULARY.deciding.values())
 
 
-def test_noise_asks_for_wider_leads() -> None:
+def test_noise_never_makes_surer_and_a_wrong_turn_costs_more_than_a_wrong_figure() -> None:
     policy = policy_of(VOCABULARY)
-    assert policy.near_noisy >= policy.near
-    assert policy.lost_noisy >= policy.lost >= policy.near
-    assert policy.differs_noisy >= policy.near_noisy
-    assert policy.noisy_db < policy.loud_db < policy.quiet_db
+    for sure in (policy.both, policy.alone):
+        assert sure.trust_noisy <= sure.trust
+        assert sure.unheard <= sure.unheard_noisy <= sure.unheard_loud
+    assert policy.loud_db < policy.quiet_db
+    assert policy.asking < policy.untrue < policy.misled
 
 
 def test_a_word_for_a_number_is_a_finding() -> None:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import pytest
-
 from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects
 from assistant.numerals.vocabulary import Kind
 from assistant.understanding.interpret import understand
+from tests.rows import each_row
 
 VOCABULARY = load_vocabulary()
 FORMS = [
@@ -15,8 +14,7 @@ FORMS = [
 ]
 
 
-@pytest.mark.parametrize(("outcome", "form"), FORMS)
-@pytest.mark.parametrize("unit", ["ohm", "V", "mV", "in"])
+@each_row([(outcome, form, unit) for outcome, form in FORMS for unit in ("ohm", "V", "mV", "in")])
 def test_form(outcome: str, form: str, unit: str) -> None:
     prompt = Expectation(Expects.READING, unit=unit)
     for text in (form, f"it says {form}", form.upper()):
@@ -26,7 +24,7 @@ def test_form(outcome: str, form: str, unit: str) -> None:
         assert (found.low_end, found.high_end) == (None, None)
 
 
-@pytest.mark.parametrize("form", VOCABULARY.forms[Kind.UNSTEADY])
+@each_row(VOCABULARY.forms[Kind.UNSTEADY])
 def test_unsteady_keeps_both_ends(form: str) -> None:
     found = understand(
         f"{form} nine hundred and eleven hundred", Expectation(Expects.READING, unit="ohm"), VOCABULARY

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-import pytest
-
 from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects, Outcome, Understanding
 from assistant.messages.prompts import Prompt
 from assistant.numerals.tokenizer import scan
 from assistant.numerals.units import Unit
+from assistant.understanding.clauses.parts import parts_of, rank
 from assistant.understanding.interpret import understand
-from assistant.understanding.roles import parts_of, rank
+from tests.rows import each_row
 
 VOCABULARY = load_vocabulary()
 OHMS = Expectation(Expects.READING, unit="ohm")
@@ -44,14 +43,14 @@ def test_every_role_has_a_place_in_the_order() -> None:
     assert set(FORMS["past"]) <= set(FORMS["earlier"])
 
 
-@pytest.mark.parametrize("role", sorted(set(FORMS) - {"past"}))
+@each_row(sorted(set(FORMS) - {"past"}))
 def test_a_form_is_found_with_its_role(role: str) -> None:
     for form in FORMS[role]:
         found = parts_of(form, scan(form, VOCABULARY), VOCABULARY)
         assert any(role in part.roles or part.kind for part in found), form
 
 
-@pytest.mark.parametrize("form", forms("lead", "filler", "tail", "circumstance", "exact", "asking_tail"))
+@each_row(forms("lead", "filler", "tail", "circumstance", "exact", "asking_tail"))
 def test_words_around_a_reading_change_no_value(form: str) -> None:
     """In front of the reading or behind it, it is the same reading or it is asked about."""
     values = {
@@ -70,19 +69,19 @@ def test_nearly_all_words_around_a_reading_leave_it_understood() -> None:
     assert len(asked) < len(around) / 50, asked
 
 
-@pytest.mark.parametrize("form", forms("hedge"))
+@each_row(forms("hedge"))
 def test_a_hedge_makes_the_figure_a_rounded_one(form: str) -> None:
     found = [said(f"{form} twelve hundred"), said(f"twelve hundred {form}")]
     assert any((one.value, one.approximate) == (1200, True) for one in found)
 
 
-@pytest.mark.parametrize("form", forms("rated"))
+@each_row(forms("rated"))
 def test_what_a_part_is_made_for_is_no_reading(form: str) -> None:
     unit = {"volt": "V", "amp": "A", "inch": "in", "pound": "psi", "millivolt": "mV"}.get(form.split()[0], "ohm")
     assert not silent(said(f"a twelve {form}", unit))
 
 
-@pytest.mark.parametrize("form", forms("expectation"))
+@each_row(forms("expectation"))
 def test_what_should_be_never_replaces_what_is(form: str) -> None:
     found = said(f"nine hundred ohms, {form} twelve hundred ohms")
     assert found.value == 900 or not silent(found)
@@ -90,27 +89,27 @@ def test_what_should_be_never_replaces_what_is(form: str) -> None:
     assert not silent(said(f"{form} open"))
 
 
-@pytest.mark.parametrize("form", forms("question", "negation", "unreal", "talk", "elsewhere", "other_place"))
+@each_row(forms("question", "negation", "unreal", "talk", "elsewhere", "other_place"))
 def test_what_is_no_answer_is_never_logged(form: str) -> None:
     assert not silent(said(f"{form} twelve hundred ohms"))
     if form not in ("socket", "bolt", "nut"):
         assert not silent(said(f"{form} open"))
 
 
-@pytest.mark.parametrize("form", forms("earlier"))
+@each_row(forms("earlier"))
 def test_what_was_is_not_what_is(form: str) -> None:
     assert not silent(said(f"{form} twelve hundred ohms"))
     found = said(f"{form} twelve hundred ohms, now it's nine hundred ohms")
     assert found.value == 900 or not silent(found)
 
 
-@pytest.mark.parametrize("form", forms("now"))
+@each_row(forms("now"))
 def test_what_is_now_goes_before_what_was(form: str) -> None:
     found = said(f"twelve hundred {form} nine hundred")
     assert found.value == 900 or not silent(found)
 
 
-@pytest.mark.parametrize("form", forms("place"))
+@each_row(forms("place"))
 def test_another_place_is_asked_about(form: str) -> None:
     assert not silent(said(f"the {form} is twelve hundred ohms"))
 
@@ -121,30 +120,30 @@ def test_the_place_of_the_prompt_is_no_other_place() -> None:
     assert understand("right rear is twelve hundred ohms", here, VOCABULARY).outcome is Outcome.NOT_UNDERSTOOD
 
 
-@pytest.mark.parametrize("form", forms("moving"))
+@each_row(forms("moving"))
 def test_a_reading_that_moves_is_asked_about(form: str) -> None:
     assert not silent(said(f"twelve hundred ohms {form}"))
 
 
-@pytest.mark.parametrize("form", forms("vague"))
+@each_row(forms("vague"))
 def test_a_vague_figure_is_asked_for_or_taken_as_rounded(form: str) -> None:
     for found in (said(f"{form} twelve hundred ohms"), said(f"twelve hundred ohms {form}")):
         assert found.approximate or not silent(found)
 
 
-@pytest.mark.parametrize("form", forms("numbered"))
+@each_row(forms("numbered"))
 def test_the_number_of_a_part_is_no_reading(form: str) -> None:
     assert not silent(said(f"{form} seven"))
     found = said(f"twelve hundred ohms at {form} seven")
     assert found.value == 1200 or not silent(found)
 
 
-@pytest.mark.parametrize("form", forms("open"))
+@each_row(forms("open"))
 def test_open(form: str) -> None:
     assert said(form).outcome is Outcome.OVER_RANGE
 
 
-@pytest.mark.parametrize("quantity", list(UNITS))
+@each_row(list(UNITS))
 def test_nothing_of_a_quantity_is_zero_after_a_yes(quantity: str) -> None:
     for form in FORMS[f"zero_{quantity}"]:
         found = said(form, UNITS[quantity])
@@ -152,34 +151,34 @@ def test_nothing_of_a_quantity_is_zero_after_a_yes(quantity: str) -> None:
         assert not silent(said(form, "degF")), form
 
 
-@pytest.mark.parametrize("form", forms("blank"))
+@each_row(forms("blank"))
 def test_blank(form: str) -> None:
     assert said(form).outcome is Outcome.NOTHING
 
 
-@pytest.mark.parametrize("form", forms("unsteady"))
+@each_row(forms("unsteady"))
 def test_unsteady(form: str) -> None:
     assert said(form).outcome is Outcome.UNSTEADY
 
 
-@pytest.mark.parametrize("form", forms("spread"))
+@each_row(forms("spread"))
 def test_spread(form: str) -> None:
     found = said(f"{form} nine hundred and eleven hundred")
     assert (found.low_end, found.high_end) == (900, 1100)
 
 
-@pytest.mark.parametrize("form", forms("correction"))
+@each_row(forms("correction"))
 def test_a_correction_takes_back_what_stands_before(form: str) -> None:
     found = said(f"eleven hundred, {form}, twelve hundred")
     assert found.value == 1200 or not silent(found)
 
 
-@pytest.mark.parametrize("form", forms("taken_back"))
+@each_row(forms("taken_back"))
 def test_taken_back(form: str) -> None:
     assert not silent(said(f"twelve hundred ohms, {form}"))
 
 
-@pytest.mark.parametrize("form", forms("but"))
+@each_row(forms("but"))
 def test_but_divides(form: str) -> None:
     found = said(f"twelve hundred {form} nine hundred")
     assert found.value is None or found.confirm or found.value == 900
@@ -193,7 +192,7 @@ def spelled_units() -> list[tuple[str, Unit]]:
     ]
 
 
-@pytest.mark.parametrize(("form", "unit"), spelled_units(), ids=lambda value: getattr(value, "name", value))
+@each_row(spelled_units())
 def test_other_names_of_a_unit(form: str, unit: Unit) -> None:
     assert said(f"twelve {form}", unit.name).value == 12
 

@@ -4,31 +4,30 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-import pytest
-
 from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects
 from assistant.numerals.units import names_of
 from assistant.understanding.interpret import understand
+from tests.rows import each_row
 
 VOCABULARY = load_vocabulary()
 SPOKEN = [(unit.name, form) for unit in VOCABULARY.units.values() for form in names_of(unit)]
 TYPED = [(unit.name, form) for unit in VOCABULARY.units.values() for form in unit.typed]
 
 
-@pytest.mark.parametrize(("unit", "form"), SPOKEN)
+@each_row(SPOKEN)
 def test_spoken(unit: str, form: str) -> None:
     form = form.replace("-", " ")
     assert understand(f"seven {form}", Expectation(Expects.READING, unit=unit), VOCABULARY).value == 7
 
 
-@pytest.mark.parametrize(("unit", "form"), TYPED)
+@each_row(TYPED)
 def test_typed(unit: str, form: str) -> None:
     for text in (f"7{form}", f"7 {form}") if not form[0].isdigit() else (f"7 {form}",):
         assert understand(text, Expectation(Expects.READING, unit=unit), VOCABULARY).value == 7
 
 
-@pytest.mark.parametrize(("unit", "form"), SPOKEN)
+@each_row(SPOKEN)
 def test_another_kind_of_unit_is_refused(unit: str, form: str) -> None:
     if form in VOCABULARY.numbers:
         return  # 'seven thousandths' is a fraction of anything

@@ -7,6 +7,7 @@ import pytest
 from assistant.catalog import load_vocabulary
 from assistant.messages import Command, Expectation, Expects, Outcome
 from assistant.understanding.interpret import understand
+from tests.rows import each_row
 
 VOCABULARY = load_vocabulary()
 WORK = Expectation(Expects.COMMAND)
@@ -17,7 +18,7 @@ BOTH = {Command.YES, Command.NEXT}
 """'Done' and 'ready' are a yes where one is waited for, else they ask for the next."""
 
 
-@pytest.mark.parametrize(("name", "form"), FORMS, ids=[f"{name}: {form}" for name, form in FORMS])
+@each_row(FORMS)
 def test_a_form_is_its_command(name: str, form: str) -> None:
     command = Command(name)
     for prompt in (WORK, CAUTION):
@@ -31,7 +32,7 @@ def also(form: str, command: Command | None) -> bool:
     return command is not None and form in VOCABULARY.commands[command]
 
 
-@pytest.mark.parametrize("form", VOCABULARY.wishes["around"])
+@each_row(VOCABULARY.wishes["around"])
 def test_words_around_a_command_change_nothing(form: str) -> None:
     assert understand(f"{form} skip this one", WORK, VOCABULARY).command is Command.SKIP
     assert form == "oh" or understand(form, OHMS, VOCABULARY).outcome is not Outcome.READING
@@ -50,21 +51,22 @@ def test_a_yes_counts_only_where_one_is_waited_for() -> None:
     assert understand("chocks are in", OHMS, VOCABULARY).outcome is Outcome.NOT_UNDERSTOOD
 
 
-@pytest.mark.parametrize("form", VOCABULARY.wishes["done"])
+@each_row(VOCABULARY.wishes["done"])
 def test_what_is_done_is_a_yes_and_with_a_not_a_no(form: str) -> None:
     assert understand(f"they're {form}", CAUTION, VOCABULARY).command in BOTH
     assert understand(f"they're not {form}", CAUTION, VOCABULARY).command is Command.NO
-    assert understand(f"are they {form}", CAUTION, VOCABULARY).outcome is Outcome.NOT_UNDERSTOOD
+    asked = understand(f"are they {form}", CAUTION, VOCABULARY).outcome
+    assert asked in (Outcome.NOT_UNDERSTOOD, Outcome.QUESTION)
 
 
-@pytest.mark.parametrize("form", VOCABULARY.wishes["things"])
+@each_row(VOCABULARY.wishes["things"])
 def test_what_it_is_about_changes_nothing(form: str) -> None:
     found = understand(f"{form} all set", CAUTION, VOCABULARY)
     assert found.outcome is Outcome.NOT_UNDERSTOOD or found.command in {*BOTH, Command.NO}
     assert understand(form, OHMS, VOCABULARY).outcome is not Outcome.READING
 
 
-@pytest.mark.parametrize("form", VOCABULARY.wishes["turned"])
+@each_row(VOCABULARY.wishes["turned"])
 def test_a_state_with_an_opposite_is_a_yes_only_after_a_question(form: str) -> None:
     """'The key is on' must never pass for a yes to 'key off'."""
     found = understand(f"it's {form}", CAUTION, VOCABULARY)

@@ -15,14 +15,14 @@ from prompt_toolkit.output import ColorDepth, DummyOutput
 from prompt_toolkit.renderer import CPR_Support
 
 from assistant.commands import terminal
-from assistant.display.board import Board, words_to_complete
+from assistant.display.board import Board, Last, words_to_complete
 from assistant.inputs.chat import ChatKeyboard
 from assistant.numerals.vocabulary import Vocabulary
 
 BOARD = Board(
     "Which light stays on: the trailer's own, the dash light for the trailer, or both? Look at both of them first.",
     "900 to 2,000 ohms",
-    "left rear sensor, 1,180 ohms, good",
+    Last("resistance at the sensor, left rear", "1,180 ohms", "good", "good"),
     ("sensor backed off, left front 31%", "cord 12%"),
     ("trailer light", "dash light"),
 )
@@ -78,17 +78,30 @@ def test_closing_gives_the_terminal_back(keys: PipeInput, vocabulary: Vocabulary
 
 @pytest.mark.parametrize("width", [40, 79, 200])
 def test_the_board_fits(width: int) -> None:
-    """The prompt, its limit, the last reading, the suspects and the microphone, in four lines."""
-    lines = BOARD.lines(width, "headset")
-    assert len(lines) == 4
-    assert all(len(one) <= width for one in lines)
-    assert lines[1].startswith("Limit 900 to 2,000 ohms")
-    assert "headset" in lines[-1]
+    """The prompt, the last reading, its limit with the suspects, and the microphone, in four lines."""
+    rows = BOARD.rows(width, "headset")
+    assert len(rows) == 4
+    assert all(len(one.text) <= width for one in rows)
+    assert rows[1].text.startswith("● 1,180 ohms, good: resistance at the")
+    assert rows[1].mark == "good"
+    assert rows[2].text.startswith("Limit 900 to 2,000 ohms")
+    assert "headset" in rows[-1].text
+
+
+@pytest.mark.parametrize("width", range(12, 100, 7))
+def test_value_and_verdict_are_never_cut(width: int) -> None:
+    """The longest that a meter shows, under the longest title."""
+    title = "volts at the wheel end of the sensor wire, right rear outer wheel of the second trailer"
+    last = Last(title, "unsteady, 1,100 to 1,250 ohms", "too close to call", "close")
+    rows = Board("Ask?", "", last, ("one",), ()).rows(width, "off")
+    told = " ".join(row.text for row in rows if row.mark == "close")
+    assert told.startswith("▲ unsteady, 1,100 to 1,250 ohms, too close to call")
+    assert all(len(row.text) <= width for row in rows)
 
 
 def test_an_empty_board_shows_the_microphone_only(vocabulary: Vocabulary) -> None:
-    empty = Board("", "", "", (), ())
-    assert empty.lines(80, "LOST") == ["Microphone: LOST"]
+    empty = Board("", "", None, (), ())
+    assert [row.text for row in empty.rows(80, "LOST")] == ["Microphone: LOST"]
     assert "voice on" in words_to_complete(empty, vocabulary)
 
 
@@ -128,7 +141,8 @@ def test_a_terminal_that_does_not_tell_its_cursor_has_the_board_above_the_line(
     renderer.cpr_not_supported_callback()
     shown = fragment_list_to_text(chat._message()).splitlines()
     assert shown[0].startswith("Which light stays on")
-    assert shown[1].startswith("Limit 900 to 2,000 ohms")
+    assert shown[1].startswith("● 1,180 ohms, good")
+    assert shown[2].startswith("Limit 900 to 2,000 ohms")
     assert shown[-2:] == ["Microphone: headset", "[trailer light, dash light] > "]
     chat.close()
     assert "WARNING" not in "".join(capsys.readouterr())

@@ -6,12 +6,13 @@ import time
 from collections.abc import Iterator
 from decimal import Decimal
 
+import numpy as np
 import pytest
 
-from assistant.audio.microphone import OtherMicrophoneError
+from assistant.audio.microphone import Event, OtherMicrophoneError
 from assistant.audio.sources import SoundSource
 from assistant.errors import OperatorError
-from assistant.inputs.microphone import LiveListener
+from assistant.inputs.microphone import LiveListener, level_bar, loudness
 from assistant.messages import Expectation, Expects, Heard, InputEnded, MicrophoneLost, Source, WentQuiet
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.tts.voice import Voice
@@ -114,7 +115,7 @@ def test_only_a_headset_lets_stop_cut_us_short(benches: list[Bench], vocabulary:
 
 def test_talk_near_by_is_no_answer(benches: list[Bench], vocabulary: Vocabulary) -> None:
     """Words that belong to no answer are not passed on, and the low tone comes once in a while, not each time."""
-    bench = make(benches, vocabulary, "[unk]", "[unk] [unk]", "")
+    bench = make(benches, vocabulary, "[unclear]", "[unclear] [unclear]", "")
     for _ in range(3):
         bench.microphone.say()
     assert isinstance(bench.listener.listen(OHMS, 0.3), WentQuiet)
@@ -124,12 +125,12 @@ def test_talk_near_by_is_no_answer(benches: list[Bench], vocabulary: Vocabulary)
 
 def test_a_faint_stop_after_the_unknown_word_is_passed_on(benches: list[Bench], vocabulary: Vocabulary) -> None:
     """A number or a 'next' heard second is dropped as before; of a safety word the engine asks."""
-    bench = make(benches, vocabulary, "[unk]|next", "[unk]|eleven eighty ohms", "[unk]|stop")
+    bench = make(benches, vocabulary, "[unclear]|next", "[unclear]|eleven eighty ohms", "[unclear]|stop")
     for _ in range(3):
         bench.microphone.say()
     fact = bench.listener.listen(OHMS, 5.0)
     assert isinstance(fact, Heard)
-    assert [one.words for one in fact.hypotheses] == ["[unk]", "stop"]
+    assert [one.words for one in fact.hypotheses] == ["[unclear]", "stop"]
     assert len(bench.hearing.lengths) == 3
 
 
@@ -186,3 +187,43 @@ def test_without_a_recognizer_it_cannot_start(vocabulary: Vocabulary) -> None:
     with pytest.raises(OperatorError, match="speech model"):
         listener.start()
     listener.close()
+
+
+@pytest.mark.parametrize(
+    ("peak", "bar"), [(0, "[........]"), (32, "[........]"), (1036, "[||||....]"), (32767, "[||||||||]")]
+)
+def test_the_level_is_even_in_decibels(peak: int, bar: str) -> None:
+    """0 dB is full scale; 1036 of 32768 is 30 dB below it, half of the 60 that are shown."""
+    samples = np.full(480, peak, dtype=np.int16)
+    samples[::2] = -peak
+    assert level_bar(loudness(samples)) == bar
+
+
+def test_the_screen_is_told_what_the_microphone_does_and_how_loud_it_is(
+    benches: list[Bench], vocabulary: Vocabulary
+) -> None:
+    bench = Bench(vocabulary, "eleven eighty ohms")
+    benches.append(bench)
+    assert bench.listener.standing == "off"
+    bench.listener.start()
+    assert bench.listener.standing == "listening [........] headset"
+    told: list[str] = []
+    feed = bench.microphone.events
+
+    def watched() -> Iterator[Event]:
+        for event in feed():
+            yield event
+            told.append(bench.listener.standing)
+
+    bench.microphone.events = watched  # type: ignore[method-assign]
+    bench.microphone.say()
+    assert isinstance(bench.listener.listen(OHMS, None), Heard)
+    assert told[0] == "listening [........] headset"
+    assert "hearing you [|||||||.] headset" in told
+    assert bench.listener.standing.startswith("thinking")
+    bench.voice.speaking = True
+    assert bench.listener.standing == "speaking, not listening (headset)"
+    bench.voice.speaking = False
+    bench.microphone.lose()
+    assert isinstance(bench.listener.listen(OHMS, None), MicrophoneLost)
+    assert bench.listener.standing == "LOST"

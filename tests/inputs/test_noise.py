@@ -23,8 +23,10 @@ from assistant.composition import new_session
 from assistant.inputs.microphone import LiveListener
 from assistant.loop import Loop
 from assistant.messages import Expectation, Expects, Fact, Heard, Hypothesis, InputEnded, Source, WentQuiet
+from assistant.messages.decisions import Remarked
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.phrase import Sentence
+from assistant.records.journal.reader import parse
 from tests.bench.cases import load_readings
 from tests.inputs.fakes import SILENCE, FakeKeyboard, FakeMicrophone
 from tests.procedure.small import SMALL
@@ -33,7 +35,7 @@ pytestmark = [pytest.mark.model, pytest.mark.corpus]
 RATE = 16000
 LONG = float(os.environ.get("LEADSMAN_NOISE_SECONDS", "60"))
 """Seconds of each kind in the sweep; 600 for ten whole minutes."""
-TO_A_READING = ["next", "disc", "whole"]
+TO_A_READING = ["next", "whole", "disc"]
 
 
 class AtOnce:
@@ -88,7 +90,10 @@ class Kept:
 def logged_from(
     sound: np.ndarray, recognizer: Recognizer, vocabulary: Vocabulary, folder: Path
 ) -> tuple[int, list[str]]:
-    """Entries that a stretch of sound adds to a record, and the talk."""
+    """How many decisions stand in the record after a stretch of sound at a reading, and the talk.
+
+    Remarks are left out: words that answered nothing are kept as such.
+    """
     clock = ScriptedClock(datetime(2026, 3, 2, 7, 40, tzinfo=UTC))
     work = new_session("lamp", folder, clock, unit="4471")
     microphone = FakeMicrophone()
@@ -108,8 +113,12 @@ def logged_from(
     work.journal.close()
     listener.close()
     assert listens.prompts[0].expects is Expects.READING
-    lines = next(folder.glob("*.jsonl")).read_text(encoding="utf-8").splitlines()
-    return len(lines), kept.talk
+    (record,) = folder.glob("*.jsonl")
+    text = record.read_text(encoding="utf-8")
+    assert "[unk]" not in text, "the recognizer's own token is no word of a record"
+    entries = [entry for _, entry in parse(text.encode(), record.stem).entries()]
+    counted = [one for entry in entries for one in entry.decisions if not isinstance(one, Remarked)]
+    return len(counted), kept.talk
 
 
 def levels_in(folder: Path) -> list[np.ndarray]:

@@ -6,6 +6,7 @@ By microphone, keyboard and typed chat of this machine; the page's are in ``test
 from __future__ import annotations
 
 import io
+import re
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -114,7 +115,7 @@ def test_heard_and_not_understood_sound_different_and_only_voices_are_answered(
     sessions: list[Session], tmp_path: Path, vocabulary: Vocabulary
 ) -> None:
     """A high tone for an answer, two falling ones for a voice without one, nothing for a noise without words."""
-    one = Session(tmp_path / "records", vocabulary, FakeKeyboard(), "", "[unk]", "next")
+    one = Session(tmp_path / "records", vocabulary, FakeKeyboard(), "", "[unclear]", "next")
     sessions.append(one)
     until(lambda: one.listened, "the first prompt")
     good, bad = len(tones.heard(16000)), len(tones.not_understood(16000))
@@ -135,11 +136,12 @@ def check_hold(one: Session) -> None:
     """What both ways of typing come to."""
     until(lambda: one.listened >= 7, "all of it taken")
     assert one.talk.count("We are at the cautions.") == 2
-    # asked while held, it says so at the end of each answer; when the hold began, too
-    assert one.talk.count("On hold. Say resume to go on.") == 3
+    # when the hold began, for the reading that was not taken, and at the end of each answer
+    assert one.talk.count("On hold. Say resume to go on.") == 4
     assert not one.loop.state.held
     entries = one.work.journal.where
-    assert "1180" not in Path(entries).read_text(encoding="utf-8")
+    told = re.sub(r'"[0-9a-f]{64}"', "", Path(entries).read_text(encoding="utf-8"))  # a hash may hold any figures
+    assert "1180" not in told
 
 
 def test_hold_and_where_by_lines(sessions: list[Session], tmp_path: Path, vocabulary: Vocabulary) -> None:
@@ -223,7 +225,7 @@ def test_a_session_that_was_left_is_offered_again(
                 assert len(list(records.glob("**/*.jsonl"))) == 1, "nothing is recorded before the answer"
                 # what is said while we speak is dropped, so it is said again as people do
                 until(both_heard, "both heard")
-            until(lambda: ("Welcome back" if wanted else "Say ready when you are") in talk(), "the session")
+            until(lambda: ("Welcome back" if wanted else "Ready?") in talk(), "the session")
         finally:
             until(lambda: listeners, "the listener")
             listeners[0].close()

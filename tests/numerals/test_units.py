@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 
 import pint
 import pytest
 
 from assistant.catalog import load_vocabulary
 from assistant.numerals.units import convert, plain, to_decimal
+from tests.rows import each_row
 
 # our name -> Pint's name; None: no such unit in Pint, the reason beside it
 PINT = {
@@ -27,22 +29,19 @@ def test_every_unit_has_its_reference() -> None:
     assert set(PINT) == set(UNITS)
 
 
-@pytest.fixture(scope="module")
+@cache
 def registry() -> pint.UnitRegistry[Fraction]:
     return pint.UnitRegistry(non_int_type=Fraction, autoconvert_offset_to_baseunit=True)
 
 
-@pytest.mark.parametrize(("source", "target"), PAIRS)
-@pytest.mark.parametrize("value", ["0", "1", "-3.57", "12.05", "1420.5"])
-def test_conversion_agrees_with_pint(
-    source: str, target: str, value: str, registry: pint.UnitRegistry[Fraction]
-) -> None:
+@each_row([(*pair, value) for pair in PAIRS for value in ("0", "1", "-3.57", "12.05", "1420.5")])
+def test_conversion_agrees_with_pint(source: str, target: str, value: str) -> None:
     ours = convert(Decimal(value), UNITS[source], UNITS[target])
     number = Fraction(value)
     if "/ 32" in PINT[source]:
         number = number / 32
     base = PINT[source].replace(" / 32", "")
-    wanted = registry.Quantity(number, base).to(PINT[target].replace(" / 32", "")).magnitude
+    wanted = registry().Quantity(number, base).to(PINT[target].replace(" / 32", "")).magnitude
     if "/ 32" in PINT[target]:
         wanted = wanted * 32
     assert float(ours) == pytest.approx(float(wanted), rel=1e-9, abs=1e-9)

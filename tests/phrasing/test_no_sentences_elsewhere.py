@@ -15,8 +15,12 @@ ROOMS = ("diagnosis", "session", "understanding", "verdict")
 WORDS = 3
 """Words of two letters or more from which a text is a sentence, or a part of one."""
 HEARD_OR_NAMED = {
+    "session/agenda/facts_to_ask.py": {"as last time", "still the same", "not the same"},  # a name; said by people
+    "session/fold.py": {"two hundred volts"},  # name of an answer
+    "session/state.py": {"lowest AC range"},  # name of a fact
     "session/questions.py": {"do not know", "can not tell"},  # said by people
     "session/handlers/survey_jumps.py": {"go to the "},  # said by people
+    "session/handlers/commands.py": {"yes keep it", "yes keep that", "okay keep it"},  # said by people
     "understanding/grammar_phrases.py": {"no make that"},  # said by people
     "verdict/judge.py": {"resistance of the leads"},  # what an error is about
     "verdict/uncertainty.py": {"meter without a name"},  # what a finding is about

@@ -10,21 +10,34 @@ from string import Formatter
 import pytest
 
 from assistant.errors import DefectError
-from assistant.messages import Ask, Clarification, Say, Slot
+from assistant.messages import Ask, Clarification, Say, Slot, Talk
 from assistant.phrasing.clarifying import clarified
+from assistant.phrasing.lengths import FIRST_TIME, SHORT, template
 from assistant.phrasing.phrase import phrase, prose
 from assistant.phrasing.sentences import PHRASES
+from tests.rows import each_row
 from tests.session.conversation import vocabulary
 
 ROOT = Path(__file__).parents[2] / "assistant"
 LONGEST_WORDS = 24
 """Words of our own in one phrase: about eight seconds at an everyday pace, from memory; it must be easy to stop."""
 
+MADE = re.compile(r"(at|now|offer)_\w+|(red|black)_goes|missed(_number)?_typed")
+"""Keys that the engine puts together from a part and a name."""
 
-def filled(key: str) -> Say:
+
+def said_in(talk: Talk) -> dict[str, str]:
+    """Key to phrase at a length."""
+    return {key: template(Say(key, talk=talk)) or "" for key in PHRASES}
+
+
+LENGTHS = [(talk, key) for talk in Talk for key in PHRASES]
+
+
+def filled(key: str, talk: Talk = Talk.USUAL) -> Say:
     """A ``Say`` with every slot of its phrase filled."""
     slots: dict[str, object] = {"unit": "ohm", "dial": "", "hole": "", "red": "", "black": ""}
-    for _, name, spec, _ in Formatter().parse(PHRASES[key]):
+    for _, name, spec, _ in Formatter().parse(said_in(talk)[key]):
         if name:
             slots[name] = (
                 Decimal("-0.6")
@@ -33,12 +46,15 @@ def filled(key: str) -> Say:
                 if spec == "whole"
                 else "Some text."
             )
-    return Say(key, slots)  # type: ignore[arg-type]
+    return Say(key, slots, talk)  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("key", PHRASES)
-def test_every_phrase_can_be_said(key: str) -> None:
-    sentence = phrase(filled(key), vocabulary())
+@each_row(LENGTHS)
+def test_every_phrase_can_be_said(talk: Talk, key: str) -> None:
+    sentence = phrase(filled(key, talk), vocabulary())
+    if not said_in(talk)[key]:
+        assert not sentence.shown
+        return
     assert sentence.shown
     assert not re.search(r"\d", sentence.spoken), "no figure is left to the speech engine"
     assert "{" not in sentence.shown
@@ -46,15 +62,48 @@ def test_every_phrase_can_be_said(key: str) -> None:
     assert not sentence.spoken.lower().startswith("minus")
 
 
-@pytest.mark.parametrize("key", PHRASES)
-def test_every_phrase_is_short_enough_to_stop(key: str) -> None:
-    own = "".join(literal for literal, *_ in Formatter().parse(PHRASES[key]))
+@each_row(LENGTHS)
+def test_every_phrase_is_short_enough_to_stop(talk: Talk, key: str) -> None:
+    own = "".join(literal for literal, *_ in Formatter().parse(said_in(talk)[key]))
     assert len(own.split()) <= LONGEST_WORDS
 
 
-@pytest.mark.parametrize("key", PHRASES)
-def test_no_phrase_begins_with_a_number(key: str) -> None:
-    assert not re.match(r"\{\w+:(unit|bare|whole|limit|limit_unit)\}", PHRASES[key])
+@each_row(LENGTHS)
+def test_no_phrase_begins_with_a_number(talk: Talk, key: str) -> None:
+    assert not re.match(r"\{\w+:(unit|bare|whole|limit|limit_unit)\}", said_in(talk)[key])
+
+
+def test_each_length_says_no_more_than_the_longer_one() -> None:
+    """Counted in words of our own; what is said to nobody at any length would be no phrase at all.
+
+    A field counts as one word, but for the parts of an instruction: what is asked again is named only where that and
+    the question are shorter than the whole (``session/conditions``).
+    """
+    whole = "Left rear: move the sensor in its clip, with two fingers. Does the clip hold?"
+    instruction = {"text": whole, "what": "clip, left rear", "place": "left rear", "ask": "Does the clip hold?"}
+
+    def words(key: str, talk: Talk) -> int:
+        again = {"once_more", "ask_same"} & {key}
+        filled = instruction if again else {}
+        parts = Formatter().parse(said_in(talk)[key])
+        return len("".join(f"{literal} {filled.get(name or '', name or '')} " for literal, name, *_ in parts).split())
+
+    for key in PHRASES:
+        assert words(key, Talk.SHORT) <= words(key, Talk.USUAL) <= words(key, Talk.FIRST), key
+        assert words(key, Talk.FIRST), key
+    assert set(FIRST_TIME) | set(SHORT) <= set(PHRASES)
+
+
+@pytest.mark.parametrize("key", ["caution", "caution_told", "same_cautions", "same_cautions_at", "ask", "conditions"])
+def test_a_danger_and_a_condition_are_said_at_every_length(key: str) -> None:
+    assert {said_in(talk)[key] for talk in Talk} == {PHRASES[key]}
+
+
+@each_row([key for key in PHRASES if "{value:" in PHRASES[key] or key.startswith("over_range")])
+def test_a_reading_is_read_back_at_every_length(key: str) -> None:
+    for talk in Talk:
+        wanted = "Over range" if key.startswith("over_range") else "-0.6"
+        assert wanted.lower() in phrase(filled(key, talk), vocabulary()).shown.lower(), talk
 
 
 def test_every_key_that_the_engine_says_is_a_phrase_and_none_is_left_over() -> None:
@@ -62,6 +111,7 @@ def test_every_key_that_the_engine_says_is_a_phrase_and_none_is_left_over() -> N
     files = [
         *(ROOT / "session").rglob("*.py"),
         ROOT / "phrasing" / "speech_chunks.py",
+        ROOT / "phrasing" / "wording.py",
         ROOT / "commands" / "lead" / "left_open.py",
     ]
     source = "\n".join(path.read_text(encoding="utf-8") for path in files)
@@ -69,7 +119,7 @@ def test_every_key_that_the_engine_says_is_a_phrase_and_none_is_left_over() -> N
     said = set(re.findall(r'Say\(\s*"([a-z_]+)"', source))
     words |= {ask.value for ask in Ask}
     assert said | {ask.value for ask in Ask} <= set(PHRASES)
-    unused = {key for key in PHRASES if key not in words and not key.startswith(("at_", "now_"))}
+    unused = {key for key in PHRASES if key not in words and not MADE.fullmatch(key)}
     assert not unused
 
 
@@ -92,13 +142,13 @@ def test_readings_are_spelled_digit_by_digit(value: str, unit: str, shown: str, 
 def test_limits_and_identifiers() -> None:
     slots: dict[str, Slot] = {"word": "Good", "low": Decimal(700), "high": Decimal(3000), "unit": "ohm"}
     sentence = phrase(Say("verdict_limits", slots), vocabulary())
-    assert sentence.shown == "Good, 700 to 3,000 ohms. Logged."
-    assert sentence.spoken == "Good, seven hundred to three thousand ohms. Logged."
+    assert sentence.shown == "Good, 700 to 3,000 ohms."
+    assert sentence.spoken == "Good, seven hundred to three thousand ohms."
     sentence = phrase(Say("reading_limits", {**slots, "high": None, "value": Decimal(1180)}), vocabulary())
-    assert sentence.shown == "I have 1,180 ohms. Good, at least 700. Logged."
-    assert sentence.spoken == "I have one one eight zero ohms. Good, at least seven hundred. Logged."
+    assert sentence.shown == "Good, 1,180 ohms; at least 700."
+    assert sentence.spoken == "Good, one one eight zero ohms; at least seven hundred."
     number = phrase(Say("identifier", {"text": "0419"}), vocabulary())
-    assert number == type(number)("Unit 0419. Logged.", "Unit zero four one nine. Logged.")
+    assert number == type(number)("Unit 0419.", "Unit zero four one nine.")
 
 
 @pytest.mark.parametrize(
@@ -113,6 +163,8 @@ def test_limits_and_identifiers() -> None:
         ("Half a turn, 1/2.", "Half a turn, 1/2."),
         ("Good at 1180.", "Good at one one eight zero."),
         ("1500 ohms", "one thousand five hundred ohms"),
+        ("Left open March 2, 2:23 p.m.", "Left open March two, two twenty three p.m."),
+        ("12:05 a.m. to 7:00 p.m.", "twelve oh five a.m. to seven p.m."),
     ],
 )
 def test_figures_in_sentences_are_said_in_words(text: str, spoken: str) -> None:
@@ -129,13 +181,13 @@ def test_a_sentence_never_begins_with_the_sign() -> None:
 def test_meter_leads_are_one_sentence() -> None:
     slots = {"dial": "ohms", "hole": "", "red": "pin 7", "black": ""}
     sentence = phrase(Say("leads", slots), vocabulary())
-    assert sentence.shown == "Dial to ohms; red tip on pin 7."
-    assert sentence.spoken == "Dial to ohms; red tip on pin seven."
+    assert sentence.shown == "Ohms; red on pin 7."
+    assert sentence.spoken == "Ohms; red on pin seven."
 
 
 def test_lists_are_said_one_after_the_other() -> None:
     sentence = phrase(Say("put_back_reminder", {"items": ("plug clipped in.", "chocks away")}), vocabulary())
-    assert sentence.shown == "Put back before it rolls: plug clipped in; chocks away."
+    assert sentence.shown == "Back together before it rolls: plug clipped in; chocks away."
 
 
 def test_an_unknown_phrase_or_a_missing_slot_is_our_bug() -> None:
@@ -187,3 +239,27 @@ def test_a_clarification_is_shown_with_figures_and_spoken_in_words(
 def test_every_clarification_has_its_sentence(ask: Ask) -> None:
     values = (Decimal(2), Decimal(1))
     assert phrase(clarified(Clarification(ask, values, "ohm", "V", ("one", "two"))), vocabulary()).spoken
+
+
+def test_inches_are_shown_and_said_as_the_rule_writes_them() -> None:
+    """1 3/4 inches, not 1.75; the limit behind a reading goes without its unit."""
+    slots: dict[str, Slot] = {
+        "word": "Too high",
+        "value": Decimal("2.125"),
+        "low": None,
+        "high": Decimal("1.75"),
+        "unit": "in",
+    }
+    told = phrase(Say("reading_limits", slots), vocabulary())
+    assert told.shown == "Too high, 2 1/8 in; at most 1 3/4."
+    assert told.spoken.endswith("at most one and three quarters.")
+
+
+def test_probes_on_the_two_pins_of_one_plug_are_said_in_one() -> None:
+    """Either way round reads the same there; somebody new is told each, and so is who holds one to a ground."""
+    slots: dict[str, Slot] = {"dial": "", "hole": "", "red": "one pin of the sensor plug", "black": "the other pin"}
+    assert phrase(Say("leads", slots), vocabulary()).shown == "Probes on both pins of the sensor plug."
+    first = phrase(Say("leads", slots, Talk.FIRST), vocabulary()).shown
+    assert first == "Red probe on one pin of the sensor plug; black probe on the other pin."
+    grounded = phrase(Say("leads", {**slots, "black": "a clean ground"}), vocabulary()).shown
+    assert grounded == "Red on one pin of the sensor plug; black on a clean ground."

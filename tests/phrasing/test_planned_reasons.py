@@ -24,11 +24,11 @@ PAIR: dict[str, ReasonSlot] = {"first": "open sensor", "second": "broken wire"}
          "Ohms at the sensor points to open sensor."),
         (Why.POINTED_AT, {"suspect": "open sensor"}, "The readings point to open sensor."),
         (Why.QUICK_TRY, {"minutes": 2, "suspect": "gap"}, "It takes 2 minutes to try and may be gap."),
-        (Why.LITTLE_ELSE, {"suspect": "gap", "percent": 93}, "Little else is left but gap: 93 in 100."),
+        (Why.LITTLE_ELSE, {"suspect": "gap", "percent": 93}, "Little else is left but gap: 93 percent."),
         (Why.PASSED_BY, {"suspects": ("gap", "broken wire")},
          "It may be gap or broken wire, and what would settle it was skipped or declined."),
         (Why.NO_CHECK_LEFT, {"suspects": ()},
-         "It may be many faults, and no check is left that tells, or condemns the part."),
+         "It may be many faults, and no check is left that tells them apart, or shows the part bad."),
     ],
 )  # fmt: skip
 def test_reasons_are_said_as_a_technician_would(why: Why, slots: dict[str, ReasonSlot], text: str) -> None:

@@ -7,10 +7,21 @@ from decimal import Decimal
 
 import pytest
 
-from assistant.messages import Grade
+from assistant.messages import Grade, Remark, RemarkKind
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.verdicts import graded, mark_of, verdict_word
-from assistant.phrasing.wording import at_place, clock, limits, minutes, read, wall, without_thousands
+from assistant.phrasing.wording import (
+    at_place,
+    clock,
+    limits,
+    miles,
+    minutes,
+    placed_once,
+    read,
+    stamp,
+    wall,
+    without_thousands,
+)
 from tests.records.samples import observed
 
 
@@ -55,7 +66,7 @@ def test_what_was_read(vocabulary: Vocabulary) -> None:
         (Grade.GOOD, "", "good", "good"), (Grade.BAD_LOW, "", "too low", "bad"),
         (Grade.BAD_HIGH, "", "too high", "bad"),
         (Grade.TOO_CLOSE, "", "too close to call", "close"), (Grade.GOOD, "over_range", "good", "good"),
-        (Grade.BAD_HIGH, "over_range", "out of spec", "bad"), (Grade.TOO_CLOSE, "unsteady", "no verdict", "close"),
+        (Grade.BAD_HIGH, "over_range", "out of limits", "bad"), (Grade.TOO_CLOSE, "unsteady", "no verdict", "close"),
     ],
 )  # fmt: skip
 def test_a_verdict_in_a_word(grade: Grade, display: str, words: str, mark: str) -> None:
@@ -63,7 +74,9 @@ def test_a_verdict_in_a_word(grade: Grade, display: str, words: str, mark: str) 
     seen = replace(observed(grade=grade, value="1200"), display=display)
     assert seen.verdict is not None
     assert verdict_word(grade, display=bool(display)) == words
-    assert graded(seen).removesuffix(" (remark)") == words
+    assert graded(seen) == words
+    odd = replace(seen.verdict, remarks=(Remark(RemarkKind.NOT_CORRECTED),))
+    assert graded(replace(seen, verdict=odd)) == words, "what is odd stands below, not behind the word"
     assert mark_of(seen) == mark
     assert (graded(replace(seen, verdict=None)), mark_of(replace(seen, verdict=None))) == ("", "")
 
@@ -71,11 +84,33 @@ def test_a_verdict_in_a_word(grade: Grade, display: str, words: str, mark: str) 
 def test_places_and_times() -> None:
     assert (at_place("open wire", "left rear"), at_place("open wire", None)) == ("open wire, left rear", "open wire")
     assert [clock(at) for at in (0, 61.9, 3723)] == ["00:00", "01:01", "62:03"]
-    assert [minutes(spent) for spent in (0, 0.4, 12.4)] == ["0", "under 1", "12"]
-    assert wall("2026-01-31T14:23:05-05:00") == "January 31, 2026, 14:23 (UTC-05:00)"
+    assert [minutes(spent) for spent in (0, 0.4, 12.4)] == ["0 minutes", "under 1 minute", "12 minutes"]
+    assert [minutes(1), minutes(1.4), minutes(1.6)] == ["1 minute", "1 minute", "2 minutes"]
+    assert wall("2026-01-31T14:23:05-05:00") == "January 31, 2026, 2:23 p.m. (UTC-05:00)"
+    hours = ("00:05", "11:59", "12:00", "23:01")
+    told = [stamp(f"2026-01-31T{hour}:00-05:00").rpartition(", ")[2] for hour in hours]
+    assert told == ["12:05 a.m.", "11:59 a.m.", "12:00 p.m.", "11:01 p.m."]
+    assert stamp("2026-01-31T14:23:05") == "Jan 31, 2026, 2:23 p.m."
     assert (wall("some day"), wall("")) == ("some day", "not known")
+
+
+@pytest.mark.parametrize(
+    ("given", "shown"),
+    [
+        ("312450", "312,450 miles"), ("312,450", "312,450 miles"), ("980", "980 miles"), ("1204.5", "1,204.5 miles"),
+        ("about 300 thousand", "about 300 thousand"), ("", ""),
+    ],
+)  # fmt: skip
+def test_an_odometer_has_its_comma_and_its_unit(given: str, shown: str) -> None:
+    assert miles(given) == shown
 
 
 def test_a_figure_is_found_with_or_without_its_comma() -> None:
     assert without_thousands("4,210 ohms, 700 to 3,000,000") == "4210 ohms, 700 to 3000000"
     assert without_thousands("pins 1,2 and 12,3456") == "pins 1,2 and 12,3456"
+
+
+def test_a_place_is_said_once_for_items_in_a_row() -> None:
+    items = ("left rear plug seated", "left rear drum on", "right rear plug seated", "cord in")
+    said = placed_once(items, ("left rear", "right rear"))
+    assert said == ("left rear plug seated", "drum on", "right rear plug seated", "cord in")

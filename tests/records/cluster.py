@@ -51,24 +51,49 @@ class Cluster:
     def address(self) -> str:
         return f"postgresql://leadsman@127.0.0.1:{self.port}/postgres"
 
-    def start(self) -> None:
+    def start(self, more: str = "") -> None:
         options = f"-p {self.port} -c listen_addresses=127.0.0.1 -c unix_socket_directories=''"
-        options += f" -c fsync={self._fsync}"
+        options += f" -c fsync={self._fsync} {more}"
         log = str(self._folder / "log")
         self._run("pg_ctl", "-D", self.data, "-o", options, "-l", log, "-w", "-t", "60", "start")
 
     def stop(self, how: str = "fast") -> None:
         self._run("pg_ctl", "-D", self.data, "-m", how, "-w", "stop")
 
+    @contextlib.contextmanager
+    def encrypted(self, certificate: Path, key: Path) -> Iterator[None]:
+        """Ask for TLS with this certificate of every connection while the block runs."""
+        for name, path in (("server.crt", certificate), ("server.key", key)):
+            made = Path(self.data, name)
+            shutil.copyfile(path, made)
+            if self._user is not None:
+                entry = pwd.getpwnam(self._user)
+                os.chown(made, entry.pw_uid, entry.pw_gid)
+            made.chmod(0o600)
+        access = Path(self.data, "pg_hba.conf")
+        before = access.read_text(encoding="utf-8")
+        access.write_text("hostssl all all 127.0.0.1/32 trust\n", encoding="utf-8")
+        self.stop()
+        self.start("-c ssl=on")
+        try:
+            yield
+        finally:
+            access.write_text(before, encoding="utf-8")
+            self.stop()
+            self.start()
+
     def freeze(self) -> None:
         """Stop every process of the server where it stands: it accepts, and answers nothing."""
-        for process in self._processes():
-            os.kill(process, signal.SIGSTOP)
+        self._signal(signal.SIGSTOP)
 
     def thaw(self) -> None:
         """Let them go on."""
+        self._signal(signal.SIGCONT)
+
+    def _signal(self, which: signal.Signals) -> None:
         for process in self._processes():
-            os.kill(process, signal.SIGCONT)
+            with contextlib.suppress(ProcessLookupError):  # a connection's process may have ended since it was listed
+                os.kill(process, which)
 
     def _processes(self) -> list[int]:
         """The server's own process first, then its children."""

@@ -9,21 +9,25 @@ from decimal import Decimal
 from pathlib import Path
 
 from assistant.messages import (
+    Detail,
     Fact,
     Grade,
     Heard,
     HistoryTold,
     HistoryWeight,
     Hypothesis,
+    Photo,
     Reason,
     Say,
     Source,
+    Talk,
     Verdict,
     Why,
     check_prompt,
     facts,
 )
 from assistant.messages import decisions as d
+from assistant.messages.prompts import HAND_OVER
 from assistant.records.journal.disk import AppendFile
 from assistant.records.journal.format import Header
 from assistant.records.journal.reader import Session
@@ -113,6 +117,8 @@ def written(text: str) -> Reason:
 SCRATCHED, CONDEMNED = written("scratch that"), Reason(Why.CONDEMNED, {"check": "the reading", "suspect": "it"})
 RIGHT_OHMS = check_prompt("ohms", "right rear")
 
+PHOTO = Photo("0123456789abcdef", "9f" * 32, 20_000, 1600, 1200, check_prompt("ohms", "left rear"), 1)
+
 FACTS: list[Fact] = [
     facts.Began(0.0),
     facts.Resumed(12.5),
@@ -125,6 +131,8 @@ FACTS: list[Fact] = [
     facts.MicrophoneLost(8.0, "It was unplugged."),
     facts.Recorded(9.0, 4),
     facts.RecordFailed(10.0, "The disk is full."),
+    facts.PhotoTaken(10.5, PHOTO),
+    facts.PhotoGone(10.75, PHOTO.name),
     HistoryTold(11.0, "0419"),
     HistoryTold(11.0, "0419", "It was here.", (HistoryWeight("open", "left rear", 0.4, "Replaced in March."),)),
 ]  # fmt: skip
@@ -151,9 +159,17 @@ DECISIONS: list[d.Decision] = [
     d.ProofFinished(True, written("The light went out.")),
     d.PutBackDone(("Plug in the sensor, left rear.",)),
     d.NoteTaken("tire is worn"),
+    d.PhotoKept(PHOTO),
+    d.PhotoErased(PHOTO.name),
+    d.DetailTold(Detail.WORK_ORDER, "4711", "work order four seven one one"),
     d.Held(),
     d.Released(),
     d.HistoryTaken("0419", (HistoryWeight("open", None, 0.4, "Replaced."), HistoryWeight("ring", "left rear", 3.0))),
+    d.TalkSet(Talk.SHORT),
+    d.QuestionChosen("brakes", 2.5, Reason(Why.SAVES, {"minutes": 2})),
+    d.Offered(HAND_OVER, Reason(Why.LONG_HUNT, {"minutes": 95})),
+    d.OfferAnswered(HAND_OVER, taken=True),
+    d.SaidTogether(3),
     *(d.Ended(ending, written("It is over.")) for ending in d.Ending),
     d.Remarked(Reason(Why.ASKED_WHY, {"prompt": "ready"})),
 ]

@@ -151,7 +151,7 @@ def test_another_verdict_is_a_difference(scene: Session) -> None:
 
 def test_another_limit_in_the_procedure_is_found(scene: Session) -> None:
     """The header's procedure leads, not today's file."""
-    text = scene.header.procedure_toml.replace("high = 3000", "high = 300")
+    text = scene.header.procedure_toml.replace("high = 3000", "high = 2999")
     assert text != scene.header.procedure_toml
     result = replay(scene, context_from(replace(scene.header, procedure_toml=text)))
     assert result.difference is not None
@@ -207,7 +207,7 @@ def test_words_are_found_in_talk_decisions_and_causes(tmp_path: Path) -> None:
     hits = {(hit.who, hit.at) for hit in search(session, "tire WORN")}
     assert hits == {("you", 1000.0), ("=", 1000.0)}
     assert {hit.who for hit in search(session, "open sensor")} == {"cause"}
-    assert [hit.text for hit in search(session, "prov cured")] == ["ended: cured and proven", "Cured and proven."]
+    assert [hit.text for hit in search(session, "verif fixed")] == ["ended: fixed and verified"]
     assert list(search(session, "zebra")) == []
     assert list(search(session, " ... ")) == []
 

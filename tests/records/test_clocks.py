@@ -157,6 +157,6 @@ def test_private_things_are_not_written_or_erased_through_a_link(tmp_path: Path)
     with pytest.raises(OperatorError, match="is a link to another place"):
         store.name_technician(ID, "Pat Example")
     with pytest.raises(OperatorError, match="is a link to another place"):
-        store.erase(ID, sound=True, names=True)
+        store.erase(ID, sound=True, names=True, photos=True)
     assert (away / "names.json").read_text() == "{}"
     assert (away / "sound").is_dir()

@@ -26,6 +26,7 @@ from assistant.errors import DefectError
 from assistant.loop import Loop
 from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, PromptKind, Resumed, Say
 from assistant.numerals.vocabulary import Vocabulary
+from assistant.phrasing.wording import ending_words
 from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Procedure
 from assistant.records.index.rows import rows_of
@@ -168,7 +169,7 @@ def compare(state: State, work: Work, session: Session, vocabulary: Vocabulary) 
         assert spoken(session, "cause") == causes
         assert spoken(session, "correction") == list(dict.fromkeys(corrections))
         *_, (_, last) = session.entries()
-        assert [say.slots["ending"] for say in last.replies if say.key == "ended"] == [ending]
+        assert [say.slots["ending"] for say in last.replies if say.key == "ended"] == [ending_words(ending)]
     printed(summary, session, vocabulary, (causes, corrections, ending))
     stored(summary, session, vocabulary, (causes, corrections, ending))
     return live
@@ -201,32 +202,36 @@ def printed(summary: SessionSummary, session: Session, vocabulary: Vocabulary, t
     """Transcript, report and the page's record."""
     causes, corrections, ending = told
     rows = dict(head_rows(summary))
-    assert [text.rpartition(" (repair ")[0] for text in rows["Cause"]] == (causes or [""])
+    assert [text.rpartition(" (")[0] for text in rows["Cause"]] == (causes or [""])
     assert rows["Correction"] == (corrections or ["none"])
-    assert rows["Ending"][0].partition(":")[0] == ending
+    assert rows["Ending"][0].partition(":")[0] == summary.ended
     texts = (transcript(session, vocabulary), unescape(html_report(summary, vocabulary)),
              unescape(record_html(summary, vocabulary)))  # fmt: skip
     for text in texts:
         found = flat(text).lower()
         for words in (*causes, *corrections):
             assert flat(words).lower() in found
-        assert ("left before its end" if ending == LEFT else ending) in found or ending in found
+        assert ("left before its end" if ending == LEFT else ending_words(ending)) in found
 
 
 def stored(summary: SessionSummary, session: Session, vocabulary: Vocabulary, told: Told) -> None:
     """Index, list of sessions, search, JSON and CSV."""
     causes, corrections, ending = told
     rows = rows_of(session, 0)
-    assert (rows.session["causes"], rows.session["ending"]) == ("; ".join(causes), ending)
-    assert list(dict.fromkeys(row["cause"] for row in rows.repairs if row["confirmed"])) == causes
+    told_of = (
+        "; ".join(f"{cause} (session not finished)" for cause in causes) if ending == LEFT else "; ".join(causes)
+    )
+    assert (rows.session["causes"], rows.session["ending"]) == (told_of, ending)
+    confirmed = [] if ending == LEFT else causes
+    assert list(dict.fromkeys(row["cause"] for row in rows.repairs if row["confirmed"])) == confirmed
     listed = row_of(session)
-    assert (listed.cause, listed.ending) == ("; ".join(causes), ending)
+    assert (listed.cause, listed.ending) == (told_of, ending)
     data = as_json(summary)
     assert (data["causes"], data["correction"], data["ending"]) == (causes, corrections, ending)
     for cause in causes:
         assert cause in [hit.text for hit in search(session, cause, vocabulary) if hit.who == "cause"]
     table = list(csv.DictReader(io.StringIO(as_csv(summary, vocabulary).lstrip("\ufeff"))))
-    assert [(row["number"], row["measured after repairs"], bool(row["taken back"])) for row in table] == [
+    assert [(row["number"], row["measured after repairs"], bool(row["deleted"])) for row in table] == [
         (str(one.observed.number), str(one.repairs_before), bool(one.withdrawn)) for one in summary.readings
     ]
 
@@ -253,7 +258,7 @@ def sessions(folder: Path, procedures: tuple[str, ...], count: int) -> Iterator[
 @pytest.mark.parametrize(
     ("procedures", "count"),
     [
-        pytest.param(PROCEDURES[:3], 3, id="few"),
+        pytest.param(PROCEDURES[1:3], 2, id="few"),
         *(pytest.param((name,), 60, marks=pytest.mark.sweep, id=name) for name in PROCEDURES),
     ],
 )

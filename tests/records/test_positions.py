@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from html.parser import HTMLParser
 
@@ -14,6 +14,7 @@ from assistant.records.report.page import record_html
 from assistant.records.summary.layout import WIDTH
 from assistant.records.summary.positions import Cell, PositionsTable, positions_text, table_of
 from assistant.records.summary.summary import Reading, SessionSummary
+from assistant.session.results import Checks
 from tests.records.samples import observed
 
 PLACES = ("left front", "right front", "left rear", "right rear")
@@ -25,7 +26,7 @@ class Order:
 
     checks: Iterable[str] = ("pressure", "ohms", "look")
     places: Iterable[str] = PLACES
-    sound: Mapping[str, str] = field(default_factory=lambda: {"look": "even"})
+    rules: Checks = field(default_factory=lambda: Checks({"look": ("even",)}))
 
 
 def ohms(place: str, value: str, grade: Grade = Grade.GOOD) -> Observed:
@@ -33,7 +34,9 @@ def ohms(place: str, value: str, grade: Grade = Grade.GOOD) -> Observed:
 
 
 def look(place: str, choice: str) -> Observed:
-    base = replace(observed(), check="look", title="look at the ring", place=place, choice=choice)
+    base = replace(
+        observed(), check="look", title="look at the ring", place=place, choice=choice, weights={choice: 1.0}
+    )
     return replace(base, value=None, unit=None, verdict=None)
 
 
@@ -50,7 +53,7 @@ def page_of(*readings: Observed) -> str:
         SessionSummary(
             "20260101-000000-abc", "2026-01-01T08:00:00+00:00", "survey", "a survey", "", "7", True, "", "", "",
             readings=tuple(Reading(60.0, one) for one in readings), survey=True, checks=tuple(order.checks),
-            places=tuple(order.places), sound=order.sound,
+            places=tuple(order.places), rules=order.rules,
         )
     )  # fmt: skip
 
@@ -67,10 +70,10 @@ def test_rows_and_columns_stand_in_the_procedures_order_however_the_person_walke
     ("reading", "cell", "legend"),
     [
         (ohms("left rear", "1200"), "1,200", ""),
-        (ohms("left rear", "4210", Grade.BAD_HIGH), "4,210 !", "! out of spec"),
+        (ohms("left rear", "4210", Grade.BAD_HIGH), "4,210 !", "! out of limits or faulty"),
         (ohms("left rear", "2990", Grade.TOO_CLOSE), "2,990 ?", "? too close to call"),
         (look("left rear", "even"), "even", ""),
-        (look("left rear", "damaged"), "damaged !", "! out of spec"),
+        (look("left rear", "damaged"), "damaged !", "! out of limits or faulty"),
     ],
 )
 def test_a_cell_needs_no_color_to_be_read(reading: Observed, cell: str, legend: str) -> None:
@@ -99,7 +102,7 @@ def test_what_is_read_once_is_no_row_of_its_own() -> None:
     table = made(once, ohms("left rear", "4210", Grade.BAD_HIGH))
     assert table.whole == (("pressure", Cell("96 psi", "good")),)
     assert [place for place, _ in table.rows] == ["left rear"]
-    assert table.found == "2 read: 1 good, 1 out of spec"
+    assert table.found == "2 read: 1 good, 1 out of limits or faulty"
     alone = made(once)
     assert positions_text(alone).splitlines() == ["Every position", " pressure: 96 psi"]
     assert '<table class="positions"' not in page_of(once)
@@ -149,7 +152,7 @@ def test_the_page_has_the_same_table_and_escapes_what_people_wrote() -> None:
     assert page.opened.count("tr") == 2
     assert "b" not in page.opened
     assert {"Left rear", "4,210 !", "damaged !"} <= set(page.text)
-    assert '<p class="key">! out of spec.</p>' in html
+    assert '<p class="key">! out of limits or faulty.</p>' in html
     assert any("<b>resistance</b>" in text for text in page.text)
 
 
@@ -158,3 +161,19 @@ def test_a_median_has_the_digits_of_the_reading() -> None:
     values = ("1190.5", "1200.25", "1210", "2400.0")
     table = made(*(ohms(place, value) for place, value in zip(PLACES, values, strict=True)))
     assert table.remarks[0].endswith("2,400.0 ohms stands out from the others, which lie around 1,205.1 ohms.")
+
+
+@pytest.mark.parametrize(
+    ("grade", "mark"), [(Grade.GOOD, "good"), (Grade.TOO_CLOSE, "close"), (Grade.BAD_LOW, "bad")]
+)
+def test_a_finished_survey_is_as_bad_as_the_worst_it_read(grade: Grade, mark: str) -> None:
+    """Its end is no success where something is out of spec: color and shape say so at the head."""
+    order = Order()
+    readings = [ohms("left rear", "1190"), ohms("right rear", "400", grade)]
+    one = SessionSummary(
+        "20260101-000000-abc", "2026-01-01T08:00:00+00:00", "survey", "a survey", "", "7", True, "", "", "",
+        readings=tuple(Reading(60.0, seen, mark=order.rules.mark(seen)) for seen in readings), survey=True,
+        ending="survey complete", checks=tuple(order.checks), places=tuple(order.places), rules=order.rules,
+    )  # fmt: skip
+    assert one.mark == mark
+    assert f'<p class="result {mark}">' in record_html(one)

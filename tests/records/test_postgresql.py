@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
 from io import StringIO
 from pathlib import Path
@@ -33,32 +33,18 @@ from assistant.records.store.migrations import LATEST, NUMBERS, migrate
 from assistant.records.store.ports import find
 from assistant.records.store.postgresql import DatabaseStore, UnreachableError, address, open_database
 from assistant.records.store.postgresql_connection import ImpatientConnection
-from assistant.records.store.postgresql_rows import reason_of
+from assistant.records.store.postgresql_rows import SharedJournal, reason_of
 from tests.fakes import FakeClock, FakeListener
-from tests.records.cluster import Cluster, private_cluster
+from tests.records.cluster import Cluster
 from tests.records.samples import SCENE, Clock, header, write_scene
 
 pytestmark = pytest.mark.postgresql
 ID = header().session_id
 
 
-@pytest.fixture(scope="module")
-def cluster() -> Iterator[Cluster]:
-    yield from private_cluster()
-
-
-@pytest.fixture
-def store(cluster: Cluster, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[DatabaseStore]:
-    monkeypatch.setenv("LEADSMAN_DATABASE", cluster.address)
-    ImpatientConnection.silent_at = -1e9
-    aside = create_engine(cluster.address.replace("postgresql:", "postgresql+psycopg:"))
-    with aside.begin() as connection:
-        connection.execute(text("DROP SCHEMA public CASCADE"))
-        connection.execute(text("CREATE SCHEMA public"))
-    aside.dispose()
-    made = open_database(tmp_path / "local")
-    yield made
-    made.engine.dispose()
+def shared(store: DatabaseStore) -> SharedJournal:
+    """A new session's journal that knows no other place than the database."""
+    return SharedJournal.create(store.engine, store.where, header(), Clock())
 
 
 def another(store: DatabaseStore) -> DatabaseStore:
@@ -114,7 +100,7 @@ def test_a_second_machine_is_refused_and_then_resumes(store: DatabaseStore) -> N
 
 
 def test_the_connection_cut_at_every_entry_loses_and_doubles_nothing(store: DatabaseStore) -> None:
-    journal = store.create(header(), Clock())
+    journal = shared(store)
     failed = 0
     for number, (record, said, at) in enumerate(SCENE, 1):
         assert cut(store) >= 1
@@ -136,7 +122,7 @@ def test_the_connection_cut_at_every_entry_loses_and_doubles_nothing(store: Data
 
 def test_a_commit_whose_answer_was_lost_is_not_doubled(store: DatabaseStore, monkeypatch: pytest.MonkeyPatch) -> None:
     """The line is in, but the machine never learned it: the same bytes are sent again and found there."""
-    journal = store.create(header(), Clock())
+    journal = shared(store)
     connection = journal._connected()
     commit = type(connection).commit
 
@@ -159,7 +145,7 @@ def test_a_commit_whose_answer_was_lost_is_not_doubled(store: DatabaseStore, mon
 def test_an_entry_that_was_given_up_but_stands_is_gone_on_after(
     store: DatabaseStore, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    journal = store.create(header(), Clock())
+    journal = shared(store)
     connection = journal._connected()
     commit = type(connection).commit
 
@@ -177,7 +163,7 @@ def test_an_entry_that_was_given_up_but_stands_is_gone_on_after(
 
 
 def test_the_server_stopped_and_started_in_the_middle(store: DatabaseStore, cluster: Cluster) -> None:
-    journal = store.create(header(), Clock())
+    journal = shared(store)
     journal.append(*SCENE[0])
     cluster.stop("immediate")
     try:
@@ -194,7 +180,7 @@ def test_the_server_stopped_and_started_in_the_middle(store: DatabaseStore, clus
 
 
 def test_two_machines_after_a_break_do_not_write_into_each_other(store: DatabaseStore) -> None:
-    first = store.create(header(), Clock())
+    first = shared(store)
     first.append(*SCENE[0])
     cut(store)
     other = another(store)
@@ -231,7 +217,7 @@ def test_a_whole_session_is_left_and_resumed_from_another_machine(store: Databas
     with other.index().connect() as connection:
         assert [one.id for one in visits(connection, "4019", invented=False)] == [name]
         assert [one.technician for one in matching(connection, unit="4019")] == ["Pat Example"]
-    assert other.erase(name, sound=True, names=True) == ["the technician's name"]
+    assert other.erase(name, sound=True, names=True, photos=True) == ["the technician's name"]
     assert other.technician(name) == ""
     with other.index().connect() as connection:
         assert [one.technician for one in matching(connection, unit="4019")] == [""]
@@ -322,7 +308,7 @@ def test_a_session_open_in_the_database_does_not_stop_the_others(store: Database
 
 def test_a_frozen_server_is_told_within_three_seconds(store: DatabaseStore, cluster: Cluster, tmp_path: Path) -> None:
     """Of a session under way, of every look, and of a machine that begins; afterwards all goes on."""
-    journal = store.create(header(), Clock())
+    journal = shared(store)
     journal.append(*SCENE[0])
     assert store.has(ID)
     calls: list[Callable[[], object]] = [
@@ -395,7 +381,7 @@ def test_the_index_says_the_same_in_both_databases(store: DatabaseStore, tmp_pat
     assert len(list(each(store))) == 3
 
 
-EARLIER = ["0001", "0002", "0003", "0004", "before numbers"]
+EARLIER = ["0001", "0002", "0003", "0004", "0005", "0006", "before numbers"]
 """Every change that a database may stand at, and one from before the changes were numbered."""
 
 
@@ -423,7 +409,8 @@ def test_a_database_of_an_earlier_version_is_brought_up_to_date(
             connection.execute(insert(metadata.tables[name]), [one._asdict() for one in rows])
         for name, found in indexed.items():
             for row in found:
-                row.pop("ordinal", None)  # the earlier tables lack it
+                row.pop("ordinal", None)  # the earlier tables lack these
+                row.pop("work_order", None)
             connection.execute(insert(metadata.tables[name]), found)
         if version == "before numbers":
             connection.execute(text("DROP TABLE leadsman_schema"))

@@ -24,6 +24,10 @@ FOLDER = Path(__file__).parents[1] / "data" / "records"
 SAMPLES = sorted(FOLDER.glob("*.jsonl"))
 
 
+REWORDED = {"every step of the proof passed": "every step passed"}
+"""Sentences that a reason is told in, and those of today: the reason is the value, and it is what it was."""
+
+
 def missing(expected: Any, found: Any, where: str = "") -> list[str]:
     """What stood in the summary of that day and is no longer so; fields added since are no matter."""
     if isinstance(expected, dict):
@@ -40,7 +44,7 @@ def missing(expected: Any, found: Any, where: str = "") -> list[str]:
             for number, pair in enumerate(zip(expected, found, strict=True))
             for text in missing(*pair, f"{where}/{number}")
         ]
-    return [] if expected == found else [f"{where}: {found!r} for {expected!r}"]
+    return [] if REWORDED.get(str(expected), expected) == found else [f"{where}: {found!r} for {expected!r}"]
 
 
 def test_there_are_samples() -> None:

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from assistant.errors import OperatorError
+from assistant.messages import Heard, Hypothesis, Source
+from assistant.messages.decisions import Record
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.records.index.listing import listed
 from assistant.records.journal.reader import Session, parse
 from assistant.records.journal.writer import Journal
-from assistant.records.report.transcript import readings_table, transcript
+from assistant.records.report.transcript import head_rows, readings_table, transcript
 from assistant.records.store.folder import FolderStore
 from assistant.records.summary.collect import summarize
 from assistant.records.summary.layout import WIDTH
 from assistant.records.summary.sessions import LEFT
 from assistant.records.summary.summary import SessionSummary
-from tests.records.samples import SCENE, Clock, header, session_in, write_scene
+from tests.records.samples import SCENE, Clock, header, observed, session_in, write_scene
 
 
 @pytest.fixture
@@ -111,17 +114,17 @@ def write_scene_as(folder: Path, session_id: str) -> None:
 HEAD = """\
 Session 20260131-142305-k3f
 INVENTED: a demonstration. The unit, the fault and every reading are made up.
-Unit 0419. Invented procedure. Began January 31, 2026, 14:23 (UTC-05:00).
+Unit 0419. Invented procedure. Began January 31, 2026, 2:23 p.m. (UTC-05:00).
 
 Complaint    The light stays on
-Cause        open sensor, left rear (repair proven)
+Cause        open sensor, left rear (verified by the closing test)
 Correction   sensor replaced, left rear
 Parts        sensor
-Ending       cured and proven: The light went out.
-Not proven   Skipped: resistance at the sensor, right rear (no scan tool).
+Ending       fixed and verified: The light went out.
+Not verified Skipped: resistance at the sensor, right rear (no scan tool).
              It does not show that the fault cannot come back.
-Minutes      20: cautions under 1, facts under 1, finding 2, repairing 12, proving 4, on hold 1
-Meter        made-up meter
+Time spent   20 minutes: setting up 1, finding 2, repair 12, verifying 4, on hold 1
+Meter        made-up meter. Its accuracy is a typical figure, not from your meter's manual.
 Air          41.0 degrees Fahrenheit
 """
 
@@ -139,26 +142,26 @@ def test_the_talk_shows_both_sides_and_what_was_understood(path: Path, vocabular
         '00:06  you      "yes"',
         "              = caution acknowledged: chocks",
         '02:00  you      "eleven eighty"   [or: eleven eighteen]',
-        "              = reading 1 withdrawn: scratch that",
+        "              = reading 1 deleted: scratch that",
         "              = on hold",
         "              = done: sensor replaced, left rear",
         "              = skipped: resistance at the sensor, right rear (no scan tool)",
         "20:00  Leadsman Cured and proven.",
     ):
         assert line in talk
-    assert "-- proving the cure ------------------------------" in talk
+    assert "-- verifying the repair --------------------------" in talk
     joined = " ".join(" ".join(talk).split())
-    assert "1,180 ohms, against 700 to 3,000 ohms, good [withdrawn later: scratch that]" in joined
+    assert "1,180 ohms, against 700 to 3,000 ohms, good [later deleted: scratch that]" in joined
 
 
 def test_readings_show_conditions_limits_source_meter_and_withdrawals(path: Path, vocabulary: Vocabulary) -> None:
     text = " ".join(readings_table(read(path), vocabulary).split())
-    assert "1 02:00 resistance at the sensor, left rear 1,180 ohms 700 to 3,000 ohms withdrawn" in text
-    assert "taken back: scratch that" in text
-    assert "2 04:00 resistance at the sensor, left rear 4,210 ohms 700 to 3,000 ohms too high" in text
-    assert (
-        'heard as "forty two ten"; key off; give or take 30 ohms (made-up meter); limits: FHWA-MC-98-008, page 29'
-    ) in text
+    assert "1 02:00 resistance at the sensor, left rear 1,180 ohms 700 to 3,000 ohms a deleted" in text
+    assert "deleted: scratch that" in text
+    assert "2 04:00 resistance at the sensor, left rear 4,210 ohms 700 to 3,000 ohms a too high" in text
+    assert "too high key off; give or take 30 ohms" in text
+    assert "heard as" not in text, "it was typed"
+    assert text.endswith("a FHWA-MC-98-008, page 29"), "the source once, under the table"
     assert "measured again after a repair" in text
 
 
@@ -185,3 +188,35 @@ def test_a_record_without_its_header_is_still_shown() -> None:
     text = transcript(parse(b"nothing\n", "x1"))
     assert text.startswith("Session x1\nUnit not named. Procedure not known. Began not known.")
     assert "Damage" in text
+
+
+def test_what_was_spoken_is_told_as_it_was_heard(tmp_path: Path, vocabulary: Vocabulary) -> None:
+    with Journal.create(tmp_path, header(), Clock()) as journal:
+        spoken = Heard(3.0, (Hypothesis("forty two ten"),), Source.MICROPHONE)
+        journal.append(Record(spoken, (observed(),)), (), 3.0)
+    assert 'heard as "forty two ten"' in readings_table(read(journal.path), vocabulary)
+
+
+@pytest.mark.parametrize(
+    ("whole", "phases", "told"),
+    [
+        (
+            6.0,
+            {"cautions": 0.8, "facts": 0.7, "finding": 3.3, "proving": 1.2},
+            "setting up 2, finding 3, verifying 1",
+        ),
+        (8.3, {"finding": 3.4, "repairing": 1.4, "proving": 2.3}, "setting up 1, finding 4, repair 1, verifying 2"),
+        (31.0, {"surveying": 30.4}, "setting up 1, survey 30"),
+    ],
+)
+def test_the_parts_of_the_time_add_up_to_the_whole(
+    path: Path, whole: float, phases: dict[str, float], told: str
+) -> None:
+    one = replace(summary_of(path), minutes=whole, minutes_by_phase=phases, minutes_held=0.0)
+    assert one.spent == f"{whole:.0f} minutes: {told}"
+    assert sum(int(number) for number in re.findall(r"\d+", one.spent)[1:]) == round(whole)
+
+
+def test_what_waits_is_the_cause_that_was_found(path: Path) -> None:
+    one = replace(summary_of(path), causes=(), ending="found, waiting", suspected=("dead lamp",))
+    assert ("Cause", ["dead lamp (found, not repaired)"]) in head_rows(one)

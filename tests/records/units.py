@@ -34,7 +34,12 @@ class Technician:
         self, unit: SimulatedUnit, clock: ScriptedClock, says: Mapping[str, Sequence[str]], number: str
     ) -> None:
         self._unit, self._clock = unit, clock
-        self._says = {"fact:unit number": [number], **{prompt: list(words) for prompt, words in says.items()}}
+        same = ["yes", "yes"]  # a unit that was here before is as it was
+        self._says = {
+            "fact:unit number": [number],
+            "fact:as last time": same,
+            **{prompt: list(words) for prompt, words in says.items()},
+        }
         self.count = 0
 
     def listen(self, expectation: Expectation, seconds: float | None) -> Fact:

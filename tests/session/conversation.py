@@ -51,6 +51,7 @@ PROCEDURE: dict[str, Any] = {
             "ask": "Drum or disc?",
             "choices": [{"name": "drum", "also": ["drums"]}, {"name": "disc", "also": ["discs"]}],
             "help": "Look behind the wheel.",
+            "first": True,
         },
         {
             "name": "shields",
@@ -58,6 +59,7 @@ PROCEDURE: dict[str, Any] = {
             "choices": [{"name": "yes"}, {"name": "no"}],
             "when": {"brakes": "drum"},
             "unsure": False,
+            "first": True,
         },
         {
             "name": "coil temperature",
@@ -65,6 +67,7 @@ PROCEDURE: dict[str, Any] = {
             "kind": "reading",
             "unit": "degF",
             "span": ["-40", "300"],
+            "first": True,
         },
     ],
     "places": [
@@ -182,7 +185,7 @@ PROCEDURE: dict[str, Any] = {
     ],
     "proof": {
         "source": "handbook",
-        "limits": "It says nothing about the tractor.",
+        "limits": "a fault in the tractor",
         "steps": [
             {"name": "clear", "say": "Clear the codes.", "minutes": 1},
             {"name": "roll", "say": "Roll it above 5 mph.", "minutes": 5, "quiet": True},
@@ -232,6 +235,8 @@ class Conversation:
     waits: float | None = None
     finished: str = ""
     clock: float = 0.0
+    words: str = ""
+    """What was heard last."""
     fail: int = 0
     """How many writes fail from here."""
 
@@ -290,6 +295,9 @@ class Conversation:
         if self.fail:
             self.fail -= 1
             return RecordFailed(self.clock, "The disk is full.")
+        fact = record.fact
+        if isinstance(fact, Heard) and fact.at == self.clock and self.words == "yes":
+            assert fact.hypotheses[0].words in ("yes", ""), "a yes stands in the record as it was said"
         self.records.append(record)
         self.decisions += record.decisions
         return Recorded(self.clock, len(self.records))
@@ -302,6 +310,7 @@ class Conversation:
     def hear(self, words: str, *, snr: float | None = None) -> list[Say]:
         """Hear one line."""
         self.clock += 1
+        self.words = words
         return self.feed(Heard(self.clock, (Hypothesis(words),), snr_db=snr))
 
     def dialog(self, lines: Iterable[str]) -> Conversation:
@@ -312,7 +321,8 @@ class Conversation:
 
     def text(self, says: Iterable[Say]) -> str:
         """What was said, as shown."""
-        return " ".join(phrase(say, self.context.vocabulary).shown for say in says)
+        shown = (phrase(say, self.context.vocabulary).shown for say in says)
+        return " ".join(text for text in shown if text)
 
     def folded(self) -> State:
         """The state that the written decisions lead to."""

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from assistant.messages import (
+    About,
     Ask,
     Clarification,
     Command,
@@ -16,12 +17,17 @@ from assistant.messages import (
     InputEnded,
     MicrophoneLost,
     Outcome,
+    Photo,
+    PhotoGone,
+    PhotoTaken,
+    Report,
     Understanding,
     WentQuiet,
+    check_prompt,
 )
 from assistant.session.dialog_state import Mode
 from assistant.session.events import ANSWERS, Event
-from tests.session.rows import Case
+from tests.session.rows import Case, way
 
 Cases = dict[Event, tuple[Case, ...]]
 
@@ -41,6 +47,8 @@ MEANT: dict[Event, Understanding] = {
     Event.CORRECTED: Understanding(
         Outcome.READING, "1180", value=Decimal(1180), unit="ohm", command=Command.CORRECTION
     ),
+    Event.QUESTION: Understanding(Outcome.QUESTION, "what's the torque", about=About.SERVICE),
+    Event.REPORT: Understanding(Outcome.REPORT, "the light went out", report=Report.LIGHT_OUT),
     Event.SLIP: Understanding(
         Outcome.COMMAND,
         "hlep",
@@ -63,6 +71,9 @@ WORDS: dict[Event, str] = {
     Event.WHY: "why",
     Event.WHATS_LEFT: "what's left",
     Event.WHERE: "where are we",
+    Event.SAY_LESS: "keep it short",
+    Event.SAY_MORE: "tell me more",
+    Event.SAY_USUAL: "the usual",
     Event.NEXT: "next",
     Event.CORRECTION: "correction",
     Event.NOTE: "note",
@@ -70,6 +81,8 @@ WORDS: dict[Event, str] = {
 QUIET = WentQuiet(50)
 NO_MORE = InputEnded(9)
 LOST = MicrophoneLost(9, "The headset went away.")
+PHOTO = PhotoTaken(9, Photo("0123456789abcdef", "9f", 20_000, 1600, 1200, check_prompt("ohms", "left")))
+GONE = PhotoGone(9, PHOTO.photo.name)
 
 
 @dataclass(frozen=True)
@@ -97,6 +110,12 @@ class Prompt:
     """The question of that mode."""
 
 
+def owed(here: Prompt) -> str:
+    """What is said to be put back when a session is left: something where anything is open."""
+    now = way(here.way).now
+    return " put_back_reminder" if now.opened or (now.fixes and here.mode is not Mode.PROOF) else ""
+
+
 def at_every_prompt(here: Prompt) -> Cases:
     """What holds at every prompt: reminders, help, the hold, notes, the end; what is no answer changes nothing."""
     name, mode, asks = here.way, here.mode, here.asks
@@ -108,11 +127,16 @@ def at_every_prompt(here: Prompt) -> Cases:
         Event.WENT_QUIET: (stays(QUIET, f"reminder {asks}"),),
         Event.INPUT_ENDED: (Case(name, NO_MORE, Mode.NEW, ends="left"),),
         Event.MICROPHONE_LOST: (stays(LOST, "microphone_lost", holds="The headset went away."),),
+        Event.PHOTO_TAKEN: (stays(PHOTO, "photo_kept", "PhotoKept", PHOTO.photo.name),),
+        Event.PHOTO_GONE: (stays(GONE, ""),),
         Event.SAY_AGAIN: (stays("say again", here.full),),
         Event.HELP: (stays("help", f"{here.help} commands {here.full}".strip()),),
         Event.WHY: (stays("why", f"{here.why} {asks}", "Remarked", "asked_why"),),
         Event.WHATS_LEFT: (stays("what's left", f"{here.left} {asks}", "Remarked", "asked_whats_left"),),
         Event.WHERE: (stays("where are we", f"{here.where} {asks}", "Remarked", "asked_where"),),
+        Event.SAY_LESS: (stays("keep it short", f"talk_set {asks}", "TalkSet", "short"),),
+        Event.SAY_MORE: (stays("tell me more", f"talk_set {here.full}", "TalkSet", "first time"),),
+        Event.SAY_USUAL: (stays("the usual", f"talk_set {asks}", "TalkSet", "usual"),),
         Event.HOLD: (Case(name, "hold on", Mode.HELD, "held", "Held"),),
         Event.RESUME: (stays("resume", f"not_held {asks}"),),
         Event.NOTE: (
@@ -120,6 +144,20 @@ def at_every_prompt(here: Prompt) -> Cases:
             stays("note that it rains", f"noted {asks}", "NoteTaken", "it rains"),
         ),
         Event.STOP: (Case(name, "stop", Mode.STOP, "stop"),),
+        Event.QUESTION: (stays(MEANT[Event.QUESTION], "service", "Remarked", "what's the torque"),),
+        Event.REPORT: (
+            stays(MEANT[Event.REPORT], "light_out_noted", "NoteTaken", "the light went out"),
+            stays(replace(MEANT[Event.REPORT], report=Report.WORKING), "take_time"),
+            Case(name, replace(MEANT[Event.REPORT], report=Report.HANDOVER), Mode.STOP, "hand_over"),
+            Case(
+                name,
+                replace(MEANT[Event.REPORT], report=Report.HANDOVER),
+                Mode.NEW,
+                f"hand_over handed_over{owed(here)}",
+                ends="left",
+                then="yes",
+            ),
+        ),
         Event.SLIP: (
             Case(name, MEANT[Event.SLIP], Mode.CONFIRM, "which_name", holds="help"),
             Case(
@@ -136,7 +174,7 @@ def at_every_prompt(here: Prompt) -> Cases:
         Event.NO: (stays("no", f"not_asked {asks}"),),
         Event.NEXT: (stays("next", f"not_asked {asks}"),),
         **{
-            event: (stays(MEANT[event], f"again {asks}"),)
+            event: (stays(MEANT[event], f"again {asks}", "Remarked", MEANT[event].heard),)
             for event in (*ANSWERS, Event.NOT_UNDERSTOOD, Event.CORRECTED)
         },
     }
@@ -157,9 +195,9 @@ def in_doubt(here: Prompt, below: str) -> Cases:
                 "confirm a range" if here.mode is Mode.CONFIRM else name,
                 "over range",
                 Mode.CHECK,
-                "is_it_over_range dropped ask",
+                "condemns_over_range dropped ask",
                 "Remarked",
-                "'doubt': 'unsure'",
+                "'doubt': 'condemns'",
                 then="no",
             ),
         ),
@@ -173,10 +211,10 @@ def in_doubt(here: Prompt, below: str) -> Cases:
 
 
 # A good resistance leaves a sensor that was pushed away: the fix behind the drum, whose caution comes first.
-GOOD_THEN = "corrected verdict_limits caution"
+GOOD_THEN = "corrected verdict_limits found caution"
 GOOD_KINDS = "Observed PhaseEntered FixChosen"
-MOVED_THEN = "unsteady verdict_limits remark once_more ask"
-REPLACED_THEN = "reading_limits proving do"
+MOVED_THEN = "unsteady verdict_limits remark once_more_first ask"
+REPLACED_THEN = "reading proving do"
 REPLACED_KINDS = "ObservationWithdrawn PhaseEntered Observed PhaseEntered"
 RANGE_ABOVE = replace(MEANT[Event.RANGE], low_end=Decimal(900), ask=Clarification(Ask.SHOWN_EXACTLY))
 
@@ -187,7 +225,7 @@ PROMPTS = {
         "ready",
         "in_hand ready",
         why="why",
-        where="now_cautions readings_so_far",
+        where="now_cautions readings_none",
         left="whats_left rest",
     ),
     Mode.CAUTION: Prompt(
@@ -196,20 +234,23 @@ PROMPTS = {
         "caution",
         "caution",
         why="why_caution",
-        where="now_finding readings_so_far whats_left rest",
+        where="now_finding readings_none whats_left rest",
         left="whats_left rest",
     ),
     Mode.FACT: Prompt(
-        "fact", Mode.FACT, "ask", "ask", why="why_fact", where="now_facts readings_so_far", left="whats_left rest"
+        "fact", Mode.FACT, "ask", "ask", why="why_fact", where="now_facts readings_none", left="whats_left rest"
     ),
     Mode.ACCESS: Prompt(
-        "access", Mode.ACCESS, "do", "do", where="now_finding readings_so_far whats_left rest", left="whats_left rest"
+        "access", Mode.ACCESS, "do", "do", where="now_finding readings_none whats_left rest", left="whats_left rest"
     ),
     Mode.CHECK: Prompt("check", Mode.CHECK, "ask", "leads conditions ask"),
     Mode.FIX: Prompt(
         "fix", Mode.FIX, "fix", "because fix", why="because chance", where="now_repairing readings_so_far whats_left"
     ),
-    Mode.PROOF: Prompt("proof", Mode.PROOF, "do", "do", why="why_proof", where="now_proving readings_so_far"),
+    Mode.OFFER: Prompt("hand over", Mode.OFFER, "offer_hand_over", "offer_hand_over"),
+    Mode.PROOF: Prompt(
+        "proof", Mode.PROOF, "do", "do", why="why_proof", where="now_proving readings_so_far", left="to_verify"
+    ),
     Mode.PUT_BACK: Prompt(
         "put back",
         Mode.PUT_BACK,
@@ -217,9 +258,10 @@ PROMPTS = {
         "put_back_first put_back_more put_back",
         why="why_put_back",
         where="now_proving readings_so_far",
+        left="to_verify",
     ),
     Mode.CONFIRM: Prompt(
-        "confirm", Mode.CONFIRM, "is_it_over_range", "is_it_over_range", below=Mode.CHECK, asks_below="ask"
+        "confirm", Mode.CONFIRM, "condemns_over_range", "condemns_over_range", below=Mode.CHECK, asks_below="ask"
     ),
     Mode.CHOOSE: Prompt("choose", Mode.CHOOSE, "which_two", "which_two", below=Mode.CHECK, asks_below="ask"),
     Mode.SPREAD: Prompt(

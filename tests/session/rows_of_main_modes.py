@@ -61,7 +61,7 @@ MAIN_MODES: dict[Mode, Cases] = {
         Event.GO_BACK: (Case("ready", "go back", Mode.READY, "nothing_before ready"),),
         Event.WITHDRAW: (Case("ready", "scratch that", Mode.READY, "nothing_to_take_back ready"),),
         Event.CORRECTION: (Case("ready", "correction", Mode.READY, "nothing_to_take_back ready"),),
-        Event.NOT_UNDERSTOOD: (Case("ready", "the cat sat", Mode.READY, "again"),),
+        Event.NOT_UNDERSTOOD: (Case("ready", "the cat sat", Mode.READY, "again", "Remarked", "the cat sat"),),
     },
     Mode.CAUTION: {
         Event.YES: (
@@ -69,7 +69,10 @@ MAIN_MODES: dict[Mode, Cases] = {
             Case("first caution", "yes", Mode.FACT, "acknowledged facts ask", "CautionAcknowledged PhaseEntered"),
         ),
         Event.NEXT: (
-            Case("caution", "next", Mode.CHECK, "acknowledged leads conditions ask", "CautionAcknowledged"),
+            Case("caution", "done", Mode.CHECK, "acknowledged leads conditions ask", "CautionAcknowledged"),
+            Case("caution", "done, next one", Mode.CHECK, "acknowledged leads conditions ask", "CautionAcknowledged"),
+            Case("caution", "next", Mode.CAUTION, "caution_first caution"),
+            Case("caution", "let's move on", Mode.CAUTION, "caution_first caution"),
         ),
         Event.NO: (Case("caution", "no", Mode.CAUTION, "caution_first caution"),),
         Event.SKIP: (Case("caution", "skip", Mode.CAUTION, "caution_first caution"),),
@@ -91,7 +94,7 @@ MAIN_MODES: dict[Mode, Cases] = {
             Case("caution", "correction", Mode.FACT, "correction_of ask", prompt="fact:coil temperature"),
         ),
         Event.NOT_UNDERSTOOD: (
-            Case("caution", "the cat sat", Mode.CAUTION, "again"),
+            Case("caution", "the cat sat", Mode.CAUTION, "again", "Remarked", "the cat sat"),
             Case(
                 "caution",
                 "correction 75",
@@ -101,12 +104,35 @@ MAIN_MODES: dict[Mode, Cases] = {
                 "75",
             ),
         ),
+        Event.SEEN: (
+            Case("caution", "the sensor is missing", Mode.CONFIRM, "is_it_cause", holds="sensor, left"),
+            Case(
+                "caution",
+                "the sensor is missing",
+                Mode.CAUTION,
+                "is_it_cause because caution",
+                "NoteTaken PhaseEntered FixChosen",
+                "the sensor is missing",
+                then="yes",
+            ),
+        ),
         Event.PLACE: (
             Case("survey caution", "right rear next", Mode.CAUTION, "caution", "CheckChosen", "right rear"),
             Case("survey caution", "left front", Mode.CAUTION, "already_there caution"),
         ),
     },
     Mode.FACT: {
+        Event.SEVERAL: (
+            Case(
+                "unit number",
+                "unit zero four one nine, drums",
+                Mode.LOOK_UP,
+                "facts_logged",
+                "FactAnswered FactAnswered SaidTogether",
+                "0419, drum",
+            ),
+            Case("unit number", "it's a drum brake", Mode.FACT, "facts_logged ask", "FactAnswered", "value='drum'"),
+        ),
         Event.READING: (
             Case("fact", "80", Mode.ACCESS, "fact_value finding do", "FactAnswered PhaseEntered CheckChosen", "80"),
         ),
@@ -184,7 +210,7 @@ MAIN_MODES: dict[Mode, Cases] = {
             ),
         ),
         Event.NOT_UNDERSTOOD: (
-            Case("fact", "the cat sat", Mode.FACT, "just_reading"),
+            Case("fact", "the cat sat", Mode.FACT, "just_reading", "Remarked", "the cat sat"),
             Case(
                 "choice after readings",
                 "correction 75",
@@ -205,7 +231,7 @@ MAIN_MODES: dict[Mode, Cases] = {
         Event.WITHDRAW: (Case("access", "scratch that", Mode.FACT, "withdrawn ask", "FactWithdrawn PhaseEntered"),),
         Event.CORRECTION: (Case("access", "correction", Mode.FACT, "correction_of ask"),),
         Event.NOT_UNDERSTOOD: (
-            Case("access", "the cat sat", Mode.ACCESS, "again"),
+            Case("access", "the cat sat", Mode.ACCESS, "again", "Remarked", "the cat sat"),
             Case(
                 "access",
                 "correction 75",
@@ -213,6 +239,18 @@ MAIN_MODES: dict[Mode, Cases] = {
                 "fact_value do",
                 "FactWithdrawn PhaseEntered FactAnswered PhaseEntered CheckChosen",
                 "75",
+            ),
+        ),
+        Event.SEEN: (
+            Case("access", "the sensor is missing", Mode.CONFIRM, "is_it_cause", holds="sensor, left"),
+            Case(
+                "access",
+                "the sensor is missing",
+                Mode.ACCESS,
+                "is_it_cause because do",
+                "NoteTaken PhaseEntered FixChosen",
+                "the sensor is missing",
+                then="yes",
             ),
         ),
         Event.PLACE: (
@@ -235,8 +273,8 @@ MAIN_MODES: dict[Mode, Cases] = {
                 "cracked",
             ),
         ),
-        Event.IDENTIFIER: (Case("check", MEANT[Event.IDENTIFIER], Mode.CHECK, "again ask"),),
-        Event.WORDS: (Case("check", MEANT[Event.WORDS], Mode.CHECK, "again ask"),),
+        Event.IDENTIFIER: (Case("check", MEANT[Event.IDENTIFIER], Mode.CHECK, "again ask", "Remarked", "zero four"),),
+        Event.WORDS: (Case("check", MEANT[Event.WORDS], Mode.CHECK, "again ask", "Remarked", "green powder"),),
         Event.CHOOSE: (Case("check", "ten five", Mode.CHOOSE, "which_two"),),
         Event.INCOMPLETE: (
             Case("check", "twelve point", Mode.CHECK, "incomplete"),
@@ -247,9 +285,9 @@ MAIN_MODES: dict[Mode, Cases] = {
                 "check",
                 "over range",
                 Mode.CHECK,
-                "is_it_over_range dropped ask",
+                "condemns_over_range dropped ask",
                 "Remarked",
-                "'doubt': 'unsure'",
+                "'doubt': 'condemns'",
                 then="no",
             ),
         ),
@@ -266,7 +304,12 @@ MAIN_MODES: dict[Mode, Cases] = {
         Event.SKIP: (
             Case("check", "skip", Mode.REASON, "reason"),
             Case(
-                "check", "I don't know", Mode.CAUTION, "skipped caution", "Skipped PhaseEntered FixChosen", "I don't"
+                "check",
+                "I don't know",
+                Mode.CAUTION,
+                "skipped_cost found caution",
+                "Skipped PhaseEntered FixChosen",
+                "I don't",
             ),
             Case("back at a check", "skip", Mode.CHECK, "left_as_it_was ask", prompt="check:sensor ohms:left"),
         ),
@@ -289,7 +332,7 @@ MAIN_MODES: dict[Mode, Cases] = {
                 "check",
                 "correction 0.5",
                 Mode.CHECK,
-                "reading_limits leads conditions ask",
+                "reading leads conditions ask",
                 "ObservationWithdrawn Observed CheckChosen",
                 "0.5",
             ),
@@ -297,20 +340,62 @@ MAIN_MODES: dict[Mode, Cases] = {
                 "back at a check",
                 "correction 0.5",
                 Mode.CHECK,
-                "reading_limits leads conditions ask",
+                "reading leads conditions ask",
                 "ObservationWithdrawn Observed CheckChosen",
                 "0.5",
             ),
         ),
         Event.NOT_UNDERSTOOD: (
-            Case("check", "the cat sat", Mode.CHECK, "just_reading"),
+            Case("check", "the cat sat", Mode.CHECK, "just_reading", "Remarked", "the cat sat"),
             Case(
                 "survey choice",
                 "correction 1.3 inches",
                 Mode.CHECK,
-                "reading_limits ask",
+                "reading ask",
                 "ObservationWithdrawn Observed CheckChosen",
                 "1.3",
+            ),
+        ),
+        Event.SEVERAL: (
+            Case(
+                "check",
+                "left eleven eighty, right twelve hundred",
+                Mode.CAUTION,
+                "readings_logged found caution",
+                "Observed AccessOpened Observed SaidTogether PhaseEntered FixChosen",
+                "left 1,180 ohms, good; right 1,200 ohms, good",
+            ),
+            Case(
+                "check",
+                "left eleven eighty, right open",
+                Mode.CHECK,
+                "readings_logged once_more_first ask",
+                "Observed AccessOpened Observed SaidTogether CheckChosen",
+                "left 1,180 ohms, good; right over range, out of limits",
+                "check:sensor ohms:right",
+            ),
+            Case(
+                "check",
+                "left eleven eighty, right twelve hundred",
+                Mode.CHECK,
+                "readings_logged found caution withdrawn_all leads conditions ask",
+                "Observed AccessOpened Observed SaidTogether PhaseEntered FixChosen "
+                "ObservationWithdrawn ObservationWithdrawn CheckChosen",
+                "sensor, left; resistance of the sensor, right",
+                "check:sensor ohms:left",
+                then="scratch that",
+            ),
+        ),
+        Event.SEEN: (
+            Case("check", "the sensor is missing", Mode.CONFIRM, "is_it_cause", holds="sensor, left"),
+            Case(
+                "check",
+                "the sensor is missing",
+                Mode.CAUTION,
+                "is_it_cause because caution",
+                "NoteTaken PhaseEntered FixChosen",
+                "the sensor is missing",
+                then="yes",
             ),
         ),
         Event.PLACE: (
@@ -357,13 +442,25 @@ MAIN_MODES: dict[Mode, Cases] = {
         Event.CORRECTION: (
             Case("fix", "correction", Mode.CHECK, "correction_of ask", prompt="check:sensor ohms:left"),
         ),
+        Event.SEEN: (
+            Case("fix", "the sensor is missing", Mode.CONFIRM, "is_it_cause", holds="sensor, left"),
+            Case(
+                "fix",
+                "the sensor is missing",
+                Mode.FIX,
+                "is_it_cause because fix",
+                "NoteTaken FixChosen",
+                "the sensor is missing",
+                then="yes",
+            ),
+        ),
         Event.NOT_UNDERSTOOD: (
-            Case("fix", "the cat sat", Mode.FIX, "again"),
+            Case("fix", "the cat sat", Mode.FIX, "again", "Remarked", "the cat sat"),
             Case(
                 "fix",
                 "correction 1180",
                 Mode.FIX,
-                "corrected verdict_limits because fix",
+                "corrected verdict found fix",
                 "ObservationWithdrawn Observed FixChosen",
                 "1180",
             ),
@@ -383,7 +480,16 @@ MAIN_MODES: dict[Mode, Cases] = {
             Case("light", "next", Mode.PROOF, "not_asked ask"),
         ),
         **{
-            event: (Case("light", MEANT[event], Mode.PROOF, "again ask missed ask", then="the cat sat"),)
+            event: (
+                Case(
+                    "light",
+                    MEANT[event],
+                    Mode.PROOF,
+                    "again ask missed_typed ask",
+                    "Remarked Remarked",
+                    then="the cat sat",
+                ),
+            )
             for event in ANSWERS
         },
         Event.CHOICE: (
@@ -430,9 +536,45 @@ MAIN_MODES: dict[Mode, Cases] = {
             ),
         ),
         Event.NOT_UNDERSTOOD: (
-            Case("proof", "the cat sat", Mode.PROOF, "again"),
+            Case("proof", "the cat sat", Mode.PROOF, "again", "Remarked", "the cat sat"),
             Case("proof", "correction 0.5", Mode.PROOF, REPLACED_THEN, REPLACED_KINDS, "0.5"),
         ),
+    },
+    Mode.OFFER: {
+        Event.YES: (
+            Case(
+                "hand over",
+                "yes",
+                Mode.PUT_BACK,
+                "handing_over put_back_first put_back",
+                "OfferAnswered PhaseEntered",
+            ),
+            Case("found before", "yes", Mode.ACCESS, "do", "OfferAnswered PhaseEntered FixChosen", "found_before"),
+        ),
+        Event.NO: (
+            Case("hand over", "no", Mode.CHECK, "leads ask", "OfferAnswered CheckChosen"),
+            Case("found before", "no", Mode.ACCESS, "finding do", "OfferAnswered PhaseEntered CheckChosen"),
+        ),
+        Event.SKIP: (Case("hand over", "skip", Mode.CHECK, "leads ask", "OfferAnswered CheckChosen"),),
+        Event.NEXT: (Case("hand over", "next", Mode.OFFER, "yes_or_no offer_hand_over"),),
+        Event.GO_BACK: (
+            Case("hand over", "go back", Mode.CHECK, "back leads conditions ask", prompt="check:output:left"),
+            Case("found before", "go back", Mode.FACT, "back ask", prompt="fact:coil temperature"),
+        ),
+        Event.WITHDRAW: (
+            Case(
+                "hand over",
+                "scratch that",
+                Mode.CHECK,
+                "withdrawn leads conditions ask",
+                "ObservationWithdrawn CheckChosen",
+            ),
+            Case("found before", "scratch that", Mode.FACT, "withdrawn ask", "FactWithdrawn"),
+        ),
+        Event.CORRECTION: (
+            Case("hand over", "correction", Mode.CHECK, "correction_of ask", prompt="check:output:left"),
+        ),
+        Event.NOT_UNDERSTOOD: (Case("hand over", "the cat sat", Mode.OFFER, "again", "Remarked", "the cat sat"),),
     },
     Mode.PUT_BACK: {
         Event.YES: (
@@ -473,12 +615,12 @@ MAIN_MODES: dict[Mode, Cases] = {
             Case("put back", "correction", Mode.CHECK, "correction_of ask", prompt="check:output:left"),
         ),
         Event.NOT_UNDERSTOOD: (
-            Case("put back", "the cat sat", Mode.PUT_BACK, "again"),
+            Case("put back", "the cat sat", Mode.PUT_BACK, "again", "Remarked", "the cat sat"),
             Case(
                 "put back",
                 "correction 0.5",
                 Mode.PUT_BACK,
-                "reading_limits proving put_back_first put_back_more put_back",
+                "reading proving put_back_first put_back_more put_back",
                 REPLACED_KINDS,
                 "0.5",
             ),

@@ -9,13 +9,15 @@ from assistant.messages import (
 )
 from assistant.session.dialog_state import Mode
 from assistant.session.events import Event
-from tests.session.rows import Case
+from tests.session.rows import Case, aloud
 from tests.session.rows_everywhere import (
+    GONE,
     GOOD_KINDS,
     GOOD_THEN,
     LOST,
     MEANT,
     NO_MORE,
+    PHOTO,
     PROMPTS,
     QUIET,
     WORDS,
@@ -31,7 +33,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 "confirm",
                 "yes",
                 Mode.CAUTION,
-                "over_range verdict_limits caution",
+                "over_range_limits found caution",
                 "Remarked Observed PhaseEntered FixChosen",
             ),
             Case(
@@ -46,12 +48,12 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 "confirm a failed proof",
                 "yes",
                 Mode.CHECK,
-                "choice_logged not_cured leads conditions ask",
+                "not_cured leads conditions ask",
                 "Remarked ProofStepDone ProofFinished PhaseEntered CheckChosen",
             ),
         ),
         Event.NO: (Case("confirm", "no", Mode.CHECK, "dropped ask", "Remarked"),),
-        Event.NEXT: (Case("confirm", "next", Mode.CONFIRM, "yes_or_no is_it_over_range"),),
+        Event.NEXT: (Case("confirm", "next", Mode.CONFIRM, "yes_or_no condemns_over_range"),),
         Event.READING: (Case("confirm", "1180", Mode.CAUTION, GOOD_THEN, GOOD_KINDS, "1180"),),
         Event.CHOICE: (
             Case(
@@ -77,7 +79,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 "the cat sat",
                 Mode.CHECK,
                 "just_reading dropped ask",
-                "Remarked",
+                "Remarked Remarked",
                 "'doubt': 'range'",
                 then="no",
             ),
@@ -104,7 +106,14 @@ OVER_PROMPTS: dict[Mode, Cases] = {
         Event.NO: (Case("choose", "no", Mode.CHECK, "dropped ask"),),
         Event.NEXT: (Case("choose", "next", Mode.CHOOSE, "which_two"),),
         Event.NOT_UNDERSTOOD: (
-            Case("choose", "the cat sat", Mode.CHOOSE, "just_reading missed_number which_two", then="the cat sat"),
+            Case(
+                "choose",
+                "the cat sat",
+                Mode.CHOOSE,
+                "just_reading missed_number_typed which_two",
+                "Remarked Remarked",
+                then="the cat sat",
+            ),
         ),
     },
     Mode.SPREAD: {
@@ -115,7 +124,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 "spread, lowest known",
                 "2000",
                 Mode.CHECK,
-                "unsteady_between verdict_limits remark once_more ask",
+                "unsteady_between verdict_limits remark once_more_first ask",
                 "Observed CheckChosen",
                 "2000",
             ),
@@ -125,7 +134,9 @@ OVER_PROMPTS: dict[Mode, Cases] = {
             Case("spread, lowest known", "say again", Mode.SPREAD, "highest"),
         ),
         Event.NO: (Case("spread", "no", Mode.CHECK, "dropped ask"),),
-        Event.NOT_UNDERSTOOD: (Case("spread", "the cat sat", Mode.SPREAD, "just_reading"),),
+        Event.NOT_UNDERSTOOD: (
+            Case("spread", "the cat sat", Mode.SPREAD, "just_reading", "Remarked", "the cat sat"),
+        ),
     },
     Mode.REASON: {
         Event.NOTE: (Case("reason", "note", Mode.NOTE, "note"),),
@@ -134,7 +145,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 "reason",
                 "pins are corroded",
                 Mode.CAUTION,
-                "skipped caution",
+                "skipped_cost found caution",
                 "Skipped PhaseEntered FixChosen",
                 "pins are corroded",
             ),
@@ -156,10 +167,24 @@ OVER_PROMPTS: dict[Mode, Cases] = {
             ),
         ),
         Event.SKIP: (
-            Case("reason", "skip", Mode.CAUTION, "skipped caution", "Skipped PhaseEntered FixChosen", "reason=''"),
+            Case(
+                "reason",
+                "skip",
+                Mode.CAUTION,
+                "skipped_cost found caution",
+                "Skipped PhaseEntered FixChosen",
+                "reason=''",
+            ),
         ),
         Event.NEXT: (
-            Case("reason", "next", Mode.CAUTION, "skipped caution", "Skipped PhaseEntered FixChosen", "reason=''"),
+            Case(
+                "reason",
+                "next",
+                Mode.CAUTION,
+                "skipped_cost found caution",
+                "Skipped PhaseEntered FixChosen",
+                "reason=''",
+            ),
         ),
         **{
             event: (Case("reason", WORDS[event], Mode.CHECK, "going_on ask", prompt="check:sensor ohms:left"),)
@@ -173,19 +198,39 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 "note over a question",
                 "green powder",
                 Mode.CONFIRM,
-                "noted is_it_over_range",
+                "noted condemns_over_range",
                 "NoteTaken",
                 "green powder",
             ),
+            Case("note", aloud("Green powder."), Mode.NOTE, "note_back", holds="Green powder. Keep it?"),
+            Case("note", aloud("the why are is [unclear]"), Mode.NOTE, "note"),
+            Case("note read back", aloud("It is dry."), Mode.NOTE, "note_back", holds="Note: It is dry. Keep it?"),
+            Case("note read back", aloud("Keep it."), Mode.CHECK, "noted ask", "NoteTaken", "The plug is green"),
+            Case("note read back", "it is dry", Mode.CHECK, "noted ask", "NoteTaken", "it is dry"),
+        ),
+        Event.YES: (
+            Case("note", "yes", Mode.NOTE, "not_asked note"),
+            Case("note read back", "yes", Mode.CHECK, "noted ask", "NoteTaken", "The plug is green"),
+            Case("note read back over a question", "yes", Mode.CONFIRM, "noted condemns_over_range", "NoteTaken"),
+        ),
+        Event.NO: (
+            Case("note", "no", Mode.CHECK, "going_on ask"),
+            Case("note over a question", "no", Mode.CONFIRM, "going_on condemns_over_range"),
+            Case("note read back", "no", Mode.NOTE, "note_again"),
+        ),
+        Event.NEXT: (
+            Case("note", "next", Mode.CHECK, "going_on ask"),
+            Case("note over a question", "next", Mode.CONFIRM, "going_on condemns_over_range"),
+            Case("note read back", "next", Mode.CHECK, "noted ask", "NoteTaken", "The plug is green"),
         ),
         Event.NOTE: (Case("note", "note", Mode.NOTE, "note"),),
         Event.SKIP: (Case("note", "skip", Mode.REASON, "reason"),),
         **{
             event: (
                 Case("note", WORDS[event], Mode.CHECK, "going_on ask"),
-                Case("note over a question", WORDS[event], Mode.CONFIRM, "going_on is_it_over_range"),
+                Case("note over a question", WORDS[event], Mode.CONFIRM, "going_on condemns_over_range"),
             )
-            for event in (Event.NO, Event.NEXT, Event.GO_BACK, Event.WITHDRAW, Event.CORRECTION)
+            for event in (Event.GO_BACK, Event.WITHDRAW, Event.CORRECTION)
         },
     },
     Mode.STOP: {
@@ -203,7 +248,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
         **{
             event: (
                 Case("stop", WORDS[event], Mode.CHECK, "going_on ask"),
-                Case("stop over a question", WORDS[event], Mode.CONFIRM, "going_on is_it_over_range"),
+                Case("stop over a question", WORDS[event], Mode.CONFIRM, "going_on condemns_over_range"),
             )
             for event in (Event.NO, Event.NEXT, Event.RESUME, Event.GO_BACK, Event.WITHDRAW, Event.CORRECTION)
         },
@@ -215,17 +260,19 @@ OVER_PROMPTS: dict[Mode, Cases] = {
             event: (Case("stop", MEANT[event], Mode.STOP, "yes_or_no stop"),)
             for event in (Event.CORRECTED, Event.SLIP)
         },
-        Event.NOT_UNDERSTOOD: (Case("stop", "the cat sat", Mode.STOP, "again"),),
+        Event.NOT_UNDERSTOOD: (Case("stop", "the cat sat", Mode.STOP, "again", "Remarked", "the cat sat"),),
     },
     Mode.HELD: {
-        **{event: (Case("held", words, Mode.HELD),) for event, words in WORDS.items()},
-        **{event: (Case("held", meant, Mode.HELD),) for event, meant in MEANT.items()},
+        **{event: (Case("held", words, Mode.HELD, "on_hold"),) for event, words in WORDS.items()},
+        **{event: (Case("held", meant, Mode.HELD, "on_hold"),) for event, meant in MEANT.items()},
         Event.WENT_QUIET: (Case("held", QUIET, Mode.HELD),),
         Event.INPUT_ENDED: (Case("held", NO_MORE, Mode.NEW, ends="left"),),
         Event.MICROPHONE_LOST: (Case("held", LOST, Mode.HELD, "microphone_lost"),),
+        Event.PHOTO_TAKEN: (Case("held", PHOTO, Mode.HELD, "photo_kept", "PhotoKept"),),
+        Event.PHOTO_GONE: (Case("held", GONE, Mode.HELD),),
         Event.RESUME: (
             Case("held", "resume", Mode.CHECK, "released leads conditions ask", "Released"),
-            Case("held over a question", "resume", Mode.CONFIRM, "released is_it_over_range", "Released"),
+            Case("held over a question", "resume", Mode.CONFIRM, "released condemns_over_range", "Released"),
         ),
         Event.WHERE: (
             Case("held", "where are we", Mode.HELD, "now_finding readings_one whats_left held", "Remarked"),
@@ -278,6 +325,8 @@ OVER_PROMPTS: dict[Mode, Cases] = {
         Event.MICROPHONE_LOST: (
             Case("unwritten", LOST, Mode.UNWRITTEN, "microphone_lost", holds="The headset went away."),
         ),
+        Event.PHOTO_TAKEN: (Case("unwritten", PHOTO, Mode.UNWRITTEN),),
+        Event.PHOTO_GONE: (Case("unwritten", GONE, Mode.UNWRITTEN),),
     },
     Mode.ENDED: {
         Event.INPUT_ENDED: (Case("ended", NO_MORE, Mode.ENDED, ends="stopped"),),

@@ -24,7 +24,7 @@ from assistant.messages.decisions import (
 from assistant.phrasing.reasons import reason_text
 from tests.session.conversation import TO_FINDING, Conversation, keys
 
-OHMS = (*TO_FINDING, "next", "yes", "0.05", "yes")
+OHMS = (*TO_FINDING, "next", "yes", "0.05")
 FIX = (*OHMS, "over range", "yes", "yes", "next")
 REPAIRED = (*FIX, "next")
 MEASURED = (*REPAIRED, "1150", "0.6")
@@ -57,6 +57,9 @@ WORDS = {
     Command.CORRECTION: "correction",
     Command.NOTE: "note that it rains",
     Command.WHERE: "where are we",
+    Command.SAY_LESS: "keep it short",
+    Command.SAY_MORE: "tell me more",
+    Command.SAY_USUAL: "the usual",
 }
 
 
@@ -86,7 +89,9 @@ def test_hold_ignores_everything_but_resume(phase: str) -> None:
     assert (dialog.prompt, dialog.waits) == ("held", None)
     count = len(dialog.records)
     for words in ("yes", "next", "1180", "stop", "skip", "drum", "note that", "the cat sat"):
-        assert not dialog.hear(words)
+        assert keys(dialog.hear(words)) == ["on_hold"]
+    dialog.hear("the cat sat", snr=20.0)
+    assert not dialog.hear("the cat sat", snr=20.0), "who talks to others on hold is told once"
     assert len(dialog.records) == count
     dialog.hear("resume")
     assert dialog.prompt == prompt
@@ -106,7 +111,7 @@ def test_where_we_are_and_what_is_left_are_told_on_hold_and_it_stays_held(phase:
     assert len(said) > 1
     assert said[-1].key == "held"
     assert (dialog.prompt, dialog.waits) == ("held", None)
-    assert not dialog.hear("1180")
+    assert keys(dialog.hear("1180")) == ["on_hold"]
     dialog.hear("resume")
     assert dialog.prompt == prompt
     assert dialog.now.observations == observations

@@ -9,8 +9,10 @@ from typing import cast
 
 import pytest
 
+from assistant.diagnosis.fault_model import Suspect
 from assistant.errors import DefectError
 from assistant.messages import (
+    About,
     Ask,
     Began,
     Clarification,
@@ -24,12 +26,17 @@ from assistant.messages import (
     Listen,
     MicrophoneLost,
     Outcome,
+    Photo,
+    PhotoGone,
+    PhotoTaken,
     Recorded,
     RecordFailed,
+    Report,
     Resumed,
     Say,
     Understanding,
     WentQuiet,
+    check_prompt,
 )
 from assistant.messages.decisions import Record
 from assistant.phrasing.phrase import phrase
@@ -38,16 +45,19 @@ from assistant.session.dialog_state import Mode
 from assistant.session.dispatch import TABLE
 from assistant.session.events import COMMANDS, Event
 from assistant.session.questions import expectation
+from assistant.session.sightings import Sighting
 from assistant.session.step import handle, step
 from assistant.session.transition import Relative, Row, to
 from assistant.session.turn import Turn
+from tests.rows import each_row
 from tests.session.conversation import TO_FINDING, Conversation, context
+from tests.session.rows import long_hunt
 
 _WHICH = Clarification(Ask.WHICH_VALUE, (Decimal(15), Decimal(105)), "ohm")
 _REST = Clarification(Ask.INCOMPLETE)
 _HELP = Clarification(Ask.WHICH_NAME, names=("help",))
 
-OHMS = (*TO_FINDING, "next", "yes", "0.05", "yes")
+OHMS = (*TO_FINDING, "next", "yes", "0.05")
 FIX = (*OHMS, "over range", "yes", "yes", "next")
 PROOF = (*FIX, "next", "1150", "clear", "0.6")
 WAYS: dict[Mode, tuple[str, ...]] = {
@@ -64,6 +74,7 @@ WAYS: dict[Mode, tuple[str, ...]] = {
     Mode.STOP: (*OHMS, "stop"),
     Mode.HELD: (*OHMS, "hold on"),
 }
+PHOTO = Photo("0123456789abcdef", "9f", 20_000, 1600, 1200, check_prompt("ohms", "left"))
 FACTS: dict[Event, Fact] = {
     Event.BEGAN: Began(1),
     Event.RESUMED: Resumed(1),
@@ -74,6 +85,8 @@ FACTS: dict[Event, Fact] = {
     Event.RECORDED: Recorded(1, 1),
     Event.RECORD_FAILED: RecordFailed(1, "The disk is full."),
     Event.HISTORY_TOLD: HistoryTold(1, "0419", "This unit was here before."),
+    Event.PHOTO_TAKEN: PhotoTaken(1, PHOTO),
+    Event.PHOTO_GONE: PhotoGone(1, PHOTO.name),
 }
 MEANT: dict[Event, Understanding] = {
     Event.CORRECTED: Understanding(
@@ -99,6 +112,8 @@ MEANT: dict[Event, Understanding] = {
     Event.IDENTIFIER: Understanding(Outcome.IDENTIFIER, "zero four", identifier="04"),
     Event.WORDS: Understanding(Outcome.NOTE, "green powder", note="green powder"),
     Event.NOT_UNDERSTOOD: Understanding(Outcome.NOT_UNDERSTOOD, "mumble"),
+    Event.QUESTION: Understanding(Outcome.QUESTION, "spec", about=About.LIMIT),
+    Event.REPORT: Understanding(Outcome.REPORT, "not yet", report=Report.WORKING),
     Event.SLIP: Understanding(Outcome.COMMAND, "sto", command=Command.HELP, confirm=True, ask=_HELP),
     **{event: Understanding(Outcome.COMMAND, event.value, command=Command(event.value)) for event in COMMANDS},
 }
@@ -122,6 +137,8 @@ def way_to(mode: Mode) -> Conversation:
             if mode is Mode.UNWRITTEN:
                 dialog.state, _ = step(dialog.context, dialog.now, RecordFailed(1, "The disk is full."))
             return dialog
+        case Mode.OFFER:
+            return Conversation(long_hunt()).begin().dialog(OHMS)
         case _:
             return Conversation().begin().dialog(WAYS[mode])
 
@@ -152,13 +169,16 @@ def test_every_mode_is_reached(mode: Mode) -> None:
     assert mode_of(dialog.context, dialog.now) is mode
 
 
-@pytest.mark.parametrize(("mode", "event"), ROWS, ids=[f"{mode}-{event}" for mode, event in ROWS])
+@each_row(ROWS)
 def test_every_row_answers(mode: Mode, event: Event) -> None:
     """A handler either listens, records or finishes; only a record that is on disk changes what is recorded."""
     dialog = way_to(mode)
     turn = Turn(dialog.context, dialog.now, FACTS.get(event, FACTS[Event.HEARD]))
     if event in MEANT:
         turn = replace(turn, understood=MEANT[event], expectation=expectation(dialog.context, dialog.now))
+    if event is Event.SEEN:
+        told = Understanding(Outcome.CHOICE, "the sensor is missing", choice="open sensor", confirm=True)
+        turn = replace(turn, sighting=Sighting("", "left", told, Suspect("open sensor", "left")))
     after, effects = handle(turn, mode, event)
     for effect in effects:
         if isinstance(effect, Say):

@@ -7,12 +7,14 @@ import pytest
 from assistant import catalog
 from assistant.messages import Heard, Hypothesis, Reason, Why
 from assistant.messages.decisions import Ended, Ending, FixChosen, Observed
-from assistant.phrasing.reasons import reason_text
+from assistant.phrasing.phrase import phrase
+from assistant.phrasing.reasons import items_in, reason_text
 from assistant.procedure.load import load_procedure
+from assistant.session import stakes
 from assistant.session.agenda.waiting import is_wait
+from assistant.session.announcements import ended
 from assistant.session.context import Context
-from assistant.session.fold import results
-from assistant.session.handlers import finding
+from assistant.session.fold import begin, results
 from assistant.simulator.unit import SimulatedUnit
 from tests.session.conversation import Conversation, keys
 from tests.session.rows import FIX, OHMS
@@ -45,7 +47,7 @@ def test_a_fault_that_is_not_there_is_neither_repaired_nor_proven() -> None:
     assert not results(dialog.context, dialog.now).causes
     last = keys(dialog.said[-12:])
     assert "checked" in last
-    assert "watch_for" in last
+    assert "watch_for_codes" in last
     assert any(isinstance(one, Observed) and one.choice == "goes out" for one in dialog.decisions)
 
 
@@ -91,6 +93,49 @@ def test_a_good_reading_is_never_announced_as_one_that_condemns(
     check = dialog.context.check("sensor ohms")
     because = Reason(Why.WRITTEN, {"text": "little else"})
     following = (FixChosen("replace sensor", "left", "open sensor", 0.9, condemned=True, because=because),)
-    monkeypatch.setattr(finding, "move_on", lambda *_: following)
+    monkeypatch.setattr(stakes, "move_on", lambda *_: following)
     seen = Observed(9, check.name, "left", check.title, {shown: 1.0}, "1180")
-    assert finding.condemns(dialog.context, dialog.now, check, seen) is asks
+    assert stakes.condemns(dialog.context, dialog.now, seen) is asks
+
+
+NOT_NOW = (
+    "cannot duplicate", "no trouble found", "NTF", "it's not doing it now", "works fine now", "not present today",
+    "can't get it to act up", "everything works now",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("words", NOT_NOW)
+def test_a_complaint_that_is_not_there_now_is_looked_for_and_then_ends_after_a_yes(words: str) -> None:
+    plain = Context(load_procedure("trailer-abs-light-on").procedure, catalog.load_vocabulary(), unit_number="4207")
+    dialog = Conversation(plain).begin().dialog(["ready", "yes", "drum", "fixed", "at once", words])
+    assert dialog.prompt == "check:light at power-up"
+    dialog.dialog(["goes out", words])
+    assert dialog.prompt == "stop"
+    dialog.hear("no")
+    assert dialog.prompt != "stop"
+    dialog.dialog([words, "yes"])
+    assert dialog.prompt == "close:put back"
+    dialog.hear("yes")
+    assert dialog.finished == "not present today"
+    last = dialog.decisions[-1]
+    assert isinstance(last, Ended)
+    listed = items_in(last.because)
+    assert plain.check("light at power-up").title not in listed
+    assert len(listed) == len(set(listed)) > 3
+
+
+@pytest.mark.parametrize("name", ["trailer-light-dead-or-faint", "trailer-abs-light-on"])
+def test_codes_are_spoken_of_only_where_the_procedure_reads_some(name: str) -> None:
+    """A marker light has no codes, so nobody is told to read them."""
+    context = Context(load_procedure(name).procedure, catalog.load_vocabulary(), unit_number="88")
+    end = Ended(Ending.NOT_PRESENT, Reason(Why.NOT_SEEN, {"items": ("volts at the lamp",)}))
+    told = [phrase(one, context.vocabulary) for one in ended(context, begin(context), end)]
+    assert any("Not checked: volts at the lamp." in str(text) for text in told)
+    assert any("read the codes" in str(text) for text in told) == (name == "trailer-abs-light-on")
+
+
+def test_a_complaint_that_was_seen_does_not_end_for_being_away_now() -> None:
+    plain = Context(load_procedure("trailer-abs-light-on").procedure, catalog.load_vocabulary(), unit_number="4207")
+    dialog = Conversation(plain).begin().dialog(["ready", "yes", "drum", "fixed", "at once", "active"])
+    assert keys(dialog.hear("it's not doing it now"))[0] == "not_now_seen"
+    assert dialog.prompt.startswith("check:")

@@ -8,8 +8,9 @@ from typing import cast
 
 import pytest
 
+from assistant.catalog import load_meter
 from assistant.errors import DefectError
-from assistant.messages import HistoryWeight, Prompt, PromptKind, Reason, Why, check_prompt
+from assistant.messages import Grade, HistoryWeight, Prompt, PromptKind, Reason, Verdict, Why, check_prompt
 from assistant.messages.decisions import (
     AccessOpened,
     CautionAcknowledged,
@@ -33,9 +34,12 @@ from assistant.messages.decisions import (
     ProofStepDone,
     ProofStepWithdrawn,
     PutBackDone,
+    QuestionChosen,
     Released,
+    SaidTogether,
     Skipped,
 )
+from assistant.procedure.load import load_procedure
 from assistant.session.fold import (
     AIR_TEMPERATURE,
     UNIT_NUMBER,
@@ -46,9 +50,12 @@ from assistant.session.fold import (
     begin,
     fold,
     results,
+    told_by_meter,
 )
 from assistant.session.ledger import Ledger
-from assistant.session.results import Checks, Verified, results_of
+from assistant.session.results import Checks, Shows, Verified, results_of
+from assistant.session.state import LOWEST_AC
+from assistant.verdict import Meter
 from tests.session.conversation import context
 
 HERE = context()
@@ -93,6 +100,88 @@ def test_what_was_known_before_the_session_is_a_fact_in_it() -> None:
     nothing = begin(replace(HERE, unit_number="", air_fahrenheit=None))
     assert (nothing.facts, nothing.history_of) == ({}, "")
     assert begin(replace(HERE, air_fahrenheit=Decimal("-4.50"))).facts[AIR_TEMPERATURE] == "-4.50"
+
+
+@pytest.mark.parametrize(
+    ("meter", "procedure", "known"),
+    [
+        ("pocket", "tractor-abs-light-on", {LOWEST_AC: "two hundred volts"}),
+        ("shop", "tractor-abs-light-on", {LOWEST_AC: "two volts"}),
+        (None, "tractor-abs-light-on", {}),
+        ("pocket", "battery-and-charging", {}),  # it does not ask
+    ],
+)
+def test_what_the_meters_table_answers_is_not_asked(meter: str | None, procedure: str, known: dict[str, str]) -> None:
+    """The lowest AC range, as it stands in the table of the meter in hand: 199.9 volts, and 599.9 millivolts."""
+    in_hand = load_meter(meter) if meter else None
+    assert told_by_meter(replace(HERE, procedure=load_procedure(procedure).procedure, meter=in_hand)) == known
+
+
+@pytest.mark.parametrize(
+    ("top", "answer"),
+    [("6", "two volts"), ("6.1", "twenty volts"), ("60", "twenty volts"), ("60.5", "two hundred volts"),
+     ("600", "two hundred volts"), ("600.5", None)],
+)  # fmt: skip
+def test_the_range_above_which_a_meter_counts_as_coarser(top: str, answer: str | None) -> None:
+    """Meters of 6,000 counts have ranges of 6, 60 and 600 volts where those of 2,000 have 2, 20 and 200 (common
+    practice, no source)."""
+    row = {"unit": "V", "top": Decimal(top), "resolution": Decimal("0.1"), "accuracy": "1%+2", "ac": True}
+    tractor = load_procedure("tractor-abs-light-on").procedure
+    in_hand = Meter.from_table({"name": "bench", "range": [row]})
+    known = told_by_meter(replace(HERE, procedure=tractor, meter=in_hand))
+    assert known == ({} if answer is None else {LOWEST_AC: answer})
+
+
+def test_a_question_that_was_chosen_is_asked_until_it_is_answered() -> None:
+    asked = after(OHMS, QuestionChosen("brakes", 3.0, WHY))
+    assert (asked.wanted, asked.action) == ("brakes", None)
+    assert after(OHMS, QuestionChosen("brakes", 3.0, WHY), FACT).wanted == ""
+    assert after(OHMS, QuestionChosen("brakes", 3.0, WHY), OHMS).wanted == ""
+
+
+@pytest.mark.parametrize(
+    ("phase", "keeps"), [(Phase.FINDING, False), (Phase.REPAIRING, False), (Phase.SURVEYING, True)]
+)
+def test_an_answer_about_the_unit_has_the_next_step_chosen_anew_where_that_may_change_it(
+    phase: Phase, keeps: bool
+) -> None:
+    """A survey goes through its positions whatever is known."""
+    assert after(PhaseEntered(phase), OHMS, FACT).action == (OHMS if keeps else None)
+
+
+def test_an_answer_that_the_question_does_not_have_is_asked_for() -> None:
+    """A shop's own file may ask for other ranges."""
+    procedure = load_procedure("tractor-abs-light-on").procedure
+    asked = [
+        one.model_copy(update={"choices": one.choices[:1]}) if one.name == LOWEST_AC else one
+        for one in procedure.facts
+    ]
+    other = procedure.model_copy(update={"facts": tuple(asked)})
+    assert told_by_meter(replace(HERE, procedure=other, meter=load_meter("pocket"))) == {}
+
+
+def test_what_was_said_in_one_breath_is_kept_together() -> None:
+    """So many of the last answers; none of them where it says none."""
+    three = (FACT, OHMS, ohms(), FactAnswered("shields", "no", "no"))
+    assert [len(said) for said in after(*three, SaidTogether(2)).together] == [2]
+    assert [done.prompt.name for done in after(*three, SaidTogether(2)).together[0]] == ["sensor ohms", "shields"]
+    assert after(*three, SaidTogether(0)).together == ((),)
+
+
+def test_a_check_chosen_anew_before_anything_was_done_stands_once_in_the_path() -> None:
+    """An answer about the unit makes the tool choose again; a look in between makes it another choice."""
+    fact = FactAnswered("shields", "no", "no")
+
+    def path(*decisions: Decision) -> list[str]:
+        return [entry.decision.check for entry in ledger(*decisions).path]
+
+    assert path(OHMS) == ["sensor ohms"]
+    assert path(OHMS, fact, OHMS) == ["sensor ohms"]
+    assert path(GROUND, OHMS, fact, OHMS) == ["ground drop", "sensor ohms"]
+    assert path(OHMS, GROUND) == ["sensor ohms", "ground drop"]
+    assert path(OHMS, GROUND, OHMS) == ["sensor ohms", "ground drop", "sensor ohms"]
+    assert path(OHMS, ohms(), OHMS) == ["sensor ohms", "sensor ohms"]
+    assert path(OHMS, replace(OHMS, place="right")) == ["sensor ohms", "sensor ohms"]
 
 
 def test_a_session_begins_with_nothing_decided() -> None:
@@ -408,3 +497,24 @@ def test_looking_at_the_facts_changes_nothing() -> None:
     looked_at, untouched = ledger(FACT), ledger(FACT)
     assert looked_at.known["brakes"] == "drum"
     assert looked_at == untouched
+
+
+@pytest.mark.parametrize(
+    ("grade", "likeliest", "shows"),
+    [
+        (Grade.GOOD, "open", Shows.GOOD),  # the verdict counts, not what it was weighed as
+        (Grade.BAD_LOW, "good", Shows.BAD),
+        (Grade.BAD_HIGH, "good", Shows.BAD),
+        (Grade.TOO_CLOSE, "good", Shows.NOTHING),
+        (Grade.TOO_CLOSE, "open", Shows.BAD),
+        (None, "good", Shows.GOOD),
+        (None, "open", Shows.BAD),
+        (None, "fitted tight", Shows.GOOD),
+    ],
+)
+def test_what_an_observation_says_of_the_unit(grade: Grade | None, likeliest: str, shows: Shows) -> None:
+    """A reading by its verdict; one too close to call never clears anything; a look by what it shows."""
+    rules = Checks({"sensor ohms": ("fitted tight",)})
+    verdict = Verdict(grade, Decimal(10), 0.5, None, None, Decimal(1200)) if grade else None
+    seen = replace(ohms(), weights={likeliest: 0.6, "another": 0.4}, verdict=verdict)
+    assert rules.shows(seen) is shows

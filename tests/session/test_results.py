@@ -37,7 +37,7 @@ from assistant.session.results import Checks, Results, Verified, checks_of, resu
 from tests.session.conversation import context
 
 WHY = Reason(Why.LAST_LOOK)
-CHECKS = Checks({"code": ("none",), "lamp": ("out",)}, frozenset({"left", "right"}))
+CHECKS = Checks({"code": ("none",), "lamp": ("out",)}, frozenset({"left", "right"}), {"lamp": ("tester dead",)})
 LEFT, RIGHT = ("sensor open", "left"), ("sensor open", "right")
 
 
@@ -61,6 +61,11 @@ def reading(
     return Observed(
         number, "ohms", place, "resistance", weights, "", Decimal(1200), "ohm", verdict=verdict, proof=again
     )
+
+
+def shown(number: int, display: str, *, again: bool = False) -> Observed:
+    """A reading of the whole unit for which the meter shows no number, and which is bad."""
+    return replace(reading(number, None, Grade.BAD_HIGH, again=again), value=None, display=display)
 
 
 def code(number: int, named: str, *, again: bool = False) -> Observed:
@@ -104,6 +109,43 @@ ROWS: list[tuple[str, list[Decision], list[tuple[str, str | None]], list[tuple[V
         [BAD_LEFT, *done("left"), reading(8, "left", Grade.BAD_HIGH, again=True), *done("left", fix="plug"), PASSED],
         [LEFT],
         [(Verified.NOT, True), (Verified.PROVEN, False)],
+    ),
+    (
+        "a reading of the whole unit that the first joint did not move: it was mended in vain",
+        [
+            reading(1, None, Grade.BAD_HIGH), *done("left"), reading(8, None, Grade.BAD_HIGH, again=True),
+            *done("right"), reading(9, None, Grade.GOOD, again=True), PASSED,
+        ],
+        [RIGHT],
+        [(Verified.NOT, True), (Verified.PROVEN, False)],
+    ),
+    (
+        "over range for the whole unit, and over range after the first joint: it was mended in vain",
+        [
+            shown(1, "over_range"), *done("left"), shown(8, "over_range", again=True),
+            *done("right"), reading(9, None, Grade.GOOD, again=True), PASSED,
+        ],
+        [RIGHT],
+        [(Verified.NOT, True), (Verified.PROVEN, False)],
+    ),
+    (
+        "over range for the whole unit, a high reading after the first joint: it moved, and both count",
+        [
+            shown(1, "over_range"), *done("left"), reading(8, None, Grade.BAD_HIGH, again=True),
+            *done("right"), reading(9, None, Grade.GOOD, again=True), PASSED,
+        ],
+        [LEFT, RIGHT],
+        [(Verified.PROVEN, False), (Verified.PROVEN, False)],
+    ),
+    (
+        "the first joint moved it a good way, the second mended it: both count",
+        [
+            replace(reading(1, None, Grade.BAD_HIGH), value=Decimal(9)), *done("left"),
+            replace(reading(8, None, Grade.BAD_HIGH, again=True), value=Decimal(5)), *done("right"),
+            reading(9, None, Grade.GOOD, again=True), PASSED,
+        ],
+        [LEFT, RIGHT],
+        [(Verified.PROVEN, False), (Verified.PROVEN, False)],
     ),
     (
         "the other wheel is still bad: that says nothing of this one",
@@ -314,3 +356,38 @@ def test_a_record_is_told_by_the_rules_of_the_procedure_it_was_led_by(path: obje
     assert rules.places == strict.places
     assert all(strict.sound[check] == outcome for check, outcome in rules.sound.items())
     assert {outcome for check, outcome in strict.sound.items() if check not in rules.sound} <= {("good",)}
+
+
+def test_where_a_fix_took_several_faults_away_none_is_claimed_alone() -> None:
+    chosen = FixChosen("replace", "left", "sensor open", 0.9, True, WHY, ("worn clip", "backed off"))
+    found = told(BAD_LEFT, chosen, FixDone("replace", "left", "sensor replaced", "sensor"), PASSED)
+    titles = {"sensor open": "open sensor", "worn clip": "worn sensor clip", "backed off": "sensor backed off"}
+    assert [cause.words(titles) for cause in found.causes] == [
+        "open sensor, worn sensor clip or sensor backed off, left"
+    ]
+    assert found.corrections[0].or_else == ("worn clip", "backed off")
+
+
+@pytest.mark.parametrize(
+    ("shows", "mark", "word"),
+    [("out", "good", "good"), ("lit", "bad", "fault"), ("tester dead", "", ""), (None, "", "")],
+)
+def test_a_look_is_as_good_or_bad_as_what_it_shows(shows: str | None, mark: str, word: str) -> None:
+    """What speaks of the tester, and what names no answer, says nothing of the unit."""
+    weights = {shows: 1.0} if shows else {}
+    seen = Observed(1, "lamp", "left", "lamp", weights, shows or "", choice=shows)
+    assert (CHECKS.mark(seen), CHECKS.graded(seen)) == (mark, word)
+
+
+def test_a_reading_has_its_verdicts_mark_and_word() -> None:
+    for grade, mark in ((Grade.GOOD, "good"), (Grade.BAD_HIGH, "bad"), (Grade.TOO_CLOSE, "close")):
+        seen = reading(1, "left", grade)
+        assert CHECKS.mark(seen) == mark
+        assert CHECKS.graded(seen)
+
+
+def test_a_repair_was_found_by_what_was_not_good_at_its_place() -> None:
+    """Not by what was good there, nor by what was bad elsewhere."""
+    good = replace(reading(3, "left", Grade.GOOD), check="volts")
+    (one,) = told(BAD_LEFT, BAD_RIGHT, good, *done("left"), AGAIN).corrections
+    assert one.found_by == (BAD_LEFT.number,)

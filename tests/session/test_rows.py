@@ -17,6 +17,7 @@ from assistant.session.dispatch import TABLE
 from assistant.session.events import Event
 from assistant.session.transition import Row
 from assistant.session.turn import Result, Turn
+from tests.rows import each_row
 from tests.session.rows import differs
 from tests.session.rows_everywhere import PROMPTS, Cases, at_every_prompt
 from tests.session.rows_of_main_modes import MAIN_MODES
@@ -33,8 +34,8 @@ def test_every_row_has_a_case_and_every_case_a_row() -> None:
     assert {(mode, event) for mode, cases in EXPECTED.items() for event in cases} == set(ROWS)
 
 
-@pytest.mark.parametrize(("mode", "event"), ROWS, ids=[f"{mode}-{event}" for mode, event in ROWS])
-def test_a_row_does_what_the_theory_says(mode: Mode, event: Event, monkeypatch: pytest.MonkeyPatch) -> None:
+@each_row(ROWS)
+def test_a_row_does_what_the_theory_says(mode: Mode, event: Event) -> None:
     rows = cast("dict[Event, Row]", TABLE[mode])
     row, met = rows[event], []
 
@@ -42,10 +43,11 @@ def test_a_row_does_what_the_theory_says(mode: Mode, event: Event, monkeypatch: 
         met.append(turn)
         return row.handler(turn)
 
-    monkeypatch.setitem(rows, event, replace(row, handler=handler))
-    for case in EXPECTED[mode][event]:
-        met.clear()
-        wrong = differs(case, event)
-        assert not wrong, f"{case.way}: {case.sent}: {wrong}"
-        if not (mode is Mode.CONFIRM and case.way == "confirm a slip"):
-            assert met, f"{case.way}: {case.sent}: another row answered"
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setitem(rows, event, replace(row, handler=handler))
+        for case in EXPECTED[mode][event]:
+            met.clear()
+            wrong = differs(case, event)
+            assert not wrong, f"{case.way}: {case.sent}: {wrong}"
+            if not (mode is Mode.CONFIRM and case.way == "confirm a slip"):
+                assert met, f"{case.way}: {case.sent}: another row answered"

@@ -164,7 +164,7 @@ def test_a_bad_one_and_an_outlier_are_named_in_the_summary_and_kept_in_the_recor
     assert "Pushrod stroke, right rear stands out: 1.9 in. The others lie around 1.2 in." in text
     assert any(isinstance(one, Remarked) and one.what.why is Why.STANDS_OUT for one in dialog.decisions)
     bad = play(Conversation(survey()).begin().dialog(BEGIN), {"left rear": "2.4"})
-    assert "Out of spec: pushrod stroke, left rear." in bad.text(bad.said)
+    assert "Out of limits or faulty: pushrod stroke, left rear." in bad.text(bad.said)
     assert not outliers(bad.now), "three good ones compare nothing"
 
 

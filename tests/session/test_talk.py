@@ -23,7 +23,7 @@ from assistant.session.questions import expectation
 from assistant.verdict.uncertainty import Meter
 from tests.session.conversation import PROCEDURE, TO_FINDING, Conversation, context, keys, vocabulary
 
-OHMS = (*TO_FINDING, "next", "yes", "0.05", "yes")
+OHMS = (*TO_FINDING, "next", "yes", "0.05")
 LEFT_FIXED = (*OHMS, "over range", "yes", "yes", "next", "next")
 METER = Meter.from_table(
     {
@@ -75,7 +75,7 @@ def test_a_caution_known_from_another_place_comes_in_a_few_words_and_is_recorded
     dialog = at_the_other_wheel()
     assert dialog.prompt == "caution:as before:right"
     assert keys(dialog.said).count("caution") == 2
-    assert "Right, same cautions as before: clear." in dialog.text(dialog.said[-1:])
+    assert "Right, same cautions: clear." in dialog.text(dialog.said[-1:])
     assert "Keep hands clear of the wheel." in dialog.text(dialog.hear("say again"))
     assert "common practice" in dialog.text(dialog.hear("why"))
     assert keys(dialog.hear("skip"))[0] == "caution_first"
@@ -85,19 +85,25 @@ def test_a_caution_known_from_another_place_comes_in_a_few_words_and_is_recorded
     assert given[-2] == CautionAcknowledged("clear", "left", check_prompt("output", "left"))
 
 
-def test_noted_is_said_after_the_last_caution_only() -> None:
-    listeners = {"name": "listeners", "say": "Cover your listeners.", "source": "from memory", "first": True}
-    dialog = Conversation(own(cautions=[*PROCEDURE["cautions"], listeners])).begin().dialog(["ready"])
-    assert "acknowledged" not in keys(dialog.hear("yes"))
-    assert "acknowledged" in keys(dialog.hear("yes"))
+def test_cautions_that_come_together_are_each_said_and_take_one_yes() -> None:
+    listeners = {"name": "listeners", "say": "Cover your ears.", "source": "from memory", "first": True}
+    dialog = Conversation(own(cautions=[*PROCEDURE["cautions"], listeners])).begin()
+    said = dialog.hear("ready")
+    assert dialog.text(said) == "Caution. Chock the other axle. Caution. Cover your ears. Say yes to both."
+    assert "Chock the other axle. Caution. Cover your ears." in dialog.text(dialog.hear("say again"))
+    assert keys(dialog.hear("skip"))[0] == "caution_first"
+    dialog.hear("yes")
+    given = [one.caution for one in dialog.decisions if isinstance(one, CautionAcknowledged)]
+    assert given == ["chocks", "listeners"]
+    assert dialog.prompt == "fact:brakes"
 
 
 def test_a_caution_that_says_what_to_say_has_no_tail() -> None:
-    said = "Pull the chocks. Say next when parked."
+    said = "Pull the chocks. Say yes when parked."
     chocks = {"name": "chocks", "say": said, "source": "from memory", "first": True}
     dialog = Conversation(own(cautions=[chocks, *PROCEDURE["cautions"][1:]])).begin().dialog(["ready"])
     assert dialog.text(dialog.said[-1:]) == f"Caution. {said}"
-    assert keys(dialog.hear("next"))[0] == "acknowledged"
+    assert keys(dialog.hear("yes"))[0] == "acknowledged"
 
 
 def test_conditions_are_said_again_after_something_was_opened() -> None:
@@ -118,7 +124,7 @@ def test_measured_again_with_the_least_handling_codes_last() -> None:
 
 def test_after_a_fix_it_says_why_it_measures_again() -> None:
     dialog = Conversation().begin().dialog(LEFT_FIXED)
-    assert "Logged: sensor replaced. Measure again what failed." in dialog.text(dialog.said[-5:])
+    assert "Check it again." in dialog.text(dialog.said[-5:])
 
 
 def test_the_missing_temperature_is_said_once_and_again_near_a_limit() -> None:
@@ -254,10 +260,10 @@ def test_what_is_read_once_more_on_the_same_unit_says_so_and_what_a_repair_came_
     first = dialog.now.observations[-1]
     again = CheckChosen(first.check, first.place, 1.0, Reason(Why.TAKEN_BACK))
     plain = listened(dialog, again)
-    assert plain[0] == "once_more"
+    assert plain[0] == "once_more_first"
     mended = apply(dialog.context, dialog.now, FixDone("replace sensor", first.place, "sensor replaced", "sensor"))
     dialog.state = mended
-    assert "once_more" not in listened(dialog, again)
+    assert not {"once_more", "once_more_first"} & set(listened(dialog, again))
 
 
 def listened(dialog: Conversation, chosen: CheckChosen) -> list[str]:

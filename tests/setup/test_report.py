@@ -15,7 +15,8 @@ from assistant.setup import report
 from assistant.setup.report import Status, inspect_machine
 
 NAMES = [
-    "Python", "speech model", "microphone", "loudspeaker", "speech library", "Maven", "records folder", "shop folder",
+    "Python", "speech model", "dictation", "microphone", "loudspeaker", "speech library", "Maven",
+    "records folder", "shop folder",
 ]  # fmt: skip
 
 

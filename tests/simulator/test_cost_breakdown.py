@@ -18,7 +18,7 @@ import pytest
 
 from assistant import catalog
 from assistant.clock import ScriptedClock
-from assistant.commands.lead.practice import told as words_of
+from assistant.commands.lead.practicing import told as words_of
 from assistant.composition import new_session
 from assistant.diagnosis.fault_model import Cure, Suspect, fault_model
 from assistant.display.terminal import Screen
@@ -217,7 +217,7 @@ def test_nothing_differs_where_everything_was_said_as_shown() -> None:
 
 def test_digits_that_say_nothing_are_no_difference() -> None:
     """A display of 5.00 that was said as 5 was said as it was shown."""
-    _, _, _, _, decisions, _ = led("seven-way-power-and-grounds", 3)
+    _, _, _, _, decisions, _ = led("battery-and-charging", 3)
     read = [one for one in decisions if isinstance(one, Observed) and one.value is not None and not one.display]
     shown = [(check_prompt(one.check, one.place), f"{one.value:.4f}") for one in read]
     assert read != []

@@ -11,15 +11,17 @@ from random import Random
 import pytest
 
 from assistant.errors import DefectError
+from assistant.messages import Limits
 from assistant.procedure.load import load_procedure
-from assistant.procedure.model import Check
+from assistant.procedure.model import Check, LimitSet
 from assistant.simulator.circuit import Element, solve
 from assistant.simulator.truck import build as sizes
 from assistant.simulator.truck.build import Build
-from assistant.simulator.truck.case import draw_case, every_place
+from assistant.simulator.truck.case import Case, draw_case
 from assistant.simulator.truck.controller import Controller
 from assistant.simulator.truck.defects import KINDS, MOVED, Defect
-from assistant.simulator.truck.looks import look
+from assistant.simulator.truck.light_on import LIGHT_ON
+from assistant.simulator.truck.looks import LOOKS
 from assistant.simulator.truck.meter import Dial, Instrument, Shown
 from assistant.simulator.truck.trailer import POWER_PLUG, SENSOR_PLUGS, Trailer
 from assistant.simulator.truck.wire import copper_at, wire_ohms
@@ -34,6 +36,10 @@ def running(*defects: Defect, build: Build = FULL) -> Controller:
     controller = Controller(Trailer(build, list(defects), key=True))
     controller.power_up()
     return controller
+
+
+def look(controller: Controller, what: str, place: str | None) -> str:
+    return Case(controller, (), {}, Instrument(), LOOKS).tells(what, place)
 
 
 def drawn(kind: str, place: str = "", seed: int = 0) -> Defect:
@@ -111,7 +117,7 @@ def test_an_unplugged_sensor_sets_a_code_of_its_own_making() -> None:
 def test_every_defect_shows_on_the_road(kind: object) -> None:
     """None is a defect without a complaint: a code, a light, a dead module, or a light that never goes out."""
     one = next(known for known in KINDS if known is kind)
-    for place in every_place(one):
+    for place in LIGHT_ON.every_place(one):
         for seed in range(2):
             defect = one.make(place or "", FULL, Random(seed))
             controller = running(defect)
@@ -186,13 +192,13 @@ def test_a_name_that_the_trailer_does_not_have_is_refused() -> None:
     with pytest.raises(DefectError, match="nothing called"):
         look(running(), "paint", None)
     with pytest.raises(DefectError, match="no defect"):
-        draw_case((("paint", None),), 1)
+        draw_case(LIGHT_ON, (("paint", None),), 1)
 
 
 def states() -> Iterator[list[Element]]:
     """The circuit of every defect in every place, key on and off, plugged and unplugged, loaded and braking."""
     for number, kind in enumerate(KINDS):
-        for place in every_place(kind):
+        for place in LIGHT_ON.every_place(kind):
             trailer = Trailer(FULL, [kind.make(place or "", FULL, Random(number))], moved=True, wet=True, warm=True)
             for key, unplugged in ((True, ()), (False, (SENSOR_PLUGS,)), (True, (POWER_PLUG, "cord at the nose"))):
                 trailer.key, trailer.unplugged = key, set()
@@ -237,9 +243,13 @@ def test_checks_name_what_they_measure() -> None:
 
 def limits_hold(check: Check, words: str) -> bool:
     """Whether an answer is good by the procedure's own limits, or one that a sound unit gives."""
+    return limits_within(check, check.limits, words)
+
+
+def limits_within(check: Check, limits: Limits | LimitSet | None, words: str) -> bool:
+    """The same by the limits that hold on the unit."""
     if check.kind != "reading":
         return words in check.sound
-    limits = check.limits
     assert limits is not None
     if words == "over range":
         return limits.over_range == "good"

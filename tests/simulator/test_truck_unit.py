@@ -15,14 +15,17 @@ from assistant.procedure.load import list_procedures, load_procedure
 from assistant.simulator.prove import prove
 from assistant.simulator.trial import Trial, context_of, run_trial
 from assistant.simulator.truck.build import Build
-from assistant.simulator.truck.case import Case, draw_case, every_place
+from assistant.simulator.truck.case import Case, draw_case
 from assistant.simulator.truck.controller import Controller
 from assistant.simulator.truck.defects import KINDS, Defect
+from assistant.simulator.truck.light_on import LIGHT_ON
+from assistant.simulator.truck.looks import LOOKS
 from assistant.simulator.truck.meter import Dial, Instrument, Shown
 from assistant.simulator.truck.trailer import Trailer
-from assistant.simulator.truck_unit import TruckUnit, led_on_truck
+from assistant.simulator.truck_unit import TruckUnit, case_of, led_on_truck, truck_faults
 from tests.simulator.test_truck import PROCEDURE, limits_hold
 
+SURVEYS = {path.stem for path in list_procedures() if not load_procedure(path).procedure.faults}
 PLACES = {"left rear", "right rear", "left front", "right front", "first modulator", "second modulator"}
 BUILDS = {
     "two sensors, one valve": Build(),
@@ -35,7 +38,8 @@ STORY = {
     "light that is on": "both", "comes on": "at once", "pattern": "no pattern", "worked on": "nothing",
     "powered by": "tractor", "tractors that show it": "one tried", "trailers behind the tractor": "single",
     "sensors": "two", "sensor axle": "rear", "modulators": "one", "brakes": "drum", "dust shields": "come off",
-    "meter's lowest AC range": "automatic", "ohms of the leads": "0.2", "hub temperature": "68",
+    "meter's lowest AC range": "automatic",
+    "load at hand": "ten amp tester", "ohms of the leads": "0.2", "hub temperature": "68",
     "unit number": "4019", "codes": "active", "active codes": "one", "stored codes": "zero",
 }  # fmt: skip
 
@@ -44,7 +48,7 @@ def sound(build: Build) -> TruckUnit:
     """A trailer with nothing wrong and no code."""
     story = {**STORY, "brakes": build.brakes, "sensors": {2: "two", 4: "four"}[len(build.wheels)],
              "modulators": {1: "one", 2: "two"}[build.valves]}  # fmt: skip
-    return TruckUnit(PROCEDURE, Case(Controller(Trailer(build)), (), story, Instrument(lead_ohms=0.1)))
+    return TruckUnit(PROCEDURE, Case(Controller(Trailer(build)), (), story, Instrument(lead_ohms=0.1), LOOKS))
 
 
 @pytest.mark.parametrize("name", BUILDS)
@@ -54,9 +58,11 @@ def test_a_sound_truck_is_judged_good_at_every_check(name: str) -> None:
     differs = []
     model = fault_model(PROCEDURE, unit.facts)
     for task in (*model.tasks, *reversed(model.tasks)):
-        unit.case.trailer.lifted = set(unit.case.trailer.build.wheels)
+        unit.case.machine.lifted = set(unit.case.machine.build.wheels)
         # codes that the checks before it made themselves, with plugs out and the key on, are another matter
-        unit.case.controller.stored, unit.case.controller.held = {}, {}
+        brain = unit.case.brain
+        assert isinstance(brain, Controller)
+        brain.stored, brain.held = {}, {}
         words = unit.check(check_prompt(task.check, task.place))
         # coils are judged at 20 C: what the session corrects, this does not
         good = limits_hold(model.checks[task.check], words)
@@ -87,7 +93,7 @@ def test_every_name_of_the_procedure_is_one_of_the_trailer() -> None:
 
 def _every_defect(seed: int) -> list[Defect]:
     build = Build(axles=2, sensor_axles=("front", "rear"), valves=2)
-    return [kind.make(place or "", build, Random(seed)) for kind in KINDS for place in every_place(kind)]
+    return [kind.make(place or "", build, Random(seed)) for kind in KINDS for place in LIGHT_ON.every_place(kind)]
 
 
 def _place(each: str | None) -> str | None:
@@ -100,11 +106,12 @@ def _asked(kind: PromptKind, name: str, place: str | None = None) -> Expectation
 
 def test_only_procedures_with_all_their_data_are_led_on_a_truck() -> None:
     led = {path.stem for path in list_procedures() if led_on_truck(load_procedure(path).procedure)}
-    assert led == {"trailer-abs-light-on"}
+    assert led >= {"trailer-abs-light-on", "trailer-light-dead-or-faint", "seven-way-power-and-grounds"}
+    assert led >= {"battery-and-charging", "doubles-and-triples", "tractor-abs-light-on"}
 
 
 def led(fault: str, place: str | None, seed: int) -> Trial:
-    case = draw_case(((fault, place),), seed)
+    case = draw_case(LIGHT_ON, ((fault, place),), seed)
     return run_trial(context_of(PROCEDURE, catalog.load_vocabulary()), TruckUnit(PROCEDURE, case))
 
 
@@ -121,7 +128,7 @@ def test_a_true_cause_is_found_mended_and_recognized(fault: str, place: str | No
 
 
 def test_slips_spoil_what_is_read() -> None:
-    case = draw_case((("open sensor", "left rear"),), 5)
+    case = draw_case(LIGHT_ON, (("open sensor", "left rear"),), 5)
     unit = TruckUnit(PROCEDURE, case, slip=1.0, seed=2)
     for _ in range(40):
         unit.check(check_prompt("sensor ohms", "left rear"))
@@ -131,15 +138,15 @@ def test_slips_spoil_what_is_read() -> None:
 
 def test_a_plug_left_open_is_measured_as_it_was_left() -> None:
     unit = sound(BUILDS["two sensors, one valve"])
-    unit.case.trailer.plug(["left rear wheel plug"], in_=False)
-    unit.case.trailer.plug(["sensor plugs at the module"], in_=False)
-    shown = unit.case.meter.read(unit.case.trailer, Dial.OHMS, "left rear lead 1", "left rear lead 2")
+    unit.case.machine.plug(["left rear wheel plug"], in_=False)
+    unit.case.machine.plug(["sensor plugs at the module"], in_=False)
+    shown = unit.case.meter.read(unit.case.machine, Dial.OHMS, "left rear lead 1", "left rear lead 2")
     assert shown.shown is Shown.OVER_RANGE
     assert unit.check(check_prompt("module end ohms", "left rear")) == "1200"
 
 
 def test_the_hidden_truth_is_named_in_the_procedure_s_own_words() -> None:
-    unit = TruckUnit(PROCEDURE, draw_case((("corroded wheel-end plug", "left rear"),), 2))
+    unit = TruckUnit(PROCEDURE, draw_case(LIGHT_ON, (("corroded wheel-end plug", "left rear"),), 2))
     assert unit.suspects == (Suspect("corroded wheel-end plug", "left rear"),)
     assert unit.faults_named() == (Suspect("corroded plug", "left rear"),)
 
@@ -150,8 +157,21 @@ def test_a_prompt_that_no_session_asks_is_refused() -> None:
 
 
 def test_a_report_tells_the_truth_of_the_truck() -> None:
-    report = prove(PROCEDURE, units=6, pairs=1, sound=2, seed=1)
+    report = prove(load_procedure("trailer-abs-light-never-lights").procedure, units=6, pairs=1, sound=2, seed=1)
     assert report.on_truck
     assert report.runs == 7
     assert report.sound_runs == 2
     assert len(report.trials) == 9
+
+
+@pytest.mark.parametrize("name", [path.stem for path in list_procedures() if path.stem not in SURVEYS])
+def test_a_dead_meter_is_noticed_before_it_passes_or_condemns_anything(name: str) -> None:
+    """A lead that is off reads nothing on every good battery: no bad wire passes, and no good part goes for it."""
+    procedure = load_procedure(name).procedure
+    for number, (wrong, _) in enumerate(truck_faults(procedure)[:: max(1, len(truck_faults(procedure)) // 3)]):
+        case = case_of(procedure, (wrong,), number + 5, 0.005)
+        case.meter.lead_off = True
+        unit = TruckUnit(procedure, case, seed=number)
+        trial = run_trial(context_of(procedure, catalog.load_vocabulary(), 0.005), unit, seed=number)
+        assert "read" not in unit.used or unit.noticed, (wrong, trial.path)
+        assert not trial.good_parts, (wrong, trial.path)

@@ -3,7 +3,8 @@
 Each system is made by Debian's ``mmdebstrap`` with Python, make and nothing else of what the program can use. In it
 a copy of this checkout, in a folder with a space in its name, runs ``make demo`` and ``make test`` as root and as a
 plain user, in ``LANG=C`` and another time zone, and ``make test`` once more without a network. A wheel is installed
-outside the checkout and lists its procedures. Needs root. ``--keep FOLDER`` leaves the systems there for another run.
+outside the checkout and lists its procedures. Needs root. ``--keep FOLDER`` leaves the systems there for another run,
+``--only WORDS`` tries some of the steps.
 """
 
 from __future__ import annotations
@@ -69,18 +70,21 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("suites", nargs="+", help="Debian releases by name, such as bookworm")
     parser.add_argument("--keep", type=Path, help="leave the systems in this folder")
+    parser.add_argument("--only", default="", help="only the steps whose name holds these words")
     arguments = parser.parse_args()
     if os.geteuid() != 0:
         print("This makes systems and enters them: run it as root.", file=sys.stderr)
         return 2
-    if shutil.which("mmdebstrap") is None:
-        print("mmdebstrap is missing. Run: apt-get install mmdebstrap", file=sys.stderr)
-        return 2
+    for program, package in (("mmdebstrap", "mmdebstrap"), ("ip", "iproute2")):
+        if shutil.which(program) is None:
+            print(f"{program} is missing. Run: apt-get install {package}", file=sys.stderr)
+            return 2
     folder = arguments.keep or Path(tempfile.mkdtemp(prefix="leadsman-bare-"))
+    folder.mkdir(parents=True, exist_ok=True)
     failed = 0
     for suite in arguments.suites:
         system = _made(suite, folder / suite)
-        for step in STEPS:
+        for step in (one for one in STEPS if arguments.only in one.name):
             began = time.monotonic()
             done = _run(system, step, folder / f"{suite}.log")
             minutes = (time.monotonic() - began) / 60
@@ -136,6 +140,8 @@ def _run(system: Path, step: Step, log: Path) -> bool:
         # namespaces of its own: what it mounts and starts ends with it
         spaces = ["unshare", "--mount", "--pid", "--fork", *([] if step.network else ["--net"])]
         mounts = 'mount -t proc proc "$0/proc" && mount --rbind /dev "$0/dev" && exec "$@"'
+        if not step.network:  # without a network a machine still reaches itself
+            mounts = f"ip link set lo up && {mounts}"
         spaces += ["sh", "-c", mounts, str(system)]
         made = subprocess.run([*spaces, *words], stdout=out, stderr=subprocess.STDOUT, check=False)
     return made.returncode == 0

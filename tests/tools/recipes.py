@@ -58,29 +58,26 @@ RECIPES = {
             facts={**_USUAL, "lowest AC range": "automatic", "lead ohms": "0.2", "coil temperature": "75"},
             says={
                 "fact:unit number": ("unit oh three seven seven",),
-                "fact:lead ohms": ("point two ohms",),
-                "fact:coil temperature": ("seventy five degrees",),
-                "check:module end ohms:left rear": ("it says O L", "eleven ninety ohms"),
                 # a slip of the tongue, noticed one prompt later and taken back
                 "check:wheel end volts:left rear": ("four point one nine volts", "four point nine one volts"),
-                "check:sensor ohms:left rear": ("scratch that", "open line", "twelve oh five"),
+                "check:sensor ohms:left rear": ("scratch that", "open line", "twelve six"),
+                # after the repair: 'twelve six' at an ohms prompt can be two things, so it is asked back
+                "choose:check:sensor ohms:left rear": ("twelve hundred sixty ohms",),
             },
         ),
         Recipe(
             name="corroded-plug",
             title="Corroded plug at the wheel end",
-            summary="Full volts without a load, and an ohms reading that jumps.",
+            summary="The code says open or short; the plug at the wheel is looked into before anything is measured.",
             faults=("corroded plug @ right front",),
-            facts={**_USUAL, "comes on": "comes and goes", "pattern": "wet", "codes": "stored only"},
-            says={
-                "fact:unit number": ("two five two eight",),
-                # after the repair: 'twelve six' at an ohms prompt can be two things, so it is asked back
-                "check:module end ohms:right front": (
-                    "jumping between eleven hundred and eighteen hundred",
-                    "twelve six",
-                ),
-                "choose:check:module end ohms:right front": ("twelve hundred sixty ohms",),
+            facts={
+                **_USUAL,
+                "comes on": "comes and goes",
+                "pattern": "wet",
+                "codes": "stored only",
+                "stored codes": "one",
             },
+            says={"fact:unit number": ("two five two eight",)},
             voice="slt",
         ),
         Recipe(
@@ -114,6 +111,7 @@ RECIPES = {
             facts={**_USUAL, "brakes": "disc"},
             says={"fact:unit number": ("eight five two nine",)},
             voice="slt",
+            seed=2,  # a proof that fails: it misses three sensors in ten that are backed off
         ),
     )
 }

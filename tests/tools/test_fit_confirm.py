@@ -6,12 +6,28 @@ import xml.etree.ElementTree as ET
 from dataclasses import replace
 from decimal import Decimal
 
+import pytest
+
 from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects, Hypothesis
 from assistant.understanding.interpret import candidates_of
-from assistant.understanding.rescoring import Policy
+from assistant.understanding.rescoring import Policy, chances
 from tests.bench.cases import Case
-from tests.tools.fit_confirm import FOLDS, Row, caution, cautious, fit, fit_leads, held_out, table, total, weigh
+from tests.tools import fit_confirm
+from tests.tools.fit_confirm import (
+    FOLDS,
+    Row,
+    cautious,
+    fit,
+    fit_chances,
+    fit_weights,
+    held_out,
+    likelihood,
+    right_of,
+    table,
+    total,
+    weigh,
+)
 from tests.tools.tradeoff import Point, draw
 
 VOCABULARY = load_vocabulary()
@@ -40,44 +56,45 @@ def test_caution_turns_a_wrong_value_into_a_question() -> None:
 
 def test_fitting_never_makes_it_worse_and_finds_a_better_weight() -> None:
     poor = replace(Policy(), whole=0.0, odd=0.0, reach=2.0)
-    assert total(ROWS, fit(ROWS, poor)).right >= total(ROWS, poor).right
+    assert right_of(ROWS, fit_weights(ROWS, poor)) >= right_of(ROWS, poor)
     tied = [row("a", "1250", ("twelve fifty oh", 0.0), ("twelve fifty ohms", -5.0))]
-    assert total(tied, fit(tied, replace(Policy(), whole=0.0))).right == 1
+    assert right_of(tied, fit_weights(tied, replace(Policy(), whole=0.0))) == 1
 
 
-def test_the_leads_ask_as_little_as_what_is_allowed_lets_them() -> None:
-    """1250 for 1200 is wrong, and both are good; 1600 for 1200 would pass a bad part as good, or the reverse."""
-    noisy = [
-        replace(one, condition="rain@5", snr_db=12.0)
-        for one in (
-            row("a", "1250", ("twelve hundred ohms", 0.0), ("twelve fifty ohms", -2.2)),
-            row("b", "1600", ("twelve hundred ohms", 0.0), ("sixteen hundred ohms", -3.2)),
-            row("c", "1180", ("eleven eighty ohms", 0.0), ("eleven ninety ohms", -3.7)),
-        )
-    ]
-    weighed = weigh(noisy, Policy())
-    none = caution(weighed, fit_leads(weighed, Policy(), 0.0))
-    some = caution(weighed, fit_leads(weighed, Policy(), 50.0))
-    assert (none.wrong, none.passed) == (0, 0)
-    assert (some.wrong, some.passed) == (1, 0), "a value that the limits judge otherwise is never let through"
-    assert some.asked <= none.asked
+def test_a_second_opinion_gets_the_weight_that_makes_most_right() -> None:
+    heard = row("a", "1250", ("twelve hundred ohms", 0.0), ("twelve fifty ohms", -3.0))
+    rows = [replace(heard, opinions=(-5.0, 0.0))]
+    assert right_of(rows, replace(Policy(), second=0.0)) == 0
+    assert fit_weights(rows, replace(Policy(), second=0.0)).second >= 0.6
 
 
-def test_no_voice_is_judged_by_a_fit_that_knew_it() -> None:
+def test_chances_are_fitted_to_how_often_answers_are_wrong() -> None:
+    """Of forty answers with the same lead two are wrong: the chances say about one in twenty."""
+    pairs = (("twelve hundred ohms", 0.0), ("twelve fifty ohms", -4.0))
+    rows = [row(f"v{at}", "1250" if at < 2 else "1200", *pairs) for at in range(40)]
+    fitted = fit_chances(rows, Policy())
+    weighed = weigh(rows, fitted)
+    assert likelihood(weighed, fitted) >= likelihood(weighed, Policy())
+    assert 0.02 < chances(weighed[0][1], True, 30.0, fitted).wrong < 0.12
+
+
+def test_no_voice_is_judged_by_a_fit_that_knew_it(monkeypatch: pytest.MonkeyPatch) -> None:
     seen: list[set[str]] = []
 
     def spy(rows: list[Row], start: Policy) -> Policy:
         seen.append({one.case.voice for one in rows})
         return start
 
-    held_out(ROWS, Policy(), spy)  # type: ignore[arg-type]
-    assert len(seen) == FOLDS
-    assert seen[:3] == [{"b", "c"}, {"a", "c"}, {"a", "b"}]
+    monkeypatch.setattr(fit_confirm, "fit", spy)
+    assert held_out(ROWS, Policy()).keys() == {"a", "b", "c"}
+    assert seen == [{"b", "c"}, {"a", "c"}, {"a", "b"}]
+    assert FOLDS >= 3
 
 
 def test_every_row_is_counted_once_for_each_degree_of_caution() -> None:
-    found = table(ROWS, [Policy()] * FOLDS)
+    found = table(ROWS, dict.fromkeys("abc", Policy()))
     assert {one.count for one in found.values()} == {len(ROWS)}
+    assert fit(ROWS, Policy())
 
 
 def test_the_picture_is_well_formed_and_names_the_goal() -> None:

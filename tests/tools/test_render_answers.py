@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from assistant.audio.sound import RATE, make_sound
+from tests.conftest import missing
 from tests.tools.render_answers import EDGE, speak, spoken_level, trimmed, with_noise
 
 
@@ -32,9 +33,10 @@ def test_noise_stands_at_its_ratio_and_is_the_same_each_time(ratio: float) -> No
     assert np.max(np.abs(mixed)) < 1.0
 
 
-@pytest.mark.skipif(shutil.which("flite") is None, reason="flite renders the demo's voices; developers need it")
 @pytest.mark.parametrize("voice", ["rms", "slt", "awb"])
 def test_a_voice_is_spoken(voice: str) -> None:
+    if shutil.which("flite") is None:
+        missing("flite renders the demo's voices: apt-get install flite")
     levels = speak("eleven eighty ohms", voice)
     assert 1.0 < len(levels) / RATE < 4.0
     assert make_sound(levels, RATE).warnings == ()

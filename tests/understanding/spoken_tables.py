@@ -13,14 +13,17 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cache
 from pathlib import Path
 
 from assistant import catalog
 from assistant.messages import Choice, Command, Expectation, Expects, Hypothesis, Outcome, Understanding
+from assistant.procedure.load import load_procedure
+from assistant.procedure.model import Check, Question
 from assistant.understanding.interpret import interpret
 
 DATA = Path(__file__).parents[1] / "data"
-TABLES = ("readings", "choices", "commands", "identifiers", "later")
+TABLES = ("readings", "choices", "commands", "identifiers", "later", "bay", "floor", "yard")
 TAKEN = {Outcome.READING, Outcome.OVER_RANGE, Outcome.NOTHING, Outcome.UNSTEADY, Outcome.CHOICE, Outcome.IDENTIFIER}
 HARMLESS = {Command.SAY_AGAIN, Command.HOLD, Command.RESUME, Command.HELP, Command.WHY, Command.WHATS_LEFT,
             Command.WHERE}  # fmt: skip
@@ -44,14 +47,24 @@ class Row:
 
 def rows(table: str) -> Iterator[Row]:
     """The rows of one table."""
-    with (DATA / f"spoken_{table}.tsv").open(encoding="utf-8", newline="") as file:
+    return rows_of(f"spoken_{table}")
+
+
+def rows_of(name: str) -> Iterator[Row]:
+    """The rows of a file of this shape."""
+    with (DATA / f"{name}.tsv").open(encoding="utf-8", newline="") as file:
         for row in csv.DictReader(file, delimiter="\t", quoting=csv.QUOTE_NONE):
             truth = tuple(row["truth"].split(" or "))
             yield Row(row["class"], row["style"], row["aside"] == "yes", row["prompt"], row["said"], truth)
 
 
 def expectation(prompt: str) -> Expectation:
-    """The prompt of a row: ``ohm 900..1400 OL=bad``, ``clean/fine; bent``, ``command`` or ``identifier``."""
+    """The prompt of a row: ``ohm 900..1400 OL=bad``, ``clean/fine; bent``, ``command`` or ``identifier``.
+
+    ``@procedure/question`` is the question of a procedure, with its limits and every way to say its choices.
+    """
+    if prompt.startswith("@"):
+        return _asked(*prompt[1:].split("/"))
     if prompt in ("command", "identifier"):
         return Expectation(Expects(prompt))
     if ";" in prompt:
@@ -63,6 +76,20 @@ def expectation(prompt: str) -> Expectation:
     return Expectation(
         Expects.READING, unit=unit, low=Decimal(low) if low else None, high=Decimal(high) if high else None,
         over_range=over,  # type: ignore[arg-type]
+    )  # fmt: skip
+
+
+@cache
+def _asked(procedure: str, name: str) -> Expectation:
+    told = load_procedure(procedure).procedure
+    rows: list[Check | Question] = [*told.checks, *told.facts]
+    row = next(row for row in rows if row.name == name)
+    if row.choices:
+        return Expectation(Expects.CHOICE, choices=tuple(Choice(one.name, tuple(one.also)) for one in row.choices))
+    limits = getattr(row, "limits", None)
+    return Expectation(
+        Expects.READING, unit=row.unit, span=row.span, low=limits and limits.low, high=limits and limits.high,
+        over_range=(limits and limits.over_range) or "",
     )  # fmt: skip
 
 
@@ -108,17 +135,16 @@ def main() -> None:
     listing = "--wrong" in sys.argv
     for table in TABLES:
         counts: dict[bool, Counter[str]] = {False: Counter(), True: Counter()}
-        kinds: dict[str, Counter[str]] = {}
+        kinds: dict[bool, dict[str, Counter[str]]] = {False: {}, True: {}}
         for row in rows(table):
             found = interpret((Hypothesis(row.said),), expectation(row.prompt), vocabulary)
             how = fares(row, found)
             counts[row.aside][how] += 1
-            if not row.aside:
-                kinds.setdefault(row.kind, Counter())[how] += 1
-                if listing and how != "right":
-                    confirm = "?" if found.confirm else ""
-                    print(f"  {how:<12} {row.kind:<13} [{row.prompt}] {row.said!r}: {told(found)}{confirm} "
-                          f"({found.reason}), not {' or '.join(row.truth)}")  # fmt: skip
+            kinds[row.aside].setdefault(row.kind, Counter())[how] += 1
+            if not row.aside and listing and how != "right":
+                confirm = "?" if found.confirm else ""
+                print(f"  {how:<12} {row.kind:<13} [{row.prompt}] {row.said!r}: {told(found)}{confirm} "
+                      f"({found.reason}), not {' or '.join(row.truth)}")  # fmt: skip
         for aside, part in counts.items():
             total = part.total()
             if not total:
@@ -126,10 +152,9 @@ def main() -> None:
             print(f"{table:<12} {'aside' if aside else 'worked':<7} {total:4}: "
                   + ", ".join(f"{how} {part[how]} ({100 * part[how] / total:.1f} %)" for how in
                               ("right", "asked", "wrong asked", "wrong silent")))  # fmt: skip
-        if len(kinds) > 1 and not listing:
-            print(
-                "   " + "; ".join(f"{kind} {100 * part['right'] / part.total():.0f}" for kind, part in kinds.items())
-            )
+            if len(kinds[aside]) > 1 and not listing:
+                print("   " + "; ".join(f"{kind} {100 * one['right'] / one.total():.0f}"
+                                        for kind, one in kinds[aside].items()))  # fmt: skip
 
 
 if __name__ == "__main__":

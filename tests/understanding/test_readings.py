@@ -81,9 +81,22 @@ def test_the_last_digit_of_the_meter_rules_a_meaning_out() -> None:
     assert (found.value, found.confirm) == (Decimal(105), True)
 
 
-@pytest.mark.parametrize("text", ["", "   ", "\n", "….", "[unk]", "[unk] [unk]"])
+@pytest.mark.parametrize("text", ["", "   ", "\n", "….", "[unclear]", "[unclear] [unclear]"])
 def test_nothing_said_is_not_understood(text: str) -> None:
     assert say(text, Expectation(Expects.READING, unit="ohm")).outcome == "not_understood"
+
+
+@pytest.mark.parametrize(
+    ("text", "confirm"),
+    [
+        ("me i have ol eight wrong doesn't settle", True), ("twelve no i mean it keeps jumping", True),
+        ("doesn't settle", False), ("eleven no i mean it jumps between ten and twelve", False),
+    ],
+)  # fmt: skip
+def test_a_display_that_does_not_settle_behind_words_taken_back_takes_a_yes(text: str, confirm: bool) -> None:
+    """Somebody's talk is heard so: nothing was read off, and what stood before it was no reading either."""
+    found = say(text, Expectation(Expects.READING, unit="V", low=Decimal("9.5")))
+    assert (found.outcome, found.confirm) == (Outcome.UNSTEADY, confirm)
 
 
 @pytest.mark.parametrize(
@@ -97,14 +110,38 @@ def test_a_follow_up_picks_one_of_the_values_just_named(said: str, picked: str) 
 
 
 def test_a_bare_figure_said_again_names_itself_and_not_another_range_of_the_meter() -> None:
-    """Asked '1.549 V or 0.001549 V?', whoever says 1.549 once more is not asked for ever."""
+    """Asked '23.4 V or 0.0234 V?', whoever says 23.4 once more is not asked for ever."""
     asked = Expectation(Expects.READING, unit="V", span=(Decimal(-30), Decimal(30)), high=Decimal("0.8"))
-    first = say("1.549", asked)
+    first = say("23.4", asked)
     assert first.outcome is Outcome.CHOOSE
-    again = say("1.549", replace(asked, values=first.values))
-    assert (again.outcome, again.value) == (Outcome.READING, Decimal("1.549"))
-    milli = say("1.549 millivolts", replace(asked, values=first.values))
-    assert milli.value == Decimal("0.001549")
+    again = say("23.4", replace(asked, values=first.values))
+    assert (again.outcome, again.value) == (Outcome.READING, Decimal("23.4"))
+    milli = say("23.4 millivolts", replace(asked, values=first.values))
+    assert milli.value == Decimal("0.0234")
+
+
+@pytest.mark.parametrize(
+    ("said", "unit", "high", "values"),
+    [
+        ("11.77", "V", "0.5", ["11.77"]),  # no millivolt range shows hundredths
+        ("eleven point seven seven", "V", "0.5", ["11.77"]),
+        ("1.20", "V", "0.5", ["1.20"]),
+        ("12.6", "V", "0.5", ["12.6"]),  # a live 12-volt circuit
+        ("23.4", "V", "0.5", ["23.4", "0.0234"]),
+        ("3.4", "V", "0.5", ["3.4", "0.0034"]),
+        ("234", "V", "0.5", ["234", "0.234"]),
+        ("12", "V", "0.5", ["12", "0.012"]),
+        ("11.77", "A", "0.05", ["11.77", "0.01177"]),  # a 20 mA range does
+        ("1.18", "ohm", "3000", ["1.18"]),
+    ],
+)
+def test_a_bare_figure_is_asked_about_as_milli_where_a_milli_range_could_show_it(
+    said: str, unit: str, high: str, values: list[str]
+) -> None:
+    span = (Decimal(-30), Decimal(30)) if unit != "ohm" else (Decimal(0), Decimal(20000))
+    found = say(said, Expectation(Expects.READING, unit=unit, span=span, high=Decimal(high)))
+    got = list(found.values or (found.value,))
+    assert [str(one) for one in got] == values
 
 
 @pytest.mark.parametrize(

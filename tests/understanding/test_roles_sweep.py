@@ -25,9 +25,13 @@ COUNTING = {Command.YES, Command.NO, Command.NEXT, Command.SKIP, Command.STOP, C
 
 
 def readings() -> Iterator[Expectation]:
-    """Every prompt for a reading with each set of its limits, each once."""
-    seen = set()
+    """Every prompt for a reading with each set of its limits, each once, and every fact that is read."""
+    seen: set[object] = set()
     for procedure in PACK.values():
+        for fact in procedure.facts:
+            if fact.kind == "reading" and (fact.unit, fact.span) not in seen:
+                seen.add((fact.unit, fact.span))
+                yield Expectation(Expects.READING, unit=fact.unit, span=fact.span)
         for check in procedure.checks:
             for limits in (check.limits, *(row.limits for row in check.limits_when)):
                 if check.kind != "reading" or limits is None:
@@ -65,6 +69,8 @@ def figures(prompt: Expectation) -> list[tuple[str, Decimal | None]]:
     """Readings within, at and outside the limits of a prompt, as they are said; over range is one of them."""
     edges = [edge for edge in (prompt.low, prompt.high) if edge is not None]
     values = {value for edge in edges for value in (edge, edge / 2, edge * 2)}
+    if not edges and prompt.span is not None:
+        values = {prompt.span[0] + part * (prompt.span[1] - prompt.span[0]) / 4 for part in (1, 2, 3)}
     if len(edges) == 2:
         values.add((edges[0] + edges[1]) / 2)
     found: list[tuple[str, Decimal | None]] = [("O L", None)]

@@ -22,7 +22,7 @@ D = Decimal
     ("text", "percent", "counts"),
     [
         ("0.8%+2", "0.8", "2"),
-        ("±(0.8 % + 2)", "0.8", "2"),
+        ("±(0.8% + 2)", "0.8", "2"),
         ("+/-(0.8% + 2)", "0.8", "2"),
         ("±0.8%+2 dgt", "0.8", "2"),
         ("0.8%+2dgts", "0.8", "2"),
@@ -88,8 +88,8 @@ def test_standard_and_expanded(accuracy: str, step: str, value: str, u: str, exp
 @pytest.mark.parametrize(
     ("accuracy", "text"),
     [
-        ("0.80%+2", "± (0.8 % + 2 counts)"), ("0.5%", "± 0.5 %"), ("3 counts", "± (0 % + 3 counts)"),
-        ("100%+10", "± (100 % + 10 counts)"),
+        ("0.80%+2", "± (0.8% + 2 counts)"), ("0.5%", "± 0.5%"), ("3 counts", "± (0% + 3 counts)"),
+        ("100%+10", "± (100% + 10 counts)"),
     ],
 )  # fmt: skip
 def test_an_accuracy_is_shown_as_data_sheets_write_it(accuracy: str, text: str) -> None:
@@ -175,6 +175,18 @@ def test_every_fault_of_a_table_is_named_at_once() -> None:
     text = str(caught.value)
     for word in ("name", "colour", "unit", "top", "resolution", "'x' is not an accuracy", "size", "range 2", "other"):
         assert word in text
+    ranges = {one.where.partition(" / ")[2] for one in caught.value.findings if "range" in one.where}
+    faults = {f"range 1 / {key}" for key in ("size", "unit", "top", "resolution", "accuracy")}
+    assert ranges == faults | {"range 2"}
+
+
+@pytest.mark.parametrize("key", ["top", "resolution"])
+def test_a_range_that_ends_at_zero_or_steps_by_nothing_is_refused(key: str) -> None:
+    """No display has such a range: what it would show cannot be told apart."""
+    with pytest.raises(DocumentError, match=f"range 1 / {key}"):
+        Meter.from_table(
+            {"name": "bare", "range": [{"unit": "ohm", "top": 600, "resolution": 1, "accuracy": "1%", key: 0}]}
+        )
 
 
 def test_a_name_twice_and_a_meter_without_ranges_are_refused() -> None:
@@ -190,7 +202,7 @@ def test_our_meters_are_marked_invented_and_plausible() -> None:
     counts = {"pocket": 2000, "shop": 6000, "bench": 20000}
     for name, meter in meters.items():
         assert meter.invented
-        assert "invented" in meter.title
+        assert "invented" not in meter.title, "a record of a real unit names its meter"
         for one in meter.ranges:
             assert one.top < counts[name] * one.resolution
             assert D(0) < one.accuracy.percent <= 3

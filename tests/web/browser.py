@@ -16,9 +16,12 @@ from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 from assistant.audio.vad import make_detector
 from assistant.commands.lead.serving import ShopFloor
 from assistant.records.store.folder import FolderStore
+from assistant.web.page_voice import PageVoice
 from assistant.web.pairing import Pairing
 from assistant.web.routes import House, make_app
 from assistant.web.server import open_socket, serving
+from assistant.web.tokens import Tokens
+from tests.conftest import missing
 from tests.web.conftest import CODE
 
 PHONE: dict[str, Any] = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
@@ -37,6 +40,14 @@ def chromium_path() -> str | None:
     return shutil.which("chromium") or shutil.which("chromium-browser")
 
 
+def installed() -> str:
+    """The same; the test is skipped, or fails in CI, where there is none."""
+    path = chromium_path()
+    if path is None:
+        missing("Chromium is not installed (Debian: apt-get install chromium)")
+    return path
+
+
 @contextlib.contextmanager
 def chromium(path: str, microphone: Path) -> Iterator[Browser]:
     """A browser whose microphone plays a file, from its beginning each time it is opened."""
@@ -47,6 +58,15 @@ def chromium(path: str, microphone: Path) -> Iterator[Browser]:
             yield browser
         finally:
             browser.close()
+
+
+@contextlib.contextmanager
+def quiet_browser(folder: Path) -> Iterator[Browser]:
+    """The browser that is installed, with a microphone that hears nothing; without one the test is skipped."""
+    microphone = folder / "said.wav"
+    say_into(microphone, None)
+    with chromium(installed(), microphone) as made:
+        yield made
 
 
 def say_into(microphone: Path, sound: Path | None) -> None:
@@ -112,12 +132,20 @@ def turn_of(page: Page) -> int:
 
 @contextlib.contextmanager
 def served(
-    browser: Browser, records: Path, hearing: Any = None, *, pairing: bool = True, detector: Any = None
+    browser: Browser,
+    records: Path,
+    hearing: Any = None,
+    *,
+    pairing: bool = True,
+    detector: Any = None,
+    port: int = 0,
+    tokens: Tokens | None = None,
+    voice: PageVoice | None = None,
 ) -> Iterator[Served]:
-    """Serve a page for a while."""
-    listening = open_socket("127.0.0.1", 0)
+    """Serve a page for a while; on a port with the tokens of an earlier one it is the same page, restarted."""
+    listening = open_socket("127.0.0.1", port)
     port = listening.getsockname()[1]
-    code = Pairing(lambda *_: None, make_code=lambda: CODE) if pairing else None
+    code = Pairing(lambda *_: None, make_code=lambda: CODE, tokens=tokens) if pairing else None
     house = House(
         ShopFloor(FolderStore(records)),
         code,
@@ -125,7 +153,9 @@ def served(
         "" if hearing else "No model.",
         frozenset({"localhost"}),
         False,
-        port,
+        voice=voice,
+        link=f"http://127.0.0.1:{port}",
+        port=port,
         detector=detector or make_detector,
     )
     with serving(make_app(house), listening):

@@ -118,7 +118,9 @@ def lamp_shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A shop folder with one small procedure."""
     folder = tmp_path / "shop"
     (folder / "dialogs").mkdir(parents=True)
-    (folder / "dialogs" / "lamp.toml").write_text(SMALL, encoding="utf-8")
+    (folder / "dialogs" / "lamp.toml").write_text(
+        SMALL.replace("[[facts]]\n", "[[facts]]\nfirst = true\n"), encoding="utf-8"
+    )
     monkeypatch.setenv("LEADSMAN_SHOP", str(folder))
     return folder
 

@@ -2,31 +2,66 @@
 () => {
   const wrong = [];
   const wide = document.documentElement.clientWidth, high = window.innerHeight;
+  // Keys for gloves are 15 mm. CSS has 96 px an inch, but a phone of 390 px is about 71 mm wide and a tablet of 768 px
+  // about 148 mm (common practice, no source). A phone held upright that is lower than 840 px has no room for that beside
+  // words that are read, nor has one held sideways: there it is the largest that does, in millimeters;
+  // with large text the rail of one held sideways is as low, its other keys are not.
+  const glass = window.matchMedia("(pointer: coarse)").matches;
+  const phone = Math.min(wide, high) < 500;
+  const mm = !glass ? 96 / 25.4 : phone ? 390 / 71 : 768 / 148;
+  const least = mm * (!glass || high >= 840 ? 15 : wide < high ? 10.5 : phone ? 11.6 : 13.6) - 0.1;
   const seen = (one) => one.getClientRects().length > 0 && getComputedStyle(one).visibility !== "hidden";
-  const name = (one) => one.id || one.textContent.trim().slice(0, 24);
-  if (document.documentElement.scrollHeight > high + 1) wrong.push("the page scrolls");
-  for (const id of ["tell", "enter"]) {
+  const named = (one) => one.id || one.textContent.trim().slice(0, 24);
+  // where the device's text is large, keys may lie below, behind a scroll; what is asked may not, and nothing is too wide
+  const large = document.body.classList.contains("large");
+  const page = document.documentElement;
+  if (page.scrollWidth > wide || wide > screen.width) wrong.push(`the page is ${page.scrollWidth} wide`);
+  if (!large && page.scrollHeight > high + 1) wrong.push("the page scrolls");
+  for (const id of large ? [] : ["tell", "enter"]) {
     const box = document.getElementById(id);
     if (seen(box) && box.scrollHeight > box.clientHeight + 1) wrong.push(`${id} is cut by ${box.scrollHeight - box.clientHeight} px`);
   }
   const keys = [...document.querySelectorAll("#enter button, #enter a, #enter input, .rail button, #floor")].filter(seen);
   for (const key of keys) {
+    if (large) key.scrollIntoView({ block: "center" });
     const at = key.getBoundingClientRect();
     if (at.left < -1 || at.top < -1 || at.right > wide + 1 || at.bottom > high + 1) {
-      wrong.push(`${name(key)} is off the screen`);
+      wrong.push(`${named(key)} is off the screen`);
       continue;
     }
     const there = document.elementFromPoint((at.left + at.right) / 2, (at.top + at.bottom) / 2);
-    if (there !== key && !key.contains(there)) wrong.push(`${name(key)} is covered by ${there ? name(there) : "nothing"}`);
-    if (key.tagName === "BUTTON" && key.scrollWidth > key.clientWidth + 1) wrong.push(`${name(key)} is cut`);
+    if (there !== key && !key.contains(there)) wrong.push(`${named(key)} is covered by ${there ? named(there) : "nothing"}`);
+    if (key.tagName === "BUTTON" && key.scrollWidth > key.clientWidth + 1) wrong.push(`${named(key)} is cut`);
     const glove = key.closest("#enter, .rail") && key.tagName === "BUTTON";
-    if (glove && (at.width < 56.6 || at.height < 56.6)) wrong.push(`${name(key)} is ${Math.round(at.width)} by ${Math.round(at.height)}`);
+    const bound = large && phone && wide > high && key.closest(".rail") ? mm * 10.5 : least;
+    if (glove && (at.width < bound || at.height < bound)) wrong.push(`${named(key)} is ${Math.round(at.width)} by ${Math.round(at.height)}`);
   }
-  for (const id of ["prompt", "limits", "place", "last", "caution"]) {
+  if (large) window.scrollTo(0, 0);
+  const rail = document.getElementById("rail").getBoundingClientRect();
+  for (const id of ["prompt", "limits", "place", "last", "caution", "found", "parts"]) {
     const one = document.getElementById(id);
-    if (!seen(one)) continue;
-    const at = one.getBoundingClientRect(), box = document.getElementById("tell").getBoundingClientRect();
+    if (!seen(one) || (large && id === "parts")) continue; // cautions and what goes back may lie below with their keys
+    const at = one.getBoundingClientRect();
+    const box = large ? { top: 0, bottom: rail.top } : document.getElementById("tell").getBoundingClientRect();
     if (at.top < box.top - 1 || at.bottom > box.bottom + 1 || at.right > wide + 1) wrong.push(`${id} is not on the screen`);
   }
+  const name = document.getElementById("unit");
+  if (name.scrollWidth > name.clientWidth + 1 || name.getBoundingClientRect().right > wide) wrong.push("the unit is cut");
+  // on a phone the drawing, or a key that opens it, stands at every prompt that has one
+  const drawn = document.getElementById("pictures").childElementCount > 0;
+  const opens = ["glance", "hands", "pictures"].some((id) => seen(document.getElementById(id)));
+  if (drawn && !opens && !large) wrong.push("nothing shows where the hands go");
+  const padded = seen(document.getElementById("pad"));
+  for (const key of document.querySelectorAll("#answers button")) {
+    const at = key.getBoundingClientRect();
+    if (/^(Yes|No)$/.test(key.textContent) && (padded || at.width < 100 || at.height < least)) wrong.push(`${key.textContent} is small`);
+  }
+  // cautions and what goes back are no smaller than the question under them, and each stands apart
+  const asks = parseFloat(getComputedStyle(document.getElementById("prompt")).fontSize);
+  const parts = [...document.querySelectorAll("#parts li")];
+  parts.forEach((one, at) => {
+    if (parseFloat(getComputedStyle(one).fontSize) < asks * 0.85) wrong.push(`part ${at + 1} is smaller than the question`);
+    if (at && one.getBoundingClientRect().top - parts[at - 1].getBoundingClientRect().bottom < 4) wrong.push(`part ${at + 1} touches the one before`);
+  });
   return wrong;
 }

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from functools import cache
+from pathlib import Path
 from random import Random
 from typing import Any
 
-from playwright.sync_api import Page, WebSocketRoute
+from playwright.sync_api import Page
 
 from assistant import catalog
 from assistant.clock import ScriptedClock
@@ -24,6 +24,7 @@ from assistant.simulator.units import draw_facts, draw_survey
 from tests.records.units import STARTED
 
 Standing = dict[str, Any]
+LINE = (Path(__file__).parent / "line.js").read_text(encoding="utf-8")
 
 
 @cache
@@ -60,26 +61,30 @@ class Shown:
 
     def __init__(self, page: Page, base: str) -> None:
         self._page, self._number = page, 0
-        self._routes: list[WebSocketRoute] = []
-        page.route_web_socket("**/api/session/*", self._take)
+        page.add_init_script(LINE)
         page.goto(f"{base}/session/20260302-080000-aaa")
         page.wait_for_function("() => document.getElementById('line').dataset.state === 'here'")
 
-    def _take(self, route: WebSocketRoute) -> None:
-        self._routes.append(route)
-
-        def answer(message: str | bytes) -> None:
-            if isinstance(message, str) and json.loads(message)["kind"] == "hello":
-                welcome = {"kind": "welcome", "epoch": "a", "last": self._number, "hears": True, "deaf_because": "",
-                           "keeps_sound": False}  # fmt: skip
-                route.send(json.dumps(welcome))
-
-        route.on_message(answer)
-
     def show(self, one: Standing) -> None:
         """Have one prompt shown, and wait until it is."""
-        self._number += 1
-        self._routes[-1].send(json.dumps({"kind": "standing", "seq": self._number, "turn": self._number, **one}))
-        self._page.wait_for_function(
-            "turn => Number(document.getElementById('ask').dataset.turn) === turn", arg=self._number
+        self._page.evaluate("(one) => window.shown(one)", self._numbered(one))
+
+    def measured(self, prompts: tuple[Standing, ...], measure: str) -> list[str]:
+        """Have each shown in turn; what the measure, a function of the page, finds wrong with each, by its name."""
+        return list(
+            self._page.evaluate(
+                f"""async (prompts) => {{
+              const wrong = [], measure = {measure};
+              for (const one of prompts) {{
+                await window.shown(one);
+                wrong.push(...measure().map((found) => `${{one.prompt}}: ${{found}}`));
+              }}
+              return wrong;
+            }}""",
+                [self._numbered(one) for one in prompts],
+            )
         )
+
+    def _numbered(self, one: Standing) -> Standing:
+        self._number += 1
+        return {**one, "turn": self._number}

@@ -1,15 +1,13 @@
-"""A stranger on the wire, bounded in count and time, and a paired screen that goes on asking."""
+"""A page that is really served, and a paired screen that goes on asking."""
 
 from __future__ import annotations
 
 import contextlib
 import http.client
 import json
-import socket
 import ssl
-import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -19,9 +17,6 @@ from assistant.web.certificate import Certificate
 from assistant.web.pairing import Pairing
 from assistant.web.routes import House, make_app
 from assistant.web.server import open_socket, serving
-
-SLOW_HEADER = b"GET /pair HTTP/1.1\r\nhost: localhost\r\nx-slow: "
-GARBAGE = (b"\x16\x03\x01\xff\xff" + bytes(200), b"\0" * 300, b"GET / HTTP/9.9\r\n\r\n", b"POST /" + b"a" * 20_000)
 
 
 @dataclass
@@ -74,51 +69,3 @@ def ask(line: http.client.HTTPConnection, cookie: str) -> float:
     answer.read()
     assert answer.status == 200, answer.status
     return time.perf_counter() - begun
-
-
-@contextlib.contextmanager
-def stranger(page: Page, source: str, most: int, seconds: float) -> Iterator[Callable[[], int]]:
-    """Open connections and send garbage, slow headers and wrong codes from ``source`` while the block runs.
-
-    Args:
-        page: the page.
-        source: address of this machine that it comes from.
-        most: connections in all.
-        seconds: after which it ends in any case.
-
-    Yields:
-        Tells how many connections were opened.
-    """
-    over, ends, opened = threading.Event(), time.monotonic() + seconds, 0
-    code = b'{"code": "00000000"}'
-    wrong = (
-        f"POST /api/pair HTTP/1.1\r\nhost: 127.0.0.1:{page.port}\r\norigin: http://127.0.0.1:{page.port}\r\n"
-        f"content-type: application/json\r\ncontent-length: {len(code)}\r\n\r\n"
-    ).encode() + code
-
-    def send() -> None:
-        nonlocal opened
-        held: list[socket.socket] = []
-        while not over.is_set() and opened < most and time.monotonic() < ends:
-            try:
-                line = socket.create_connection(("127.0.0.1", page.port), 1.0, source_address=(source, 0))
-            except OSError:
-                over.wait(0.01)
-                continue
-            held.append(line)
-            said = (b"", SLOW_HEADER, wrong, *GARBAGE)[opened % 7]
-            opened += 1
-            with contextlib.suppress(OSError):
-                line.sendall(said)
-            if len(held) > 300:
-                held.pop(0).close()
-        for line in held:
-            line.close()
-
-    sending = threading.Thread(target=send)
-    sending.start()
-    try:
-        yield lambda: opened
-    finally:
-        over.set()
-        sending.join()

@@ -2,35 +2,43 @@
 
 from __future__ import annotations
 
+import io
 import json
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
+import zxingcpp
+from PIL import Image
 from playwright.sync_api import Browser, Page, WebSocketRoute, expect
 
 from assistant.asr.recognizer import Recognizer
 from assistant.asr.scheduler import SharedRecognizer
-from assistant.audio.sound import write_sound
+from assistant.audio.sound import Samples, write_sound
 from assistant.messages import Heard
+from assistant.numerals.vocabulary import Vocabulary
+from assistant.records.report.page import customer_html, html_report
+from assistant.records.summary.collect import summarize
 from assistant.tts.synthesizer import Synthesizer
+from assistant.web.page_voice import PageVoice
 from assistant.web.websocket import SOUND_BRIM
-from tests.conftest import missing
-from tests.procedure.small import SMALL
 from tests.records.samples import session_in
+from tests.records.units import play_unit
 from tests.web.browser import (
     DESKTOP,
     PHONE,
     Served,
     chromium,
-    chromium_path,
+    installed,
     say_into,
     served,
     turn_of,
     wait_for_turn,
 )
 from tests.web.conftest import CODE, FakeHearing, LoudVoice
+from tests.web.test_photos import SECRET, photo
 
 pytestmark = [pytest.mark.browser]
 AXE_RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
@@ -47,10 +55,7 @@ def microphone(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="module")
 def browser(microphone: Path) -> Iterator[Browser]:
     """One browser for all of these tests."""
-    path = chromium_path()
-    if path is None:
-        missing("Chromium is not installed (Debian: apt-get install chromium)")
-    with chromium(path, microphone) as made:
+    with chromium(installed(), microphone) as made:
         yield made
 
 
@@ -94,9 +99,9 @@ def answer(page: Page, words: str) -> None:
 def finish(page: Page) -> None:
     """Answer what a session asks at its close."""
     while page.locator("#over").is_hidden():
-        if "to close the session" in page.inner_text("#prompt"):
+        if "to close" in page.inner_text("#prompt"):
             expect(page.locator("#answers button")).to_have_text(["Done, next", "Type it"])
-        answer(page, "next" if "next" in page.inner_text("#prompt") else "yes")
+        answer(page, "next" if "next" in page.inner_text("#prompt").lower() else "yes")
 
 
 def test_pairing_is_refused_and_accepted(floor: Served) -> None:
@@ -117,6 +122,20 @@ def test_pairing_is_refused_and_accepted(floor: Served) -> None:
     assert page.evaluate("document.cookie") == ""
 
 
+@pytest.mark.parametrize("dark", [False, True])
+def test_a_paired_screen_shows_a_picture_that_pairs_one_phone(floor: Served, dark: bool) -> None:
+    page = floor.screen(dark=dark, **PHONE)
+    page.click("#pair-phone")
+    expect(page.locator("#picture-text")).to_contain_text("1234 5678")
+    shot = Image.open(io.BytesIO(page.locator("#picture-place svg").screenshot())).convert("L")
+    link = zxingcpp.read_barcodes(np.asarray(shot))[0].text
+    assert link.startswith(f"{floor.base}/pair#")
+    other = floor.screen(paired=False, **PHONE)
+    other.goto(link)
+    other.wait_for_url(f"{floor.base}/")
+    assert look(page, "pairing picture") == []
+
+
 def test_home_asks_for_the_unit_first_and_takes_what_is_wrong_in_own_words(floor: Served, lamp_shop: Path) -> None:
     """The unit's last visit is told while its number is typed; words that fit two procedures choose none."""
     page = floor.screen(**PHONE)
@@ -131,6 +150,7 @@ def test_home_asks_for_the_unit_first_and_takes_what_is_wrong_in_own_words(floor
     assert page.is_checked("input[value=lamp]")
     page.fill("#words", "it will not steer")
     expect(page.locator("#words-note")).to_have_text("Choose one below.")
+    assert not page.is_checked("input[value=lamp]"), "what other words chose is chosen no more"
     start = page.locator("#begin").bounding_box()
     assert start is not None
     assert start["y"] + start["height"] <= 844, "Start is at hand without scrolling"
@@ -151,22 +171,21 @@ def test_a_whole_session_typed_then_its_record_and_its_print(floor: Served) -> N
     page.get_by_label("Number keys").get_by_role("button", name="Send").click()
     wait_for_turn(page, 5)
     expect(page.locator("#last")).to_contain_text("12.6 V")
-    expect(page.locator("#reply")).to_contain_text("I have 12.6 V.")
+    expect(page.locator("#reply")).to_contain_text("12.6 V; at least 9.5.")
     expect(page.locator("#last .verdict")).to_have_text("good")
     expect(page.locator("#suspects li").first).to_contain_text("Open wire, right")
     answer(page, "3.1")
-    answer(page, "Yes")
     expect(page.locator("#last .verdict")).to_have_text("too low")
     for words in ("Done, next", "12.6", "Lit"):
         answer(page, words)
     finish(page)
-    expect(page.locator("#prompt")).to_have_text("Session over: cured and proven")
+    expect(page.locator("#prompt")).to_have_text("Done: fixed and verified")
     expect(page.locator("#over-text")).to_contain_text("Cause: open wire, right.")
     page.click("#to-record")
     expect(page).to_have_title("Unit 4471: Lamp is dark - Leadsman")
     expect(page.locator(".three")).to_contain_text("Open wire, right")
-    expect(page.locator(".three")).to_contain_text("repair proven")
-    expect(page.locator(".readings tbody tr")).to_have_count(4)
+    expect(page.locator(".evidence.is-good h3")).to_have_text("Wire mended, right: ● verified by the closing test")
+    expect(page.locator(".readings:not(.found) tbody tr")).to_have_count(4)
     page.evaluate("window.print = () => { window.printed = true; }")
     page.click("#print")
     assert page.evaluate("window.printed")
@@ -175,7 +194,7 @@ def test_a_whole_session_typed_then_its_record_and_its_print(floor: Served) -> N
     expect(page.locator(".readings tbody tr").first).to_be_visible()
     page.emulate_media(media="screen")
     page.click("text=All records")
-    expect(page.locator("#records li")).to_contain_text("cured and proven: open wire, right")
+    expect(page.locator("#records li")).to_contain_text("fixed and verified: open wire, right")
     assert words_in_record(floor, session)[:4] == ["ready", "disc", "whole", "12.6"]
 
 
@@ -198,6 +217,49 @@ def test_a_second_screen_sees_both_sides_and_learns_who_was_first(floor: Served)
     wait_for_turn(first, 3)
     expect(first.locator("#talk")).to_contain_text("disc")
     assert words_in_record(floor, session) == ["ready", "disc"]
+
+
+WHAT_IS_SENT = """() => {
+  window.sent = [];
+  const real = window.fetch;
+  window.fetch = async (address, options) => {
+    if (options?.body instanceof Blob) sent.push(new TextDecoder("latin1").decode(await options.body.arrayBuffer()));
+    return real(address, options);
+  };
+}"""
+
+
+def test_a_photo_is_made_smaller_here_and_stands_with_its_question_until_it_is_erased(
+    floor: Served, tmp_path: Path
+) -> None:
+    """What leaves the phone has pixels alone; a file that is no picture gets a sentence; the question stays."""
+    page = floor.screen(**PHONE)
+    session = floor.start(page)
+    for words in ("Ready", "Disc", "Whole"):
+        answer(page, words)
+    turn = turn_of(page)
+    page.evaluate(WHAT_IS_SENT)
+    (tmp_path / "photo.jpg").write_bytes(photo(4000, 3000))
+    more(page)
+    page.set_input_files("#photo-take", tmp_path / "photo.jpg")
+    expect(page.locator("#photo-state")).to_have_text("Kept.")
+    expect(page.locator("#photos li")).to_have_text(["Volts at the lamp, leftErase"])
+    expect(page.locator("#photos img")).to_have_js_property("naturalHeight", 1600)  # upright
+    sent = page.evaluate("sent[0]")
+    assert 10_000 < len(sent) < 2_000_000
+    assert SECRET.decode() not in sent
+    assert SECRET.decode() in (tmp_path / "photo.jpg").read_bytes().decode("latin-1")
+    assert look(page, "photos") == []
+    (tmp_path / "photo.jpg").write_bytes(b"<svg xmlns='http://www.w3.org/2000/svg'/>")
+    page.set_input_files("#photo-take", tmp_path / "photo.jpg")
+    expect(page.locator("#photo-state")).to_have_text("That is no photo: JPEG, PNG and WebP are taken.")
+    floor.troubles.clear()
+    page.click("#photos button")
+    page.click("#photos button")
+    expect(page.locator("#photos li")).to_have_count(0)
+    assert turn_of(page) == turn
+    page.goto(f"{floor.base}/record/{session}")
+    expect(page.locator(".photos .erased")).to_have_text("Picture erased")
 
 
 class BrokenLine:
@@ -392,6 +454,22 @@ def test_every_view_is_accessible_and_fits_a_narrow_phone(floor: Served) -> None
     assert faults == []
 
 
+@pytest.mark.parametrize("customer", [False, True])
+def test_the_reports_file_and_the_customers_page_are_accessible(
+    browser: Browser, tmp_path: Path, vocabulary: Vocabulary, customer: bool
+) -> None:
+    """On a phone and as printed; what the page shows of a record is looked at with the page."""
+    one = summarize(play_unit(tmp_path, ("corroded plug", "left rear"), facts={"brakes": "disc"}))
+    page = browser.new_page(viewport={"width": 320, "height": 700})
+    page.set_content(customer_html(one, vocabulary) if customer else html_report(one, vocabulary))
+    faults = look(page, "phone")
+    page.emulate_media(media="print")
+    page.set_viewport_size({"width": 717, "height": 960})
+    faults += look(page, "print")
+    page.close()
+    assert faults == []
+
+
 def test_the_dark_views_of_a_desktop_are_accessible(floor: Served) -> None:
     """Other colors and another layout than the phone's; every view."""
     page = floor.screen(dark=True, paired=False, **DESKTOP)
@@ -436,6 +514,17 @@ def test_what_looks_like_markup_stays_text_on_every_view(floor: Served) -> None:
         assert page.locator("img[src='/x']").count() == 0
 
 
+class Tone:
+    """A voice that hums each sentence for a third of a second."""
+
+    def __init__(self) -> None:
+        self.texts: list[str] = []
+
+    def synthesize(self, text: str) -> tuple[Samples, int]:
+        self.texts.append(text)
+        return (np.sin(np.arange(5300) / 10) * 8000).astype(np.int16), 16_000
+
+
 AWAKE = "() => !document.querySelector('#answers button[aria-disabled]')"
 """The answers of a new question take no tap for a moment, so that a double tap answers once."""
 
@@ -467,13 +556,13 @@ def test_the_microphone_is_closed_while_the_phone_speaks(
         page.check("#free")
         page.click("#back")
         page.wait_for_timeout(800)
-        assert page.evaluate("said.map((one) => [one.text, one.voice.name])") == [["Say ready when you are.", "own"]]
+        assert page.evaluate("said.map((one) => [one.text, one.voice.name])") == [["Ready?", "own"]]
         expect(page.locator("#speak")).to_have_text("Speaking\u2026")
         page.evaluate("said[0].dispatchEvent(new Event('end'))")
         expect(page.locator("#speak")).to_have_attribute("data-state", "listening")
         answer(page, "Ready")
         expect(page.locator("#speak")).to_have_text("Speaking\u2026")
-        assert page.evaluate("said.slice(1).map((one) => one.text)") == ["First, some questions.", "Disc or drum?"]
+        assert page.evaluate("said.slice(1).map((one) => one.text)") == ["Disc or drum?"]
         page.evaluate("said.forEach((one) => one.dispatchEvent(new Event('end')))")
         expect(page.locator("#speak")).to_have_attribute("data-state", "listening")
         more(page)
@@ -505,6 +594,39 @@ def test_hands_free_is_one_switch_and_is_remembered(
         page.click("#handsfree")
         expect(page.locator("#handsfree")).to_have_attribute("aria-pressed", "false")
         assert not page.is_checked("#aloud")
+        assert floor.troubles == []
+
+
+def test_a_browser_without_a_voice_speaks_with_the_machines_and_the_button_tells_the_state(
+    browser: Browser, lamp_shop: Path, tmp_path: Path, microphone: Path
+) -> None:
+    """Speaking, listening, hearing with the words so far, on hold; what was heard and is no answer is shown."""
+    assert lamp_shop.is_dir()
+    say_into(microphone, None)
+    spoken = Tone()
+    hearing = FakeHearing(*["over the radio"] * 40)
+    with served(browser, tmp_path / "records", hearing, detector=LoudVoice, voice=PageVoice(spoken)) as floor:
+        page = floor.screen(permissions=["microphone"], **PHONE)
+        page.add_init_script("Object.defineProperty(window, 'speechSynthesis', { value: undefined });")
+        floor.start(page)
+        page.wait_for_function("() => document.getElementById('handsfree').hidden === false")
+        page.click("#handsfree")
+        expect(page.locator("#speak")).to_have_text("Speaking\u2026")
+        expect(page.locator("#speak")).to_have_attribute("data-state", "listening")
+        expect(page.locator("#speak")).to_have_text("Listening")
+        assert spoken.texts == ["Ready?"]
+        expect(page.locator("#aloud-note")).to_contain_text("With the voice of the machine")
+        tone = tmp_path / "tone.wav"
+        write_sound(tone, (np.sin(np.arange(48_000) / 8) * 12_000).astype(np.int16), 16_000)
+        page.click("#handsfree")
+        say_into(microphone, tone)
+        page.click("#handsfree")
+        expect(page.locator("#speak")).to_contain_text("Hearing")
+        expect(page.locator("#speak .words")).to_have_text("\u201cover the radio\u201d")
+        expect(page.locator("#reply")).to_contain_text("I heard: \u201cover the radio\u201d")
+        page.click("#hold")
+        page.click("#handsfree")
+        expect(page.locator("#speak")).to_have_text("On hold")
         assert floor.troubles == []
 
 
@@ -564,6 +686,8 @@ def say_until_heard(page: Page, microphone: Path, sound: Path, *, by_itself: boo
         heard = page.locator("#talk .you").last
         if turn_of(page) > turn and heard.inner_text().endswith(f"\u201c{sound.stem}\u201d"):
             return
+        if page.inner_text("#prompt") == f"Did you mean {sound.stem}?":
+            return  # heard less clearly on a busy machine: a yes makes it sure
         assert page.inner_text("#prompt") == question, heard.inner_text()
     heard_instead = page.locator("#talk .you").all_inner_texts()[-TRIES:]
     raise AssertionError(f"'{sound.stem}' was not heard in {TRIES} tries, but {heard_instead}")
@@ -578,7 +702,8 @@ def test_a_whole_session_spoken_through_the_microphone(
     speech_library: None,
 ) -> None:
     """Each answer is sound into the browser's microphone: tapped, heard to its end, understood here, and logged."""
-    text = SMALL.replace("whole", "good").replace("lit or dark", "shining or dark").replace('"lit"', '"shining"')
+    text = (lamp_shop / "dialogs" / "lamp.toml").read_text(encoding="utf-8").replace("whole", "good")
+    text = text.replace("lit or dark", "shining or dark").replace('"lit"', '"shining"')
     (lamp_shop / "dialogs" / "lamp.toml").write_text(text, encoding="utf-8")
     reading = "twelve point six"
     spoken = ["next", "disc", "good", reading, "three point one", "next", reading, "shining"]
@@ -591,14 +716,14 @@ def test_a_whole_session_spoken_through_the_microphone(
         session = floor.start(page)
         for words in spoken:
             say_until_heard(page, microphone, tmp_path / f"{words}.wav", by_itself=words == spoken[-1])
-            if "Is that right?" in page.inner_text("#prompt"):
+            if page.inner_text("#prompt").endswith("Is that right?") or "Did you mean" in page.inner_text("#prompt"):
                 # how sure a voice is heard differs a little each time: a yes may be asked for
                 say_until_heard(page, microphone, tmp_path / "yes.wav", by_itself=False)
         more(page)
         page.uncheck("#free")
         page.click("#back")
         finish(page)
-        expect(page.locator("#prompt")).to_have_text("Session over: cured and proven")
+        expect(page.locator("#prompt")).to_have_text("Done: fixed and verified")
         assert floor.troubles == []
     facts = [entry.fact for _, entry in session_in(tmp_path / "records", session).entries()]
     heard = [fact for fact in facts if isinstance(fact, Heard) and fact.snr_db is not None]

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from starlette.types import Message, Receive, Scope, Send
 
+from assistant.web.connections import Connections
 from assistant.web.limits import Buckets
 from assistant.web.middleware import AccessMiddleware, cookie_header
 from assistant.web.pairing import Pairing
@@ -19,6 +20,7 @@ from assistant.web.tokens import RENEW_SECONDS, TOKEN_SECONDS, Tokens
 HOST = "bay2.example:8421"
 ORIGIN = f"https://{HOST}"
 CODE = "12345678"
+PHOTO = "/api/photo/20260131-142305-k3f"
 
 
 @dataclass
@@ -57,14 +59,22 @@ class Asked:
 class Door:
     """A page behind its middleware."""
 
-    def __init__(self, *, paired: bool = True, secure: bool = True, rates: Buckets | None = None) -> None:
+    def __init__(
+        self,
+        *,
+        paired: bool = True,
+        secure: bool = True,
+        rates: Buckets | None = None,
+        connections: Connections | None = None,
+    ) -> None:
         self.wall = Wall()
         self.tokens = Tokens(None, self.wall)
         self.pairing = Pairing(lambda *_: None, lambda: 0.0, lambda: CODE, self.tokens) if paired else None
         self.asked = Asked()
         self.middleware = AccessMiddleware(
-            self._page, pairing=self.pairing, names=["Bay2.Example."], secure=secure, cookie="screen", rates=rates
-        )
+            self._page, pairing=self.pairing, names=["Bay2.Example."], secure=secure, cookie="screen", rates=rates,
+            connections=connections,
+        )  # fmt: skip
 
     async def _page(self, scope: Scope, receive: Receive, send: Send) -> None:
         self.asked.reached.append(scope)
@@ -237,10 +247,19 @@ def test_without_rates_of_its_own_160_requests_come_at_once() -> None:
 
 @pytest.mark.parametrize(
     ("length", "fits"),
-    [("0", True), ("16384", True), ("16385", False), ("-1", False), ("1e3", False), ("", False)],
+    [
+        ("0", True),
+        ("16384", True),
+        ("16385", False),
+        ("-1", False),
+        ("000000016384", True),
+        ("0000000016384", False),
+        ("1e3", False),
+        ("", False),
+    ],
 )
 def test_the_length_that_a_request_states(length: str, fits: bool) -> None:
-    """16 KiB and no more; what is no number is refused."""
+    """16 KiB and no more; what is no number, or has more than twelve digits, is refused."""
     asked = Door(paired=False).ask(content_length=length)
     assert bool(asked.reached) is fits
     assert fits or refused(asked, 413)
@@ -303,6 +322,43 @@ def test_a_paired_screen_goes_through() -> None:
     assert not door.ask("/api/home", cookie=f"another={token}").reached
     door.wall.at += TOKEN_SECONDS
     assert not door.ask("/api/home", token=token).reached
+
+
+def test_the_connections_of_paired_screens_are_known() -> None:
+    """A screen's connection counts as the screen's as long as it shows its token, a stranger's never does."""
+    connections = Connections(lambda: 0.0)
+    door = Door(connections=connections)
+    screen, stranger = ("192.0.2.50", 50000), ("192.0.2.51", 50000)
+    ours, other = (connections.admit(peer, lambda: None, lambda: False) for peer in (screen, stranger))
+    token = door.tokens.make()
+    door.ask(token=token, client=screen)
+    door.ask(client=stranger)
+    assert (ours.paired, other.paired) == (True, False)
+    door.ask(client=screen)
+    assert not ours.paired
+
+
+@pytest.mark.parametrize(
+    ("path", "method", "length", "paired", "status"),
+    [
+        (PHOTO, "POST", 12_000_000, True, 200), (PHOTO, "POST", 8_000_001, True, 200),
+        (PHOTO, "POST", 12_000_002, True, 413), (PHOTO, "POST", 16_385, False, 413),
+        (PHOTO, "PUT", 16_385, True, 413), ("/api/note/x", "POST", 16_385, True, 413),
+    ],
+)  # fmt: skip
+def test_how_long_a_photo_may_be(path: str, method: str, length: int, paired: bool, status: int) -> None:
+    """One byte more than is taken gets through, so that the screen shows why; from a paired screen alone."""
+    door = Door()
+    token = door.tokens.make() if paired else ""
+    assert door.ask(path, method, content_length=str(length), token=token, origin=ORIGIN).status == status
+
+
+def test_a_photo_counts_as_twenty_requests() -> None:
+    for others, photo in ((20, True), (21, False)):
+        door = Door(rates=Buckets(0.0, 40.0, clock=lambda: 0.0))
+        token = door.tokens.make()
+        assert all(door.ask(token=token).reached for _ in range(others))
+        assert bool(door.ask(PHOTO, "POST", token=token, origin=ORIGIN).reached) is photo
 
 
 def test_a_screen_in_use_gets_a_fresh_token_where_it_is_paired() -> None:

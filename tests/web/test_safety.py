@@ -11,6 +11,9 @@
 | escaped text | here, ``test_routes`` |
 | size and rate | ``test_middleware``, ``test_limits``, ``test_websocket`` |
 | no path from a request to a file | ``test_routes``, here for kept sound |
+| photos: by content, pixels alone, counted before they are unpacked, private | ``test_photos`` |
+| the machine's voice says nothing that a request brings | ``test_page_voice`` |
+| what shows the way in to one more screen is for paired ones | ``test_page_install`` |
 | a stranger sees nothing | ``test_middleware``, here over a real line |
 """
 
@@ -113,6 +116,7 @@ def test_on_a_network_it_is_encrypted_and_a_screen_stays_paired_over_a_restart(t
     with serve(tmp_path, *options) as first:
         assert first.base.scheme == "https"
         assert re.search(r"SHA-256 fingerprint: (?:[0-9A-F]{2}:){16}", first.shown)
+        assert "Or point the phone's camera here:\n\N{FULL BLOCK}" in first.shown
         status, headers, body = first.ask("GET", "/record/20260101-000000-xyz")
         assert (status, headers["location"], body) == (303, "/pair", b"")
         assert first.ask("GET", "/api/home")[0] == 401
@@ -133,7 +137,7 @@ def test_on_a_network_it_is_encrypted_and_a_screen_stays_paired_over_a_restart(t
 
 def test_kept_sound_cannot_be_fetched(make_floor: FloorMaker) -> None:
     """It lies beside the records, and no request leads there, paired or not."""
-    floor = make_floor(hearing=FakeHearing("[unk]", "next"), keep_sound=True)
+    floor = make_floor(hearing=FakeHearing("[unclear]", "next"), keep_sound=True)
     session = spoken_session(floor)
     kept = [path.relative_to(floor.records).as_posix() for path in floor.records.rglob("*.flac")]
     assert kept

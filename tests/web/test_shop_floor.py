@@ -12,6 +12,7 @@ from assistant.clock import SystemClock
 from assistant.commands.lead.serving import LISTED, ShopFloor
 from assistant.composition import new_session, resume_session
 from assistant.messages import Heard
+from assistant.records.index import listing
 from assistant.records.journal.private import sounds_of
 from assistant.records.journal.sound import NOTICE
 from assistant.records.store.folder import FolderStore
@@ -109,7 +110,7 @@ def spoken_session(floor: Floor) -> str:
 
 def test_sound_is_kept_beside_its_entry_when_asked_for(make_floor: FloorMaker) -> None:
     """Of the accepted spoken answer alone; it is said at the start, and shown."""
-    floor = make_floor(hearing=FakeHearing("[unk]", "next"), keep_sound=True)
+    floor = make_floor(hearing=FakeHearing("[unclear]", "next"), keep_sound=True)
     session = spoken_session(floor)
     kept = sounds_of(floor.records, session)
     assert len(kept) == 1
@@ -125,7 +126,7 @@ def test_sound_is_kept_beside_its_entry_when_asked_for(make_floor: FloorMaker) -
 
 def test_no_sound_is_kept_unless_asked_for(make_floor: FloorMaker) -> None:
     """The usual case: nothing of it on disk, and nothing is said about it."""
-    floor = make_floor(hearing=FakeHearing("[unk]", "next"))
+    floor = make_floor(hearing=FakeHearing("[unclear]", "next"))
     session = spoken_session(floor)
     assert sounds_of(floor.records, session) == {}
 
@@ -154,3 +155,33 @@ def test_the_list_reads_only_what_has_grown(lamp_shop: Path, tmp_path: Path, mon
     assert read == [store.ids()[0]]
     work.journal.close()
     assert LISTED >= 100
+
+
+def test_a_list_of_many_asks_the_index_and_reads_only_what_stands_on_the_board(
+    lamp_shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No name is gone through where nothing changed, and no journal read that is neither new nor on the board."""
+    assert lamp_shop.is_dir()
+    monkeypatch.setattr(listing, "FEW", 2)
+    monkeypatch.setattr("assistant.commands.lead.serving.LISTED", 3)
+    store = FolderStore(tmp_path / "records")
+    for number in range(5):
+        new_session("lamp", store, SystemClock(), unit=str(number)).journal.close()
+    floor = ShopFloor(store)
+    assert [row.unit for row in floor.records()] == ["4", "3", "2"]
+    assert {row.unit for row in floor.board()} == {"4", "3", "2"}
+    looked: list[str] = []
+    data, ids = FolderStore.data, FolderStore.ids
+
+    def noted(self: FolderStore, name: str) -> bytes:
+        looked.append(name)
+        return data(self, name)
+
+    def named(self: FolderStore) -> list[str]:
+        looked.append("every name")
+        return ids(self)
+
+    monkeypatch.setattr(FolderStore, "data", noted)
+    monkeypatch.setattr(FolderStore, "ids", named)
+    assert len(floor.records()) == len(floor.board()) == 3
+    assert looked == []

@@ -23,6 +23,7 @@ from assistant.errors import OperatorError
 from assistant.inputs.console import TypedAnswers
 from assistant.inputs.ports import Listener
 from assistant.loop import Loop
+from assistant.phrasing.wording import ending_words
 from assistant.scenes import StoredScene, list_scenes, load_scene, pacing
 from assistant.setup.model import identity, model_folder
 
@@ -58,7 +59,7 @@ def demo(
         echo("(Everything in this scene is invented.)\n")
         screen = Screen(open_voice(stack, aloud=voice, save_to=save_sound))
         work, ending = run_scene(stack, stored, folder, screen, model)
-        echo(f"\nHidden fault: {', '.join(stored.scene.faults)}. The session ended: {ending}.")
+        echo(f"\nHidden fault: {', '.join(stored.scene.faults)}. The session ended: {ending_words(ending)}.")
         echo(f"Record: {work.journal.where}")
         echo(f"Read it with: leadsman show {work.header.session_id} --records {folder}")
         if ending != stored.scene.ending:

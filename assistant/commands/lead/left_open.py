@@ -15,6 +15,7 @@ from assistant.messages import Say
 from assistant.messages.decisions import Phase
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.phrase import Sentence, phrase
+from assistant.phrasing.wording import time_of_day
 from assistant.records.index.listing import listed
 from assistant.records.store.ports import Store, find
 from assistant.session.fold import fold
@@ -26,7 +27,7 @@ _WHERE = {
     Phase.FINDING: "while looking for the fault",
     Phase.SURVEYING: "in the middle of the survey",
     Phase.REPAIRING: "at the repair",
-    Phase.PROVING: "at the proof",
+    Phase.PROVING: "while verifying the repair",
     Phase.CLOSING: "while closing up",
 }
 
@@ -74,12 +75,12 @@ def told(left: LeftOpen, vocabulary: Vocabulary, *, question: bool) -> Sentence:
 
 
 def _when(started: str, now: datetime) -> str:
-    """'today at 2:23 PM', 'on January 31 at 2:23 PM'; '' for a time that is lost."""
+    """'today at 2:23 p.m.', 'on January 31 at 2:23 p.m.'; '' for a time that is lost."""
     try:
         time = datetime.fromisoformat(started)
     except ValueError:
         return "at a time that is lost"
-    clock = f"{time.hour % 12 or 12}:{time.minute:02d} {'AM' if time.hour < 12 else 'PM'}"
+    clock = time_of_day(time)
     if time.date() == now.date():
         return f"today at {clock}"
     year = f", {time.year}" if time.year != now.year else ""

@@ -88,8 +88,8 @@ def open_live(stack: ExitStack, now: Callable[[], float], wishes: Wishes, notice
 
         from assistant.inputs.chat import ChatKeyboard
 
-        stack.enter_context(patch_stdout(raw=False))
-        chat = keyboard = ChatKeyboard(vocabulary, lambda: holder[0].state if holder else "off")
+        stack.enter_context(patch_stdout(raw=True))
+        chat = keyboard = ChatKeyboard(vocabulary, lambda: holder[0].standing if holder else "off")
     else:
         keyboard = LineKeyboard(own_standard_input(), interactive=is_terminal())
     listener = LiveListener(now, vocabulary, keyboard, hearing, voice, notice, headset=wishes.headset)

@@ -7,8 +7,10 @@ import signal
 import sys
 import threading
 from contextlib import ExitStack
+from functools import partial
 from pathlib import Path
 from types import FrameType
+from typing import TYPE_CHECKING, cast
 
 import click
 import platformdirs
@@ -18,12 +20,16 @@ from assistant.clock import SystemClock
 from assistant.commands.completion import complete_meters
 from assistant.commands.lead.serving_offline import Returning, open_store_or_wait
 from assistant.commands.records.places import place_options
-from assistant.commands.terminal import echo
+from assistant.commands.terminal import can_show, echo
 from assistant.errors import OperatorError
 from assistant.setup.model import ModelIdentity
+from assistant.web.page_voice import PageVoice
 from assistant.web.pairing import CODE_SECONDS, Pairing
 from assistant.web.ports import Hears
 from assistant.web.tokens import Tokens
+
+if TYPE_CHECKING:  # its library is loaded only where a database is asked for
+    from assistant.records.store.postgresql import DatabaseStore
 
 PORT = 8421
 """Port that is listened on unless another is named."""
@@ -42,6 +48,7 @@ GRAMMARS = 64
 @click.option(
     "--meter", shell_complete=complete_meters, help="The meter in hand, by its name in the table of meters."
 )
+@click.option("--shop", default="", help="Name of the shop, for the head of its reports (see leadsman config).")
 @click.option(
     "--keep-sound",
     is_flag=True,
@@ -57,6 +64,7 @@ def serve(
     no_pairing: bool,
     new_pairing: bool,
     meter: str | None,
+    shop: str,
     keep_sound: bool,
     records: Path | None,
     store: str,
@@ -65,11 +73,12 @@ def serve(
 
     Only this machine reaches it unless --host names another address; then it is always encrypted, with the given
     certificate or with one that this machine makes for itself and whose fingerprint is shown. Whoever opens the page
-    types the pairing code shown here. A code lets in one screen, then the next code is shown; Enter shows a new one,
-    too. It is asked on this machine too, since other people and programs on it can open the page as well; the link
-    that is shown pairs by itself, so that one click is enough. --no-pairing leaves it out. A paired screen stays
-    paired for 16 hours, also when the page is served anew; --new-pairing ends that. Where the shop's database is
-    away, sessions are kept on this machine and go to it once it is back.
+    types the pairing code shown here, or points a phone's camera at the picture of it. A code lets in one screen,
+    then the next code is shown; Enter shows a new one, too. It is asked on this machine too, since other people and
+    programs on it can open the page as well; the link that is shown pairs by itself, so that one click is enough.
+    --no-pairing leaves it out. A paired screen stays paired for 16 hours, also when the page is served anew;
+    --new-pairing ends that. Where the shop's database is away, sessions are kept on this machine and go to it once
+    it is back.
     """
     from assistant.web.certificate import given_certificate, own_certificate
     from assistant.web.routes import House, make_app
@@ -101,18 +110,13 @@ def serve(
         if used is not None:
             _tell_certificate(used.fingerprint, own=used.own)
 
-        def show(code: str, secret: str) -> None:
-            minutes = f"{CODE_SECONDS / 60:.0f} minutes"
-            echo(f"Pairing code: {code[:4]} {code[4:]}   (for one screen, good for {minutes})")
-            if near:
-                echo(f"Or open: {base}/pair#{secret}")
-
-        pairing = None if no_pairing else Pairing(show, tokens=_tokens(kept, anew=new_pairing))
+        pairing = None if no_pairing else Pairing(partial(_show, base, near), tokens=_tokens(kept, anew=new_pairing))
         hearing, model, deaf = _hearing(stack)
+        voice = _voice(stack)
         from assistant.commands.lead.serving import ShopFloor
         from assistant.records.journal.sound import NOTICE
 
-        floor = ShopFloor(place, meter or "", model, folder if keep_sound else None)
+        floor = ShopFloor(place, meter or "", model, folder if keep_sound else None, shop)
         house = House(
             shop=floor,
             pairing=pairing,
@@ -120,6 +124,8 @@ def serve(
             deaf_because=deaf,
             names=frozenset(known),
             secure=used is not None,
+            link="" if near else base,
+            voice=voice,
             port=port,
         )
         if deaf:
@@ -128,12 +134,24 @@ def serve(
         if keep_sound:
             echo(f"{NOTICE} Erase it with: leadsman forget ID")
         echo("Stop with Ctrl-C; sessions are kept and can be taken up again.")
-        if away:
-            stack.enter_context(Returning(folder, floor.move, echo).waiting())
+        if store != "folder":
+            there = None if away else cast("DatabaseStore", place)
+            stack.enter_context(Returning(folder, floor.move, echo, there=there).waiting())
         _offer_new_codes(pairing)
         with serving(make_app(house), listening, used, lambda told: echo(told, err=True)):
             _wait_for_the_end()
         echo("Stopped.")
+
+
+def _show(base: str, near: bool, code: str, secret: str) -> None:
+    """Show what lets one screen in: its code, and a link to follow here or with a phone's camera."""
+    from assistant.web.pairing_picture import FULL_BLOCK, as_text, pairing_link
+
+    echo(f"Pairing code: {code[:4]} {code[4:]}   (for one screen, good for {CODE_SECONDS / 60:.0f} minutes)")
+    if near:
+        echo(f"Or open: {pairing_link(base, secret)}")
+    elif can_show(FULL_BLOCK):
+        echo(f"Or point the phone's camera here:\n{as_text(pairing_link(base, secret))}")
 
 
 def _tokens(path: Path | None, *, anew: bool) -> Tokens:
@@ -158,6 +176,19 @@ def _hearing(stack: ExitStack) -> tuple[Hears | None, ModelIdentity | None, str]
         return hearing, identity(model), ""
     except OperatorError as error:
         return None, None, f"Spoken answers are not understood. {error}"
+
+
+def _voice(stack: ExitStack) -> PageVoice | None:
+    """This machine's voice, for screens whose browser has none."""
+    from assistant.audio.devices import speech_problem
+    from assistant.commands.lead.voice import chosen_synthesizer
+    from assistant.web.page_voice import PageVoice
+
+    if speech_problem() is not None:
+        return None
+    synthesizer = chosen_synthesizer()
+    stack.callback(synthesizer.close)
+    return PageVoice(synthesizer)
 
 
 def _tell_certificate(fingerprint: str, *, own: bool) -> None:

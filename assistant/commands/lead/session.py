@@ -20,15 +20,17 @@ from assistant.commands.lead.voice import open_voice
 from assistant.commands.records.places import open_store, open_store_or_folder, place_options
 from assistant.commands.shared import options
 from assistant.commands.terminal import echo, is_terminal, notice
-from assistant.composition import Work, new_session, parse_temperature, resume_session
+from assistant.composition import Work, new_session, papers_from, parse_temperature, resume_session
 from assistant.display.board import EMPTY, board
 from assistant.display.terminal import Screen
 from assistant.errors import OperatorError
 from assistant.inputs.console import ConsoleListener, TypedAnswers, read_answers
 from assistant.inputs.ports import Listener
 from assistant.loop import Loop, Writer
-from assistant.messages import Fact, Resumed
+from assistant.messages import Fact, Resumed, Talk
 from assistant.phrasing.phrase import Sentence
+from assistant.procedure.choosing import nearest
+from assistant.procedure.load import list_procedures, load_procedure
 from assistant.records.index.listing import listed
 from assistant.records.journal.sound import NOTICE, Samples, SoundKeepingJournal
 from assistant.records.store.ports import Store
@@ -82,15 +84,30 @@ input_options = options(
 
 
 @click.command(epilog="Example: leadsman start trailer-abs-light-on --unit 4207 --meter shop")
-@click.argument("procedure", shell_complete=complete_procedures)
+@click.argument("procedure", required=False, default="", shell_complete=complete_procedures)
 @input_options
 @click.option("--unit", default="", help="Number of the truck or trailer; else it is asked.")
+@click.option(
+    "--complaint",
+    default="",
+    metavar="TEXT",
+    help="What is wrong, in your own words: kept as said, and it chooses the procedure where none is named.",
+)
 @click.option(
     "--meter",
     shell_complete=complete_meters,
     help="The meter in hand, by its name in the table of meters (see leadsman setup).",
 )
 @click.option("--technician", default="", help="Your name, kept outside the record so that it can be erased.")
+@click.option("--shop", default="", help="Name of the shop, for the head of its reports (see leadsman config).")
+@click.option("--work-order", default="", help="Number of the work order; it can also be said in the session.")
+@click.option("--vin", default="", help="The unit's VIN; it can also be said or typed in the session.")
+@click.option("--odometer", default="", metavar="MILES", help="What the odometer shows.")
+@click.option(
+    "--talk",
+    type=click.Choice([one.value for one in Talk]),
+    help="How much is said. Default: as you had it last; 'keep it short' changes it.",
+)
 @click.option(
     "--air-temperature", metavar="N", help="Air temperature, such as 75F or 24C; a bare number is Fahrenheit."
 )
@@ -98,17 +115,25 @@ input_options = options(
 def start(
     procedure: str,
     unit: str,
+    complaint: str,
     meter: str | None,
     technician: str,
+    shop: str,
+    work_order: str,
+    vin: str,
+    odometer: str,
+    talk: str | None,
     air_temperature: str | None,
     records: Path | None,
     store: str,
     **given: Any,
 ) -> None:
-    """Start a session with PROCEDURE: a name from 'leadsman procedures', or a file."""
+    """Start a session with PROCEDURE: a name from 'leadsman procedures', or a file; or by what is wrong."""
+    procedure = procedure or _by_complaint(complaint)
     chosen = InputOptions(**given)
     place = open_store_or_folder(records, store)
     air = parse_temperature(air_temperature) if air_temperature else None
+    papers = papers_from(shop, work_order, vin, odometer)
     with ExitStack() as stack:
         edges = _edges(stack, chosen, records)
         clock = SystemClock()
@@ -127,11 +152,34 @@ def start(
             clock = SystemClock()
         work = new_session(
             procedure, place, clock, meter=meter, unit=unit, air_fahrenheit=air, source=edges.source,
-            model=edges.model, technician=technician,
+            model=edges.model, technician=technician, talk=Talk(talk) if talk else None, papers=papers,
+            own_words=complaint, asks_words=edges.wishes is not None,
         )  # fmt: skip
         if work.remarks:
             notice(work.remarks)
         _run(edges, work, clock)
+
+
+def _by_complaint(complaint: str) -> str:
+    """Name of the procedure that a complaint calls for.
+
+    Raises:
+        OperatorError: there is none, it calls for none, or for several.
+    """
+    example = 'leadsman start --complaint "trailer ABS light stays on"'
+    if not complaint.strip():
+        raise OperatorError(
+            "There is no procedure and no complaint.",
+            remedy=f"Name one (see leadsman procedures), or say what is wrong: {example}",
+        )
+    found = nearest(complaint, [load_procedure(path).procedure for path in list_procedures()])
+    if len(found) == 1:
+        notice(f"{found[0].title} ({found[0].name}).")
+        return found[0].name
+    if not found:
+        raise OperatorError("No procedure is about that.", remedy="See them all: leadsman procedures")
+    names = "; ".join(f"{one.name} ({one.title})" for one in found[:4])
+    raise OperatorError(f"That may be one of several: {names}.", remedy="Name the one it is before --complaint.")
 
 
 @click.command(epilog="Example: leadsman resume 20260131-142305-k3f")
@@ -283,10 +331,12 @@ def _run(edges: _Edges, work: Work, clock: Clock, opening: Fact | None = None) -
         source = live.listener.sound_of if live is not None else edges.sound.of
         writer = SoundKeepingJournal(work.journal, edges.sound.folder, work.header.session_id, source, screen.notice)
     loop = Loop(work.context, work.state, writer, listener, screen, clock, history=work.history)
+    loop.moved = work.journal.moved
     if live is not None and live.chat is not None:
         chat = live.chat
         loop.on_listen = lambda expectation: chat.show(board(loop.context, loop.state, expectation), expectation.hint)
     ending = loop.run(opening)
+    work.keep_talk(loop.state)
     echo()
     echo(survey_end(work.header, loop.state), nl=False)
     if ending == LEFT:

@@ -59,7 +59,7 @@ def make_voice(stack: ExitStack, notice: Callable[[str], None]) -> Voice | None:
     if problem is not None:
         notice(f"{problem.text} {problem.remedy}")
         return None
-    voice = Voice(_synthesizer(), Player(), notice)
+    voice = Voice(chosen_synthesizer(), Player(), notice)
     stack.callback(voice.close)
     return voice
 
@@ -73,11 +73,12 @@ def open_voice(stack: ExitStack, *, aloud: bool, save_to: Path | None = None) ->
     if problem is not None:
         notice(f"{problem.text} {problem.remedy}")
         return voice
-    synthesizer = _synthesizer()
+    synthesizer = chosen_synthesizer()
     stack.callback(synthesizer.close)
     return SavingVoice(save_to, synthesizer, voice)
 
 
-def _synthesizer() -> Synthesizer:
+def chosen_synthesizer() -> Synthesizer:
+    """The voice as it was set, as sound."""
     chosen = load_voice()
     return Synthesizer(chosen.words_a_minute, chosen.name)

@@ -79,6 +79,7 @@ def _speed(text: str) -> int:
 SETTINGS: Mapping[str, _Setting] = {
     "meter": _Setting("start", "meter", _meter, "the meter in hand, by its name in the table of meters"),
     "technician": _Setting("start", "technician", _words, "your name, kept outside the record"),
+    "shop": _Setting("start", "shop", _words, "the shop's name, at the head of its reports"),
     "headset": _Setting("start", "headset", _yes_or_no, "yes: you wear one, so a word may cut the voice short"),
     "records": _Setting("start", "records", _folder, "the folder of the records"),
     "store": _Setting("start", "store", _store, "where records are kept: folder or postgresql"),

@@ -7,12 +7,14 @@ from dataclasses import asdict
 import click
 
 from assistant.asr.recognizer import Recognizer
+from assistant.asr.second_opinion import best_scorer
 from assistant.catalog import load_vocabulary
 from assistant.commands.shared import write_json
 from assistant.commands.terminal import echo
 from assistant.errors import OperatorError
 from assistant.setup.model import fetch_model, model_folder
 from assistant.setup.report import Status, inspect_machine
+from assistant.setup.scorer import fetch_published
 from assistant.setup.settings import FASTEST, SLOWEST
 
 NEEDED = {"Python", "speech model", "records folder"}
@@ -21,7 +23,7 @@ NEEDED = {"Python", "speech model", "records folder"}
 
 @click.command(epilog="Example: leadsman setup")
 @click.option("--check", is_flag=True, help="Only report; fetch nothing.")
-@click.option("--model-only", is_flag=True, help="Only fetch and verify the speech model.")
+@click.option("--model-only", is_flag=True, help="Only fetch and verify the speech model and the weights.")
 @click.option("--listen", is_flag=True, help="Try the microphone: a level meter, and one sentence to say.")
 @click.option("--voice", is_flag=True, help="Choose how the voice speaks; asks, unless --speed or --named says it.")
 @click.option("--speed", type=click.IntRange(SLOWEST, FASTEST), help="With --voice: words a minute.")
@@ -46,7 +48,7 @@ def setup(
         if trouble is not None:
             raise trouble
         return
-    statuses = [*inspect_machine(), *_words()]
+    statuses = [*inspect_machine(), _second(), *_words()]
     for one in statuses:
         if as_json:
             write_json(asdict(one))
@@ -59,6 +61,17 @@ def setup(
         raise SystemExit(1)
 
 
+def _second() -> Status:
+    """Which weights the second opinion has."""
+    scorer = best_scorer()
+    if scorer is not None:
+        return Status("second opinion", True, f"each answer is scored anew by: {scorer.name}", "")
+    return Status(
+        "second opinion", False, "There is none: answers in loud noise are asked about more often.",
+        "Run: leadsman setup",
+    )  # fmt: skip
+
+
 def _words() -> list[Status]:
     """Which words of the grammars the model knows, and what is listened for in place of the others."""
     try:
@@ -69,7 +82,15 @@ def _words() -> list[Status]:
 
 
 def ensure_model(*, quiet: bool = False) -> OperatorError | None:
-    """Have the model ready; when it cannot be had, say why and return the error instead of raising it."""
+    """Have the model ready; when it cannot be had, say why and return the error instead of raising it.
+
+    The weights for dictation come with it; without them all else works, so that they are no error.
+    """
+    try:
+        fetch_published(lambda text: None if quiet else echo(text, err=True))
+    except OperatorError as error:
+        if not quiet:
+            echo(str(error), err=True)
     try:
         model_folder()
     except OperatorError:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import json
 import sys
-from contextlib import ExitStack
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 import click
 
 from assistant import catalog
+from assistant.commands import one_core  # noqa: F401 - before numpy is loaded
 from assistant.commands.completion import complete_procedures
 from assistant.commands.shared import fields_of, named, write_json
 from assistant.commands.terminal import echo
@@ -20,10 +22,20 @@ from assistant.errors import OperatorError
 from assistant.procedure.schema import schema
 from assistant.simulator.picture import draw
 from assistant.simulator.prove import METER_ERROR, Report, prove
+from assistant.simulator.prove_all import all_text, prove_all, row_fields
+from assistant.simulator.technician import Habits
 
 
 @click.command("prove", epilog="Example: leadsman prove trailer-abs-light-on --runs 5 --slip 0.02")
-@click.argument("procedure", shell_complete=complete_procedures)
+@click.argument("procedure", required=False, shell_complete=complete_procedures)
+@click.option("--all", "every", is_flag=True, help="Every procedure, without and with slips, against the goals.")
+@click.option(
+    "--sessions",
+    default=400,
+    show_default=True,
+    type=click.IntRange(40, 1_000_000),
+    help="Sessions over all procedures, with --all: so many without slips and as many with 2 %.",
+)
 @click.option("--runs", default=1, show_default=True, type=click.IntRange(1, 1000), help="Sessions for each suspect.")
 @click.option(
     "--units", type=click.IntRange(1, 1_000_000), help="Sessions in all, instead of --runs for each suspect."
@@ -38,8 +50,18 @@ from assistant.simulator.prove import METER_ERROR, Report, prove
     type=click.IntRange(0, 10000),
     help="Sessions with nothing wrong.",
 )
+@click.option(
+    "--tools",
+    default=0,
+    show_default=True,
+    type=click.IntRange(0, 10000),
+    help="Sessions with a dead meter or a dead load.",
+)
 @click.option("--slip", default=0.0, type=click.FloatRange(0, 0.4), help="Chance that a check is answered wrongly.")
 @click.option("--skips", default=0.0, type=click.FloatRange(0, 0.9), help="Chance that a check is skipped.")
+@click.option("--unknown", default=0.0, type=click.FloatRange(0, 0.9), help="Chance of 'don't know' at a check.")
+@click.option("--refuses", default=0.0, type=click.FloatRange(0, 0.9), help="Chance that something is not opened.")
+@click.option("--no-part", default=0.0, type=click.FloatRange(0, 1), help="Chance that a part is not in stock.")
 @click.option("--unsure", default=0.1, type=click.FloatRange(0, 1), help="Chance that a fact is 'not sure'.")
 @click.option(
     "--meter-error",
@@ -53,8 +75,15 @@ from assistant.simulator.prove import METER_ERROR, Report, prove
 @click.option("--cluster", default="", help="Address of a Dask scheduler whose workers share it instead.")
 @click.option("--picture", type=click.Path(path_type=Path), help="Save the picture of faults against checks (SVG).")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
-def prove_command(procedure: str, picture: Path | None, as_json: bool, **options: Any) -> None:
+def prove_command(
+    procedure: str | None, every: bool, sessions: int, picture: Path | None, as_json: bool, **options: Any
+) -> None:
     """Lead whole sessions with PROCEDURE on simulated units, every fault at every place; print what was found."""
+    if every:
+        _prove_all(sessions, as_json=as_json, **options)
+        return
+    if procedure is None:
+        raise click.UsageError("Name a procedure, or say --all.")
     loaded = load_sound_procedure(procedure, catalog.load_vocabulary()).procedure
     if not loaded.faults:
         raise OperatorError(f"{loaded.name} is a survey: it names no fault that could be hidden.")
@@ -63,20 +92,39 @@ def prove_command(procedure: str, picture: Path | None, as_json: bool, **options
             picture.write_text(draw(fault_model(loaded, {}), loaded), encoding="utf-8")
         except OSError as error:
             raise OperatorError(f"Cannot write {picture}: {error.strerror or error}.") from None
-    with ExitStack() as stack:
-        bar = stack.enter_context(click.progressbar(length=1, label="Proving", file=sys.stderr))
-
-        def progress(done: int, total: int) -> None:
-            bar.length = total
-            bar.update(done - bar.pos)
-
-        report = prove(loaded, progress=progress, **options)
+    habits = Habits(**{name: options.pop(name) for name in ("skips", "unknown", "refuses", "no_part")})
+    with _bar() as progress:
+        report = prove(loaded, progress=progress, habits=habits, **options)
     if as_json:
         write_json(report_fields(report))
     else:
         echo(report_text(report))
     if report.condemned_wrongly and not options["slip"]:
         raise SystemExit(1)
+
+
+def _prove_all(sessions: int, *, as_json: bool, seed: int, workers: int, cluster: str, **_: Any) -> None:
+    """Every procedure that looks for a fault, without and with slips; a missed goal gives exit code 1."""
+    with _bar() as progress:
+        rows = prove_all(sessions, seed=seed, workers=workers, cluster=cluster, progress=progress)
+    if as_json:
+        write_json({"sessions": sessions, "rows": [row_fields(row) for row in rows]})
+    else:
+        echo(all_text(rows))
+    if any(row.missed for row in rows):
+        raise SystemExit(1)
+
+
+@contextmanager
+def _bar() -> Iterator[Callable[[int, int], None]]:
+    """A bar on the error stream, moved on with sessions done and sessions to do."""
+    with click.progressbar(length=1, label="Proving", file=sys.stderr) as bar:
+
+        def progress(done: int, total: int) -> None:
+            bar.length = total
+            bar.update(done - bar.pos)
+
+        yield progress
 
 
 def report_fields(report: Report) -> dict[str, Any]:
@@ -91,7 +139,8 @@ def report_fields(report: Report) -> dict[str, Any]:
         "proven_wrongly": report.proven_wrongly,
         "too_close_to_call": report.close,
         **fields_of(report, "skipped", "on_suspicion", "idle", "detected"),
-        **fields_of(report, "on_truck", "good_parts", "false_causes", "sound_runs", "sound_parts"),
+        **fields_of(report, "on_truck", "good_parts", "false_causes", "sound_runs", "sound_parts", "sound_ended_so"),
+        **fields_of(report, "tool_runs", "tool_noticed"),
         "whole_and_not_recognized": report.unrecognized,
         "undeclared_groups": [[named(one) for one in group.suspects] for group in report.undeclared],
         "declared_groups": [[named(one) for one in group.suspects] for group in report.groups if group.declared],
@@ -140,7 +189,12 @@ def _truth(report: Report) -> list[str]:
         f"    whole again, not seen  {report.unrecognized} of {_mended(report)} units",
     ]
     if report.sound_runs:
-        lines.append(f"    nothing wrong          {report.sound_runs} sessions, parts replaced {report.sound_parts}")
+        lines.append(
+            f"    nothing wrong          {report.sound_runs} sessions, parts replaced {report.sound_parts}, "
+            f"ended 'not present today' {report.sound_ended_so}"
+        )
+    if report.tool_runs:
+        lines.append(f"    dead meter or load     {report.tool_runs} needed, noticed in {report.tool_noticed}")
     return lines
 
 

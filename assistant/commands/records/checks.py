@@ -38,9 +38,9 @@ def verify(shop: Store, session_id: str, seal: str | None, as_json: bool) -> Non
             }
         )
     else:
-        echo("\n".join(result.sentences()))
         if cut:
             echo("The seal that was given is not in it: lines were cut off or made anew, or it is another record.")
+        echo("\n".join(result.sentences()))
     if cut or not result.whole:
         raise SystemExit(1)
 

@@ -15,12 +15,13 @@ from assistant.records.store.ports import Store, find, identify
 @click.argument("session_id", metavar="ID", shell_complete=complete_sessions)
 @click.option("--sound", is_flag=True, help="Only the kept sound.")
 @click.option("--names", is_flag=True, help="Only the technician's name.")
+@click.option("--photos", is_flag=True, help="Only the photos; the record still tells that there were some.")
 @store_options
-def forget(shop: Store, session_id: str, sound: bool, names: bool) -> None:
-    """Erase a session's kept sound and names. The record itself stays whole."""
+def forget(shop: Store, session_id: str, sound: bool, names: bool, photos: bool) -> None:
+    """Erase a session's kept sound, names and photos. The record itself stays whole."""
     name = identify(shop, session_id)
-    both = not (sound or names)
-    gone = shop.erase(name, sound=sound or both, names=names or both)
+    every = not (sound or names or photos)
+    gone = shop.erase(name, sound=sound or every, names=names or every, photos=photos or every)
     if gone:
         echo(f"Erased of session {name}: {' and '.join(gone)}.")
     else:

@@ -11,13 +11,14 @@ import click
 from sqlalchemy import Connection
 
 from assistant import catalog
-from assistant.commands.records.places import store_options
+from assistant.commands.records.places import reading_records, store_options
 from assistant.commands.records.report import write_private_file
 from assistant.commands.shared import fields_of, write_json
 from assistant.commands.terminal import echo
 from assistant.errors import OperatorError
+from assistant.messages.decisions import Ending
 from assistant.numerals.readback import show_unit
-from assistant.phrasing.wording import at_place
+from assistant.phrasing.wording import at_place, ending_words, stamp
 from assistant.records.index.index import plain_errors
 from assistant.records.index.queries import (
     COMEBACK_DAYS,
@@ -35,7 +36,9 @@ from assistant.records.index.queries import (
 )
 from assistant.records.index.schema import plain_unit
 from assistant.records.report.pictures import trend_picture
-from assistant.records.store.ports import Store
+from assistant.records.store.ports import Store, find
+from assistant.records.summary.collect import summarize
+from assistant.records.summary.summary import LEFT, VERIFIED
 
 _DAY = click.DateTime(["%Y-%m-%d"])
 _READING = ("day", "session", "place", "value", "unit", "after_repair")
@@ -68,7 +71,8 @@ def history(
         raise OperatorError("A picture needs a unit and a check.", remedy="Give UNIT, --check and, best, --place.")
     with plain_errors("The history cannot be read"):
         index = shop.index()
-        index.refresh(shop)
+        with reading_records() as read:
+            index.refresh(shop, read)
         with index.connect() as connection:
             if back:
                 found_back = came_back(connection, invented=invented, since=first)
@@ -111,11 +115,16 @@ def _unit(connection: Connection, shop: Store, unit: str, invented: bool, as_jso
     for one in past:
         echo(f"  {_line(one)}", one_line=True)
     echo("Work, the newest first")
+    unfinished = {one.id for one in past if one.ending == LEFT}
     for work in done:
         place = f", {work.place}" if work.place else ""
-        what = f"repair {work.confirmed}" if work.confirmed else "not confirmed"
+        what = VERIFIED.get(work.confirmed, "session not finished" if work.session in unfinished else "not verified")
         echo(f"  {work.day}  {work.title}{place} ({what})", one_line=True)
-    if not done:
+    away = [one for one in past if one.ending == Ending.NOT_PRESENT.value]
+    for one in away:
+        complaint = summarize(find(shop, one.id)).complaint or one.procedure
+        echo(f"  {one.started[:10]}  nothing repaired: {complaint} ({ending_words(one.ending)})", one_line=True)
+    if not done and not away:
         echo("  none")
     for comeback in back:
         echo(f"Comeback: {_back(comeback)}", one_line=True)
@@ -200,7 +209,8 @@ def _sessions(found: list[Visit], as_json: bool) -> None:
 
 def _line(one: Visit) -> str:
     who = f"  {one.technician}" if one.technician else ""
-    return f"{one.started[:16].replace('T', ' ')}  {one.id}  {one.ending:<18} {one.causes or one.procedure}{who}"
+    ended = ending_words(one.ending)
+    return f"{stamp(one.started):<24}  {one.id}  {ended:<20} {one.causes or one.procedure}{who}"
 
 
 @click.command(epilog="Example: leadsman rebuild")
@@ -211,12 +221,6 @@ def _line(one: Visit) -> str:
 )
 def rebuild(shop: Store, jobs: int | None, cluster: str) -> None:
     """Rebuild the index of all records from their journals, which are not touched."""
-    with plain_errors("The index cannot be made"):
-        names = shop.ids()
-        with click.progressbar(length=len(names), label="Reading records", file=sys.stderr) as bar:
-
-            def shown(done: int, _all: int) -> None:
-                bar.update(done - bar.pos)
-
-            count = shop.index().rebuild(shop, shown, jobs, cluster)
+    with plain_errors("The index cannot be made"), reading_records(always=True) as read:
+        count = shop.index().rebuild(shop, read, jobs, cluster)
     echo(f"{count} {'record is' if count == 1 else 'records are'} in the index of {shop.where}.")

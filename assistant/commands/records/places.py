@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
 from functools import wraps
 from pathlib import Path
 from typing import Any
@@ -15,6 +17,9 @@ from assistant.commands.terminal import echo, notice
 from assistant.records.store.folder import FolderStore
 from assistant.records.store.ports import Store
 from assistant.records.store.strangers import others_may_write, told
+
+MANY = 1000
+"""Records from which reading them is shown: so many take a second or two."""
 
 records_option = click.option(
     "--records", type=click.Path(path_type=Path), help="Folder of the records. Default: the user's data folder."
@@ -54,6 +59,22 @@ def open_store(records: Path | None, store: str = "folder") -> Store:
 
         return open_database(folder)
     return tell_strangers(FolderStore(folder))
+
+
+@contextmanager
+def reading_records(*, always: bool = False) -> Iterator[Callable[[int, int], None]]:
+    """Shows how far the reading of records into the index is, from so many records on: fewer are soon read."""
+    with ExitStack() as stack:
+        bars: list[Any] = []
+
+        def shown(done: int, total: int) -> None:
+            if not bars and (always or total >= MANY):
+                bar = click.progressbar(length=total, label="Reading records", file=sys.stderr)
+                bars.append(stack.enter_context(bar))
+            for bar in bars:
+                bar.update(done - bar.pos)
+
+        yield shown
 
 
 def tell_strangers(place: FolderStore) -> FolderStore:

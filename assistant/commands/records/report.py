@@ -21,13 +21,16 @@ from assistant.messages import Heard
 from assistant.private_files import write_private
 from assistant.records.journal.reader import Session
 from assistant.records.report.data import as_csv, as_json
-from assistant.records.report.page import Kept, Told, html_report
+from assistant.records.report.exhibits import exhibits_of
+from assistant.records.report.page import Kept, Told, customer_html, html_report
 from assistant.records.report.path import path_of
 from assistant.records.report.pdf import as_pdf
+from assistant.records.report.photos import addresses
 from assistant.records.report.talk import turns_of
 from assistant.records.report.transcript import transcript
 from assistant.records.store.ports import Store, find
 from assistant.records.summary.collect import summarize
+from assistant.records.summary.summary import SessionSummary
 from assistant.session.context import Context
 
 
@@ -54,6 +57,7 @@ from assistant.session.context import Context
     show_default=True,
     help="Decimal sign of the CSV; with a comma, a semicolon stands between cells.",
 )
+@click.option("--customer", is_flag=True, help="One page in plain words for who owns the unit.")
 @click.option("--with-sound", is_flag=True, help="Put kept sound into the HTML file itself, so that it can be sent.")
 @store_options
 def report(
@@ -63,13 +67,19 @@ def report(
     out: Path | None,
     paper: str,
     decimal: str,
+    customer: bool,
     with_sound: bool,
 ) -> None:
     """Make a report of one record."""
+    if customer and kind not in ("html", "pdf"):
+        raise click.UsageError("--customer makes a page: take --format html or pdf.")
     session = find(shop, session_id)
     if kind == "pdf" and out is None and sys.stdout.isatty():
         raise OperatorError("A PDF cannot be shown in a terminal.", remedy="Name a file with --out report.pdf.")
-    if kind == "csv":
+    if customer:
+        page = customer_html(summarize(session), catalog.load_vocabulary(), paper=paper if kind == "pdf" else "")
+        data = as_pdf(page) if kind == "pdf" else page.encode()
+    elif kind == "csv":
         data = as_csv(summarize(session), catalog.load_vocabulary(), comma=decimal == "comma").encode()
     else:
         data = _made(shop, session, kind, paper, with_sound, out)
@@ -116,10 +126,22 @@ def _made(shop: Store, session: Session, kind: str, paper: str, with_sound: bool
     path = path_of(session, context_of(session))
     if kind == "json":
         return (json.dumps(as_json(summary, path, technician), ensure_ascii=False, indent=2) + "\n").encode()
+    exhibits = exhibits_of(session, context_of(session), summary)
     if kind == "pdf":
-        return as_pdf(html_report(summary, vocabulary, Told(path, turns_of(session), technician), paper=paper))
-    told = Told(path, turns_of(session), technician, _sounds(shop, session, with_sound, out))
+        told = Told(path, turns_of(session), technician, photos=_photos(shop, summary), exhibits=exhibits)
+        return as_pdf(html_report(summary, vocabulary, told, paper=paper))
+    sounds = _sounds(shop, session, with_sound, out)
+    told = Told(path, turns_of(session), technician, sounds, _photos(shop, summary), exhibits)
     return html_report(summary, vocabulary, told).encode()
+
+
+def _photos(shop: Store, summary: SessionSummary) -> dict[str, str]:
+    """Every photo that is still there, inside the file: a report is sent as one."""
+
+    def inside(_: str, picture: bytes) -> str:
+        return f"data:image/jpeg;base64,{base64.b64encode(picture).decode('ascii')}"
+
+    return addresses(summary, lambda name: shop.photo(summary.session_id, name), inside)
 
 
 def context_of(session: Session) -> Context | None:

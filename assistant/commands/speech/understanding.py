@@ -28,8 +28,8 @@ from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.clarifying import clarified
 from assistant.phrasing.phrase import phrase
 from assistant.phrasing.verdicts import reason_of, remark_of
-from assistant.understanding.clauses import Spoken
-from assistant.understanding.explanation import explain, words_of
+from assistant.understanding.clauses.clause import Spoken
+from assistant.understanding.explanation import explain, form_of, words_of
 from assistant.understanding.interpret import interpret
 from assistant.verdict.judge import judge
 from assistant.verdict.uncertainty import Accuracy, parse_accuracy
@@ -46,6 +46,8 @@ expectation_options = options(
     click.option("--batch", metavar="FILE", help="One JSON object a line in (- for standard input), one a line out."),
 )
 """The options that ``understand`` and ``hear`` share."""
+EXPLAINED = 12
+"""Alternatives that ``hear --explain`` shows."""
 
 
 def job_from(unit: str | None, span: str | None, choices: tuple[str, ...], **others: Any) -> dict[str, Any]:
@@ -62,10 +64,10 @@ def print_understanding(meant: Understanding, vocabulary: Vocabulary) -> None:
         parts.append("could be " + ", ".join(show_value(value, meant.unit, vocabulary) for value in meant.values))
     if meant.low_end is not None or meant.high_end is not None:
         parts.append(f"between  {plain(meant.low_end) or '?'} and {plain(meant.high_end) or '?'}")
-    names = [name for name in ("command", "choice", "identifier") if getattr(meant, name)]
+    names = [name for name in ("command", "choice", "identifier", "about", "report", "place") if getattr(meant, name)]
     parts.extend(f"{name:<8} {getattr(meant, name)}" for name in names)
     if meant.withdrawn:
-        parts.append("taken back " + ", ".join(str(plain(value)) for value in meant.withdrawn))
+        parts.append("deleted  " + ", ".join(str(plain(value)) for value in meant.withdrawn))
     if meant.approximate:
         parts.append("approximate")
     if meant.ask is not None:
@@ -98,17 +100,18 @@ def understand(words: str | None, as_json: bool, batch: str | None, explains: bo
     expectation = expectation_from(job_from(**given), vocabulary.units)
     meant = interpret((Hypothesis(words),), expectation, vocabulary)
     said = explain(words, expectation, vocabulary) if explains else None
+    form = form_of(meant, expectation, vocabulary) if explains else None
     if as_json:
         fields = understanding_fields(meant, vocabulary)
-        write_json({**fields, **explained_fields(said)} if said is not None else fields)
+        write_json({**fields, **explained_fields(said, meant, form)} if said is not None else fields)
         return
     print_understanding(meant, vocabulary)
     if said is not None:
-        print_explanation(said, meant)
+        print_explanation(said, meant, form)
 
 
-def explained_fields(said: Spoken) -> dict[str, Any]:
-    """The clauses of an utterance as JSON fields."""
+def explained_fields(said: Spoken, meant: Understanding, form: str | None) -> dict[str, Any]:
+    """The clauses of an utterance, and the form of a question or a report, as JSON fields."""
     return {
         "clauses": [
             {"role": role, "parts": [{"words": words, "does": does} for words, does in parts]}
@@ -117,11 +120,19 @@ def explained_fields(said: Spoken) -> dict[str, Any]:
         "left_over": said.left_over,
         "refused": said.refused,
         "doubt": said.doubt,
+        "form": form,
+        **fields_of(meant, "about", "report", "place"),
     }
 
 
-def print_explanation(said: Spoken, meant: Understanding) -> None:
-    """The role of each clause, what each word in it does, and the reason for the decision."""
+def print_explanation(said: Spoken, meant: Understanding, form: str | None) -> None:
+    """The form of a question or a report; else the role of each clause, what each word does, and what decided."""
+    if meant.outcome in (Outcome.QUESTION, Outcome.REPORT):
+        file = "questions" if meant.outcome is Outcome.QUESTION else "reports"
+        part = meant.about if meant.outcome is Outcome.QUESTION else meant.report
+        echo(f"form       {form or 'a place is named'}")
+        echo(f"decision   a {meant.outcome.value}: nothing is logged; known by [{part}] of grammars/{file}.toml")
+        return
     echo("clauses")
     for role, parts in words_of(said):
         echo(f"  {role:<12} " + " | ".join(f"{words} [{does}]" for words, does in parts))
@@ -132,10 +143,13 @@ def print_explanation(said: Spoken, meant: Understanding) -> None:
     echo(f"decision   {decision}; reason: {meant.reason or 'every word has a role'}")
 
 
-@click.command(epilog="Example: leadsman hear answer.flac --unit ohm --low 900 --high 1400 --json")
+@click.command(epilog="Example: leadsman hear answer.flac --unit ohm --low 900 --high 1400 --explain")
 @click.argument("file", required=False, type=click.Path())
+@click.option(
+    "--explain", "explains", is_flag=True, help="Show what the recognizer and the second scorer each think."
+)
 @expectation_options
-def hear(file: str | None, as_json: bool, batch: str | None, **given: Any) -> None:
+def hear(file: str | None, as_json: bool, batch: str | None, explains: bool, **given: Any) -> None:
     """Recognize a recorded answer (WAV or FLAC) at a prompt and say what it means."""
     from assistant.asr.recognizer import Recognizer
     from assistant.setup.model import model_folder
@@ -155,7 +169,7 @@ def hear(file: str | None, as_json: bool, batch: str | None, **given: Any) -> No
             meant = interpret(hearing.hypotheses, expectation, vocabulary, snr_db=snr)
             return {
                 **understanding_fields(meant, vocabulary),
-                "alternatives": [{"words": h.words, "score": round(h.score, 3)} for h in hearing.hypotheses],
+                "alternatives": [alternative_fields(one) for one in hearing.hypotheses],
                 "snr_db": None if snr is None else round(snr, 1),
                 "warnings": list(hearing.warnings),
             }
@@ -169,12 +183,39 @@ def hear(file: str | None, as_json: bool, batch: str | None, **given: Any) -> No
     else:
         for warning in fields["warnings"]:
             echo(f"note     {warning}")
-        for alternative in fields["alternatives"][:3]:
-            echo(f"maybe    {alternative['words']}")
+        print_opinions(fields["alternatives"]) if explains else print_maybe(fields["alternatives"])
         shown = {name: value for name, value in fields.items() if name not in {"alternatives", "warnings"}}
         for name, value in shown.items():
             if value not in (None, [], "", False):
                 echo(f"{name:<8} {value}")
+
+
+def alternative_fields(one: Hypothesis) -> dict[str, Any]:
+    """One of the alternatives, with the opinions that it was ranked by."""
+    second = None if one.second is None else round(one.second, 3)
+    recognized = one.score if one.recognized is None else one.recognized
+    return {"words": one.words, "score": round(one.score, 3), "recognizer": round(recognized, 3), "second": second}
+
+
+def print_maybe(alternatives: list[dict[str, Any]]) -> None:
+    """The likeliest alternatives."""
+    for one in alternatives[:3]:
+        echo(f"maybe    {one['words']}")
+
+
+def print_opinions(alternatives: list[dict[str, Any]]) -> None:
+    """The likeliest alternatives with both opinions, each as its distance from the one it likes best."""
+    shown = alternatives[:EXPLAINED]
+    if not shown:
+        return
+    if all(one["second"] is None for one in shown):
+        echo("no second opinion: its weights are not on this machine, or there was nothing to choose from")
+    columns = ("score", "recognizer", "second")
+    best = {name: max([one[name] for one in alternatives if one[name] is not None], default=0.0) for name in columns}
+    echo(f"{'together':>10} {'recognizer':>10} {'second':>10}  words")
+    for one in shown:
+        told = ["-" if one[name] is None else f"{one[name] - best[name]:.1f}" for name in columns]
+        echo(" ".join(f"{each:>10}" for each in told) + f"  {one['words']}")
 
 
 @click.command(

@@ -14,7 +14,7 @@ from sqlalchemy import Connection, Table, select
 
 from assistant.errors import OperatorError
 from assistant.records.index.index import Index
-from assistant.records.index.schema import readings, repairs, sessions
+from assistant.records.index.schema import pictures, readings, repairs, sessions
 
 CHUNK = 20_000
 """Rows read and written at once."""
@@ -30,7 +30,7 @@ _WHOLE_DIGITS = 25
 
 
 def to_parquet(index: Index, folder: Path, *, names: bool = False) -> dict[str, int]:
-    """Write the tables ``sessions``, ``readings`` and ``repairs``; returns the rows of each.
+    """Write the tables ``sessions``, ``readings``, ``repairs`` and ``pictures``; returns the rows of each.
 
     Each table is a folder of its own, parted by the month in which its sessions began (``month=2026-03``), so that
     DuckDB, Dask or Spark read only the months that they are asked for, and the tables of several shops as one.
@@ -56,7 +56,7 @@ def to_parquet(index: Index, folder: Path, *, names: bool = False) -> dict[str, 
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with index.connect() as connection:
-            for table in (sessions, readings, repairs):
+            for table in (sessions, readings, repairs, pictures):
                 made = _fresh(folder, table.name)
                 columns = [one.name for one in table.c if names or one.name != "technician"]
                 schema = pa.schema([(name, _kind(pa, name)) for name in (*columns, MONTH)])
@@ -112,7 +112,7 @@ def _kind(pa: Any, name: str) -> Any:
     if name in _EXACT:
         return pa.decimal128(38, 12)
     kinds = {"number": pa.int64(), "session": pa.int64(), "size": pa.int64(), "repairs_before": pa.int64(),
-             "ordinal": pa.int64(),
+             "ordinal": pa.int64(), "reading": pa.int64(), "erased": pa.bool_(),
              "minutes": pa.float64(), "at": pa.float64(), "damaged": pa.bool_(), "invented": pa.bool_(),
              "withdrawn": pa.bool_()}  # fmt: skip
     return kinds.get(name, pa.string())

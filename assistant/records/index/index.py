@@ -25,6 +25,7 @@ from assistant.records.index.schema import (
     found,
     metadata,
     passed,
+    pictures,
     pieces,
     readings,
     repairs,
@@ -93,7 +94,9 @@ class Index:
             with self.connect() as connection, connection.begin():
                 self._remove(connection, seen.gone)
         stale = seen.stale[:at_most]
-        whole = self._read_all(store, stale, progress) and len(stale) == len(seen.stale)
+        # only a command tells how far it is, and may start processes: a page that serves must not
+        jobs = self._processes(len(stale)) if progress is not None else 1
+        whole = self._read_all(store, stale, progress, jobs) and len(stale) == len(seen.stale)
         if whole and seen.mark != mark:
             with self.connect() as connection, connection.begin():
                 connection.execute(delete(state).where(state.c.name == MARK))
@@ -134,11 +137,11 @@ class Index:
             with self.connect() as connection, connection.begin():
                 connection.execute(text(PATIENTLY))
                 connection.execute(text(WORDS_OFF))
-                for table in (readings, repairs, causes, passed, found, sessions):
+                for table in (readings, repairs, pictures, causes, passed, found, sessions):
                     connection.execute(delete(table))
         names = store.ids()
-        worth = (os.cpu_count() or 1) if len(names) >= WORTH_MORE_PROCESSES else 1
-        self._read_all(store, names, progress, 1 if self.path is None else jobs or worth, cluster)
+        processes = 1 if self.path is None else jobs or self._processes(len(names))
+        self._read_all(store, names, progress, processes, cluster, fresh=True)
         with self.connect() as connection, connection.begin():
             if self.path is None:
                 connection.execute(text(PATIENTLY))
@@ -146,9 +149,13 @@ class Index:
                 connection.execute(text("ANALYZE"))  # it must know how many there are to choose its way
         return len(names)
 
-    def candidates(self, store: Journals, wanted: str) -> list[str]:
+    def _processes(self, count: int) -> int:
+        """How many read so many journals: one a core where it is worth it; none beside this one for a database."""
+        return (os.cpu_count() or 1) if self.path is not None and count >= WORTH_MORE_PROCESSES else 1
+
+    def candidates(self, store: Journals, wanted: str, progress: Progress | None = None) -> list[str]:
         """Sessions in which all the words may stand, the newest first, with what changed since brought in."""
-        self.refresh(store)
+        self.refresh(store, progress)
         return self.found_in(wanted)
 
     def found_in(self, wanted: str, limit: int | None = None) -> list[str]:
@@ -171,23 +178,30 @@ class Index:
             connection.execute(update(sessions).where(sessions.c.id == session_id).values(technician=""))
 
     def _read_all(
-        self, store: Journals, names: Sequence[str], progress: Progress | None, jobs: int = 0, cluster: str = ""
+        self,
+        store: Journals,
+        names: Sequence[str],
+        progress: Progress | None,
+        jobs: int,
+        cluster: str = "",
+        *,
+        fresh: bool = False,
     ) -> bool:
         """Read journals in batches and write each as it comes; True when every one could be read.
 
-        ``jobs`` processes read into an index made anew; 0: a few sessions are brought into one that stands.
+        ``jobs`` processes read; ``fresh``: into an index made anew, in which none of these stands.
         """
         done = read = 0
         with no_collecting(), reading_batches(store, names, jobs, cluster) as batches:
             for wanted, batch in batches:
                 with self.connect() as connection, connection.begin():
-                    self._write(connection, batch, fresh=jobs > 0)
+                    self._write(connection, batch, fresh=fresh)
                 for row in batch.passed:
                     store.pass_by(row["id"], row["why"])
                 done, read = done + len(wanted), read + batch.count
                 if progress is not None:
                     progress(done, len(names))
-        if jobs > 0:
+        if fresh:
             with self.connect() as connection, connection.begin():
                 sum_causes(connection)
         return read == len(names)
@@ -217,6 +231,7 @@ class Index:
 
         insert_many(connection, readings, numbered("readings"))
         insert_many(connection, repairs, numbered("repairs"))
+        insert_many(connection, pictures, numbered("pictures"))
         said = [{"rowid": numbers[rows.session["id"]], "words": rows.words} for rows in batch]
         insert_many(connection, found, said)
         if not fresh:
@@ -233,6 +248,7 @@ class Index:
                 units = set(connection.execute(of_these).scalars())
                 connection.execute(delete(readings).where(readings.c.session.in_(numbers)))
                 connection.execute(delete(repairs).where(repairs.c.session.in_(numbers)))
+                connection.execute(delete(pictures).where(pictures.c.session.in_(numbers)))
                 connection.execute(delete(found).where(found.c.rowid.in_(numbers)))
                 connection.execute(delete(sessions).where(sessions.c.number.in_(numbers)))
                 sum_causes(connection, units)

@@ -29,6 +29,10 @@ class Journals(Protocol):
         """Identities of all sessions, the oldest first."""
         ...
 
+    def more_than(self, count: int) -> bool:
+        """True when there are more sessions than so many; told without going through very many."""
+        ...
+
     def data(self, session_id: str) -> bytes:
         """A journal's bytes.
 

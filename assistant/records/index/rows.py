@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import chain
 from typing import Any
 
 from assistant.phrasing.wording import read, without_thousands
 from assistant.records.index.schema import pieces, plain_unit
 from assistant.records.journal.reader import Session
 from assistant.records.summary.collect import summarize
-from assistant.records.summary.summary import Reading, SessionSummary
+from assistant.records.summary.summary import LEFT, Reading, SessionSummary
 
 Row = dict[str, Any]
 
@@ -21,6 +23,7 @@ class Rows:
     session: Row
     readings: list[Row]
     repairs: list[Row]
+    pictures: list[Row]
     words: str
     """Every word of the talk once, divided by spaces."""
 
@@ -39,19 +42,26 @@ def rows_of(session: Session, size: int, technician: str = "") -> Rows:
         {
             "id": one.session_id, "started": one.started, "day": day, "unit": one.unit,
             "unit_plain": plain_unit(one.unit), "procedure": one.procedure, "ending": one.ending,
-            "causes": "; ".join(one.causes), "minutes": one.minutes, "damaged": bool(one.damage),
+            "causes": one.causes_listed, "minutes": one.minutes, "damaged": bool(one.damage),
             "invented": one.invented, "technician": technician, "size": size, "seal": one.seal,
-            "ordinal": session.header.ordinal,
+            "ordinal": session.header.ordinal, "work_order": one.work_order,
         },
         [_reading(number, reading) for number, reading in enumerate(one.readings, 1)],
         [
             {
                 "number": number, "at": repair.at, "fix": repair.fix, "title": repair.title,
                 "place": repair.place or "", "part": repair.part or "", "fault": repair.fault_name,
-                "cause": repair.cause, "confirmed": repair.confirmed, "day": day,
+                "cause": repair.cause, "confirmed": "" if one.ending == LEFT else repair.confirmed, "day": day,
                 "unit_plain": plain_unit(one.unit), "invented": one.invented,
             }
             for number, repair in enumerate(one.repairs, 1)
+        ],
+        [
+            {
+                "number": number, "at": photo.at, "name": photo.name, "sha256": photo.sha256, "shows": photo.of,
+                "check": photo.check, "place": photo.place, "reading": photo.observation, "erased": photo.erased,
+            }
+            for number, photo in enumerate(one.photos, 1)
         ],
         _words(session, one),
     )  # fmt: skip
@@ -74,15 +84,28 @@ def _reading(number: int, reading: Reading) -> Row:
 
 def _words(session: Session, one: SessionSummary) -> str:
     """A superset of what ``records.summary.search`` looks through, each word once."""
-    texts = [one.unit, one.complaint, *one.causes, *(f"{repair.title} {repair.part}" for repair in one.repairs)]
+    texts = [
+        one.unit,
+        one.complaint,
+        one.complaint_title,
+        one.ended,
+        one.work_order,
+        one.vin,
+        *one.causes,
+        *(f"{repair.title} {repair.part}" for repair in one.repairs),
+    ]
     for _, entry in session.entries():
         if entry.fact.kind == "heard" and entry.fact.hypotheses:
             texts.append(entry.fact.hypotheses[0].words)
         texts += entry.said
+        texts += [one.text for one in entry.talk]
     texts += [text for each in (one.notes, one.skipped, one.declined, one.facts, one.opened, one.path, one.proof)
               for timed in each for text in (timed.what, timed.detail)]  # fmt: skip
     texts += [f"{reading.observed.title} {reading.observed.heard} {reading.withdrawn}" for reading in one.readings]
-    once = dict.fromkeys(" ".join(dict.fromkeys(texts)).split())  # the same sentences come again and again
-    # the few words with other letters apart: the rest goes the quick way
-    plain, other = (" ".join(word for word in once if word.isascii() is quick) for quick in (True, False))
-    return " ".join(dict.fromkeys(pieces(without_thousands(plain)) + pieces(without_thousands(other))))
+    return " ".join(dict.fromkeys(chain.from_iterable(map(_pieces, dict.fromkeys(texts)))))
+
+
+@lru_cache(maxsize=8192)
+def _pieces(text: str) -> tuple[str, ...]:
+    """Each word of a sentence once; the same sentences come again and again, in one record and in all."""
+    return tuple(dict.fromkeys(pieces(without_thousands(text))))

@@ -1,9 +1,9 @@
 """The tables, for SQLite and PostgreSQL alike.
 
-``sessions``, ``readings``, ``repairs``, ``causes`` and ``found`` are the index: made from the journals and made again
-at any time. ``lines`` is the journal itself where a database keeps it; ``private`` holds names, which lie outside the
-chain. SQLite gets these tables as they stand here; a shared PostgreSQL gets them by ``records.store.migrations``, and
-a test compares the two.
+``sessions``, ``readings``, ``repairs``, ``pictures``, ``causes`` and ``found`` are the index: made from the journals
+and made again at any time. ``lines`` is the journal itself where a database keeps it; ``private`` holds names, which
+lie outside the chain. SQLite gets these tables as they stand here; a shared PostgreSQL gets them by
+``records.store.migrations``, and a test compares the two.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from sqlalchemy import (
     text,
 )
 
-VERSION = 4
+VERSION = 6
 """Of the tables; an index of another version is made again."""
 
 metadata = MetaData()
@@ -58,6 +58,7 @@ sessions = Table(
     Column("size", BigInteger, nullable=False),
     Column("seal", String(64), nullable=False),
     Column("ordinal", Integer, nullable=False, server_default="0"),
+    Column("work_order", Text, nullable=False, server_default=""),
     Index("sessions_by_ordinal", "ordinal", "id"),
     Index("sessions_by_unit", "unit_plain", "started"),
 )
@@ -100,6 +101,21 @@ repairs = Table(
     Index("repairs_of_unit", "unit_plain"),
     Index("repairs_by_cause", "cause", "day"),
 )
+pictures = Table(
+    "pictures",
+    metadata,
+    Column("session", Integer, primary_key=True, autoincrement=False),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("at", Float, nullable=False),
+    Column("name", Text, nullable=False),
+    Column("sha256", Text, nullable=False),
+    Column("shows", Text, nullable=False),
+    Column("check", Text, nullable=False),
+    Column("place", Text, nullable=False),
+    Column("reading", Integer),
+    Column("erased", Boolean, nullable=False),
+)
+"""What each photo shows, and the sum by which its picture is known; the pictures themselves are in ``photos``."""
 causes = Table(
     "causes",
     metadata,
@@ -142,8 +158,16 @@ private = Table(
     Column("session_id", String(80), primary_key=True),
     Column("fields", Text, nullable=False),
 )
+photos = Table(
+    "photos",
+    metadata,
+    Column("session_id", String(80), primary_key=True),
+    Column("name", String(32), primary_key=True),
+    Column("content", LargeBinary, nullable=False),
+)
+"""Pictures outside the chain, where they can be erased."""
 
-INDEX = (state, sessions, readings, repairs, causes, passed, found)
+INDEX = (state, sessions, readings, repairs, pictures, causes, passed, found)
 """What can be made again."""
 
 # full text search is the one thing that the two databases do in their own way

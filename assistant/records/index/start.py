@@ -3,22 +3,35 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
+from typing import TYPE_CHECKING
 
 from sqlalchemy.exc import SQLAlchemyError
 
 from assistant.errors import OperatorError
-from assistant.procedure.model import Procedure
+from assistant.messages import FoundBefore
+from assistant.messages.decisions import Ending
+from assistant.records.index.found_before import found_in
 from assistant.records.index.listing import newest
 from assistant.records.index.place import Indexed
-from assistant.records.index.queries import visits, work_on
-from assistant.records.index.weights import Told, counted, told_by
+from assistant.records.index.queries import Visit, visits, work_on
+from assistant.records.index.weights import Told, counted, said_day, told_by
+from assistant.records.journal.reader import parse
+from assistant.records.summary.summary import LEFT
+from assistant.session.fold import NOT_SURE
+from assistant.session.ledger import Ledger
+
+if TYPE_CHECKING:
+    from assistant.procedure.model import Procedure
 
 PATIENCE = 500
 """The most journals that a session waits for; reading so many takes well under a second."""
+LOOKED_AT = 3
+"""Sessions of a unit that are read for what they knew of it; each takes some milliseconds."""
 BEHIND = "Not every record is in the index yet; leadsman rebuild reads them."
 
-UNREAD = "The earlier records of this unit cannot be read now; leadsman rebuild says why."
+UNREAD = "The earlier records of this unit cannot be read now; leadsman history with its number says why."
+"""That command asks the same and prints the reason, which is none to be spoken; a rebuild would only mend it."""
 
 
 def history_of(
@@ -41,7 +54,6 @@ def history_of(
     places: dict[str, tuple[str, ...]] = {}
     for place in procedure.places:
         places[place.group] = (*places.get(place.group, ()), place.name)
-    parts = {fix.name: fix.part for fix in procedure.fixes}
     try:
         index = store.index()
         behind = index.refresh(store, at_most=PATIENCE) > PATIENCE
@@ -56,10 +68,43 @@ def history_of(
         now.date(),
         procedure.name,
         {fault.name: places.get(fault.each, ()) if fault.each else (None,) for fault in procedure.faults},
-        {fault.name: parts.get(fault.fix) for fault in procedure.faults},
     )
+    waits = next((one for one in past if one.procedure == procedure.name and one.ending != LEFT), None)
+    if waits is not None and waits.ending == Ending.WAITING:
+        told = replace(told, found=_found(store, waits, procedure, now.date()))
     said = counted(told.weights, {fault.name: fault.title for fault in procedure.faults})
-    return replace(told, counted=f"{said} {BEHIND}".strip() if behind else said)
+    facts, seen = _known(store, [one.id for one in past[:LOOKED_AT]]) if past else ({}, "")
+    when = said_day(seen, now.date()) if seen else ""
+    return replace(told, counted=f"{said} {BEHIND}".strip() if behind else said, facts=facts, seen=when)
+
+
+def _known(store: Indexed, sessions: list[str]) -> tuple[dict[str, str], str]:
+    """Facts that sessions knew, the newest first, and the day of the newest that knew any; '' for none."""
+    known: dict[str, str] = {}
+    day = ""
+    for session_id in sessions:
+        try:
+            session = parse(store.data(session_id), session_id, light=True)
+        except OperatorError:
+            continue
+        ledger = Ledger()
+        for _, entry in session.entries():
+            for decision in entry.decisions:
+                ledger.take(decision)
+        told = {name: value for name, value in ledger.known.items() if value != NOT_SURE}
+        if told and not day:
+            day = session.header.started[:10]
+        known = {**told, **known}
+    return known, day
+
+
+def _found(store: Indexed, visit: Visit, procedure: Procedure, today: date) -> FoundBefore | None:
+    """What a session found and left to be mended; None where its record cannot be read, or today's file differs."""
+    try:
+        session = parse(store.data(visit.id), visit.id)
+    except OperatorError:
+        return None
+    return found_in(session, procedure, today)
 
 
 def next_ordinal(store: Indexed) -> int:

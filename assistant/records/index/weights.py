@@ -20,10 +20,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
-from assistant.messages import HistoryWeight
+from assistant.messages import FoundBefore, HistoryWeight
 from assistant.phrasing.wording import at_place
 from assistant.records.index.queries import COMEBACK_DAYS, Done, Visit
 
@@ -46,8 +46,14 @@ class Told:
     sentence: str
     """For the technician at the start; '' when the unit was never here."""
     weights: tuple[HistoryWeight, ...] = ()
+    found: FoundBefore | None = None
+    """A fault found earlier whose repair waits, None when there is none."""
     counted: str = ""
     """A second sentence: which suspects that makes likelier or less likely; '' when none."""
+    facts: Mapping[str, str] = field(default_factory=dict)
+    """What its last sessions knew of it, by the names of the facts; the newest counts."""
+    seen: str = ""
+    """When the newest was, as it is said: ``in March``."""
 
     @property
     def text(self) -> str:
@@ -61,7 +67,6 @@ def told_by(
     today: date,
     procedure: str,
     positions: Mapping[str, Iterable[str | None]],
-    parts: Mapping[str, str | None],
 ) -> Told:
     """The sentence and the factors.
 
@@ -71,13 +76,12 @@ def told_by(
         today: the day of the new session.
         procedure: name of the procedure that begins.
         positions: fault of the procedure to the places that it can have (None for a fault without one).
-        parts: fault to the part that its fix replaces, None for a fix without a part.
     """
     if not past:
         return Told("")
     same = [work for work in done if work.procedure == procedure and work.confirmed and work.fault in positions]
     factors = _Factors(today)
-    factors.replaced(same, parts)
+    factors.replaced(same)
     factors.repeated(same)
     if past[0].procedure == procedure:
         factors.back(past[0], same, positions)
@@ -116,11 +120,11 @@ class _Factors:
         self.times[key] = self.times.get(key, 1.0) * factor
         self.reasons.setdefault(key, []).append(why)
 
-    def replaced(self, same: Sequence[Done], parts: Mapping[str, str | None]) -> None:
+    def replaced(self, same: Sequence[Done]) -> None:
         """New parts: less likely, fading over a year; the newest replacement counts."""
         for work in same:
             age, key = _age(work.day, self.today), (work.fault, work.place or None)
-            if parts.get(work.fault) and age is not None and 0 <= age < FADES_OVER and key not in self.times:
+            if work.part and age is not None and 0 <= age < FADES_OVER and key not in self.times:
                 self.count(key, REPLACED ** (1 - age / FADES_OVER), f"replaced {_on(work.day, self.today)}")
 
     def repeated(self, same: Sequence[Done]) -> None:
@@ -168,6 +172,11 @@ def _told(past: Sequence[Visit], done: Sequence[Done], today: date) -> str:
     age = _age(work.day, today)
     back = f", {age} days ago" if age is not None and 0 < age <= COMEBACK_DAYS else ""
     return f"{unit_was}: {what} {_on(work.day, today)}{back}."
+
+
+def said_day(day: str, today: date) -> str:
+    """When a session was: ``in March``, ``in March 2025``, ``today``."""
+    return _on(day, today)
 
 
 def _on(day: str, today: date) -> str:

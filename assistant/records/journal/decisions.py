@@ -9,18 +9,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import MISSING, fields
+from dataclasses import MISSING, fields, replace
 from functools import lru_cache
 from typing import Any, Union, get_args, get_type_hints
 
 import msgspec
 
-from assistant.messages import Prompt, Reason, Why
+from assistant.messages import Prompt, Reason, Remark, RemarkKind, Why
 from assistant.messages.decisions import (
     CautionAcknowledged,
     Decision,
     Ending,
     FactWithdrawn,
+    Observed,
     ProofStepWithdrawn,
     Skipped,
 )
@@ -38,7 +39,7 @@ _SENTENCES: Mapping[str, tuple[tuple[re.Pattern[str], Why], ...]] = {
             (r"You asked for it\.", Why.ASKED_FOR),
             (r"You asked for it again\.", Why.ASKED_FOR_AGAIN),
             (r"The first reading was too close to call\.", Why.TOO_CLOSE),
-            (r"The last answer was taken back\.", Why.TAKEN_BACK),
+            (r"The last answer was (?:taken back|deleted)\.", Why.TAKEN_BACK),
             (r"Measured again after this work: (?P<work>.*)\.", Why.AFTER_WORK),
         ),
         "observation_withdrawn": (
@@ -49,11 +50,11 @@ _SENTENCES: Mapping[str, tuple[tuple[re.Pattern[str], Why], ...]] = {
             (r"read again", Why.READ_AGAIN),
         ),
         "proof_finished": (
-            (r"every step of the proof passed", Why.ALL_PASSED),
+            (r"every step (?:of the proof )?passed", Why.ALL_PASSED),
             (r"(?P<step>.*?): (?P<answer>.*)", Why.STEP_FAILED),
         ),
         "ended": (
-            (r"every step of the proof passed", Why.ALL_PASSED),
+            (r"every step (?:of the proof )?passed", Why.ALL_PASSED),
             (r"the person stopped it", Why.STOPPED),
             (r"every position was read", Why.ALL_READ),
             (r"it was left unfinished", Why.UNFINISHED),
@@ -146,6 +147,7 @@ class _Tag(msgspec.Struct):
     kind: str
 
 
+_KIND = b'"kind":"'
 _tag = msgspec.json.Decoder(_Tag).decode
 Decoder = Callable[[bytes | msgspec.Raw], Any]
 
@@ -156,7 +158,15 @@ def by_kind(decoders: Mapping[str, Decoder]) -> Decoder:
     What it makes raises msgspec.MsgspecError when it is none of them.
     """
 
+    ends = {f'"kind":"{kind}"}}'.encode(): decode for kind, decode in decoders.items()}
+
     def read(raw: bytes | msgspec.Raw) -> Any:
+        text = bytes(raw)
+        # as it is written the kind stands last, where it is found without reading the rest; were it another's, or in
+        # a text, the decoder would refuse it: each takes one kind
+        decode = ends.get(text[text.rfind(_KIND) :])
+        if decode is not None:
+            return decode(text)
         kind = _tag(raw).kind
         if kind not in decoders:
             raise msgspec.ValidationError(f"kind '{kind}' is not known")
@@ -170,8 +180,27 @@ def kind_of(real: type) -> str:
     return next(str(one.default) for one in fields(real) if one.name == "kind")
 
 
+_NOT_CORRECTED = "Not corrected for coil temperature."
+"""The one remark of formats 1 and 2 that steers a session: it is made once. Others stay as they were written."""
+
+
+def _observed(decode: Decoder) -> Decoder:
+    """Reads an observation; the remark that steers is a value also where an earlier format wrote a sentence."""
+
+    def read(raw: bytes | msgspec.Raw) -> Observed:
+        seen: Observed = decode(raw)
+        verdict = seen.verdict
+        if verdict is None or verdict.remarks or _NOT_CORRECTED not in verdict.remark:
+            return seen
+        return replace(seen, verdict=replace(verdict, remarks=(Remark(RemarkKind.NOT_CORRECTED),)))
+
+    return read
+
+
 def _decoder(real: type) -> Decoder:
     decode: Decoder = msgspec.json.Decoder(real).decode
+    if real is Observed:
+        return _observed(decode)
     upgrades = UPGRADES.get(kind_of(real))
     if upgrades is None:
         return decode

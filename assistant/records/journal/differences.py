@@ -63,6 +63,8 @@ def _equal(one: Any, other: Any) -> bool:
         return not _fields(_told_alike(other, one), _told_alike(one, other))
     if isinstance(one, Reason) and isinstance(other, Reason) and Why.WRITTEN in (one.why, other.why):
         return True  # an earlier version's words: they steer nothing, and today's may be others
+    if isinstance(one, Reason) and isinstance(other, Reason) and one.why is other.why is Why.NOT_SEEN:
+        return not (one.slots and other.slots) or one.slots == other.slots  # earlier versions did not list the checks
     if is_dataclass(one) and type(one) is type(other):
         return not _fields(one, other)
     if isinstance(one, Mapping) and isinstance(other, Mapping):

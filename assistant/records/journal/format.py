@@ -16,15 +16,17 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import MISSING, dataclass, field, fields, replace
 from decimal import Decimal
-from typing import Any, Literal, get_args
+from itertools import chain
+from typing import Any, Literal, get_args, get_type_hints
 
 import msgspec
 
 from assistant.errors import DefectError
-from assistant.messages import Fact, HistoryWeight, Say, Slot
-from assistant.messages.decisions import Decision
+from assistant.messages import Fact, FoundBefore, HistoryWeight, Say, Slot, Talk
+from assistant.messages.decisions import Decision, Record, Spoken
 from assistant.records.journal.bounds import (
     LINE_MOST,
     Count,
@@ -70,9 +72,31 @@ class Header:
     """Air temperature in degrees Fahrenheit."""
     weights: tuple[HistoryWeight, ...] = ()
     """What the history of the unit that was named at the start changed."""
+    found_before: FoundBefore | None = None
+    """What an earlier session on the unit that was named at the start found and left to be mended."""
+    last_facts: dict[str, str] = field(default_factory=dict)
+    """What the last sessions of the unit that was named at the start knew of it."""
+    last_seen: str = ""
+    """When that was, as it is said."""
+    own_words: str = ""
+    """What is wrong in the person's own words, told at the start; '' when it was not."""
+    asks_words: bool = False
+    """True when they are asked for in the session; False in records from before that was done."""
+    told_facts: dict[str, str] = field(default_factory=dict)
+    """Facts that were understood from them, to be asked back."""
     asks_history: bool = False
     """True when the history of a unit whose number is told in the session is looked up then, and stands as an entry
     of its own; False in records from before that was done."""
+    talk: Talk = Talk.USUAL
+    """How much was said at the beginning."""
+    shop: str = ""
+    """Name of the shop, for the head of its reports; '' where none was set."""
+    work_order: str = ""
+    """Number of the work order that was named at the start; '' when it is told in the session, or not at all."""
+    vin: str = ""
+    """The unit's vehicle identification number, the same way."""
+    odometer: str = ""
+    """What the odometer showed, in miles as it was given, the same way."""
     invented: bool = False
     """True for demo sessions: the unit, the fault and the readings are made up."""
     source: str = ""
@@ -94,6 +118,9 @@ class Entry(msgspec.Struct, frozen=True, gc=False):
     replies: tuple[Say, ...] = ()
     said: tuple[str, ...] = ()
     """The replies as sentences, in the words of that day."""
+    talk: tuple[Spoken, ...] = ()
+    """All that was said since the entry before, where that is more than the fact's own words: what was asked about an
+    answer, the yes to it, parts of a list. () in records from before that was kept."""
     kind: Literal["entry"] = "entry"
 
 
@@ -128,8 +155,21 @@ class Line(msgspec.Struct, frozen=True, gc=False):
     """Hash of this line, filled in by writing and reading."""
 
 
+def entry_of(record: Record, said: tuple[str, ...]) -> Entry:
+    """What is written for a record, with its replies as sentences."""
+    return Entry(record.fact, record.decisions, record.replies, said, record.talk)
+
+
 class BrokenLineError(ValueError):
     """A line cannot be used. The text is the reason, for a finding."""
+
+
+class _WrittenSpoken(msgspec.Struct, gc=False):
+    """A sentence of the talk."""
+
+    at: Seconds
+    who: Literal["us", "you"]
+    text: str
 
 
 class _WrittenEntry(msgspec.Struct, tag_field="kind", tag="entry", gc=False):
@@ -139,6 +179,7 @@ class _WrittenEntry(msgspec.Struct, tag_field="kind", tag="entry", gc=False):
     decisions: list[msgspec.Raw]
     replies: msgspec.Raw = msgspec.Raw(b"[]")
     said: tuple[str, ...] = ()
+    talk: tuple[_WrittenSpoken, ...] = ()
 
 
 class _WrittenAttempt(msgspec.Struct, tag_field="kind", tag="attempt", gc=False):
@@ -158,12 +199,34 @@ class _WrittenLine(msgspec.Struct, gc=False):
     hash: str
 
 
+_LONG = {"procedure_toml": msgspec.Raw(b'""'), "meter": msgspec.Raw(b"null")}
+"""Fields of a header that are long and the same in very many records, and what they are where they are not there."""
+
+
+def _header_members() -> Iterator[tuple[str, Any] | tuple[str, Any, Any]]:
+    """Fields of a header of which the long ones are not yet read."""
+    hints = get_type_hints(Header)
+    for one in fields(Header):
+        if one.name in _LONG:
+            yield one.name, msgspec.Raw, _LONG[one.name]
+        elif one.default_factory is not MISSING:
+            yield one.name, hints[one.name], msgspec.field(default_factory=one.default_factory)
+        elif one.default is not MISSING:
+            yield one.name, hints[one.name], one.default
+        else:
+            yield one.name, hints[one.name]
+
+
+_FIELDS = tuple(one.name for one in fields(Header))
+_WrittenHeader: Any = msgspec.defstruct("_WrittenHeader", list(_header_members()), gc=False, module=__name__)
+
+
 class _FirstLine(msgspec.Struct, gc=False):
     seq: Sequence
     wall: str
     mono: Seconds
     prev: str
-    body: Header
+    body: _WrittenHeader
     hash: str
 
 
@@ -180,6 +243,7 @@ _WrittenSlot = str | int | float | None | tuple[str, ...] | _MarkedDecimals
 class _WrittenSay(msgspec.Struct, gc=False):
     key: str
     slots: dict[str, _WrittenSlot]
+    talk: Talk = Talk.USUAL
 
 
 class _AnyLine(msgspec.Struct):
@@ -190,6 +254,8 @@ _line = msgspec.json.Decoder(_WrittenLine).decode
 _first_line = msgspec.json.Decoder(_FirstLine).decode
 _any_line = msgspec.json.Decoder(_AnyLine).decode
 _header = msgspec.json.Decoder(Header).decode
+_meter = msgspec.json.Decoder(Meter | None).decode
+_text = msgspec.json.Decoder(str).decode
 _replies = msgspec.json.Decoder(list[_WrittenSay]).decode
 _fact = by_kind({kind_of(real): msgspec.json.Decoder(real).decode for real in get_args(Fact)})
 _sha256 = hashlib.sha256
@@ -238,6 +304,39 @@ def decode_line(raw: bytes, *, replies: bool = True) -> Line:
     Raises:
         BrokenLineError: it was damaged or changed, or a later version wrote it.
     """
+    line, unlooked = _decoded(raw, replies=replies)
+    _look_at_numbers([(line, unlooked)])
+    return line
+
+
+def decode_lines(raws: Iterable[bytes], *, replies: bool = True) -> list[Line]:
+    """The same for all lines of a journal, with one glance at the numbers of all.
+
+    Raises:
+        BrokenLineError: one of them was damaged or changed, or a later version wrote it.
+    """
+    read = [_decoded(raw, replies=replies) for raw in raws]
+    if not plainly_within(chain.from_iterable(unlooked for _, unlooked in read)):
+        _look_at_numbers(read)
+    return [line for line, _ in read]
+
+
+def _look_at_numbers(read: Iterable[tuple[Line, tuple[msgspec.Raw, ...]]]) -> None:
+    """The numbers of lines that were read, each with the texts of its values.
+
+    Raises:
+        BrokenLineError: one is out of all bounds.
+    """
+    for line, unlooked in read:
+        if unlooked and not plainly_within(unlooked):
+            try:
+                check_numbers((line.body.fact, line.body.decisions) if isinstance(line.body, Entry) else ())
+            except ValueError as error:
+                raise BrokenLineError(f"this version cannot read it ({error})") from None
+
+
+def _decoded(raw: bytes, *, replies: bool) -> tuple[Line, tuple[msgspec.Raw, ...]]:
+    """A line, and the texts of its values whose numbers were not yet looked at."""
     if len(raw) > LINE_MOST:
         raise BrokenLineError("it is longer than any entry")
     digest = _sha256(raw[:-SEAL_LENGTH]).hexdigest()
@@ -249,19 +348,17 @@ def decode_line(raw: bytes, *, replies: bool = True) -> Line:
     try:
         if _HEADER_MARK in raw[:_FRAME]:
             top = _first_line(raw)
-            return Line(top.seq, top.wall, top.mono, top.prev, _within_bounds(top.body), digest)
+            return Line(top.seq, top.wall, top.mono, top.prev, _header_of(top.body), digest), ()
         line = _line(raw)
         written = line.body
         if isinstance(written, _WrittenAttempt):
-            body: Body = Attempt(written.number, written.set_aside, written.findings)
-        else:
-            fact, decisions = _fact(written.fact), tuple(map(read_decision, written.decisions))
-            if not plainly_within((written.fact, *written.decisions)):
-                check_numbers(fact)
-                for decision in decisions:
-                    check_numbers(decision)
-            body = Entry(fact, decisions, _says(written.replies) if replies else (), written.said)
-        return Line(line.seq, line.wall, line.mono, line.prev, body, digest)
+            attempt = Attempt(written.number, written.set_aside, written.findings)
+            return Line(line.seq, line.wall, line.mono, line.prev, attempt, digest), ()
+        says = _says(written.replies) if replies else ()
+        talk = tuple(Spoken(one.at, one.who, one.text) for one in written.talk)
+        entry = Entry(_fact(written.fact), tuple(map(read_decision, written.decisions)), says, written.said, talk)
+        unlooked = (written.fact, *written.decisions)
+        return Line(line.seq, line.wall, line.mono, line.prev, entry, digest), unlooked
     except msgspec.ValidationError as error:
         raise BrokenLineError(f"this version cannot read it ({_short(error)})") from None
     except msgspec.DecodeError:
@@ -272,9 +369,46 @@ def decode_line(raw: bytes, *, replies: bool = True) -> Line:
         raise BrokenLineError(f"this version cannot read it ({error})") from None
 
 
+class _Kept:
+    """The last few long texts as they were read.
+
+    They are compared whole, which takes a fraction of reading them, or of the hash that a dictionary would want.
+    """
+
+    def __init__(self, read: Callable[[bytes], Any], most: int = 16) -> None:
+        self._read, self._most = read, most
+        self._last: tuple[tuple[bytes, Any], ...] = ()
+
+    def __call__(self, raw: msgspec.Raw) -> Any:
+        """What stands there."""
+        text = bytes(raw)
+        for known, value in self._last:
+            if known == text:
+                return value
+        value = self._read(text)
+        self._last = ((text, value), *self._last[: self._most - 1])
+        return value
+
+
+def _checked_meter(raw: bytes) -> Meter | None:
+    meter: Meter | None = _meter(raw)
+    if meter is not None:
+        check_numbers(meter)
+    return meter
+
+
+_procedure_of, _meter_of = _Kept(_text), _Kept(_checked_meter)
+
+
+def _header_of(written: Any) -> Header:
+    """A header, its numbers and its time within bounds."""
+    header = _within_bounds(Header(**{name: getattr(written, name) for name in _FIELDS if name not in _LONG}))
+    return replace(header, procedure_toml=_procedure_of(written.procedure_toml), meter=_meter_of(written.meter))
+
+
 def _check_body(body: Body) -> None:
     if isinstance(body, Entry):
-        check_numbers((body.fact, body.decisions, tuple(say.slots for say in body.replies)))
+        check_numbers((body.fact, body.decisions, tuple(say.slots for say in body.replies), body.talk))
     else:
         check_numbers(body)
 
@@ -290,21 +424,28 @@ def header_without_seal(raw: bytes) -> Header | None:
 def encode_body(body: Body) -> dict[str, Any]:
     """A body as plain JSON values."""
     if isinstance(body, Entry):
-        return {
+        plain = {
             "kind": "entry",
             "fact": msgspec.to_builtins(body.fact),
             "decisions": [write_decision(one) for one in body.decisions],
-            "replies": [{"key": say.key, "slots": _encode_slots(say)} for say in body.replies],
+            "replies": [_encode_say(say) for say in body.replies],
             "said": list(body.said),
         }
+        return {**plain, "talk": msgspec.to_builtins(body.talk)} if body.talk else plain
     return {"kind": body.kind, **msgspec.to_builtins(body)}
 
 
 def _says(raw: msgspec.Raw) -> tuple[Say, ...]:
-    says = tuple(Say(say.key, _decode_slots(say.slots)) for say in _replies(raw))
+    says = tuple(Say(say.key, _decode_slots(say.slots), say.talk) for say in _replies(raw))
     for say in says:
         check_numbers(say.slots)
     return says
+
+
+def _encode_say(say: Say) -> dict[str, Any]:
+    """A reply; how much of it was said only where that is not the usual."""
+    plain = {"key": say.key, "slots": _encode_slots(say)}
+    return plain if say.talk is Talk.USUAL else {**plain, "talk": say.talk.value}
 
 
 def _encode_slots(say: Say) -> dict[str, Any]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Protocol
+from typing import Literal, Protocol
 
 from assistant.errors import Finding
 from assistant.messages.decisions import Record
@@ -24,6 +24,10 @@ class OpenJournal(Protocol):
 
     def append(self, record: Record, said: tuple[str, ...], at: float) -> int:
         """Write one entry; OperatorError when it is not safely kept."""
+        ...
+
+    def moved(self) -> Literal["", "here", "back"]:
+        """Where the record went since this was last asked: here on this machine, back, or nowhere."""
         ...
 
     def close(self) -> None:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import lru_cache
 
 from assistant.errors import Finding
 from assistant.records.journal.bounds import LINES_MOST
@@ -18,6 +18,7 @@ from assistant.records.journal.format import (
     Header,
     Line,
     decode_line,
+    decode_lines,
     header_without_seal,
 )
 
@@ -86,9 +87,9 @@ def parse(data: bytes, session_id: str, *, light: bool = False) -> Session:
     ``light`` leaves out the replies' slots, which only a replay of the voice needs.
     """
     findings: list[Finding] = []
-    if data.count(b"\n") > LINES_MOST:
+    if len(data) > LINES_MOST and data.count(b"\n") > LINES_MOST:  # counting them in a short one takes its time too
         data, findings = _first_lines(data)
-    session = None if findings else _unbroken(data, partial(decode_line, replies=not light))
+    session = None if findings else _unbroken(data, replies=not light)
     if session is not None:
         return session
     body = data.rstrip(b"\0")
@@ -111,6 +112,22 @@ def parse(data: bytes, session_id: str, *, light: bool = False) -> Session:
     return Session(header, lines, tuple(findings), stays, newline_missing, broken_tail, read, seal)
 
 
+def lines_of(data: bytes) -> tuple[list[tuple[int, str, bytes]], int, bool]:
+    """Number, hash and bytes of each sealed line, how many lines are damaged, and whether the record is invented."""
+    known, broken, invented = [], 0, False
+    for raw in data.split(b"\n"):
+        if not raw.strip(b"\0"):
+            continue
+        try:
+            line = decode_line(raw)
+        except BrokenLineError:
+            broken += 1
+            continue
+        invented = invented or getattr(line.body, "invented", False)
+        known.append((line.seq, line.hash, raw + b"\n"))
+    return known, broken, invented
+
+
 def _first_lines(data: bytes) -> tuple[bytes, list[Finding]]:
     """As many lines as any session could have, and what is said of the rest."""
     end = 0
@@ -120,23 +137,22 @@ def _first_lines(data: bytes) -> tuple[bytes, list[Finding]]:
     return data[:end], [Finding("file", text, LINES_MOST + 1)]
 
 
-def _unbroken(data: bytes, decode: Callable[[bytes], Line]) -> Session | None:
+def _unbroken(data: bytes, *, replies: bool) -> Session | None:
     """The short way, for nearly every journal: all lines whole, each following from the one before; else None."""
     if not data.endswith(b"\n"):
         return None
-    first, *rest = data[:-1].split(b"\n")
     try:
-        top, lines = decode(first), tuple(map(decode, rest))
+        top, *rest = decode_lines(data[:-1].split(b"\n"), replies=replies)
     except BrokenLineError:
         return None
     if not isinstance(top.body, Header) or top.seq != 0 or top.prev:
         return None
     seal = top.hash
-    for number, line in enumerate(lines, 1):
+    for number, line in enumerate(rest, 1):
         if line.seq != number or line.prev != seal or isinstance(line.body, Header):
             return None
         seal = line.hash
-    return Session(top.body, lines, tuple(_check_header(top.body)), len(data), header_hash=top.hash)
+    return Session(top.body, tuple(rest), tuple(_check_header(top.body)), len(data), header_hash=top.hash)
 
 
 def _piece(raw: bytes, number: int, *, light: bool = False) -> _Piece:
@@ -181,10 +197,15 @@ def _check_header(header: Header) -> list[Finding]:
     if header.format > FORMAT:
         text = f"A later version wrote this record (format {header.format}); read it with that version."
         findings.append(Finding("header", text, 1))
-    digest = hashlib.sha256(header.procedure_toml.encode("utf-8", "replace")).hexdigest()
-    if header.procedure_sha256 and digest != header.procedure_sha256:
+    if header.procedure_sha256 and _sha256_of(header.procedure_toml) != header.procedure_sha256:
         findings.append(Finding("header", "The procedure kept in it is not the one that was used.", 1))
     return findings
+
+
+@lru_cache(maxsize=16)
+def _sha256_of(text: str) -> str:
+    """Kept for the last few: a folder of records holds the same few procedures many times."""
+    return hashlib.sha256(text.encode("utf-8", "replace")).hexdigest()
 
 
 def _ordered(pieces: list[_Piece], findings: list[Finding]) -> tuple[Line, ...]:

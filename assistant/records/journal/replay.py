@@ -15,6 +15,7 @@ from assistant.errors import DefectError
 from assistant.messages import Fact, Heard, Hypothesis, Recorded
 from assistant.messages.decisions import (
     Decision,
+    DetailTold,
     Ended,
     Ending,
     FactAnswered,
@@ -238,7 +239,7 @@ def _unheard(decisions: tuple[Decision, ...]) -> tuple[Decision, ...]:
         replace(one, heard="", approximate=False)
         if isinstance(one, Observed)
         else replace(one, heard="")
-        if isinstance(one, FactAnswered)
+        if isinstance(one, FactAnswered | DetailTold)
         else one
         for one in decisions
     )

@@ -1,6 +1,7 @@
 """Sound kept on request: the audio of each answer that was accepted, as FLAC beside its entry and outside the chain.
 
-Words that were overheard and not accepted lead to no entry, so their sound is never kept.
+Words that were overheard lead to no entry, and what was not understood is written down without its sound: nobody was
+asked to keep a voice that answered nothing.
 """
 
 from __future__ import annotations
@@ -14,8 +15,8 @@ import numpy as np
 import numpy.typing as npt
 
 from assistant.errors import Finding, OperatorError
-from assistant.messages import Heard
-from assistant.messages.decisions import Record
+from assistant.messages import Heard, Why
+from assistant.messages.decisions import Record, Remarked
 from assistant.private_files import make_private_folder, write_private
 from assistant.records.journal.ports import OpenJournal
 from assistant.records.journal.private import SOUND, must_not_be_links, private_folder
@@ -60,7 +61,7 @@ class SoundKeepingJournal:
     def append(self, record: Record, said: tuple[str, ...], at: float) -> int:
         """Write the entry, then its sound."""
         number = self._journal.append(record, said, at)
-        if isinstance(record.fact, Heard) and record.fact.sound:
+        if isinstance(record.fact, Heard) and record.fact.sound and not _missed(record):
             try:
                 found = self._source(record.fact.sound)
                 if found is not None:
@@ -88,3 +89,8 @@ class SoundKeepingJournal:
             reason = str(error).rstrip(".")
             with contextlib.suppress(OSError):
                 self._notice(f"The sound cannot be kept: {reason}. The entries are written all the same.")
+
+
+def _missed(record: Record) -> bool:
+    """True for an entry that only says what was not understood."""
+    return any(isinstance(one, Remarked) and one.what.why is Why.NOT_UNDERSTOOD for one in record.decisions)

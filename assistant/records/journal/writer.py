@@ -17,18 +17,19 @@ from datetime import datetime
 from pathlib import Path
 from random import Random
 from types import TracebackType
-from typing import Protocol
+from typing import Literal, Protocol
 
 from assistant.errors import Finding, OperatorError
 from assistant.messages.decisions import Record
 from assistant.private_files import make_private_folder, sync_folder
 from assistant.records.journal.disk import KEPT, AppendFile, ChangedError, File, SessionLock, explain
-from assistant.records.journal.format import FORMAT, Attempt, Body, Entry, Header, Line, encode_line
+from assistant.records.journal.format import FORMAT, Attempt, Body, Entry, Header, Line, encode_line, entry_of
 from assistant.records.journal.reader import Session, parse
 
 SUFFIX = ".jsonl"
 TORN_SUFFIX = ".torn"
 _ID = re.compile(r"[0-9A-Za-z][0-9A-Za-z_-]{0,79}")
+_NAMED = re.compile(_ID.pattern + re.escape(SUFFIX)).fullmatch
 _SUFFIX_SIGNS = "23456789abcdefghjkmnpqrstvwxyz"  # no 0 o 1 i l u: read aloud without mistakes
 
 
@@ -87,9 +88,9 @@ def journal_file(folder: Path, session_id: str) -> str:
     return f"{folder}/{session_id}{SUFFIX}"
 
 
-def is_session_id(name: str) -> bool:
-    """True for what can be a session's identity."""
-    return _ID.fullmatch(name) is not None
+def is_journal_name(name: str) -> bool:
+    """True for what a session's journal can be called."""
+    return _NAMED(name) is not None
 
 
 def must_be_writable(session: Session, name: str) -> None:
@@ -192,6 +193,46 @@ class Journal:
             raise
         return journal
 
+    @classmethod
+    def carry_on(
+        cls, folder: Path, session_id: str, data: bytes, clock: WallClock, *, opener: Opener = AppendFile
+    ) -> Journal:
+        """Go on here with a session that was written elsewhere up to now, in the same chain.
+
+        Args:
+            folder: where it goes on.
+            session_id: which one.
+            data: its whole journal so far; what stands of it here already is left as it is.
+            clock: tells the wall time.
+            opener: opens the file.
+
+        Raises:
+            OperatorError: another record of that identity lies here, or the disk refuses. Nothing is left behind.
+        """
+        path = journal_path(folder, session_id)
+        lock: SessionLock | None = None
+        file: File | None = None
+        made: Path | None = None
+        try:
+            make_private_folder(folder)
+            lock = SessionLock(path.with_suffix(".lock"))
+            fresh = not os.path.lexists(path)
+            file = opener(path, create=fresh)
+            made = path if fresh else None
+            file.write(_after(data, file.read(), path))
+            file.sync()
+            sync_folder(folder)
+            journal = cls(path, file, lock, clock, opener)
+            journal._size, journal._sum = len(data), hashlib.sha256(data)
+            journal._stamp = file.status()[1]
+            journal._continue_from(parse(data, session_id))
+        except (OSError, OperatorError) as error:
+            _give_up(lock, file, made)
+            if isinstance(error, OSError):
+                raise explain(error, path, f"Session {session_id}") from None
+            raise
+        return journal
+
     @property
     def where(self) -> str:
         """Where it lies, for a person."""
@@ -212,7 +253,22 @@ class Journal:
             OperatorError: it is not on disk; the sentence says why and what to do. The file is left so that the next
                 append can succeed.
         """
-        return self._write(Entry(record.fact, record.decisions, record.replies, said), at)
+        return self._write(entry_of(record, said), at)
+
+    def data(self) -> bytes:
+        """What is written so far."""
+        return self._file.read()[: self._size]
+
+    def moved(self) -> Literal["", "here", "back"]:
+        """A file stays where it is."""
+        return ""
+
+    def discard(self) -> None:
+        """Let go of it and remove the file, since all of it is safely kept elsewhere."""
+        with contextlib.suppress(OSError):
+            self.path.unlink()
+            sync_folder(self.path.parent)
+        self.close()
 
     def close(self) -> None:
         """Let go of file and lock."""
@@ -338,6 +394,15 @@ class Journal:
         self._file.sync()
         self._size = size
         self.set_aside = len(torn)
+
+
+def _after(data: bytes, here: bytes, path: Path) -> bytes:
+    """What follows in a journal on what lies here of it."""
+    if not data.startswith(here):
+        raise OperatorError(
+            f"Another record of session {path.stem} lies in {path.parent}.", remedy=f"Move {path} away."
+        )
+    return data[len(here) :]
 
 
 def _give_up(lock: SessionLock | None, file: File | None, made: Path | None) -> None:

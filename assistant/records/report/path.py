@@ -8,7 +8,7 @@ from assistant.errors import DefectError
 from assistant.messages.decisions import FixDone, ObservationWithdrawn, Observed, Phase, PhaseEntered
 from assistant.phrasing.wording import at_place, read
 from assistant.records.journal.reader import Session
-from assistant.session.agenda.next_action import shares, view_of
+from assistant.session.agenda.next_action import suspicion, view_of
 from assistant.session.context import Context
 from assistant.session.fold import State, apply, begin
 
@@ -47,7 +47,7 @@ def path_of(session: Session, context: Context | None) -> tuple[Point, ...]:
                     what = f"{title}: {read(decision, context.vocabulary)}"
                     points.append(_point(line.mono, str(decision.number), what, context, state))
                 elif isinstance(decision, ObservationWithdrawn):
-                    what = f"reading {decision.number} taken back"
+                    what = f"reading {decision.number} deleted"
                     points.append(_point(line.mono, f"-{decision.number}", what, context, state))
                 elif isinstance(decision, FixDone):
                     what = at_place(decision.title, decision.place)
@@ -59,7 +59,7 @@ def path_of(session: Session, context: Context | None) -> tuple[Point, ...]:
 
 def _point(at: float, label: str, what: str, context: Context, state: State, *, repair: bool = False) -> Point:
     seen = view_of(context, state)
-    weighed = shares(context, state)
+    weighed = suspicion(context, state)
     return Point(at, label, what, repair, {seen.title(suspect): share for suspect, share in weighed.items()})
 
 

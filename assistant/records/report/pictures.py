@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Callable, Sequence
 from decimal import Decimal
 
@@ -10,15 +9,18 @@ from assistant.messages.decisions import Observed
 from assistant.numerals.readback import show_unit
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.verdicts import mark_of
-from assistant.phrasing.wording import read
+from assistant.phrasing.wording import limits, read
 from assistant.records.report.path import Point, likeliest
 from assistant.records.summary.summary import Reading
 from assistant.svg import Drawing, clip, round_ticks, tick_text
 
 Scale = Callable[[float], float]
-_WIDTH = 720.0
-_LEFT, _RIGHT = 190.0, 150.0
+_WIDTH = 420.0
+"""As wide as a phone shows with letters that can still be read; two stand beside each other on a desktop."""
+_LEFT, _RIGHT = 136.0, 112.0
 _ROW = 20.0
+_TREND = 640.0
+"""Of a picture over time, which stands alone."""
 
 
 def reading_pictures(readings: Sequence[Reading], vocabulary: Vocabulary | None) -> list[tuple[str, Drawing]]:
@@ -75,11 +77,11 @@ def _picture(title: str, group: list[Reading], vocabulary: Vocabulary | None) ->
         one = reading.observed
         if one.place != (rows[number - 1].observed.place if number else one.place):
             drawing.line(8, y - _ROW / 2, _WIDTH - 8, y - _ROW / 2, "rule")
-        when = "" if not several else (" · after repair" if reading.repairs_before else " · before")
-        drawing.text(_LEFT - 8, y + 4, clip(f"{one.place or 'unit'}{when}", 32), "", "end")
-        # a range goes without its unit, which stands in the title and would not fit here
-        told = read(one, vocabulary, named=one.low_end is None)
-        drawing.text(_WIDTH - _RIGHT + 8, y + 4, clip(f"{one.number}: {told}", 26), "b")
+        when = "" if not several else (" · after" if reading.repairs_before else " · before")
+        drawing.text(_LEFT - 8, y + 4, clip(f"{one.place or 'unit'}{when}", 25), "", "end")
+        # the unit stands in the title
+        told = limits(one.low_end, one.high_end, one.unit, named=False) or read(one, vocabulary, named=False)
+        drawing.text(_WIDTH - _RIGHT + 8, y + 4, clip(f"{one.number}: {told}", 19), "b")
         x = _mark(drawing, one, across, y)
         if before and before[0] == (one.place or "") and several and x is not None:
             drawing.polyline(
@@ -133,8 +135,17 @@ def _mark(drawing: Drawing, one: Observed, across: Scale, y: float) -> float | N
     elif kind == "bad":
         drawing.polygon([(x - 5, y - 5), (x + 5, y - 5), (x + 5, y + 5), (x - 5, y + 5)], f"mark {kind}")
     else:
-        drawing.polygon([(x, y - 6), (x + 6, y), (x, y + 6), (x - 6, y)], f"mark {kind}")
+        drawing.polygon([(x, y - 6), (x + 6, y + 5), (x - 6, y + 5)], f"mark {kind}")
     return x
+
+
+def _column(points: tuple[Point, ...]) -> float:
+    return min(48.0, (_WIDTH - 12) / len(points)) if points else 0.0
+
+
+def has_percents(points: tuple[Point, ...]) -> bool:
+    """Whether the columns are wide enough for the numbers above the bars."""
+    return _column(points) >= 14
 
 
 def path_picture(points: tuple[Point, ...]) -> Drawing | None:
@@ -142,8 +153,7 @@ def path_picture(points: tuple[Point, ...]) -> Drawing | None:
     titles = likeliest(points)
     if len(points) < 2 or not titles:
         return None
-    row, left = 30.0, 210.0
-    column = min(64.0, (_WIDTH - left - 10) / len(points))
+    row, name, left, column = 44.0, 15.0, 6.0, _column(points)
     drawing = Drawing(_WIDTH, 30 + row * len(titles) + 8, "Share of each suspect after every reading and repair")
     for number, point in enumerate(points):
         x = left + column * number
@@ -152,17 +162,15 @@ def path_picture(points: tuple[Point, ...]) -> Drawing | None:
         drawing.text(x + column / 2, 12, point.label, "b" if point.repair else "", "middle")
     for line, title in enumerate(titles):
         base = 22 + row * (line + 1) - 4
-        words = textwrap.wrap(title, 36)[:2]
-        for part, text in enumerate(words):
-            drawing.text(left - 8, base - 2 - 12 * (len(words) - 1 - part), text, "", "end")
+        drawing.text(left, base - row + name, clip(title, 70))
         drawing.line(left, base, left + column * len(points), base, "axis")
         for number, point in enumerate(points):
             share = point.shares.get(title, 0.0)
-            height = (row - 10) * share
+            height = (row - name - 10) * share
             x = left + column * number
             if height >= 0.4:
                 drawing.rect(x + column * 0.14, base - height, column * 0.72, height, "share")
-            if share >= 0.1 and column >= 14:
+            if share >= 0.1 and has_percents(points):
                 drawing.text(x + column / 2, base - height - 2, f"{100 * share:.0f}", "s", "middle")
     return drawing
 
@@ -175,8 +183,8 @@ def trend_picture(
     bottom, top = min(values), max(values)
     margin = (top - bottom) * 0.08 or max(abs(top) * 0.1, 1.0)
     bottom, top = bottom - margin, top + margin
-    drawing = Drawing(_WIDTH, 220, title)
-    left, right, upper, lower = 70.0, _WIDTH - 20, 10.0, 180.0
+    drawing = Drawing(_TREND, 220, title)
+    left, right, upper, lower = 70.0, _TREND - 20, 10.0, 180.0
 
     def up(value: float) -> float:
         return lower - (lower - upper) * (value - bottom) / (top - bottom)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from assistant.messages import Heard
 from assistant.phrasing.wording import wall
-from assistant.records.journal.format import Attempt, Entry
+from assistant.records.journal.format import Attempt, Entry, Line
 from assistant.records.journal.reader import Session
 
 
@@ -22,14 +22,25 @@ class Turn:
 
 
 def turns_of(session: Session) -> tuple[Turn, ...]:
-    """What a record has of the talk."""
-    turns = []
+    """What a record has of the talk: everything asked and answered, questions about an answer and their yes, too."""
+    turns: list[Turn] = []
     for line in session.lines:
         if isinstance(line.body, Attempt):
             turns.append(Turn(line.mono, "mark", f"taken up again {wall(line.wall)}"))
         elif isinstance(line.body, Entry):
-            fact = line.body.fact
-            if isinstance(fact, Heard) and fact.hypotheses:
-                turns.append(Turn(line.mono, "you", fact.hypotheses[0].words))
-            turns += [Turn(line.mono, "us", said) for said in line.body.said if said]
+            turns += [*before(line, line.body), *after(line, line.body)]
     return tuple(turns)
+
+
+def before(line: Line, entry: Entry) -> list[Turn]:
+    """What was said on the way to an entry, its own words last or among it."""
+    if entry.talk:
+        return [Turn(one.at, one.who, one.text) for one in entry.talk]
+    if isinstance(entry.fact, Heard) and entry.fact.hypotheses:
+        return [Turn(line.mono, "you", entry.fact.hypotheses[0].words)]
+    return []
+
+
+def after(line: Line, entry: Entry) -> list[Turn]:
+    """What was said once it was written."""
+    return [Turn(line.mono, "us", said) for said in entry.said if said]

@@ -8,19 +8,20 @@ from collections.abc import Sequence
 from itertools import zip_longest
 
 from assistant.messages import Heard
-from assistant.messages.decisions import ObservationWithdrawn, Observed, Phase, PhaseEntered
+from assistant.messages.decisions import Ended, ObservationWithdrawn, Observed, Phase, PhaseEntered
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.phrasing.reasons import reason_text
-from assistant.phrasing.verdicts import graded
-from assistant.phrasing.wording import at_place, clock, limits_of, minutes, read, wall
+from assistant.phrasing.reasons import deleted
+from assistant.phrasing.wording import at_place, clock, first_up, limits_of, miles, read, wall
 from assistant.records.journal.format import Attempt, Entry, Line
 from assistant.records.journal.reader import Session
+from assistant.records.report.talk import Turn, after, before
 from assistant.records.summary.collect import summarize
 from assistant.records.summary.decided import decided
 from assistant.records.summary.labels import Titles, titles_of
 from assistant.records.summary.layout import WIDTH, block, under
 from assistant.records.summary.positions import PositionsTable, positions_table, positions_text
-from assistant.records.summary.summary import Reading, SessionSummary, history_lines
+from assistant.records.summary.sources import Footnotes, footnotes
+from assistant.records.summary.summary import VERIFIED, Pictured, Reading, SessionSummary, history_lines
 
 _LABEL = 13
 _TALK = 16
@@ -30,7 +31,7 @@ _PHASES = {
     Phase.SURVEYING: "survey",
     Phase.FINDING: "finding the fault",
     Phase.REPAIRING: "repairing",
-    Phase.PROVING: "proving the cure",
+    Phase.PROVING: "verifying the repair",
     Phase.CLOSING: "closing",
 }
 
@@ -68,7 +69,7 @@ def summary_text(one: SessionSummary, table: PositionsTable | None = None) -> st
     if one.invented:
         lines.append("INVENTED: a demonstration. The unit, the fault and every reading are made up.")
     unit = f"Unit {one.unit}" if one.unit else "Unit not named"
-    lines += block("", f"{unit}. {one.title or 'Procedure not known'}. Began {wall(one.started)}.")
+    lines += block("", f"{unit}. {first_up(one.title or 'procedure not known')}. Began {wall(one.started)}.")
     lines.append("")
     for label, texts in head_rows(one, table):
         for number, text in enumerate(texts):
@@ -79,30 +80,43 @@ def summary_text(one: SessionSummary, table: PositionsTable | None = None) -> st
 def head_rows(one: SessionSummary, table: PositionsTable | None = None) -> list[tuple[str, list[str]]]:
     """What a session came to, as labels with their texts; those without a text are left out."""
     confirmed = {repair.cause: repair.confirmed for repair in one.repairs if repair.confirmed}
-    causes = [f"{cause} (repair {confirmed[cause]})" for cause in one.causes]
-    ending = one.ending if not one.because else f"{one.ending}: {one.because}"
+    causes = [f"{cause} ({VERIFIED[confirmed[cause]]})" for cause in one.causes]
+    causes += one.causes_told[len(causes) :]
+    ending = f"{one.ended}: {one.because}" if one.because else one.ended
     rows: list[tuple[str, list[str]]] = [
-        ("Complaint", [one.complaint] if one.complaint else []),
+        ("Shop", [one.shop] if one.shop else []),
+        ("Work order", [one.work_order] if one.work_order else []),
+        ("VIN", [one.vin] if one.vin else []),
+        ("Odometer", [miles(one.odometer)] if one.odometer else []),
+        ("Complaint", [text for text in (one.complaint, one.complaint_title) if text]),
         ("Found", [table.found] if table else []),
         ("Cause", [] if one.survey else causes or ["not confirmed"]),
         ("Correction", [] if one.survey else list(one.correction) or ["none"]),
         ("Parts", list(one.parts)),
+        ("Parts needed", list(one.needed) if one.mark != "good" else []),
         ("Ending", [ending]),
-        ("Not proven", list(one.not_proven)),
-        ("Minutes", [_minutes(one)]),
-        ("Meter", [one.meter] if one.meter else []),
+        ("Not verified", list(one.not_proven)),
+        ("Time spent", [one.spent]),
+        ("Meter", [one.meter_told] if one.meter else []),
         ("Air", [f"{one.air_fahrenheit} degrees Fahrenheit"] if one.air_fahrenheit else []),
         ("Heard with", [one.model] if one.model else []),
         ("History", history_lines(one.weights, one.fault_titles)),
         ("Facts", [f"{fact.what}: {fact.detail}" for fact in one.facts]),
+        ("Not asked", [", ".join(one.not_asked)] if one.not_asked else []),
         ("Cautions", [_counted([caution.what for caution in one.cautions])] if one.cautions else []),
         ("Skipped", [f"{skip.what}: {skip.detail}" if skip.detail else skip.what for skip in one.skipped]),
         ("Declined", [f"{item.what}: {item.detail}" if item.detail else item.what for item in one.declined]),
         ("Notes", [note.what for note in one.notes]),
+        ("Photos", [_photo_words(photo) for photo in one.photos]),
         ("Clock", list(one.clock_jumps)),
         ("Damage", list(one.damage)),
     ]
     return [(label, texts) for label, texts in rows if texts]
+
+
+def _photo_words(photo: Pictured) -> str:
+    reading = f" (reading {photo.observation})" if photo.observation is not None else ""
+    return f"{photo.of}{reading}{', erased' if photo.erased else ''}"
 
 
 def _counted(names: Sequence[str]) -> str:
@@ -110,31 +124,27 @@ def _counted(names: Sequence[str]) -> str:
     return ", ".join(name if times == 1 else f"{name} ({times} times)" for name, times in Counter(names).items())
 
 
-def _minutes(one: SessionSummary) -> str:
-    phases = [f"{phase} {minutes(spent)}" for phase, spent in one.minutes_by_phase.items() if spent]
-    if one.minutes_held:
-        phases.append(f"on hold {minutes(one.minutes_held)}")
-    attempts = f" in {one.attempts} attempts" if one.attempts > 1 else ""
-    detail = f": {', '.join(phases)}" if phases else ""
-    return f"{minutes(one.minutes)}{attempts}{detail}"
-
-
 def readings_table(session: Session, vocabulary: Vocabulary | None = None, since: float = 0.0) -> str:
     """Every reading with conditions, limits, source, verdict and meter; '' when there are none."""
-    readings = [one for one in summarize(session).readings if one.at >= since]
+    one = summarize(session)
+    readings = [reading for reading in one.readings if reading.at >= since]
     if not readings:
         return ""
-    lines = ["Readings", f"   #  time   {'check':<36} {'read':<18} {'limits':<18} verdict"]
+    notes = footnotes(readings)
+    lines = ["Readings", f"   #  time   {'check':<36} {'read':<17} {'limits':<20} verdict"]
     for reading in readings:
-        lines += _reading(reading, vocabulary)
+        lines += _reading(reading, vocabulary, notes, one.meter)
+    for sign, text in notes.lines:
+        lines += block(f"{sign:>4}  ", text)
     return "\n".join(lines)
 
 
-def _reading(reading: Reading, vocabulary: Vocabulary | None) -> list[str]:
+def _reading(reading: Reading, vocabulary: Vocabulary | None, notes: Footnotes, meter: str) -> list[str]:
     one = reading.observed
-    verdict = "withdrawn" if reading.withdrawn else graded(one)
-    cells = (at_place(one.title, one.place), read(one, vocabulary), limits_of(one, vocabulary), verdict)
-    widths = (36, 18, 18, 11)
+    limits = " ".join(part for part in (limits_of(one, vocabulary), notes.sign(one.limit_source)) if part)
+    verdict = "deleted" if reading.withdrawn else reading.verdict
+    cells = (at_place(one.title, one.place), read(one, vocabulary), limits, verdict)
+    widths = (36, 17, 20, 11)
     columns = [
         textwrap.wrap(cell, width, break_on_hyphens=False) or [""] for cell, width in zip(cells, widths, strict=True)
     ]
@@ -143,11 +153,9 @@ def _reading(reading: Reading, vocabulary: Vocabulary | None) -> list[str]:
         head = " " * 12 if number else f"{one.number:>4}  {clock(reading.at)} "
         texts = " ".join(text.ljust(width) for text, width in zip(row, widths, strict=True))
         lines.append(f"{head} {texts}".rstrip())
-    details = under(one, vocabulary)
-    if reading.withdrawn:
-        details.insert(0, f"taken back: {reading.withdrawn}")
-    if one.proof:
-        details.insert(0, "measured again after a repair")
+    details = under(reading, vocabulary, meter)
+    if reading.deleted not in ("", "deleted"):
+        details.insert(0, reading.deleted)
     if details:
         lines += block(" " * 15, "; ".join(details))
     return lines
@@ -160,20 +168,20 @@ def talk(
     titles = titles_of(session.header)
     lines = ["Talk"]
     taken_back = {
-        decision.number: reason_text(decision.because)
+        decision.number: deleted(decision.because)
         for _, entry in session.entries()
         for decision in entry.decisions
         if isinstance(decision, ObservationWithdrawn)
     }
-    before = 0
+    last = 0
     for line in session.lines:
-        missing = line.seq - before - 1
+        missing = line.seq - last - 1
         if line.mono < since:
-            before = line.seq
+            last = line.seq
             continue
         if missing > 0:
             lines += ["", f"---- {missing} {'entry' if missing == 1 else 'entries'} lost here ----"]
-        before = line.seq
+        last = line.seq
         if isinstance(line.body, Attempt):
             lines += _attempt(line, line.body)
         elif isinstance(line.body, Entry):
@@ -199,22 +207,33 @@ def _entry(
     alternatives: bool,
 ) -> list[str]:
     lines: list[str] = []
-    time = clock(line.mono)
-    if isinstance(entry.fact, Heard) and entry.fact.hypotheses:
-        best, *others = (one.words for one in entry.fact.hypotheses)
-        also = [words for words in dict.fromkeys([*others, *entry.fact.alternatives]) if words != best][:2]
-        beside = f"   [or: {'; '.join(also)}]" if also and alternatives else ""
-        lines += block(f"{time}  you".ljust(_TALK), f'"{best}"{beside}')
+    for turn in before(line, entry):
+        lines += _turn(turn, entry if alternatives else None)
     for decision in entry.decisions:
         if isinstance(decision, PhaseEntered):
             name = _PHASES.get(decision.phase)
             lines += ["", f"-- {name} ".ljust(WIDTH // 2, "-")] if name else []
             continue
+        if isinstance(decision, Ended) and entry.said:
+            continue  # what is said next says it
         text = decided(decision, titles, vocabulary)
         if isinstance(decision, Observed) and decision.number in taken_back:
-            text += f"   [withdrawn later: {taken_back[decision.number]}]"
+            text += f"   [later {taken_back[decision.number]}]"
         if text:
             lines += block(" " * (_TALK - 2) + "= ", text)
-    for said in entry.said:
-        lines += block(f"{time}  Leadsman".ljust(_TALK), said)
+    for turn in after(line, entry):
+        lines += _turn(turn)
     return lines
+
+
+def _turn(turn: Turn, entry: Entry | None = None) -> list[str]:
+    """One side of the talk; behind the words that an entry has for its own, what else they could have been."""
+    time = clock(turn.at)
+    if turn.who == "us":
+        return block(f"{time}  Leadsman".ljust(_TALK), turn.text)
+    beside = ""
+    if entry is not None and isinstance(entry.fact, Heard) and entry.fact.hypotheses:
+        best, *others = (one.words for one in entry.fact.hypotheses)
+        also = [words for words in dict.fromkeys([*others, *entry.fact.alternatives]) if words != best][:2]
+        beside = f"   [or: {'; '.join(also)}]" if also and turn.text == best else ""
+    return block(f"{time}  you".ljust(_TALK), f'"{turn.text}"{beside}')

@@ -17,6 +17,7 @@ import time
 import zlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from operator import mul
 from pathlib import Path
 
 from assistant.records.index.journals import Look
@@ -72,8 +73,8 @@ def look(
     if fresh and before.total >= 0:
         new = _added(folder, known, before.total, strangers)
         if new is not None:
-            total = (before.total + sum(map(_place, new))) & _SUM
-            names = sorted((name for name, _ in new), reverse=True)
+            total = (before.total + _places(new)) & _SUM
+            names = sorted((name[: -len(SUFFIX)] for name in new), reverse=True)
             return Look([*names, *_grown(folder, left)], [], str(replace(before, stamp=settled, total=total)))
     marked = replace(before, stamp=settled, closely=now)
     return _closely(folder, known(None), before.closely, marked, strangers)
@@ -89,41 +90,39 @@ def _grown(folder: Path, left: Mapping[str, int]) -> list[str]:
     return sorted(found, reverse=True)
 
 
-def _added(folder: Path, known: Known, total: int, strangers: dict[str, str] | None) -> list[tuple[str, int]] | None:
-    """Names and places of what was added since; None when that does not explain the folder."""
-    there: dict[str, int] = {}
-    for entry in journals_in(folder, strangers):
-        there[entry.name[: -len(SUFFIX)]] = entry.inode()
+def _added(folder: Path, known: Known, total: int, strangers: dict[str, str] | None) -> dict[str, int] | None:
+    """Names and places of the files that were added since; None when that does not explain the folder."""
+    there = {entry.name: entry.inode() for entry in journals_in(folder, strangers)}
     newest = heapq.nlargest(NEWEST, there)
-    have = known(newest)
-    new = [(name, there[name]) for name in newest if name not in have]
-    now = sum(map(_place, there.items()))
-    return new if (now - sum(map(_place, new))) & _SUM == total else None
+    have = known([name[: -len(SUFFIX)] for name in newest])
+    new = {name: there[name] for name in newest if name[: -len(SUFFIX)] not in have}
+    return new if (_places(there) - _places(new)) & _SUM == total else None
 
 
 def _closely(
     folder: Path, index: Mapping[str, int], since: int, mark: _Mark, strangers: dict[str, str] | None
 ) -> Look:
     """Size and time of every journal against the index."""
-    there, late, total = {}, [], 0
+    there, late, places = {}, [], {}
     for entry in journals_in(folder, strangers):
         with contextlib.suppress(FileNotFoundError):
             found, name = entry.stat(follow_symlinks=False), entry.name[: -len(SUFFIX)]
             there[name] = found.st_size
-            total += _place((name, entry.inode()))
+            places[entry.name] = entry.inode()
             if since and found.st_mtime_ns >= since:
                 late.append(name)
     many = len(there) >= MANY
-    mark = replace(mark, stamp=mark.stamp if many else "", total=total & _SUM if many else -1)
+    mark = replace(mark, stamp=mark.stamp if many else "", total=_places(places) if many else -1)
     if there == index:
         return Look(late, [], str(mark))
     stale = sorted((name for name, size in there.items() if index.get(name) != size), reverse=True)
     return Look([*stale, *set(late).difference(stale)], [name for name in index if name not in there], str(mark))
 
 
-def _place(item: tuple[str, int]) -> int:
-    """A number for a name at a place on the disk."""
-    return zlib.crc32(item[0].encode()) * 0x9E3779B97F4A7C15 ^ item[1] * 0xC2B2AE3D27D4EB4F
+def _places(files: Mapping[str, int]) -> int:
+    """One number for names and the places that they have on the disk, the same in any order."""
+    total: int = sum(map(mul, map(zlib.crc32, map(str.encode, files)), files.values()))
+    return total & _SUM
 
 
 def _stamp(folder: Path) -> str:

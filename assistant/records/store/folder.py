@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,7 +14,16 @@ from assistant.private_files import NotPlainError, read_plain
 from assistant.records.index.journals import Look
 from assistant.records.journal.bounds import JOURNAL_MOST
 from assistant.records.journal.format import Header
-from assistant.records.journal.private import erase, read_names, sounds_of, write_names
+from assistant.records.journal.private import (
+    erase,
+    erase_photo,
+    photos_of,
+    read_names,
+    read_photo,
+    sounds_of,
+    write_names,
+    write_photo,
+)
 from assistant.records.journal.writer import SUFFIX, Journal, WallClock, journal_file, journal_path
 from assistant.records.store.change_detection import look
 from assistant.records.store.strangers import journals_in
@@ -38,6 +48,10 @@ class FolderStore:
     def ids(self) -> list[str]:
         """Identities by name, which is by time."""
         return sorted(entry.name[: -len(SUFFIX)] for entry in journals_in(self.folder, self.strangers))
+
+    def more_than(self, count: int) -> bool:
+        """Looks at no more names than that; strangers behind them are found when the index is compared."""
+        return next(islice(journals_in(self.folder, self.strangers), count, None), None) is not None
 
     def has(self, session_id: str) -> bool:
         """True when its journal is there."""
@@ -99,11 +113,27 @@ class FolderStore:
         """From the private folder."""
         return sounds_of(self.folder, session_id)
 
-    def erase(self, session_id: str, *, sound: bool, names: bool) -> list[str]:
+    def keep_photo(self, session_id: str, name: str, content: bytes) -> None:
+        """Into the private folder."""
+        write_photo(self.folder, session_id, name, content)
+
+    def photo(self, session_id: str, name: str) -> bytes | None:
+        """From the private folder."""
+        return read_photo(self.folder, session_id, name)
+
+    def photos(self, session_id: str) -> list[str]:
+        """Names of the photos whose pictures are there."""
+        return photos_of(self.folder, session_id)
+
+    def erase_photo(self, session_id: str, name: str) -> bool:
+        """From the private folder."""
+        return erase_photo(self.folder, session_id, name)
+
+    def erase(self, session_id: str, *, sound: bool, names: bool, photos: bool) -> list[str]:
         """From the private folder, and the name from the index."""
         from assistant.records.index.index import FOLDER, plain_errors
 
-        gone = erase(self.folder, session_id, sound=sound, names=names)
+        gone = erase(self.folder, session_id, sound=sound, names=names, photos=photos)
         if names and (self.folder / FOLDER).exists():
             with plain_errors("The name is still in the index"):
                 self.index().forget_name(session_id)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from assistant.errors import OperatorError
 from assistant.records.journal.disk import SessionLock
-from assistant.records.journal.format import BrokenLineError, decode_line
+from assistant.records.journal.reader import lines_of
 from assistant.records.journal.writer import journal_path
 from assistant.records.store.folder import FolderStore
 from assistant.records.store.postgresql import DatabaseStore, SessionOpenError
@@ -22,25 +22,30 @@ class Handed:
     """Lines that the database did not have."""
     problem: str = ""
     """Why it was not, or not wholly, handed over; '' when all of it is there."""
+    later: bool = False
+    """True where somebody has it open just now, so that it is worth trying again."""
 
 
-def hand_over(source: FolderStore, target: DatabaseStore, *, demos: bool = False) -> Iterator[Handed]:
-    """Give every local session to the database; what is there already is left alone. Local records stay.
+def hand_over(
+    source: FolderStore, target: DatabaseStore, *, demos: bool = False, names: Iterable[str] | None = None
+) -> Iterator[Handed]:
+    """Give local sessions to the database; what is there already is left alone. Local records stay.
 
     Args:
         source: the records of this machine.
         target: the shop's database.
         demos: invented sessions, too.
+        names: which; None for every one.
 
     Raises:
         UnreachableError: the database is away. What goes wrong with one session is told with it, and the next is
             handed over.
     """
-    for name in source.ids():
+    for name in source.ids() if names is None else names:
         try:
             yield _one(source, target, name, demos=demos)
         except SessionOpenError as error:
-            yield Handed(name, 0, error.problem)
+            yield Handed(name, 0, error.problem, later=True)
         except OperatorError as error:
             target.reach()  # when it is away, none of the others can be handed over either
             yield Handed(name, 0, error.problem)
@@ -50,19 +55,9 @@ def _one(source: FolderStore, target: DatabaseStore, name: str, *, demos: bool) 
     try:
         lock = SessionLock(journal_path(source.folder, name).with_suffix(".lock"))
     except OperatorError:
-        return Handed(name, 0, "It is being written just now; it is handed over the next time.")
+        return Handed(name, 0, "It is being written just now; it is handed over the next time.", later=True)
     try:
-        known, broken, invented = [], 0, False
-        for raw in source.data(name).split(b"\n"):
-            if not raw.strip(b"\0"):
-                continue
-            try:
-                line = decode_line(raw)
-            except BrokenLineError:
-                broken += 1
-                continue
-            invented = invented or getattr(line.body, "invented", False)
-            known.append((line.seq, line.hash, raw + b"\n"))
+        known, broken, invented = lines_of(source.data(name))
         if invented and not demos:
             return Handed(name, 0, "It is invented, so it stays here (--demos hands it over).")
         fresh, other = target.take_over(name, known)
@@ -71,6 +66,10 @@ def _one(source: FolderStore, target: DatabaseStore, name: str, *, demos: bool) 
         private = source.technician(name)
         if private and not target.technician(name):
             target.name_technician(name, private)
+        for photo in source.photos(name):
+            picture = source.photo(name, photo)
+            if picture is not None and target.photo(name, photo) is None:
+                target.keep_photo(name, photo, picture)
         if fresh:
             target.index().put(target, name)
     finally:

@@ -35,8 +35,20 @@ class Store(Indexed, Protocol):
         """Entry to its kept sound on this machine."""
         ...
 
-    def erase(self, session_id: str, *, sound: bool, names: bool) -> list[str]:
-        """Erase kept sound and names; returns what was there, in words."""
+    def keep_photo(self, session_id: str, name: str, content: bytes) -> None:
+        """Keep a photo's picture outside the chain, where it can be erased."""
+        ...
+
+    def photo(self, session_id: str, name: str) -> bytes | None:
+        """A photo's picture (JPEG), None where it was erased or lies elsewhere."""
+        ...
+
+    def erase_photo(self, session_id: str, name: str) -> bool:
+        """Erase one picture; False where there was none."""
+        ...
+
+    def erase(self, session_id: str, *, sound: bool, names: bool, photos: bool) -> list[str]:
+        """Erase kept sound, names and photos; returns what was there, in words."""
         ...
 
     def create(self, header: Header, clock: WallClock) -> OpenJournal:
@@ -75,10 +87,9 @@ def identify(store: Store, session_id: str) -> str:
         if not last:
             raise OperatorError(f"There are no sessions in {store.where}.")
         return last
-    names = store.ids()
-    if session_id in names:
+    if store.has(session_id):
         return session_id
-    near = [name for name in names if name.startswith(session_id) or name.endswith(session_id)]
+    near = [name for name in store.ids() if name.startswith(session_id) or name.endswith(session_id)]
     if len(near) > 1:
         shown = ", ".join(near[:8]) + (" and more" if len(near) > 8 else "")
         raise OperatorError(f"'{session_id}' fits {len(near)} sessions.", remedy=f"Say which: {shown}.")

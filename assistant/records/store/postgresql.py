@@ -23,12 +23,21 @@ from sqlalchemy.exc import ArgumentError, SQLAlchemyError
 from assistant.errors import OperatorError
 from assistant.records.index.index import Index
 from assistant.records.index.journals import Look
-from assistant.records.index.schema import PATIENTLY, lines, private, sessions, unread
+from assistant.records.index.schema import PATIENTLY, lines, photos, private, sessions, unread
 from assistant.records.index.writing import sum_causes
 from assistant.records.journal.format import Header
-from assistant.records.journal.private import erase, sounds_of
+from assistant.records.journal.private import (
+    counted,
+    erase,
+    erase_photo,
+    photos_of,
+    read_photo,
+    sounds_of,
+    write_photo,
+)
 from assistant.records.journal.writer import WallClock
 from assistant.records.store.postgresql_rows import SharedJournal, reason_of
+from assistant.records.store.spill import SpillingJournal
 
 VARIABLE = "LEADSMAN_DATABASE"
 
@@ -160,6 +169,12 @@ class DatabaseStore:
         with self._reading() as connection:
             return sorted(connection.execute(select(lines.c.session_id).where(lines.c.seq == 0)).scalars())
 
+    def more_than(self, count: int) -> bool:
+        """Asks for one beyond that."""
+        with self._reading() as connection:
+            beyond = select(lines.c.seq).where(lines.c.seq == 0).offset(count).limit(1)
+            return connection.execute(beyond).first() is not None
+
     def has(self, session_id: str) -> bool:
         """True when there is a line of it."""
         with self._reading() as connection:
@@ -246,9 +261,38 @@ class DatabaseStore:
         """Sound stays on the machine that heard it."""
         return sounds_of(self.folder, session_id)
 
-    def erase(self, session_id: str, *, sound: bool, names: bool) -> list[str]:
-        """Sound and names of this machine, and names in the database."""
-        gone = erase(self.folder, session_id, sound=sound, names=names)
+    def keep_photo(self, session_id: str, name: str, content: bytes) -> None:
+        """Into the table of photos; while the database is away into this machine's folder, and from there with its
+        session."""
+        try:
+            with self._plain(), self.engine.begin() as connection:
+                made = upsert(photos).values(session_id=session_id, name=name, content=content)
+                connection.execute(made.on_conflict_do_nothing())
+        except UnreachableError:
+            write_photo(self.folder, session_id, name, content)
+
+    def photo(self, session_id: str, name: str) -> bytes | None:
+        """From the table of photos, or from this machine's folder."""
+        here = read_photo(self.folder, session_id, name)
+        if here is not None:
+            return here
+        chosen = select(photos.c.content).where(photos.c.session_id == session_id, photos.c.name == name)
+        with self._reading() as connection:
+            found = connection.execute(chosen).scalar()
+        return None if found is None else bytes(found)
+
+    def erase_photo(self, session_id: str, name: str) -> bool:
+        """From the table of photos, and what a handover left on this machine."""
+        here = erase_photo(self.folder, session_id, name)
+        with self._plain(), self.engine.begin() as connection:
+            chosen = delete(photos).where(photos.c.session_id == session_id, photos.c.name == name)
+            return bool(connection.execute(chosen).rowcount) or here
+
+    def erase(self, session_id: str, *, sound: bool, names: bool, photos: bool) -> list[str]:
+        """Sound, names and photos of this machine, and names and photos in the database."""
+        gone = erase(self.folder, session_id, sound=sound, names=names, photos=False)
+        if photos:
+            gone += self._erase_photos(session_id)
         if names:
             with self._plain(), self.engine.begin() as connection:
                 found = connection.execute(delete(private).where(private.c.session_id == session_id)).rowcount
@@ -257,23 +301,34 @@ class DatabaseStore:
                 gone.append("the technician's name")
         return gone
 
-    def create(self, header: Header, clock: WallClock) -> SharedJournal:
-        """Begin a record.
+    def _erase_photos(self, session_id: str) -> list[str]:
+        """Those in the database, and what a handover left on this machine; in words."""
+        here = set(photos_of(self.folder, session_id))
+        erase(self.folder, session_id, sound=False, names=False, photos=True)
+        with self._plain(), self.engine.begin() as connection:
+            chosen = delete(photos).where(photos.c.session_id == session_id).returning(photos.c.name)
+            gone = here | set(connection.execute(chosen).scalars())
+        return [counted(len(gone), "photo")] if gone else []
+
+    def create(self, header: Header, clock: WallClock) -> SpillingJournal:
+        """Begin a record, which goes on in this machine's folder while the database is away.
 
         Raises:
             OperatorError: it cannot be written, or there is one of that identity already.
         """
         with self._plain():
-            return SharedJournal.create(self.engine, self.where, header, clock)
+            shared = SharedJournal.create(self.engine, self.where, header, clock)
+        return SpillingJournal(self, shared, header.session_id, clock)
 
-    def open(self, session_id: str, clock: WallClock) -> SharedJournal:
+    def open(self, session_id: str, clock: WallClock) -> SpillingJournal:
         """Take up a record again, on whatever machine it was left.
 
         Raises:
             OperatorError: there is none, another machine writes it, or its header is lost.
         """
         with self._plain():
-            return SharedJournal.open(self.engine, self.where, session_id, self.data(session_id), clock)
+            shared = SharedJournal.open(self.engine, self.where, session_id, self.data(session_id), clock)
+        return SpillingJournal(self, shared, session_id, clock)
 
     def take_over(self, session_id: str, known: Sequence[tuple[int, str, bytes]]) -> tuple[int, list[int]]:
         """Take lines (number, hash, bytes) from a machine that was offline, in one transaction.
@@ -301,6 +356,11 @@ class DatabaseStore:
             if fresh:
                 connection.execute(insert(lines), fresh)
                 connection.execute(upsert(unread).values(session_id=session_id).on_conflict_do_nothing())
+            for name in photos_of(self.folder, session_id):
+                picture = read_photo(self.folder, session_id, name)
+                if picture is not None:
+                    made = upsert(photos).values(session_id=session_id, name=name, content=picture)
+                    connection.execute(made.on_conflict_do_nothing())
             return len(fresh), []
 
     @contextlib.contextmanager

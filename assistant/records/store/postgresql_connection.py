@@ -18,6 +18,8 @@ from sqlalchemy.engine import URL
 
 from assistant.records.index.schema import PATIENTLY
 
+MOST = 80
+"""Connections of one machine: each open session holds one, and PostgreSQL itself allows a hundred in all."""
 SILENCE = 2.5
 """Seconds without a sign of the database after which it counts as gone."""
 _CONNECT = 2
@@ -67,9 +69,16 @@ class ImpatientConnection(psycopg.Connection[Any]):
             return done.value
 
 
+def fell_silent() -> bool:
+    """True when a database has just not answered in time: asking again at once would only take as long again."""
+    return time.monotonic() - ImpatientConnection.silent_at < _FRESH
+
+
 def impatient_engine(url: URL) -> Engine:
     """The database behind an address, through connections that do not wait for ever."""
-    engine = create_engine(url, pool_pre_ping=True, max_overflow=40, pool_timeout=SILENCE, connect_args=_PARAMETERS)
+    engine = create_engine(
+        url, pool_pre_ping=True, max_overflow=MOST - 5, pool_timeout=SILENCE, connect_args=_PARAMETERS
+    )
     event.listen(engine, "do_connect", _connect)
     event.listen(engine, "before_cursor_execute", _patient_from_here)
     for over in ("commit", "rollback"):
@@ -78,7 +87,7 @@ def impatient_engine(url: URL) -> Engine:
 
 
 def _connect(_dialect: object, _record: object, arguments: list[Any], named: dict[str, Any]) -> ImpatientConnection:
-    if time.monotonic() - ImpatientConnection.silent_at < _FRESH:
+    if fell_silent():
         raise psycopg.OperationalError(f"it has not answered for {SILENCE} seconds")
     try:
         return ImpatientConnection.connect(*arguments, **named)

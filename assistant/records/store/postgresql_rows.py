@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Callable
+from typing import Literal
 from urllib.parse import quote, quote_plus
 
 from sqlalchemy import Connection, Engine, Select, select, text
@@ -15,7 +16,7 @@ from assistant.errors import Finding, OperatorError
 from assistant.messages.decisions import Record
 from assistant.records.index.schema import lines, unread
 from assistant.records.journal.disk import KEPT
-from assistant.records.journal.format import Attempt, Body, Entry, Header, Line, encode_line
+from assistant.records.journal.format import Attempt, Body, Entry, Header, Line, encode_line, entry_of
 from assistant.records.journal.reader import parse
 from assistant.records.journal.writer import WallClock, must_be_writable
 
@@ -28,6 +29,10 @@ def reason_of(error: SQLAlchemyError, url: URL) -> str:
         for written in {secret, quote(secret, safe=""), quote_plus(secret)} - {""}:
             reason = reason.replace(written, "(secret)")
     return reason
+
+
+class NotKeptError(OperatorError):
+    """The database did not say that an entry is kept: it is away, or it refused."""
 
 
 class SharedJournal:
@@ -48,6 +53,7 @@ class SharedJournal:
         self._prev = ""
         self._last_at = 0.0
         self._pending: tuple[Body, bytes, str, float] | None = None
+        self._lines: list[bytes] = []
 
     @classmethod
     def create(cls, engine: Engine, where: str, header: Header, clock: WallClock) -> SharedJournal:
@@ -81,6 +87,7 @@ class SharedJournal:
             journal._next = (last.seq if last else 0) + 1 + session.broken_tail
             journal._prev = last.hash if last else session.header_hash
             journal._last_at = last.mono if last else 0.0
+            journal._lines = [data]
             attempts = 2 + sum(1 for _ in session.attempts())
             journal._write(Attempt(attempts, 0, tuple(str(one) for one in session.damage)), journal._last_at)
         except BaseException:
@@ -99,7 +106,31 @@ class SharedJournal:
         Raises:
             OperatorError: it is not known to be kept; the same entry is to be appended again.
         """
-        return self._write(Entry(record.fact, record.decisions, record.replies, said), at)
+        return self._write(entry_of(record, said), at)
+
+    def with_pending(self, record: Record, said: tuple[str, ...]) -> tuple[int, bytes] | None:
+        """The number of an entry that ``append`` could not write, and the whole journal with it as it was sent.
+
+        None when another entry was sent before and nobody knows whether it stands.
+        """
+        if self._pending is None or self._pending[0] != entry_of(record, said):
+            return None
+        return self._next, b"".join((*self._lines, self._pending[1]))
+
+    def follow(self, data: bytes) -> None:
+        """The database has this whole journal now, brought there by another way: go on after it."""
+        session = parse(data, self._id)
+        last = session.lines[-1]
+        self._lines, self._pending = [data], None
+        self._next, self._prev, self._last_at = last.seq + 1, last.hash, last.mono
+
+    def rest(self) -> None:
+        """Let go of the lock and the connection until the next entry."""
+        self._drop()
+
+    def moved(self) -> Literal["", "here", "back"]:
+        """It stays in the database."""
+        return ""
 
     def close(self) -> None:
         """Let go of the lock and the connection."""
@@ -129,18 +160,22 @@ class SharedJournal:
             self._drop()
             reason = reason_of(error, self._engine.url)
             again = KEPT if isinstance(body, Entry) else "Then try again, or leave --store out."
-            raise OperatorError(f"Entry {self._next} is not in {self._where}: {reason}.", remedy=again) from None
-        self._pending = None
-        self._next, self._prev, self._last_at = number + 1, digest, mono
+            raise NotKeptError(f"Entry {self._next} is not in {self._where}: {reason}.", remedy=again) from None
+        self._go_on_after(data, digest, mono)
         return number
+
+    def _go_on_after(self, data: bytes, digest: str, mono: float) -> None:
+        self._lines.append(data)
+        self._next, self._prev, self._last_at = self._next + 1, digest, mono
+        self._pending = None
 
     def _settle(self) -> None:
         """An entry that was given up may have been committed all the same: then it stands, and we go on after it."""
         if self._pending is None:
             return
-        _, _, digest, mono = self._pending
+        _, data, digest, mono = self._pending
         if self._connected().execute(self._hash_at(self._next)).scalar() == digest:
-            self._next, self._prev, self._last_at = self._next + 1, digest, mono
+            self._go_on_after(data, digest, mono)
         self._pending = None
 
     def _commit(self, number: int, data: bytes, digest: str) -> None:

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from assistant.errors import OperatorError
 from assistant.private_files import kind_of
-from assistant.records.journal.writer import SUFFIX, is_session_id
+from assistant.records.journal.writer import SUFFIX, is_journal_name
 
 _NAMED = 5
 """Strangers named one by one."""
@@ -32,12 +32,11 @@ def journals_in(folder: Path, strangers: dict[str, str] | None = None) -> Iterat
     try:
         with contextlib.suppress(FileNotFoundError), os.scandir(folder) as entries:
             for entry in entries:
-                name = entry.name
-                journal = name.endswith(SUFFIX) and is_session_id(name[: -len(SUFFIX)])
+                journal = is_journal_name(entry.name)
                 if journal and entry.is_file(follow_symlinks=False):
                     yield entry
-                elif strangers is not None and SUFFIX in name.lower():
-                    strangers[name] = _kind(entry) if journal else "not named like a session's file"
+                elif strangers is not None and SUFFIX in entry.name.lower():
+                    strangers[entry.name] = _kind(entry) if journal else "not named like a session's file"
     except OSError as error:
         raise OperatorError(f"Cannot read {folder}: {(error.strerror or str(error)).rstrip('.')}.") from None
 

@@ -31,7 +31,7 @@ def clock_jumps(lines: Sequence[Line]) -> tuple[str, ...]:
         if line.body.kind == "attempt":
             told += _within(known)
             if known and seconds < known[-1][1] - LEAST:
-                back = _long(known[-1][1] - seconds)
+                back = lasting(known[-1][1] - seconds)
                 told.append(f"The clock was set back by {back} or more before attempt {line.body.number}.")
             known = []
         known.append((line, seconds))
@@ -52,7 +52,7 @@ def _within(known: Sequence[tuple[Line, float]]) -> list[str]:
         why = " or the machine slept" if way == "ahead" else ""
         first, second = known[number - 1][0].mono, known[number][0].mono
         told.append(
-            f"Between {clock(first)} and {clock(second)} the clock went {way} by {_long(abs(apart - before))} "
+            f"Between {clock(first)} and {clock(second)} the clock went {way} by {lasting(abs(apart - before))} "
             f"(it was set{why}): times of day before and after do not go together."
         )
         before = apart
@@ -67,7 +67,7 @@ def _seconds(wall: str) -> float | None:
         return None
 
 
-def _long(seconds: float) -> str:
+def lasting(seconds: float) -> str:
     """How long, in its two largest measures: ``3 hours 5 minutes``."""
     rest, parts = round(seconds / 60), []
     for name, minutes in (("day", 1440), ("hour", 60), ("minute", 1)):

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from assistant.messages import Grade, Prompt, PromptKind
-from assistant.messages.decisions import Ended, Ending, Observed, Phase
-from assistant.phrasing.reasons import given, reason_text
-from assistant.phrasing.wording import at_place, first_up
+from dataclasses import replace
+
+from assistant.messages import Detail, Grade, Heard, Photo, Prompt, PromptKind, Source, Why
+from assistant.messages.decisions import Ended, Ending, Observed, Phase, PutBackDone
+from assistant.phrasing.reasons import given, items_in, reason_text
+from assistant.phrasing.sentences import MAY_MISS, NOT_LOOKED_AT, PHRASES
+from assistant.phrasing.wording import at_place, first_up, not_ruled_out, one_of
 from assistant.records.journal.reader import Session
 from assistant.records.summary.clocks import clock_jumps
 from assistant.records.summary.labels import Titles, titles_of
-from assistant.records.summary.summary import LEFT, Reading, Repair, SessionSummary, Timed
+from assistant.records.summary.summary import LEFT, Pictured, Reading, Repair, SessionSummary, Timed
+from assistant.session.agenda.facts_to_ask import AS_TOLD, OWN_COMPLAINT, own_words
 from assistant.session.ledger import Ledger, Numbered
 from assistant.session.results import Correction, Results, results_of
 
@@ -35,8 +39,8 @@ def summarize(session: Session) -> SessionSummary:
     """Work out what a session came to."""
     header = session.header
     titles = titles_of(header)
-    ledger, times, spent = Ledger(), list[float](), _Minutes()
-    last, attempts = 0.0, 1
+    ledger, times, spoken, spent = Ledger(), list[float](), list[bool](), _Minutes()
+    last, attempts, put_back = 0.0, 1, dict[str, None]()
     phase, held = None, False
     for line in session.lines:
         body = line.body
@@ -47,7 +51,10 @@ def summarize(session: Session) -> SessionSummary:
             continue
         for decision in body.decisions:
             ledger.take(decision)
+            if isinstance(decision, PutBackDone):
+                put_back |= dict.fromkeys(decision.items)
             times.append(line.mono)
+            spoken.append(not (isinstance(body.fact, Heard) and body.fact.source is Source.TYPED))
         if ledger.held is not held or (ledger.phase is not phase and ledger.entered):
             spent.book(last, phase, held=held)
             phase, held = ledger.phase if ledger.entered else None, ledger.held
@@ -55,6 +62,7 @@ def summarize(session: Session) -> SessionSummary:
     results = results_of(ledger, titles.rules)
     facts = {entry.decision.fact: entry.decision.value for entry in results.facts}
     told = next((facts[name] for name in titles.unit_facts if name in facts), "")
+    own = own_words(header.own_words, facts)
     suspected = _suspected(results, titles)
     ending = results.ending
 
@@ -66,30 +74,46 @@ def summarize(session: Session) -> SessionSummary:
         started=header.started,
         procedure=header.procedure,
         title=titles.procedure,
-        complaint=titles.complaint,
+        complaint=own or titles.complaint,
+        complaint_title=titles.complaint if own else "",
         unit=header.unit or told,
         invented=header.invented,
         meter=header.meter.title if header.meter else "",
+        typical_meter=header.meter is not None and header.meter.invented,
         air_fahrenheit="" if header.air_fahrenheit is None else f"{header.air_fahrenheit:f}",
         model=header.model,
+        shop=header.shop,
+        work_order=results.details.get(Detail.WORK_ORDER, header.work_order),
+        vin=results.details.get(Detail.VIN, header.vin),
+        odometer=results.details.get(Detail.ODOMETER, header.odometer),
         weights=header.weights if results.history is None else results.history,
         ending=str(ending.ending) if ending else LEFT,
         because=reason_text(ending.because) if ending else "",
+        missed=_missed(ending),
         minutes=last / 60,
         minutes_by_phase={phase: seconds / 60 for phase, seconds in spent.seconds.items()},
         minutes_held=spent.held / 60,
-        facts=tuple(timed(one, one.decision.fact, one.decision.value) for one in results.facts),
+        facts=tuple(
+            timed(one, titles.fact(one.decision.fact), one.decision.value)
+            for one in results.facts
+            if one.decision.fact not in (OWN_COMPLAINT, AS_TOLD)  # the complaint is told as such
+        ),
+        not_asked=_not_asked(titles, {*facts, *(titles.unit_facts if header.unit else ())}),
         readings=tuple(
             Reading(
                 times[one.number],
                 one.observed,
                 reason_text(one.withdrawn) if one.withdrawn else "",
                 one.repairs_before,
+                titles.rules.mark(one.observed),
+                titles.verdict(one.observed),
+                spoken[one.number],
             )
             for one in results.readings
         ),
         repairs=tuple(_repair(one, times[one.number], titles) for one in results.corrections),
         suspected=suspected,
+        needed=tuple(dict.fromkeys(part for one in results.suspected for part in titles.parts.get(one.fix, ()))),
         declined=tuple(
             timed(one, at_place(titles.fix(one.decision.fix), one.decision.place), given(one.decision.reason))
             for one in results.declined
@@ -98,7 +122,12 @@ def summarize(session: Session) -> SessionSummary:
             timed(one, prompt_words(one.decision.prompt, titles), given(one.decision.reason))
             for one in results.skipped
         ),
-        notes=tuple(timed(one, one.decision.text) for one in results.notes),
+        notes=tuple(
+            timed(one, one.decision.text)
+            for one in results.notes
+            if one.number or one.decision.text != header.own_words  # the complaint is told as such
+        ),
+        photos=tuple(_pictured(one, times[one.number], results, titles) for one in results.photos),
         cautions=tuple(
             timed(one, one.decision.caution, titles.cautions.get(one.decision.caution, ""))
             for one in results.cautions
@@ -114,6 +143,8 @@ def summarize(session: Session) -> SessionSummary:
             timed(one, titles.proof_steps.get(one.decision.step, one.decision.step), one.decision.answer)
             for one in results.proof
         ),
+        closing=tuple(timed(one, titles.step(one.decision.step), _answer(one)) for one in results.proof),
+        tested=tuple(f"{titles.step(one.decision.step)}: {_answer(one)}" for one in results.proof if _answer(one)),
         not_proven=_not_proven(results, titles, suspected),
         attempts=attempts,
         damage=tuple(str(finding) for finding in session.damage),
@@ -121,11 +152,25 @@ def summarize(session: Session) -> SessionSummary:
         survey=titles.survey,
         checks=tuple(titles.checks),
         places=titles.places,
-        sound=titles.sound,
+        rules=titles.rules,
         clock_jumps=clock_jumps(session.lines),
         seal=session.last_hash,
+        put_back=tuple(put_back),
+        code_checks=titles.code_checks,
         causes=tuple(dict.fromkeys(cause.words(titles.faults) for cause in results.causes)),
     )
+
+
+def _not_asked(titles: Titles, known: set[str]) -> tuple[str, ...]:
+    """Facts that were never asked, each once; what is asked in several ways counts as asked where one of them was."""
+    told = {titles.fact(name) for name in known}
+    return tuple(dict.fromkeys(title for name in titles.facts if (title := titles.fact(name)) not in told))
+
+
+def _answer(step: Numbered) -> str:
+    """What a question of the proof was answered with, '' for a step that was only done."""
+    answer: str = step.decision.answer
+    return "" if answer == "done" else answer
 
 
 def _repair(one: Correction, at: float, titles: Titles) -> Repair:
@@ -134,18 +179,45 @@ def _repair(one: Correction, at: float, titles: Titles) -> Repair:
         title=one.title,
         place=one.done.place,
         part=one.done.part,
-        fault=titles.fault(one.fault) if one.fault else one.title,
+        fault=one_of([titles.fault(name) for name in (one.fault, *one.or_else)]) if one.fault else one.title,
         condemned=one.condemned,
         because=reason_text(one.chosen.because) if one.chosen is not None else "",
         confirmed=str(one.verified),
         fix=one.done.fix,
         fault_name=one.fault,
         in_vain=one.in_vain,
+        found_by=one.found_by,
+        again=one.again,
     )
 
 
 def _suspected(results: Results, titles: Titles) -> tuple[str, ...]:
     return tuple(dict.fromkeys(at_place(titles.fault(one.fault), one.place) for one in results.suspected))
+
+
+def _pictured(entry: Numbered, at: float, results: Results, titles: Titles) -> Pictured:
+    photo = entry.decision.photo
+    words = photo_words(photo, titles)
+    seen = next((one.observed for one in results.readings if one.observed.number == photo.observation), None)
+    asked = photo.prompt.name if photo.prompt.kind is PromptKind.CHECK else ""
+    return Pictured(
+        at,
+        photo.name,
+        words,
+        photo.sha256,
+        photo.observation,
+        photo.name in results.erased,
+        asked if seen is None else seen.check,
+        (photo.prompt.place if seen is None else seen.place) or "",
+    )
+
+
+def photo_words(photo: Photo, titles: Titles) -> str:
+    """What a photo shows: the check, the fix or the step at which it was taken."""
+    if photo.prompt.kind is PromptKind.PROOF:
+        return titles.proof_steps.get(photo.prompt.name, photo.prompt.name)
+    words = prompt_words(replace(photo.prompt, overlaid=None), titles)
+    return words if photo.prompt.name else "the session"
 
 
 def prompt_words(prompt: Prompt, titles: Titles) -> str:
@@ -165,25 +237,42 @@ def _not_proven(results: Results, titles: Titles, suspected: tuple[str, ...]) ->
         lines.append(f"The survey is not complete: {reason_text(ending.because)}.")
     elif ending.ending in (Ending.NOT_PRESENT, Ending.DOES_NOT_FIT):
         lines.append(f"Nothing was repaired: {reason_text(ending.because)}".rstrip(".") + ".")
-    elif ending.ending not in (Ending.CURED_AND_PROVEN, Ending.SURVEYED):
-        why = _why_not_proven(results, ending)
-        lines.append(f"The cure is not proven{': ' + why if why else ''}".rstrip(".") + ".")
-    lines += [f"Suspected and not repaired: {one}." for one in suspected]
+        missing = items_in(ending.because) if ending.because.why is Why.NOT_SEEN else ()
+        lines += [PHRASES["not_checked"].format(items="; ".join(missing))] if missing else []
+    elif ending.ending not in (Ending.CURED_AND_PROVEN, Ending.SURVEYED, Ending.WAITING):
+        why = _why_not_verified(results, ending)
+        lines.append(f"The repair is not verified{': ' + why if why else ''}".rstrip(".") + ".")
+    if ending is None or ending.ending != Ending.WAITING:  # there the cause says so
+        lines += [f"Suspected and not repaired: {one}." for one in suspected]
     lines += [
-        f"{first_up(one.words())}: not measured again afterwards." for one in results.corrections if not one.verified
+        f"{first_up(one.words())}: not measured again afterwards."
+        for one in results.corrections
+        if not one.verified and not one.in_vain
     ]
     for one in results.skipped:
         lines.append(f"Skipped: {prompt_words(one.decision.prompt, titles)} ({given(one.decision.reason)}).")
     lines += [f"Too close to call: {at_place(one.title, one.place)}." for one in results.standing if _close(one)]
-    unsure = [one.decision.fact for one in results.facts if one.decision.value == "not sure"]
+    unsure = [titles.fact(one.decision.fact) for one in results.facts if one.decision.value == "not sure"]
     if unsure:
-        lines.append(f"Not sure at the start: {', '.join(unsure)}.")
+        lines.append(f"Not sure: {', '.join(unsure)}.")
+    missed = _missed(ending)
+    if missed:
+        lines.append(MAY_MISS.format(percent=missed))
+    if titles.not_looked_at and ending is not None:
+        lines.append(NOT_LOOKED_AT.format(items="; ".join(titles.not_looked_at)))
     if titles.proof_limits and ending is not None and ending.ending == Ending.CURED_AND_PROVEN:
-        lines.append(titles.proof_limits)
+        lines.append(not_ruled_out(titles.proof_limits))
     return tuple(lines)
 
 
-def _why_not_proven(results: Results, ending: Ended) -> str:
+def _missed(ending: Ended | None) -> int:
+    """Chance in percent that the closing test passed although a fault is still there, 0 where none is told."""
+    if ending is None or ending.because.why is not Why.PASSED_MAY_MISS:
+        return 0
+    return int(str(ending.because.slots["percent"]))
+
+
+def _why_not_verified(results: Results, ending: Ended) -> str:
     proof = results.last_proof
     return reason_text(proof.because if proof is not None and not proof.passed else ending.because)
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from assistant.messages import Detail
 from assistant.messages.decisions import (
     AccessOpened,
     CautionAcknowledged,
     Decision,
+    DetailTold,
     Ended,
     FactAnswered,
     FactWithdrawn,
@@ -19,20 +21,24 @@ from assistant.messages.decisions import (
     NoteTaken,
     ObservationWithdrawn,
     Observed,
+    OfferAnswered,
+    Offered,
+    PhotoErased,
+    PhotoKept,
     ProofFinished,
     ProofStepWithdrawn,
     PutBackDone,
     Released,
     Remarked,
     Skipped,
+    TalkSet,
 )
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.phrasing.reasons import given, reason_text
-from assistant.phrasing.verdicts import graded
-from assistant.phrasing.wording import at_place, limits_of, read
-from assistant.records.summary.collect import prompt_words
+from assistant.phrasing.reasons import deleted, given, reason_text
+from assistant.phrasing.wording import at_place, ending_words, limits_of, miles, placed_once, read
+from assistant.records.summary.collect import photo_words, prompt_words
 from assistant.records.summary.labels import Titles
-from assistant.records.summary.summary import history_lines
+from assistant.records.summary.summary import DETAILS, history_lines
 
 
 def _history(one: HistoryTaken, titles: Titles) -> str:
@@ -41,24 +47,50 @@ def _history(one: HistoryTaken, titles: Titles) -> str:
     return f"history of unit {one.unit}: {changed or 'changes nothing'}"
 
 
+def _offer(one: Offered) -> str:
+    """What was offered and why, with what was read in the session that it goes back to."""
+    read_then = one.because.slots.get("readings", ())
+    more = f" Read then: {'; '.join(read_then)}." if isinstance(read_then, tuple) and read_then else ""
+    return f"offered ({one.prompt.name}): {reason_text(one.because)}{more}"
+
+
+def _detail(one: DetailTold) -> str:
+    return miles(one.value) if one.detail is Detail.ODOMETER else one.value
+
+
+def _back_together(one: PutBackDone, titles: Titles) -> str:
+    items = placed_once(one.items, titles.places)
+    return f"back together: {'; '.join(items)}" if items else "nothing to close"
+
+
+def _verified(one: ProofFinished) -> str:
+    return "repair verified" if one.passed else "repair not verified"
+
+
 _Teller = Callable[[Any, Titles], str]
 _TOLD: dict[type, _Teller] = {
     CautionAcknowledged: lambda one, _: f"caution acknowledged: {one.caution}",
     FactAnswered: lambda one, _: f"{one.fact}: {one.value}",
-    FactWithdrawn: lambda one, _: f"{one.fact}: taken back",
-    ProofStepWithdrawn: lambda one, _: f"{one.step}: taken back",
+    FactWithdrawn: lambda one, _: f"{one.fact}: deleted",
+    ProofStepWithdrawn: lambda one, _: f"{one.step}: deleted",
     AccessOpened: lambda one, _: f"opened: {at_place(one.access, one.place)}",
-    ObservationWithdrawn: lambda one, _: f"reading {one.number} withdrawn: {reason_text(one.because)}",
+    ObservationWithdrawn: lambda one, _: f"reading {one.number} {deleted(one.because)}",
     Skipped: lambda one, titles: f"skipped: {prompt_words(one.prompt, titles)} ({given(one.reason)})",
     FixDone: lambda one, _: f"done: {at_place(one.title, one.place)}",
     FixDeclined: lambda one, titles: f"not done: {at_place(titles.fix(one.fix), one.place)} ({given(one.reason)})",
-    PutBackDone: lambda one, _: f"put back: {'; '.join(one.items)}" if one.items else "nothing to put back",
-    ProofFinished: lambda one, _: f"proof {'passed' if one.passed else 'not passed'}: {reason_text(one.because)}",
+    PutBackDone: _back_together,
+    ProofFinished: lambda one, _: f"{_verified(one)}: {reason_text(one.because)}",
     NoteTaken: lambda one, _: f"note: {one.text}",
+    PhotoKept: lambda one, titles: f"photo kept: {photo_words(one.photo, titles)}",
+    PhotoErased: lambda _one, _: "photo erased",
+    DetailTold: lambda one, _: f"{DETAILS[one.detail]}: {_detail(one)}",
     HistoryTaken: _history,
+    Offered: lambda one, _: _offer(one),
+    OfferAnswered: lambda one, _: f"offer ({one.prompt.name}) {'taken' if one.taken else 'not taken'}",
     Held: lambda _one, _: "on hold",
     Released: lambda _one, _: "hold over",
-    Ended: lambda one, _: f"ended: {one.ending}",
+    TalkSet: lambda one, _: f"talk: {one.talk}",
+    Ended: lambda one, _: f"ended: {ending_words(one.ending)}",
     Remarked: lambda one, _: reason_text(one.what),
 }
 
@@ -67,7 +99,7 @@ def decided(decision: Decision, titles: Titles, vocabulary: Vocabulary | None) -
     """One decision in words; '' for those that the talk itself shows."""
     if isinstance(decision, Observed):
         against = limits_of(decision, vocabulary)
-        verdict = graded(decision)
+        verdict = titles.rules.graded(decision)
         parts = [read(decision, vocabulary), f"against {against}" if against else "", verdict]
         head = at_place(decision.title, decision.place)
         return f"reading {decision.number}, {head}: {', '.join(part for part in parts if part)}"

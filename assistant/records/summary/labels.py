@@ -8,6 +8,9 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
+from assistant.messages.decisions import Observed
+from assistant.phrasing.verdicts import look_word
+from assistant.phrasing.wording import first_up
 from assistant.records.journal.format import Header
 from assistant.session.results import Checks
 
@@ -29,18 +32,38 @@ class Titles:
     """Name to its sentence."""
     proof_steps: Mapping[str, str] = field(default_factory=dict)
     """Name to its sentence."""
-    sound: Mapping[str, str] = field(default_factory=dict)
-    """Check to the outcome that a sound unit shows; ``good`` where none is named."""
+    proof_titles: Mapping[str, str] = field(default_factory=dict)
+    """Name to what the step's answer tells to who drives the unit."""
     rules: Checks = field(default_factory=Checks)
-    """What the results of a session are told with."""
+    """What the results of a session are told with, and what makes a look good or bad."""
     survey: bool = False
     """True for a survey."""
     places: tuple[str, ...] = ()
     """Names of the places, in order."""
+    facts: Mapping[str, str] = field(default_factory=dict)
+    """Facts that it may ask, in order: name to what a record calls it."""
+    code_checks: frozenset[str] = frozenset()
+    """Names of the checks that read fault codes."""
+    not_looked_at: tuple[str, ...] = ()
+    """What a survey leaves out."""
+    parts: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Fix to the parts that it puts in, or may put in where it can be done in several ways."""
 
     def fault(self, name: str) -> str:
         """Title of a fault."""
         return self.faults.get(name, name)
+
+    def step(self, name: str) -> str:
+        """Title of a step of the proof."""
+        return first_up(self.proof_titles.get(name, name))
+
+    def fact(self, name: str) -> str:
+        """What a record calls a fact: 'recent work'. A name that is none of the trade's loses its underscores."""
+        return self.facts.get(name, name).replace("_", " ")
+
+    def verdict(self, seen: Observed) -> str:
+        """The verdict of a reading or a look in a word, also where what was chosen says it already."""
+        return self.rules.graded(seen) or look_word(self.rules.mark(seen))
 
     def check(self, name: str) -> str:
         """Title of a check."""
@@ -69,9 +92,14 @@ def _titles(text: str, name: str) -> Titles:
 def _titles_in(tables: dict[str, Any], name: str) -> Titles:
     proof = tables.get("proof")
     proof = proof if isinstance(proof, dict) else {}
-    checks = [row for row in _rows(tables.get("checks")) if {"name", "otherwise"} <= row.keys()]
-    sound = {str(row["name"]): str(row["otherwise"]) for row in checks}
-    healthy = {str(row["name"]): tuple(row.get("healthy") or (str(row["otherwise"]),)) for row in checks}
+    every = [row for row in _rows(tables.get("checks")) if "name" in row]
+    checks = [row for row in every if "otherwise" in row]
+    healthy = {
+        str(row["name"]): (*(row.get("healthy") or (str(row["otherwise"]),)), *(row.get("tools") or ()))
+        for row in checks
+    }
+    tools = {str(row["name"]): tuple(map(str, row["tools"])) for row in checks if row.get("tools")}
+    sums = {str(row["name"]): tuple(map(str, row["sums_up"])) for row in every if row.get("sums_up")}
     places = tuple(str(row["name"]) for row in _rows(tables.get("places")) if "name" in row)
     identifiers = {
         str(row["name"]) for row in _rows(tables.get("facts")) if row.get("kind") == "identifier" and "name" in row
@@ -86,11 +114,20 @@ def _titles_in(tables: dict[str, Any], name: str) -> Titles:
         tuple(sorted({"unit number", "unit"} & identifiers or identifiers or {"unit number", "unit"})),
         _named(tables.get("cautions"), "say"),
         _named(proof.get("steps"), "say"),
-        sound,
-        Checks(healthy, frozenset(places)),
+        _named(proof.get("steps"), "title"),
+        Checks(healthy, frozenset(places), tools, sums),
         tables.get("kind") == "survey",
         places,
+        _named(tables.get("facts"), "title"),
+        frozenset(str(row["name"]) for row in every if row.get("reads_codes")),
+        tuple(map(str, tables.get("not_looked_at") or ())),
+        {str(row["name"]): _parts(row) for row in _rows(tables.get("fixes")) if "name" in row},
     )
+
+
+def _parts(fix: Mapping[str, Any]) -> tuple[str, ...]:
+    ways = [f"{way['part']} (if {way.get('name', 'used')})" for way in _rows(fix.get("ways")) if way.get("part")]
+    return tuple(ways) or ((str(fix["part"]),) if fix.get("part") else ())
 
 
 def _rows(rows: object) -> list[dict[str, Any]]:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import textwrap
 from decimal import Context, Decimal
 
-from assistant.messages.decisions import Observed
 from assistant.numerals.readback import show_value
 from assistant.numerals.vocabulary import Vocabulary
+from assistant.phrasing.conditions import condition_read
 from assistant.phrasing.verdicts import remark_of
+from assistant.records.summary.summary import Reading, plain_meter
 from assistant.verdict.uncertainty import rounded
 
 WIDTH = 100
@@ -30,13 +31,20 @@ def block(head: str, text: str, indent: int | None = None) -> list[str]:
     return lines or [head.rstrip()]
 
 
-def under(observed: Observed, vocabulary: Vocabulary | None) -> list[str]:
-    """What stands under a reading: words, conditions, uncertainty, remark, limits' source."""
-    parts = []
-    if observed.heard and observed.choice is None:
+def under(reading: Reading, vocabulary: Vocabulary | None, meter: str = "") -> list[str]:
+    """What stands under a reading: what was heard, conditions, uncertainty, remark.
+
+    Args:
+        reading: the reading.
+        vocabulary: how units are said.
+        meter: the session's meter, which is told once; another one is told here.
+    """
+    observed = reading.observed
+    parts = ["measured again after a repair"] if observed.proof else []
+    if reading.spoken and observed.heard and observed.choice is None:
         parts.append(f'heard as "{observed.heard}"')
     if observed.conditions:
-        parts.append(", ".join(f"{name} {value}" for name, value in observed.conditions.items()))
+        parts.append(", ".join(condition_read(name, value) for name, value in observed.conditions.items()))
     verdict = observed.verdict
     if verdict is not None:
         corrected = verdict.corrected
@@ -47,12 +55,10 @@ def under(observed: Observed, vocabulary: Vocabulary | None) -> list[str]:
             parts.append(f"judged as {judged} after correction")
         if verdict.uncertainty:
             spread = f"give or take {show_value(rounded(verdict.uncertainty), observed.unit, vocabulary)}"
-            parts.append(f"{spread} ({observed.meter})" if observed.meter else spread)
-        elif observed.meter:
-            parts.append(observed.meter)
+            parts.append(spread)
+        if plain_meter(observed.meter) not in ("", plain_meter(meter)):
+            parts.append(plain_meter(observed.meter))
         remark = remark_of(verdict)
         if remark:
             parts.append(remark.rstrip("."))
-    if observed.limit_source:
-        parts.append(f"limits: {observed.limit_source}")
     return parts

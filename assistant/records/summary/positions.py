@@ -12,15 +12,18 @@ from typing import Protocol
 from assistant.messages.decisions import Observed
 from assistant.numerals.readback import show_unit, show_value
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.phrasing.verdicts import mark_of
 from assistant.phrasing.wording import at_place, read
 from assistant.records.summary.layout import WIDTH
 from assistant.records.summary.summary import SessionSummary
-from assistant.session.agenda.surveying import rounded_like, standing_out
+from assistant.session.results import Checks
 
 SIGNS = {"good": "", "bad": " !", "close": " ?", "apart": " *"}
 """What stands behind a cell, so that color is never needed to read it."""
-LEGEND = {"bad": "! out of spec", "close": "? too close to call", "apart": "* good, and stands out from the others"}
+LEGEND = {
+    "bad": "! out of limits or faulty",
+    "close": "? too close to call",
+    "apart": "* good, and stands out from the others",
+}
 _GAP = 2
 
 
@@ -52,6 +55,9 @@ class PositionsTable:
     remarks: tuple[str, ...]
     """Sentences on what stands out."""
 
+    counted: tuple[Cell, ...] = ()
+    """Cells that count by themselves: not those that only sum up others."""
+
     @property
     def legend(self) -> str:
         """What the signs that occur mean, '' where none does."""
@@ -61,9 +67,9 @@ class PositionsTable:
     @property
     def found(self) -> str:
         """What the survey came to: how many readings, how many of them good, bad and too close to call."""
-        marks = Counter(cell.mark for cell in self._cells() if cell.mark)
+        marks = Counter(cell.mark for cell in self.counted if cell.mark)
         good, close = marks["good"] + marks["apart"], marks["close"]
-        counts = [(good, "good"), (marks["bad"], "out of spec"), (close, "too close")]
+        counts = [(good, "good"), (marks["bad"], "out of limits or faulty"), (close, "too close")]
         told = f"{marks.total()} read: " + ", ".join(f"{count} {name}" for count, name in counts if count)
         return told + (f"; {marks['apart']} stand{'s' if marks['apart'] == 1 else ''} out" if marks["apart"] else "")
 
@@ -90,14 +96,16 @@ class Order(Protocol):
         """Names of the places, in order."""
 
     @property
-    def sound(self) -> Mapping[str, str]:
-        """Check to the outcome that a sound unit shows."""
+    def rules(self) -> Checks:
+        """What makes a look good or bad."""
 
 
 def table_of(
     readings: Iterable[Observed], order: Order, vocabulary: Vocabulary | None = None
 ) -> PositionsTable | None:
     """The table of readings of which none was taken back, the last of each check and place; None without any."""
+    from assistant.session.agenda.surveying import rounded_like, standing_out  # a list of records needs no agenda
+
     standing = {(seen.check, seen.place): seen for seen in readings}
     if not standing:
         return None
@@ -108,7 +116,7 @@ def table_of(
     apart = {(found.seen.check, found.seen.place): found.middle for found in standing_out(standing.values())}
 
     def cell(check: str, place: str | None, *, unit: bool = False) -> Cell:
-        return _cell(standing.get((check, place)), apart, order.sound, vocabulary, unit=unit)
+        return _cell(standing.get((check, place)), apart, order.rules, vocabulary, unit=unit)
 
     heads = tuple(_head(check, standing, vocabulary) for check in checks)
     rows = tuple((place, tuple(cell(check, place) for check in checks)) for place in places)
@@ -121,7 +129,8 @@ def table_of(
         for (check, place), seen in standing.items()
         if (check, place) in apart and seen.value is not None
     )
-    return PositionsTable(heads, rows, whole, told)
+    counted = tuple(cell(seen.check, seen.place) for seen in order.rules.counted(standing.values()))
+    return PositionsTable(heads, rows, whole, told, counted)
 
 
 def _by(order: Mapping[str, int]) -> Callable[[str], int]:
@@ -137,7 +146,7 @@ def _head(check: str, standing: Mapping[tuple[str, str | None], Observed], vocab
 def _cell(
     seen: Observed | None,
     apart: Mapping[tuple[str, str | None], Decimal],
-    sound: Mapping[str, str],
+    rules: Checks,
     vocabulary: Vocabulary | None,
     *,
     unit: bool,
@@ -147,9 +156,7 @@ def _cell(
     text = read(seen, vocabulary, named=unit)
     if (seen.check, seen.place) in apart:
         return Cell(text, "apart")
-    if seen.verdict is None:
-        return Cell(text, "good" if seen.choice == sound.get(seen.check, "good") else "bad")
-    return Cell(text, mark_of(seen))
+    return Cell(text, rules.mark(seen))
 
 
 def positions_text(table: PositionsTable) -> str:

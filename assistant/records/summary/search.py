@@ -26,7 +26,7 @@ class Hit:
     at: float | None
     """Seconds since the session began, None for the summary's lines."""
     who: str
-    """``you``, ``Leadsman``, ``=`` for what was decided, or ``cause``, ``unit``, ``complaint``."""
+    """``you``, ``Leadsman``, ``=`` for what was decided, or what it is: ``cause``, ``unit``, ``work order``."""
     text: str
     """The line."""
 
@@ -50,8 +50,14 @@ def search(session: Session, wanted: str, vocabulary: Vocabulary | None = None) 
 
 def _lines(session: Session, vocabulary: Vocabulary | None) -> Iterator[tuple[float | None, str, str]]:
     one = summarize(session)
-    for label, texts in (("unit", (one.unit,)), ("complaint", (one.complaint,)), ("cause", one.causes)):
-        for text in texts:
+    for label, texts in (
+        ("unit", (one.unit,)),
+        ("work order", (one.work_order,)),
+        ("VIN", (one.vin,)),
+        ("complaint", (one.complaint, one.complaint_title)),
+        ("cause", one.causes),
+    ):
+        for text in filter(None, texts):
             yield None, label, text
     titles = titles_of(session.header)
     for line, entry in session.entries():
@@ -60,8 +66,10 @@ def _lines(session: Session, vocabulary: Vocabulary | None) -> Iterator[tuple[fl
 
 
 def _said(entry: Entry, titles: Titles, vocabulary: Vocabulary | None) -> Iterator[tuple[str, str]]:
-    if isinstance(entry.fact, Heard) and entry.fact.hypotheses:
+    if isinstance(entry.fact, Heard) and entry.fact.hypotheses and not entry.talk:
         yield "you", entry.fact.hypotheses[0].words
+    for one in entry.talk:
+        yield "Leadsman" if one.who == "us" else "you", one.text
     for decision in entry.decisions:
         text = decided(decision, titles, vocabulary)
         if text:

@@ -40,7 +40,7 @@ def row_of(session: Session) -> Summary:
         one.unit,
         one.procedure,
         one.ending,
-        "; ".join(one.causes),
+        one.causes_listed,
         one.minutes,
         bool(one.damage),
         one.invented,

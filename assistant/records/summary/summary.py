@@ -5,12 +5,43 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from assistant.messages import HistoryWeight
-from assistant.messages.decisions import Observed
-from assistant.phrasing.wording import at_place
+from assistant.messages import Detail, HistoryWeight
+from assistant.messages.decisions import Ending, Observed
+from assistant.phrasing.reasons import deleted_because
+from assistant.phrasing.wording import at_place, ending_words, minutes, read
+from assistant.session.results import Checks
 
 LEFT = "left"
 """Ending of a session that nobody ended."""
+NAMED = 3
+"""Findings of a survey that stand in one line of a list."""
+_MARKS = {
+    Ending.CURED_AND_PROVEN.value: "good",
+    Ending.SURVEYED.value: "good",
+    Ending.NOT_FOUND.value: "bad",
+    Ending.WAITING.value: "bad",
+}
+"""Endings that are plainly good or bad; every other leaves something open."""
+
+
+PHASES = {
+    "cautions": "setting up", "facts": "setting up", "surveying": "survey", "repairing": "repair",
+    "proving": "verifying",
+}  # fmt: skip
+"""Parts of a session that are named otherwise than in the record."""
+DETAILS = {Detail.WORK_ORDER: "work order", Detail.VIN: "VIN", Detail.ODOMETER: "odometer"}
+"""The numbers that papers go by, as they are named."""
+VERIFIED = {"measured": "measured good afterwards", "proven": "verified by the closing test"}
+"""How a repair was verified, in words."""
+
+
+TYPICAL_METER = "Its accuracy is a typical figure, not from your meter's manual."
+"""Stands behind a meter of the table that comes with the program."""
+
+
+def plain_meter(title: str) -> str:
+    """A meter's title without what earlier tables wrote behind it: what is invented is told of the record."""
+    return title.removesuffix(" (invented)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +55,17 @@ class Reading:
     """Why it was taken back, '' when it counts."""
     repairs_before: int = 0
     """Repairs done before it: readings of one check with different counts are 'before' and 'after'."""
+    mark: str = ""
+    """Its color and shape: ``good``, ``bad``, ``close``, '' where it says nothing; of looks, too."""
+    verdict: str = ""
+    """The same in a word or two."""
+    spoken: bool = True
+    """False when it was typed, so that nothing was heard."""
+
+    @property
+    def deleted(self) -> str:
+        """That it does not count, and why; '' when it does."""
+        return deleted_because(self.withdrawn) if self.withdrawn else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +90,10 @@ class Repair:
     """Name of the fault in the procedure, '' when nobody proposed it."""
     in_vain: bool = False
     """True when the same place was still bad afterwards, so that a passed proof speaks for a later repair."""
+    found_by: tuple[int, ...] = ()
+    """Numbers of the readings and looks that were not good before it, at its place."""
+    again: tuple[tuple[int, int], ...] = ()
+    """Numbers of readings before it, each with the one that was taken anew after it."""
 
     @property
     def cause(self) -> str:
@@ -66,6 +112,25 @@ class Timed:
 
 
 @dataclass(frozen=True, slots=True)
+class Pictured:
+    """A photo in the record; its picture lies outside the chain."""
+
+    at: float
+    """Seconds since the session began."""
+    name: str
+    of: str
+    """What it shows, in words."""
+    sha256: str
+    observation: int | None = None
+    """Number of the reading that it shows."""
+    erased: bool = False
+    """True when the record says that its picture was erased."""
+    check: str = ""
+    """Name of the check that it shows, '' for a repair, a step or none."""
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class SessionSummary:
     """Everything a report needs."""
 
@@ -76,6 +141,8 @@ class SessionSummary:
     title: str
     """The procedure's title."""
     complaint: str
+    """What was wrong in the technician's or driver's own words, as they were said or typed; without any the
+    procedure's."""
     unit: str
     """Number of the truck or trailer, '' when nobody said it."""
     invented: bool
@@ -83,10 +150,21 @@ class SessionSummary:
     """Title of the meter, '' when unknown."""
     air_fahrenheit: str
     model: str
+    typical_meter: bool = False
+    """True where the meter's accuracy is that of a typical kind, and of no maker's."""
+    complaint_title: str = ""
+    """The procedure's complaint where there are own words before it, else ''."""
+    shop: str = ""
+    """Name of the shop."""
+    work_order: str = ""
+    vin: str = ""
+    odometer: str = ""
     weights: tuple[HistoryWeight, ...] = ()
     ending: str = LEFT
     because: str = ""
     """The engine's sentence on the ending."""
+    missed: int = 0
+    """Chance in percent that the passed closing test missed a fault that is still there; 0 where none is told."""
     minutes: float = 0.0
     """Working minutes, holds included, breaks between attempts not."""
     minutes_by_phase: dict[str, float] = field(default_factory=dict)
@@ -94,14 +172,19 @@ class SessionSummary:
     minutes_held: float = 0.0
     facts: tuple[Timed, ...] = ()
     """Fact and its answer."""
+    not_asked: tuple[str, ...] = ()
+    """Facts of the procedure that nothing depended on, so that they were never asked."""
     readings: tuple[Reading, ...] = ()
     repairs: tuple[Repair, ...] = ()
     suspected: tuple[str, ...] = ()
     """Faults for which a fix was proposed and not done."""
+    needed: tuple[str, ...] = ()
+    """Parts that those fixes put in."""
     declined: tuple[Timed, ...] = ()
     skipped: tuple[Timed, ...] = ()
     """Prompt and reason."""
     notes: tuple[Timed, ...] = ()
+    photos: tuple[Pictured, ...] = ()
     cautions: tuple[Timed, ...] = ()
     """Caution's name and sentence, as acknowledged."""
     opened: tuple[Timed, ...] = ()
@@ -110,6 +193,10 @@ class SessionSummary:
     """Checks in the order chosen, with the reason."""
     proof: tuple[Timed, ...] = ()
     """Steps of the last proof: its sentence, and the answer."""
+    closing: tuple[Timed, ...] = ()
+    """The same by their titles: ``Test drive over 5 miles an hour``, and the answers of those that ask."""
+    tested: tuple[str, ...] = ()
+    """What the questions of the last proof came to, as statements: ``ABS light after the test drive: out``."""
     not_proven: tuple[str, ...] = ()
     """Sentences: what this record does not show."""
     attempts: int = 1
@@ -122,14 +209,89 @@ class SessionSummary:
     """Names of the procedure's checks, in its order."""
     places: tuple[str, ...] = ()
     """Names of the procedure's places, in its order."""
-    sound: Mapping[str, str] = field(default_factory=dict)
-    """Check to the outcome that a sound unit shows; ``good`` where none is named."""
+    rules: Checks = field(default_factory=Checks)
+    """What makes a look good or bad."""
     clock_jumps: tuple[str, ...] = ()
     """Sentences: where the wall clock was set, or the machine slept."""
     seal: str = ""
     """Hash of the last whole line: kept elsewhere, it shows a tail that was cut off, or a chain made anew."""
+    put_back: tuple[str, ...] = ()
+    """What was put back, in order, each once."""
+    code_checks: frozenset[str] = frozenset()
+    """Names of the checks that read fault codes."""
     causes: tuple[str, ...] = ()
     """Every fault whose fix was verified, in the order of the fixes."""
+
+    @property
+    def causes_told(self) -> tuple[str, ...]:
+        """The causes (of a survey what is not good), and what was found where its repair waits: ``dead lamp (found,
+        not repaired)``. Nothing is confirmed while a session is unfinished, though a reading may have been good after
+        the work."""
+        if self.survey:
+            odd = [
+                f"{at_place(one.observed.title, one.observed.place)}: {read(one.observed)}" for one in self.not_good
+            ]
+            return (*odd[:NAMED], *((f"{len(odd) - NAMED} more",) if len(odd) > NAMED else ()))
+        waits = self.suspected if self.ending == Ending.WAITING.value else ()
+        causes = [f"{one} (session not finished)" for one in self.causes] if self.ending == LEFT else self.causes
+        return (*causes, *(f"{one} (found, not repaired)" for one in waits))
+
+    @property
+    def causes_listed(self) -> str:
+        """The same in one line for a list, with the parts that a repair waits for."""
+        needs = f"needs: {', '.join(self.needed)}" if self.needed and self.ending == Ending.WAITING else ""
+        return "; ".join(filter(None, (*self.causes_told, needs)))
+
+    @property
+    def complaint_told(self) -> str:
+        """The complaint in one line: own words first, the procedure's behind them."""
+        return f"{self.complaint} ({self.complaint_title.rstrip('.')})" if self.complaint_title else self.complaint
+
+    @property
+    def meter_told(self) -> str:
+        """The meter, and whose figures its uncertainty rests on; '' when unknown."""
+        meter = plain_meter(self.meter)
+        return f"{meter}. {TYPICAL_METER}" if meter and self.typical_meter else meter
+
+    @property
+    def spent(self) -> str:
+        """How long it took and on what: ``65 minutes in 2 attempts: setting up 2, finding 28, repair 35``. The parts
+        add up to the whole; those that come to no minute are left out."""
+        attempts = f" in {self.attempts} attempts" if self.attempts > 1 else ""
+        parts = {"setting up": 0.0}
+        for phase, spent in self.minutes_by_phase.items():
+            name = PHASES.get(phase, phase)
+            parts[name] = parts.get(name, 0.0) + spent
+        parts["on hold"] = self.minutes_held
+        parts["setting up"] += max(0.0, self.minutes - sum(parts.values()))  # before the first phase
+        shares = whole_parts(parts, round(self.minutes)) if self.minutes >= 1 and self.minutes_by_phase else {}
+        told = ", ".join(f"{name} {spent}" for name, spent in shares.items() if spent)
+        return f"{minutes(self.minutes)}{attempts}{': ' if told else ''}{told}"
+
+    @property
+    def ended(self) -> str:
+        """How it ended, as it is said: ``fixed and verified``."""
+        return "left before its end" if self.ending == LEFT else ending_words(self.ending)
+
+    @property
+    def mark(self) -> str:
+        """The ending's color and shape: ``good`` for what is fixed and verified, ``bad`` for what is not fixed.
+
+        A survey is as bad as the worst that it read.
+        """
+        if self.survey and self.ending == Ending.SURVEYED:
+            marks = {reading.mark for reading in self.readings if not reading.withdrawn}
+            return next((mark for mark in ("bad", "close") if mark in marks), "good")
+        return _MARKS.get(self.ending, "close")
+
+    @property
+    def not_good(self) -> tuple[Reading, ...]:
+        """Readings and looks that stand and are bad or too close; of a survey those that count by themselves."""
+        standing = {(one.observed.check, one.observed.place): one for one in self.readings if not one.withdrawn}
+        counted = {one.number for one in self.rules.counted(one.observed for one in standing.values())}
+        return tuple(
+            one for one in standing.values() if one.mark in ("bad", "close") and one.observed.number in counted
+        )
 
     @property
     def correction(self) -> tuple[str, ...]:
@@ -137,9 +299,24 @@ class SessionSummary:
         return tuple(at_place(one.title, one.place) for one in self.repairs)
 
     @property
+    def correction_told(self) -> str:
+        """The same in one line; where the complaint did not show, that nothing was repaired, and why."""
+        absent = f"complaint {self.ended}; nothing repaired" if self.ending == Ending.NOT_PRESENT.value else ""
+        return "; ".join(self.correction) or absent
+
+    @property
     def parts(self) -> tuple[str, ...]:
         """Parts replaced."""
         return tuple(one.part for one in self.repairs if one.part)
+
+
+def whole_parts(parts: Mapping[str, float], whole: int) -> dict[str, int]:
+    """Parts as whole numbers that add up to the whole: each cut, the largest remainders then rounded up."""
+    cut = {name: int(part) for name, part in parts.items()}
+    by_rest = sorted(parts, key=lambda name: cut[name] - parts[name])
+    for name in by_rest[: max(0, whole - sum(cut.values()))]:
+        cut[name] += 1
+    return cut
 
 
 def history_lines(weights: Sequence[HistoryWeight], titles: Mapping[str, str]) -> list[str]:

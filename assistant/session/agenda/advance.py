@@ -5,6 +5,8 @@
 
 from __future__ import annotations
 
+from assistant.diagnosis.asking import NextQuestion, bears_on
+from assistant.diagnosis.constants import MISSED
 from assistant.diagnosis.planner import GiveUp, NextCheck, NextFix
 from assistant.errors import DefectError
 from assistant.messages import Reason, Why
@@ -18,9 +20,22 @@ from assistant.messages.decisions import (
     Phase,
     PhaseEntered,
     ProofFinished,
+    QuestionChosen,
 )
-from assistant.session.agenda.next_action import next_choice, to_measure_again, to_prove
-from assistant.session.agenda.presence import absent, must_be_seen
+from assistant.session.agenda.facts_to_ask import open_questions
+from assistant.session.agenda.next_action import (
+    missed_by_proof,
+    next_choice,
+    next_work,
+    to_measure_again,
+    to_prove,
+    to_see_first,
+    view_of,
+)
+from assistant.session.agenda.not_there import places_not_there
+from assistant.session.agenda.offering import carried_over, found_before, hand_over, handed_over
+from assistant.session.agenda.outcomes import bad_tool
+from assistant.session.agenda.presence import absent, must_be_seen, unseen
 from assistant.session.agenda.prompts import main
 from assistant.session.agenda.surveying import left_out, next_task, remarks
 from assistant.session.agenda.waiting import waiting
@@ -55,12 +70,12 @@ def _next(context: Context, state: State) -> tuple[Decision, ...]:
         case Phase.CAUTIONS:
             return (PhaseEntered(Phase.FACTS),)
         case Phase.FACTS:
-            return (PhaseEntered(searching(context)),)
+            return (not state.work and found_before(state)) or (PhaseEntered(searching(context)),)
         case Phase.SURVEYING:
             task = next_task(context, state)
             return (task,) if task is not None else (*remarks(state), PhaseEntered(Phase.CLOSING))
         case Phase.PROVING:
-            return _end_of_proof(state)
+            return _end_of_proof(context, state)
         case Phase.CLOSING:
             return (ending(context, state),)
         case _:
@@ -78,8 +93,21 @@ def searching(context: Context) -> Phase:
     return Phase.SURVEYING if context.procedure.kind == "survey" else Phase.FINDING
 
 
+def _settled(context: Context, state: State) -> tuple[Decision, ...]:
+    """What comes next whatever is suspected: a bad tool read again, a hunt handed over, a repair carried over."""
+    tool = bad_tool(context, state)
+    if tool is not None:
+        seen, what = tool
+        because = Reason(Why.WRITTEN, {"text": what})
+        return (CheckChosen(seen.check, seen.place, context.check(seen.check).minutes, because),)
+    return (PhaseEntered(Phase.CLOSING),) if handed_over(context, state) is not None else carried_over(state)
+
+
 def _choose(context: Context, state: State) -> tuple[Decision, ...]:
     """The next action while finding or repairing: measure again, then prove, else what the planner chooses."""
+    settled = _settled(context, state)
+    if settled:
+        return settled
     fixes = to_prove(context, state)
     if _proven(state) or (fixes and state.unproven):
         return (PhaseEntered(Phase.CLOSING),)
@@ -89,23 +117,82 @@ def _choose(context: Context, state: State) -> tuple[Decision, ...]:
             return (CheckChosen(task.check, task.place, context.check(task.check).minutes, because),)
         return (PhaseEntered(Phase.PROVING),)
     choice = next_choice(context, state)
-    if isinstance(choice, GiveUp) or waiting(context, state) is not None or _for_nothing(context, state, choice):
+    if isinstance(choice, NextQuestion):
+        because = Reason(Why.SAVES, {"minutes": max(1, round(choice.minutes))})
+        return _in_phase(state, Phase.FINDING, QuestionChosen(choice.fact, choice.minutes, because))
+    if waiting(context, state) is not None:
         return (PhaseEntered(Phase.CLOSING),)
+    first = _look_first(context, state) if isinstance(choice, GiveUp | NextFix) else None
+    if first is not None:
+        return _in_phase(state, Phase.FINDING, first)
+    if isinstance(choice, GiveUp) or _for_nothing(context, state, choice):
+        return _given_up(context, state)
+    offer = hand_over(context, state, choice)
+    if offer:
+        return offer
     if isinstance(choice, NextCheck):
         chosen: Decision = CheckChosen(choice.task.check, choice.task.place, choice.minutes, choice.because)
         phase = Phase.FINDING
     else:
         cure = choice.cure
         chosen = FixChosen(
-            cure.fix, cure.place, choice.suspect.fault, choice.probability, choice.condemned, choice.because
+            cure.fix,
+            cure.place,
+            choice.suspect.fault,
+            choice.probability,
+            choice.condemned,
+            choice.because,
+            choice.or_else,
         )
         phase = Phase.REPAIRING
+    return _in_phase(state, phase, chosen)
+
+
+def _in_phase(state: State, phase: Phase, chosen: Decision) -> tuple[Decision, ...]:
     return (chosen,) if state.phase is phase else (PhaseEntered(phase), chosen)
+
+
+def _given_up(context: Context, state: State) -> tuple[Decision, ...]:
+    """The close, after what is left untold and may still lead on was asked."""
+    unasked = _telling(context, state)
+    if unasked is None:
+        return (PhaseEntered(Phase.CLOSING),)
+    return _in_phase(state, Phase.FINDING, QuestionChosen(unasked, 0.0, Reason(Why.MUST_KNOW)))
+
+
+def _telling(context: Context, state: State) -> str | None:
+    """A fact that was not asked and may still lead on, or show that the fault is there; None when all are told."""
+    seen = view_of(context, state)
+    asked = open_questions(context, state)
+    return next((one.name for one in asked if one.complaint or bears_on(seen, one)), None)
 
 
 def _for_nothing(context: Context, state: State, choice: NextCheck | NextFix) -> bool:
     """True for a repair of a fault that was never seen."""
     return isinstance(choice, NextFix) and must_be_seen(context.procedure) and absent(context, state)
+
+
+def _look_first(context: Context, state: State) -> CheckChosen | None:
+    """The complaint itself, before a repair of what was never seen and before giving up; None where it was asked."""
+    if not must_be_seen(context.procedure) or not unseen(context, state):
+        return None
+    task = to_see_first(context, state)
+    if task is None:
+        return None
+    return CheckChosen(task.check, task.place, context.check(task.check).minutes, Reason(Why.SEEN_FIRST))
+
+
+def _passed_by(context: Context, state: State) -> bool:
+    """True when something that the unit has was passed by."""
+    gone = places_not_there(context, state)
+    return any(skip.prompt.place not in gone for skip in state.skipped)
+
+
+def _not_checked(context: Context, state: State) -> tuple[str, ...]:
+    """Titles of the checks that the unit calls for and that were not made, each once."""
+    seen = view_of(context, state)
+    checked = {one.check for one in state.observations}
+    return tuple(dict.fromkeys(seen.checks[task.check].title for task in seen.tasks if task.check not in checked))
 
 
 def _proven(state: State) -> bool:
@@ -114,14 +201,18 @@ def _proven(state: State) -> bool:
     return bool(state.proofs and state.proofs[-1].passed and not since)
 
 
-def _end_of_proof(state: State) -> tuple[Decision, ...]:
+def _end_of_proof(context: Context, state: State) -> tuple[Decision, ...]:
     failed = [step for step in state.proof if not step.passed]
     if failed:
         because = Reason(Why.STEP_FAILED, {"step": failed[0].step, "answer": failed[0].answer})
         return (ProofFinished(passed=False, because=because), PhaseEntered(Phase.FINDING))
     if state.unproven:
         return (PhaseEntered(Phase.CLOSING),)
-    return (ProofFinished(passed=True, because=Reason(Why.ALL_PASSED)), PhaseEntered(Phase.CLOSING))
+    doubt = missed_by_proof(context, state)
+    because = Reason(Why.ALL_PASSED)
+    if doubt >= MISSED:
+        because = Reason(Why.PASSED_MAY_MISS, {"percent": round(100 * doubt)})
+    return (ProofFinished(passed=True, because=because), PhaseEntered(Phase.CLOSING))
 
 
 def ending(context: Context, state: State) -> Ended:
@@ -138,9 +229,13 @@ def ending(context: Context, state: State) -> Ended:
     waits = waiting(context, state)
     if waits is not None:
         return Ended(Ending.WAITING, waits)
-    choice = next_choice(context, state)
+    over = handed_over(context, state)
+    if over is not None:
+        return Ended(Ending.NOT_FOUND, over)
+    choice = next_work(context, state)
     gave_up = isinstance(choice, GiveUp)
-    if absent(context, state) and (not state.skipped if gave_up else must_be_seen(context.procedure)):
-        return Ended(Ending.NOT_PRESENT, Reason(Why.NOT_SEEN))
+    if absent(context, state) and (not _passed_by(context, state) if gave_up else must_be_seen(context.procedure)):
+        missing = _not_checked(context, state)
+        return Ended(Ending.NOT_PRESENT, Reason(Why.NOT_SEEN, {"items": missing} if missing else {}))
     because = choice.because if isinstance(choice, GiveUp) else Reason(Why.UNFINISHED)
     return Ended(Ending.NOT_FOUND, because)

@@ -6,10 +6,13 @@ units with the same fault come to the same situations by the hundred.
 
 from __future__ import annotations
 
+import contextlib
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
+from typing import TypeVar
 
-from assistant.diagnosis.evidence import gathered
+from assistant.diagnosis.asking import NextQuestion
+from assistant.diagnosis.evidence import gathered, proofs_failed
 from assistant.diagnosis.fault_model import FaultModel
 from assistant.diagnosis.planner import Choice
 from assistant.diagnosis.progress import Progress
@@ -39,7 +42,9 @@ class Situation:
         self._key = (
             id(self._procedure),
             frozenset(fault_model.facts.items()),
+            tuple(fault_model.places.items()),
             tuple(item.key for item in gathered(fault_model, work)),
+            proofs_failed(work),
             progress.skipped,
             progress.deferred,
             progress.resting,
@@ -56,7 +61,9 @@ class Situation:
         return hash(self._key)
 
 
+_T = TypeVar("_T")
 _choices: OrderedDict[Situation, Choice] = OrderedDict()
+_questions: OrderedDict[Situation, NextQuestion | None] = OrderedDict()
 
 
 def recalled(situation: Situation, work_out: Callable[[], Choice]) -> Choice:
@@ -65,10 +72,18 @@ def recalled(situation: Situation, work_out: Callable[[], Choice]) -> Choice:
     Safe for sessions in several threads: each touch of the memory is one operation, and at worst a choice is worked
     out twice, with the same result.
     """
-    known = _choices.get(situation)
-    if known is not None:
-        return known
-    choice = _choices[situation] = work_out()
-    while len(_choices) > KEPT:
-        _choices.popitem(last=False)
-    return choice
+    return _from(_choices, situation, work_out)
+
+
+def recalled_question(situation: Situation, work_out: Callable[[], NextQuestion | None]) -> NextQuestion | None:
+    """The question worth asking in a situation, None for none, in the same way."""
+    return _from(_questions, situation, work_out)
+
+
+def _from(memory: OrderedDict[Situation, _T], situation: Situation, work_out: Callable[[], _T]) -> _T:
+    with contextlib.suppress(KeyError):
+        return memory[situation]
+    found = memory[situation] = work_out()
+    while len(memory) > KEPT:
+        memory.popitem(last=False)
+    return found

@@ -10,13 +10,20 @@ from assistant.session.state import State
 
 
 def was_seen(context: Context, state: State) -> bool:
-    """True once the complaint or a reading that is not good was seen, or a fact says that it is there now."""
+    """True once the complaint or a reading that is not good was seen, or a fact says that it is there now.
+
+    A code that is read tells only that it was there once: whether one is active is a fact of its own.
+    """
     if any(state.facts.get(fact.name) in fact.complaint for fact in context.procedure.facts if fact.complaint):
         return True
-    return any(
-        not is_fine(context, seen) or outcome_of(seen) in context.check(seen.check).complaint
-        for seen in state.observations
-    )
+    looks: dict[tuple[str, str | None], list[bool]] = {}
+    for seen in state.observations:
+        check = context.check(seen.check)
+        wrong = (not is_fine(context, seen) and not check.reads_codes) or outcome_of(seen) in check.complaint
+        before = looks.setdefault((seen.check, seen.place), [])
+        # what comes and goes may be steady at the next look: there half of the looks count, else the last one
+        looks[seen.check, seen.place] = [*before, wrong] if check.repeatable else [wrong]
+    return any(2 * sum(shown) >= len(shown) for shown in looks.values())
 
 
 def must_be_seen(procedure: Procedure) -> bool:
@@ -26,5 +33,10 @@ def must_be_seen(procedure: Procedure) -> bool:
 
 def absent(context: Context, state: State) -> bool:
     """True when nothing was repaired, nothing was seen, and something was read."""
+    return bool(state.observations) and unseen(context, state)
+
+
+def unseen(context: Context, state: State) -> bool:
+    """True while nothing was repaired and nothing was seen that needs a repair."""
     repaired = any(isinstance(entry, FixDone) for entry in state.work)
-    return bool(state.observations) and not repaired and not was_seen(context, state)
+    return not repaired and not was_seen(context, state)

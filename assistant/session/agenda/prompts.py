@@ -11,8 +11,19 @@ from dataclasses import dataclass
 from assistant.diagnosis.conditions import assumed_facts, may_hold
 from assistant.messages import Overlaid, Prompt, PromptKind
 from assistant.messages.decisions import FixChosen, Phase
-from assistant.phrasing import sentences
 from assistant.procedure.model import ProofStep, Question, When
+from assistant.session.agenda.facts_to_ask import (
+    AS_LAST_TIME,
+    AS_TOLD,
+    AS_TOLD_QUESTION,
+    LAST_TIME_QUESTION,
+    as_it_was,
+    as_told,
+    at_first,
+    needed,
+    needed_to_prove,
+    questions,
+)
 from assistant.session.agenda.put_back import put_back_cautions, put_back_items
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
@@ -22,9 +33,7 @@ from assistant.session.openings import left_to_open
 CLOSE = Prompt(PromptKind.CLOSE, "put back")
 END = Prompt(PromptKind.CLOSE, "end")
 AS_BEFORE = "as before"
-"""Stands for the name of a caution where all that are known from another place are asked at once."""
-UNIT_QUESTION = Question(name=UNIT_NUMBER, ask=sentences.UNIT_QUESTION, kind="identifier", help=sentences.UNIT_HELP)
-"""Asked first when the number is neither in the context nor among the procedure's facts."""
+"""Stands for the name of a caution where all that are asked were acknowledged before."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +41,7 @@ class Asked:
     """The main prompt: what is asked, and about what."""
 
     mode: Mode
-    """READY, CAUTION, FACT, ACCESS, CHECK, FIX, PROOF, PUT_BACK, HELD or ENDED."""
+    """READY, CAUTION, FACT, ACCESS, CHECK, FIX, PROOF, OFFER, PUT_BACK, HELD or ENDED."""
     prompt: Prompt
     """Its identity."""
     name: str = ""
@@ -40,7 +49,7 @@ class Asked:
     place: str | None = None
     """Where, for an access, a check or a fix, or for the work that a caution stands before."""
     names: tuple[str, ...] = ()
-    """Cautions acknowledged before at another place, asked all at once."""
+    """Cautions that are asked all at once, new ones and those that were acknowledged before at another place."""
     before: Prompt | None = None
     """The prompt that a caution stands before."""
 
@@ -66,6 +75,8 @@ def main(context: Context, state: State) -> Asked | None:
         return ENDED
     if unit_to_look_up(context, state):
         return Asked(Mode.LOOK_UP, Prompt(PromptKind.HISTORY))
+    if state.offered is not None:
+        return Asked(Mode.OFFER, state.offered.prompt, state.offered.prompt.name)
     asked = {
         Phase.CAUTIONS: _beginning,
         Phase.FACTS: _facts,
@@ -90,15 +101,12 @@ def holds(context: Context, state: State, when: When) -> bool:
     return may_hold(when, assumed_facts(context.procedure, state.facts))
 
 
-def questions(context: Context) -> tuple[Question, ...]:
-    """The facts to ask, in order."""
-    facts = context.procedure.facts
-    named = {question.name for question in facts}
-    return facts if context.unit_number or UNIT_NUMBER in named else (UNIT_QUESTION, *facts)
-
-
 def question_named(context: Context, name: str) -> Question:
     """The fact asked under that name."""
+    if name == AS_LAST_TIME:
+        return LAST_TIME_QUESTION
+    if name == AS_TOLD:
+        return AS_TOLD_QUESTION
     return next(question for question in questions(context) if question.name == name)
 
 
@@ -127,30 +135,42 @@ def _beginning(context: Context, state: State) -> Asked | None:
 def _caution(
     context: Context, state: State, names: Iterable[str], place: str | None, before: Prompt | None
 ) -> Asked | None:
-    """The first of these cautions that is new in this session; when all are known, those due again, in one prompt."""
-    due = [
+    """The cautions that are due, all in one prompt, so that one yes answers them."""
+    due = tuple(
         name for name in names if name not in state.acknowledged and holds(context, state, context.caution(name).when)
-    ]
-    for name in due:
-        if name not in state.warned:
-            return Asked(Mode.CAUTION, Prompt(PromptKind.CAUTION, name), name, place, before=before)
+    )
+    new = [name for name in due if name not in state.warned]
     if not due:
         return None
-    prompt = Prompt(PromptKind.CAUTION, AS_BEFORE, place)
-    return Asked(Mode.CAUTION, prompt, due[0], place, tuple(due), before)
+    if not new:
+        return Asked(Mode.CAUTION, Prompt(PromptKind.CAUTION, AS_BEFORE, place), due[0], place, due, before)
+    together = due if len(due) > 1 else ()
+    return Asked(Mode.CAUTION, Prompt(PromptKind.CAUTION, new[0]), new[0], place, together, before)
 
 
 def _facts(context: Context, state: State) -> Asked | None:
-    for question in questions(context):
-        if question.name not in state.facts and holds(context, state, question.when):
-            return Asked(Mode.FACT, Prompt(PromptKind.FACT, question.name), question.name)
-    return None
+    question = at_first(context, state)
+    unit = question is not None and question.name == UNIT_NUMBER
+    if not unit and AS_TOLD not in state.facts and as_told(context, state):
+        return _fact(AS_TOLD)
+    if not unit and AS_LAST_TIME not in state.facts and as_it_was(context, state):
+        return _fact(AS_LAST_TIME)
+    return None if question is None else _fact(question.name)
+
+
+def _fact(name: str) -> Asked:
+    return Asked(Mode.FACT, Prompt(PromptKind.FACT, name), name)
 
 
 def _action(context: Context, state: State) -> Asked | None:
+    if state.wanted:
+        return _fact(state.wanted)
     action = state.action
     if action is None:
         return None
+    fact = needed(context, state, action)
+    if fact is not None:
+        return _fact(fact.name)
     for opening in left_to_open(context, state.facts, state.opened, action):
         prompt = Prompt(PromptKind.ACCESS, opening.access, opening.place)
         caution = _caution(context, state, context.access(opening.access).cautions, opening.place, prompt)
@@ -173,6 +193,9 @@ def _proof(context: Context, state: State) -> Asked | None:
     own = any(one.put_back for one in context.procedure.proof.steps)
     if step.put_back or (not own and put_back_items(context, state)):
         return _put_back(context, state)
+    fact = needed_to_prove(context, state, step)
+    if fact is not None:
+        return _fact(fact.name)
     prompt = Prompt(PromptKind.PROOF, step.name)
     return _caution(context, state, step.cautions, None, prompt) or Asked(Mode.PROOF, prompt, step.name)
 

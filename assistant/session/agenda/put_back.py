@@ -2,13 +2,15 @@
 
 What was opened last goes back first, and nothing goes back before what stands on it: an opening that another one
 needs waits for that one, at every place, so that no stand comes out while a wheel anywhere is off. What must be the
-last thing before the unit moves (brakes tested, fuel on) comes when everything else is back.
+last thing before the unit moves (brakes tested, fuel on) comes when everything else is back, and step by step for all
+places: every wheel is torqued before a brake is adjusted, and each is adjusted before they are tested.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
+from itertools import zip_longest
 
 from assistant.messages.decisions import AccessOpened, FixDone
 from assistant.procedure.model import Access, Fix, Procedure
@@ -21,13 +23,15 @@ _Open = tuple[Access | Fix, str | None]
 
 
 def put_back_items(context: Context, state: State) -> tuple[str, ...]:
-    """What is still to be put back, in order, then what holds for every session, then what comes last of all."""
+    """What is still to be put back, in order: what was hung on it to test comes off, what was opened is closed, then
+    comes what holds for every session, and what is last of all."""
     owed = _in_order(context.procedure, _owed(context, state))
     items = [at(text, place) for row, place in owed for text in row.put_back]
     never = not state.ledger.of("put_back_done")
     if items or never:
-        items += context.procedure.put_back
-    items += [at(text, place) for row, place in owed for text in row.put_back_last]
+        items = [*context.procedure.put_back_first, *items, *context.procedure.put_back]
+    last = zip_longest(*([at(text, place) for text in row.put_back_last] for row, place in owed))
+    items += [text for step in last for text in step if text is not None]
     return _where_last(items)
 
 

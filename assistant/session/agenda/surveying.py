@@ -19,6 +19,7 @@ from assistant.session.agenda.outcomes import is_fine
 from assistant.session.context import Context
 from assistant.session.fold import State
 from assistant.session.openings import left_to_open
+from assistant.session.results import checks_of
 
 SCALED = Decimal("1.4826")
 """Brings the median absolute deviation to a standard deviation where errors are normal."""
@@ -192,9 +193,9 @@ def _standing_out(one: Outlier) -> dict[str, ReasonSlot]:
 
 def summary(context: Context, state: State) -> tuple[Say, ...]:
     """The result of a survey: how many were read, what is bad or too close, what stands out, what was left out."""
-    done = done_at(state)
-    close = [seen for seen in done.values() if _close(seen)]
-    bad = [seen for seen in done.values() if not _close(seen) and not is_fine(context, seen)]
+    done = checks_of(context.procedure).counted(done_at(state).values())
+    close = [seen for seen in done if _close(seen)]
+    bad = [seen for seen in done if not _close(seen) and not is_fine(context, seen)]
     says = [Say("survey_counts", {"count": len(done), "good": len(done) - len(close) - len(bad)})]
     for key, group in (("survey_bad", bad), ("survey_close", close)):
         says += say_list(key, "and_then", [at_place(seen.title, seen.place) for seen in group])

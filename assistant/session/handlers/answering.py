@@ -4,16 +4,21 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.messages import Ask, Expects, Heard, Outcome, Reason, Say, Understanding, Why
+from assistant.messages import About, Ask, Expects, Heard, Outcome, PromptKind, Reason, Say, Understanding, Why
 from assistant.messages.decisions import Remarked
+from assistant.numerals.tokenizer import UNKNOWN_WORD
 from assistant.phrasing.clarifying import clarified
 from assistant.phrasing.speech_chunks import say_list
+from assistant.phrasing.verdicts import verdict_word
 from assistant.session.dialog_state import Mode, Overlay
+from assistant.session.handlers.causes import cause_confirmed
 from assistant.session.handlers.facts import answer_fact
-from assistant.session.handlers.finding import answer_check, confirm, doubt
+from assistant.session.handlers.finding import answer_check, confirm, doubt, is_it, seen_elsewhere
 from assistant.session.handlers.proving import answer_proof
+from assistant.session.observations import verdict_of
 from assistant.session.turn import Result, Turn, lay, lift, reask, record, stay
 from assistant.understanding.clarifications import NAMED
+from assistant.understanding.interpret import BY_SOUND
 
 NOISY_DECIBELS = 10.0
 """Below this signal-to-noise ratio noise is named as the reason; measured, see the design's section on hearing."""
@@ -26,19 +31,21 @@ def answer(turn: Turn) -> Result:
         doubted = doubt(turn, turn.context.check(turn.asked.name), meant)
         if doubted is not None:
             return doubted
-    if meant.confirm:
+    at_a_check = turn.asked.mode is Mode.CHECK and meant.reason in BY_SOUND  # there the plan tells what it would cost
+    if meant.about is About.GOOD and meant.confirm and meant.value is not None and turn.asked.mode is Mode.CHECK:
+        return confirm(turn, meant, _would_be(turn, meant), meant.reason)
+    if meant.confirm and not at_a_check:
         asked = None if meant.value is not None else meant.ask
-        question = _is_it(turn, meant) if asked is None else clarified(asked)
+        question = is_it(turn, meant) if asked is None else clarified(asked)
         return confirm(turn, meant, question, meant.reason or "unsure")
     return _accept(turn, meant, confirmed=False)
 
 
-def _is_it(turn: Turn, meant: Understanding) -> Say:
-    if meant.value is not None:
-        unit = turn.expectation.unit if turn.expectation is not None else meant.unit
-        return Say("is_it_value", {"value": meant.value, "unit": unit})
-    text = meant.choice or meant.identifier or meant.heard
-    return Say("is_it_identifier" if meant.identifier else "is_it", {"text": text})
+def _would_be(turn: Turn, meant: Understanding) -> Say:
+    """How a value that was asked about would be judged, and whether it is the reading."""
+    check = turn.context.check(turn.asked.name)
+    verdict = verdict_of(turn.context, turn.state, check, turn.asked.place, meant)
+    return Say("would_be", {"value": meant.value, "unit": check.unit, "word": verdict_word(verdict.grade)})
 
 
 def _accept(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result:
@@ -58,8 +65,25 @@ def confirmed_yes(turn: Turn) -> Result:
     overlay = turn.state.dialog.overlay
     if overlay is None or overlay.candidate is None:
         return reask(turn)
-    original = Turn(turn.context, turn.state, overlay.heard or turn.fact, overlay.candidate, turn.expectation)
-    return _accept(original, overlay.candidate, confirmed=True)
+    if overlay.prompt is not None and overlay.prompt.kind is PromptKind.FIX:
+        return cause_confirmed(turn, overlay.candidate, overlay.prompt)
+    accepted = replace(overlay.candidate, heard=_accepted_words(overlay.candidate))
+    original = Turn(turn.context, turn.state, overlay.heard or turn.fact, accepted, turn.expectation)
+    if overlay.prompt is not None:
+        return seen_elsewhere(replace(original, understood=overlay.candidate), overlay.prompt)
+    return _accept(original, accepted, confirmed=True)
+
+
+def _accepted_words(candidate: Understanding) -> str:
+    """The words that a yes made count: not what stood around them, nor what was heard in their place."""
+    if candidate.outcome is Outcome.CHOICE and candidate.choice is not None:
+        return candidate.choice
+    if candidate.outcome is Outcome.IDENTIFIER and candidate.identifier is not None:
+        return candidate.identifier
+    if candidate.outcome is Outcome.READING and candidate.said_at is not None:
+        start, end = candidate.said_at
+        return candidate.heard[start:end].strip() or candidate.heard
+    return candidate.heard
 
 
 def confirmed_no(turn: Turn) -> Result:
@@ -67,7 +91,8 @@ def confirmed_no(turn: Turn) -> Result:
     overlay = turn.state.dialog.overlay
     what = Reason(Why.REFUSED, {"doubt": overlay.asked_for if overlay is not None else ""})
     under = turn.state.dialog
-    return record(turn, (Remarked(what),), Say("dropped"), keep=True, dialog=replace(under, overlay=None, misses=0))
+    plain = replace(under, overlay=None, misses=0, quick=False)
+    return record(turn, (Remarked(what),), Say("dropped"), keep=True, dialog=plain)
 
 
 def choose(turn: Turn) -> Result:
@@ -102,12 +127,22 @@ def misunderstood(turn: Turn) -> Result:
     snr = turn.fact.snr_db if isinstance(turn.fact, Heard) else None
     if misses % 2 == 0:
         if snr is not None and snr < NOISY_DECIBELS:
-            return reask(after, Say("noisy"))
+            return _unanswered(after, Say("noisy"))
         wants_number = turn.expectation is not None and turn.expectation.expects is Expects.READING
-        return reask(after, Say("missed_number" if wants_number else "missed"))
+        key = "missed_number" if wants_number else "missed"
+        return _unanswered(after, Say(f"{key}_typed" if turn.typed else key))
     if meant.ask is not None:
-        return stay(after.with_dialog(rest=_not_named(turn)), clarified(meant.ask))
-    return reask(after, Say("again"))
+        return _unanswered(after.with_dialog(rest=_not_named(turn)), clarified(meant.ask), ask=False)
+    return _unanswered(after, Say("again"))
+
+
+def _unanswered(turn: Turn, says: Say, *, ask: bool = True) -> Result:
+    """Words that answer nothing: the record keeps them, but for what was said to somebody else."""
+    words = turn.meant.heard
+    if turn.meant.reason == "talk" or set(words.split()) <= {UNKNOWN_WORD}:
+        return reask(turn, says) if ask else stay(turn, says)
+    what = Remarked(Reason(Why.NOT_UNDERSTOOD, {"words": words}))
+    return record(turn, (what,), says, keep=True, ask=ask)
 
 
 def _not_named(turn: Turn) -> tuple[Say, ...]:

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from assistant.messages import Finish, Reason, Say, Why
-from assistant.messages.decisions import Ended, Ending, Phase, PutBackDone
+from assistant.messages.decisions import Ended, Ending, NoteTaken, Phase, PhaseEntered, PutBackDone
+from assistant.phrasing.speech_chunks import say_list
 from assistant.session.agenda.advance import ending
 from assistant.session.agenda.put_back import put_back_items
 from assistant.session.questions import put_back_parts
 from assistant.session.turn import Result, Turn, reask, record
+
+HAND_OVER, NOT_NOW = "hand_over", "not_now"
+"""Why it is asked whether to leave the session as it stands, or to end it as not present today."""
 
 
 def put_back(turn: Turn) -> Result:
@@ -35,7 +39,16 @@ def one_by_one(turn: Turn) -> Result:
 
 
 def really_stop(turn: Turn) -> Result:
-    """Yes, end it: the session is over, with a reminder of what must be put back."""
+    """Yes, end it: the session is over, with a reminder of what must be put back. Handed over, it stays open."""
+    overlay = turn.state.dialog.overlay
+    if overlay is not None and overlay.asked_for == HAND_OVER:
+        items = put_back_items(turn.context, turn.state)
+        owed = turn.state.opened or turn.state.fixes
+        says = say_list("put_back_reminder", "put_back_more", items) if items and owed else ()
+        return turn.state.settled(), (Say("handed_over"), *says, Finish("left"))
+    if overlay is not None and overlay.asked_for == NOT_NOW:
+        words = overlay.heard.hypotheses[0].words if overlay.heard is not None else ""
+        return record(turn, (*((NoteTaken(words),) if words else ()), PhaseEntered(Phase.CLOSING)))
     return record(turn, (Ended(Ending.STOPPED, Reason(Why.STOPPED)),))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.messages import Reason, Say, Why
+from assistant.messages import Command, Heard, Reason, Report, Say, Talk, Why
 from assistant.messages.decisions import (
     CheckChosen,
     FactAnswered,
@@ -14,7 +14,9 @@ from assistant.messages.decisions import (
     Phase,
     Remarked,
     Skipped,
+    TalkSet,
 )
+from assistant.numerals.tokenizer import UNKNOWN_WORD
 from assistant.phrasing.reasons import reason_text
 from assistant.phrasing.speech_chunks import opening, say_list
 from assistant.phrasing.wording import at_place
@@ -24,9 +26,12 @@ from assistant.session.agenda.prompts import Asked, question_named
 from assistant.session.announcements import left
 from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.fold import NOT_SURE
+from assistant.session.handlers.answering import not_asked
 from assistant.session.openings import left_to_open
 from assistant.session.questions import expectation, question
-from assistant.session.turn import Result, Turn, lay, lift, reask, record, stay
+from assistant.session.turn import Result, Turn, lay, lift, reask, record, spoken, stay
+from assistant.understanding.choices import normal
+from assistant.understanding.talk import report_of
 
 
 def say_again(turn: Turn) -> Result:
@@ -71,19 +76,22 @@ def rest(turn: Turn) -> Result:
 
 
 def why(turn: Turn) -> Result:
-    """Why this is asked: the planner's reason, or the source of a caution or of the proof."""
+    """Why this is asked: the planner's reason, the source of a caution, or what a step of the proof is for."""
     asked, context, action = turn.asked, turn.context, turn.state.action
     if asked.mode is Mode.CAUTION:
         sources = "; ".join(context.caution(name).source for name in asked.names or (asked.name,))
         return _in_turn(turn, _asked_why(asked), (), _sources("why_caution", sources))
     if asked.mode is Mode.PROOF:
-        source = context.procedure.proof.source
-        return _in_turn(turn, _asked_why(asked), (), _sources("why_proof", source))
+        step = context.proof_step(asked.name)
+        told = Say("ask", {"text": step.why}) if step.why else Say("why_proof")
+        return _in_turn(turn, _asked_why(asked), (told,), _sources("why_source", step.source) if step.source else ())
     if action is not None and asked.mode in (Mode.ACCESS, Mode.CHECK, Mode.FIX):
         says = [Say("because", {"text": reason_text(action.because)})]
         says += _effort(turn)
         if isinstance(action, FixChosen):
             says.append(Say("chance", {"percent": round(100 * action.probability)}))
+    elif asked.mode is Mode.OFFER and turn.state.offered is not None:
+        says = [Say("because", {"text": reason_text(turn.state.offered.because)})]
     else:
         says = [Say({Mode.FACT: "why_fact", Mode.PUT_BACK: "why_put_back"}.get(asked.mode, "why"))]
     return record(turn, (Remarked(_asked_why(asked)),), *says, keep=True)
@@ -115,7 +123,7 @@ def where(turn: Turn) -> Result:
     state = turn.state
     count = len(state.observations)
     says = [Say(f"now_{state.phase.value}")]
-    says.append(Say("readings_one" if count == 1 else "readings_so_far", {"count": count}))
+    says.append(Say(("readings_none", "readings_one")[count] if count <= 1 else "readings_so_far", {"count": count}))
     follow = left(turn.context, state) if state.phase in (Phase.FINDING, Phase.REPAIRING, Phase.SURVEYING) else ()
     return _in_turn(turn, Reason(Why.ASKED_WHERE), tuple(says), follow)
 
@@ -137,21 +145,84 @@ def _sources(key: str, text: str) -> tuple[Say, ...]:
     return say_list(key, "and_then", each)
 
 
+_TALK = {Command.SAY_LESS: Talk.SHORT, Command.SAY_MORE: Talk.FIRST, Command.SAY_USUAL: Talk.USUAL}
+"""What a command about the talk asks for."""
+
+
+def talk(turn: Turn) -> Result:
+    """'Keep it short', 'tell me more': it holds from here, and the question comes again in that length."""
+    wanted = next((length for command, length in _TALK.items() if command is turn.meant.command), Talk.USUAL)
+    more = wanted is Talk.FIRST
+    return record(turn, (TalkSet(wanted),), Say("talk_set"), keep=True, full=more)
+
+
 def note(turn: Turn) -> Result:
-    """A note that came with the command, else free speech next."""
-    text = turn.meant.note
-    if text:
-        return record(turn, (NoteTaken(text),), Say("noted"), keep=True)
+    """A note that came with the command, else free speech next. What was spoken is read back before it is kept."""
+    text = _without_unknown(turn.meant.note)
     under = turn.state.dialog.overlay
-    return lay(turn, Overlay(Mode.NOTE, Say("note"), under=under))
+    if not text:
+        return lay(turn, Overlay(Mode.NOTE, Say("note"), under=under))
+    if spoken(turn):
+        return lay(turn, _read_back(turn, text, under))
+    return record(turn, (NoteTaken(text),), Say("noted"), keep=True)
 
 
 def noted(turn: Turn) -> Result:
-    """Free speech for the record; the prompt below comes again."""
+    """Free speech for the record; the prompt below comes again. What was spoken is read back before it is kept."""
     overlay = turn.state.dialog.overlay
-    dialog = replace(turn.state.dialog, overlay=overlay.under if overlay is not None else None, misses=0)
-    text = turn.meant.note or turn.meant.heard
+    under = overlay.under if overlay is not None else None
+    text = _without_unknown(turn.meant.note or turn.meant.heard)
+    if overlay is not None and overlay.candidate is not None and normal(text) in _KEEP:
+        return note_kept(turn)
+    if not text:
+        return lay(turn, Overlay(Mode.NOTE, Say("note"), under=under))
+    if spoken(turn):
+        return lay(turn, _read_back(turn, text, under))
+    return _keep(turn, text, under)
+
+
+def note_kept(turn: Turn) -> Result:
+    """Yes to the note that was read back."""
+    overlay = turn.state.dialog.overlay
+    if overlay is None or overlay.candidate is None:
+        return not_asked(turn)
+    said = Turn(turn.context, turn.state, overlay.heard or turn.fact, overlay.candidate, turn.expectation)
+    return _keep(said, overlay.candidate.note or "", overlay.under)
+
+
+def note_refused(turn: Turn) -> Result:
+    """No to the note that was read back: it is said again. Without one, the prompt below comes again."""
+    overlay = turn.state.dialog.overlay
+    if overlay is None or overlay.candidate is None:
+        return go_on(turn)
+    return lay(turn, Overlay(Mode.NOTE, Say("note_again"), under=overlay.under))
+
+
+def note_over(turn: Turn) -> Result:
+    """'Next' keeps a note that was read back; without one, the prompt below comes again."""
+    overlay = turn.state.dialog.overlay
+    return go_on(turn) if overlay is None or overlay.candidate is None else note_kept(turn)
+
+
+_KEEP = frozenset({"keep it", "yes keep it", "keep that", "yes keep that", "okay keep it"})
+"""What people say to 'Keep it?' beside yes."""
+
+
+def _read_back(turn: Turn, text: str, under: Overlay | None) -> Overlay:
+    """The question whether a note is kept, over what it was said over."""
+    question = Say("note_back", {"text": text.rstrip(".")})
+    heard = turn.fact if isinstance(turn.fact, Heard) else None
+    return Overlay(Mode.NOTE, question, replace(turn.meant, note=text), heard, under=under)
+
+
+def _keep(turn: Turn, text: str, under: Overlay | None) -> Result:
+    dialog = replace(turn.state.dialog, overlay=under, misses=0)
     return record(turn, (NoteTaken(text),), Say("noted"), keep=True, dialog=dialog)
+
+
+def _without_unknown(text: str | None) -> str:
+    """The words of a note; none when one of them was not heard: the mark for it belongs in no record."""
+    return "" if text is None or UNKNOWN_WORD in text.split() else text
 
 
 def stop(turn: Turn) -> Result:
@@ -179,6 +250,9 @@ def skip(turn: Turn) -> Result:
         )
     if asked.mode is Mode.CHECK and turn.meant.choice == NOT_SURE:
         return _skip(turn, turn.meant.heard)
+    told = report_of(turn.meant.heard, turn.expectation, turn.context.vocabulary) if turn.expectation else None
+    if told is not None and told.report in (Report.OUT_OF_REACH, Report.NO_TOOL):
+        return skip_because(turn, turn.meant.heard)
     return lay(turn, Overlay(Mode.REASON, Say("reason"), asked_for="skip"))
 
 
@@ -188,15 +262,32 @@ def reason_given(turn: Turn) -> Result:
     return _skip(turn, reason)
 
 
+def skip_because(turn: Turn, reason: str) -> Result:
+    """'I can't reach it': passed by with that as the reason, and what that costs; where it is needed, as any skip."""
+    asked, dialog = turn.asked, turn.state.dialog
+    if dialog.overlay is not None or dialog.revisit or asked.mode not in (Mode.CHECK, Mode.ACCESS, Mode.FIX):
+        return lay(turn, Overlay(Mode.REASON, Say("reason"), asked_for="skip"))
+    return _skip(turn, reason)
+
+
 def no_reason(turn: Turn) -> Result:
     """'Skip' once more, or 'next': passed by without a reason."""
     return _skip(turn, "")
 
 
+def _cost(turn: Turn) -> Say:
+    """What passing it by costs: what it would have told apart."""
+    action = turn.state.action
+    slots = action.because.slots if isinstance(action, CheckChosen) else {}
+    if turn.asked.mode in (Mode.CHECK, Mode.ACCESS) and slots.get("first") and slots.get("second"):
+        return Say("skipped_cost", {"first": str(slots["first"]), "second": str(slots["second"])})
+    return Say("skipped")
+
+
 def _skip(turn: Turn, reason: str) -> Result:
     asked, context, action = turn.asked, turn.context, turn.state.action
     skipped = Skipped(asked.prompt, reason)
-    says = Say("skipped")
+    says = _cost(turn)
     if asked.mode is Mode.FACT:
         return record(turn, (skipped, FactAnswered(asked.name, NOT_SURE, turn.meant.heard)), says)
     if asked.mode is Mode.FIX:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
 
-from assistant.diagnosis.limits import limits_of
-from assistant.messages import Grade, Heard, Outcome, PromptKind, Reason, Say, Understanding, Verdict, Why
+from assistant.messages import Grade, Heard, Outcome, Prompt, PromptKind, Reason, Say, Understanding, Verdict, Why
 from assistant.messages.decisions import (
     CheckChosen,
     Decision,
+    FactAnswered,
+    FactWithdrawn,
     FixChosen,
     ObservationWithdrawn,
     Observed,
@@ -18,15 +20,19 @@ from assistant.messages.decisions import (
 )
 from assistant.phrasing.clarifying import clarified
 from assistant.procedure.model import Check
-from assistant.session.agenda.advance import move_on, searching
-from assistant.session.agenda.outcomes import is_fine, outcome_of
+from assistant.session.agenda.advance import searching
+from assistant.session.agenda.next_action import at, view_of
+from assistant.session.comparing import limits_now
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode, Overlay
-from assistant.session.fold import State, apply_all
+from assistant.session.fold import NOT_SURE, State, apply_all
 from assistant.session.observations import near_limit, observed, read_back, say_value, verdict_of
+from assistant.session.stakes import condemns, worth_asking
 from assistant.session.turn import Result, Turn, lay, reask, record, stay
 from assistant.understanding.clarifications import SHOWN_EXACTLY
 
+NOTHING = Decimal("0.02")
+"""Below this a display counts as showing nothing; common practice, no source."""
 _REPLACING = {Why.TOO_CLOSE: Why.READ_ONCE_MORE, Why.ASKED_FOR_AGAIN: Why.READ_AGAIN}
 """Why a check is asked whose standing reading the next one replaces, to why that reading is withdrawn then."""
 
@@ -52,11 +58,10 @@ def doubt(turn: Turn, check: Check, meant: Understanding) -> Result | None:
     if value < 0 and not dialog.swapped and not _negative_before(turn.state):
         question = Say("negative", {"value": value, "unit": check.unit})
         return confirm(turn.with_dialog(swapped=True), meant, question, "negative")
-    if (
-        meant.approximate
-        and not dialog.exact
-        and near_limit(limits_of(check, turn.state.facts, turn.asked.place), value)
-    ):
+    if check.zero and abs(value) < NOTHING and not dialog.zero:
+        question = Say("zero", {"text": at(check.zero, turn.asked.place)})
+        return confirm(turn.with_dialog(zero=True), meant, question, "zero")
+    if meant.approximate and not dialog.exact and near_limit(limits_now(turn.state, check, turn.asked.place), value):
         return reask(turn.with_dialog(exact=True, overlay=None), Say("exact", {"value": value, "unit": check.unit}))
     return None
 
@@ -112,7 +117,7 @@ def _again_because(meant: Understanding) -> str:
 
 
 def _take(turn: Turn, check: Check, meant: Understanding, judged: Verdict | None, *, confirmed: bool) -> Result:
-    """Record the observation, after a yes when it would condemn a part."""
+    """Record the observation, after a yes when a mistake would cost more than asking."""
     context, state = turn.context, turn.state
     seen = observed(context, state, check, turn.asked.place, meant, judged)
     first, replaced = _first_reading(turn), _replaces(state.action)
@@ -120,15 +125,47 @@ def _take(turn: Turn, check: Check, meant: Understanding, judged: Verdict | None
     if first is not None and replaced is not None:
         before = (*before, ObservationWithdrawn(first, Reason(replaced)))
     again = apply_all(context, state, before)
+    opened = _excluded(context, state, check, seen)
+    before = (*before, *opened)
     seen = replace(seen, proof=seen.proof or _was_proof(state))
     spoken = tuple(one for one in state.observations if one.number != first)
-    if not confirmed and condemns(context, again, check, seen):
-        shown = say_value(seen.value, seen.unit, seen.display, seen.low_end, seen.high_end)
-        if seen.choice is not None:
-            shown = Say("choice", {"text": seen.choice})
-        key = {"read_back": "condemns_value", "over_range": "condemns_over_range", "choice": "condemns_choice"}
-        return confirm(turn, meant, Say(key.get(shown.key, "condemns_unsteady"), shown.slots), "condemns")
-    return record(turn, (*before, *remark_of_yes(turn, confirmed=confirmed), seen), *read_back(spoken, seen))
+    if not confirmed and worth_asking(context, again, check, seen, meant):
+        if condemns(context, again, seen):
+            return confirm(turn, meant, _would_condemn(seen), "condemns")
+        return confirm(turn, meant, is_it(turn, meant), meant.reason or "unsure")
+    told = (Say("facts_opened", {"text": seen.choice}),) if opened else ()
+    says = read_back(spoken, seen, closer=limits_now(state, check, seen.place).closer)
+    return record(turn, (*before, *remark_of_yes(turn, confirmed=confirmed), seen), *says, *told)
+
+
+def _excluded(context: Context, state: State, check: Check, seen: Observed) -> tuple[Decision, ...]:
+    """Decisions that take back the facts by which the unit would lack the place that a check names."""
+    places = (one for one in context.procedure.places if one.group == check.each and one.name == seen.choice)
+    place = next(places, None) if check.kind == "place" else None
+    if place is None or place.name in view_of(context, state).places.get(check.each or "", ()):
+        return ()
+    taken_back: list[Decision] = []
+    for name in place.when:
+        if name in state.facts:
+            taken_back += [FactWithdrawn(name), FactAnswered(name, NOT_SURE, "")]
+    return tuple(taken_back)
+
+
+def _would_condemn(seen: Observed) -> Say:
+    shown = say_value(seen.value, seen.unit, seen.display, seen.low_end, seen.high_end)
+    if seen.choice is not None:
+        shown = Say("choice", {"text": seen.choice})
+    key = {"read_back": "condemns_value", "over_range": "condemns_over_range", "choice": "condemns_choice"}
+    return Say(key.get(shown.key, "condemns_unsteady"), shown.slots)
+
+
+def is_it(turn: Turn, meant: Understanding) -> Say:
+    """The question whether this is what was said."""
+    if meant.value is not None:
+        unit = turn.expectation.unit if turn.expectation is not None else meant.unit
+        return Say("is_it_value", {"value": meant.value, "unit": unit})
+    text = meant.choice or meant.identifier or meant.heard
+    return Say("is_it_identifier" if meant.identifier else "is_it", {"text": text})
 
 
 def remark_of_yes(turn: Turn, *, confirmed: bool) -> tuple[Decision, ...]:
@@ -136,7 +173,11 @@ def remark_of_yes(turn: Turn, *, confirmed: bool) -> tuple[Decision, ...]:
     overlay = turn.state.dialog.overlay
     if not confirmed or overlay is None:
         return ()
-    return (Remarked(Reason(Why.CONFIRMED, {"doubt": overlay.asked_for})),)
+    said_yes = Remarked(Reason(Why.CONFIRMED, {"doubt": overlay.asked_for}))
+    first = overlay.heard.hypotheses[0].words if overlay.heard is not None and overlay.heard.hypotheses else ""
+    if not first or first == turn.meant.heard:
+        return (said_yes,)
+    return (said_yes, Remarked(Reason(Why.FIRST_HEARD, {"words": first})))
 
 
 def _withdrawals(context: Context, state: State) -> tuple[Decision, ...]:
@@ -161,23 +202,17 @@ def _was_proof(state: State) -> bool:
     return False
 
 
-def condemns(context: Context, state: State, check: Check, seen: Observed) -> bool:
-    """True when an observation would condemn a part: its outcome says so, or a replacement would come next."""
-    if outcome_of(seen) in check.condemns:
-        return True
-    if is_fine(context, seen):
-        return False
-    after = apply_all(context, state, (seen,))
-    for decision in move_on(context, after):
-        if isinstance(decision, FixChosen) and context.fix(decision.fix).part is not None:
-            return True
-    return False
-
-
-def confirm(turn: Turn, meant: Understanding, question: Say, asked_for: str) -> Result:
-    """Ask for an explicit yes before an answer counts."""
+def confirm(turn: Turn, meant: Understanding, question: Say, asked_for: str, prompt: Prompt | None = None) -> Result:
+    """Ask for an explicit yes before an answer counts; ``prompt`` is what it answers, None for what is asked."""
     fact = turn.fact if isinstance(turn.fact, Heard) else None
-    return lay(turn, Overlay(Mode.CONFIRM, question, meant, fact, asked_for=asked_for))
+    return lay(turn, Overlay(Mode.CONFIRM, question, meant, fact, asked_for=asked_for, prompt=prompt))
+
+
+def seen_elsewhere(turn: Turn, prompt: Prompt) -> Result:
+    """A finding that was told without being asked and got its yes."""
+    context, state = turn.context, turn.state
+    seen = observed(context, state, context.check(prompt.name), prompt.place, turn.meant, None)
+    return record(turn, (*remark_of_yes(turn, confirmed=True), seen), *read_back(state.observations, seen))
 
 
 def blank(turn: Turn) -> Result:

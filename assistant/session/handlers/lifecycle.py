@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from assistant.errors import DefectError
-from assistant.messages import Finish, HistoryTold, MicrophoneLost, RecordFailed, Say, Wait
-from assistant.messages.decisions import Effect, FixChosen, Held, HistoryTaken, Phase, Released
+from assistant.messages import Finish, Heard, HistoryTold, MicrophoneLost, Recorded, RecordFailed, Say, Wait
+from assistant.messages.decisions import Effect, FixChosen, Held, HistoryTaken, NoteTaken, Phase, Released
 from assistant.phrasing.reasons import reason_text
-from assistant.phrasing.wording import at_place
-from assistant.session.agenda.prompts import unit_to_look_up
+from assistant.phrasing.wording import at_place, ending_words
+from assistant.session.agenda.prompts import asked_now, unit_to_look_up
 from assistant.session.dialog_state import Mode
-from assistant.session.fold import apply_all
+from assistant.session.fold import State, apply_all
 from assistant.session.observations import say_value
 from assistant.session.questions import listening, question
 from assistant.session.turn import Result, Turn, record, stay
@@ -21,15 +23,20 @@ RETRY_SECONDS = 15.0
 def began(turn: Turn) -> Result:
     """The session began: greet, and say what to have in hand."""
     procedure = turn.context.procedure
-    says = (Say("greeting", {"text": procedure.title}), Say("summary", {"text": procedure.summary}))
-    return record(turn.with_dialog(live=True), (), *says)
+    key = "greeting_survey" if procedure.kind == "survey" else "greeting"
+    says = (Say(key, {"text": procedure.title}), Say("summary", {"text": procedure.summary}))
+    words = turn.context.own_words
+    return record(turn.with_dialog(live=True), (NoteTaken(words),) if words else (), *says)
 
 
 def resumed(turn: Turn) -> Result:
     """A session that was left is resumed: where it stands, then its prompt in full."""
     state = turn.state
     if state.ended is not None:
-        return state, (Say("already_ended", {"ending": state.ended.ending.value}), Finish(state.ended.ending.value))
+        return state, (
+            Say("already_ended", {"ending": ending_words(state.ended.ending)}),
+            Finish(state.ended.ending.value),
+        )
     says = [Say("welcome_back", {"text": turn.context.procedure.title}), Say(_where(state.phase))]
     if isinstance(state.action, FixChosen):
         says.append(Say("because", {"text": reason_text(state.action.because)}))
@@ -63,8 +70,12 @@ def released(turn: Turn) -> Result:
 
 
 def ignored(turn: Turn) -> Result:
-    """On hold: nothing is answered or kept."""
-    return turn.state, listening(turn.context, turn.state)
+    """On hold: nothing is answered or kept. Who types is told so each time, who speaks once: others talk as well."""
+    said = isinstance(turn.fact, Heard) and turn.understood is not None and turn.understood.reason != "silence"
+    if not said or (turn.state.dialog.reminded and not turn.typed):
+        return turn.state, listening(turn.context, turn.state)
+    told = turn.with_dialog(reminded=True)
+    return told.state, (Say("on_hold"), *listening(turn.context, told.state))
 
 
 def quiet(turn: Turn) -> Result:
@@ -82,7 +93,8 @@ def history_told(turn: Turn) -> Result:
     told = turn.fact
     if not isinstance(told, HistoryTold):
         raise DefectError(f"The fact '{told.kind}' holds no history; the state stays as it was.")
-    taken = HistoryTaken(unit_to_look_up(turn.context, turn.state), told.weights)
+    unit = unit_to_look_up(turn.context, turn.state)
+    taken = HistoryTaken(unit, told.weights, told.found, told.facts, told.seen)
     return record(turn, (taken,), *((Say("history", {"text": told.text}),) if told.text else ()))
 
 
@@ -97,11 +109,21 @@ def written(turn: Turn) -> Result:
     pending = turn.state.pending
     if pending is None:
         raise DefectError("Recorded came although no record was sent; the state stays as it was.")
-    after = pending.following
-    replies: tuple[Effect, ...] = pending.record.replies
+    after = _asked_since(turn, pending.following)
+    moved = turn.fact.moved if isinstance(turn.fact, Recorded) else ""
+    told = (Say("record_moved_here" if moved == "here" else "record_back"),) if moved else ()
+    replies: tuple[Effect, ...] = (*told, *pending.record.replies)
     if after.ended is not None:
         return after, (*replies, Finish(after.ended.ending.value))
     return after, (*replies, *listening(turn.context, after))
+
+
+def _asked_since(turn: Turn, after: State) -> State:
+    """The state with when its main prompt was asked: now, unless it is the one that was asked before."""
+    before = turn.state.dialog
+    same = before.live and asked_now(turn.context, after).prompt == asked_now(turn.context, turn.state).prompt
+    at = before.asked_at if same else turn.fact.at
+    return replace(after, dialog=replace(after.dialog, asked_at=at))
 
 
 def not_written(turn: Turn) -> Result:

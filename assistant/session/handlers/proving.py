@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from assistant.messages import Outcome, Say, Understanding
-from assistant.messages.decisions import ProofStepDone
+from assistant.messages import Outcome, Reason, Say, Understanding, Why
+from assistant.messages.decisions import Decision, ProofStepDone, Remarked
+from assistant.procedure.model import ProofStep
 from assistant.session.handlers.finding import confirm, remark_of_yes
 from assistant.session.turn import Result, Turn, reask, record
+
+TOO_QUICK = "quick"
+"""Why work is asked about that was answered sooner than it can be done."""
 
 
 def step_done(turn: Turn) -> Result:
@@ -13,7 +17,22 @@ def step_done(turn: Turn) -> Result:
     step = turn.context.proof_step(turn.asked.name)
     if step.kind != "do":
         return reask(turn, Say("not_asked"))
-    return record(turn, (ProofStepDone(step.name, "done", passed=True),), Say("step_logged"))
+    quick = _too_quick(turn, step)
+    if quick and not turn.state.dialog.quick and step.too_quick is not None:
+        question = Say("too_quick", {"text": step.too_quick.ask})
+        return confirm(turn.with_dialog(quick=True), turn.meant, question, TOO_QUICK)
+    return record(turn, (*quick, ProofStepDone(step.name, "done", passed=True)), Say("step_logged"))
+
+
+def _too_quick(turn: Turn, step: ProofStep) -> tuple[Decision, ...]:
+    """A remark that a step was answered sooner than it can be done; none where it was not, or nobody works."""
+    since = turn.state.dialog.asked_at
+    if step.too_quick is None or since is None or turn.context.simulated:
+        return ()
+    seconds = max(0.0, turn.fact.at - since)
+    if seconds >= step.too_quick.seconds:
+        return ()
+    return (Remarked(Reason(Why.TOO_QUICK, {"step": step.name, "seconds": round(seconds)})),)
 
 
 def answer_proof(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result:
@@ -24,5 +43,9 @@ def answer_proof(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result
     passed = meant.choice in step.passes
     if not passed and not confirmed:
         return confirm(turn, meant, Say("fails", {"text": meant.choice}), "fails")
-    made = (*remark_of_yes(turn, confirmed=confirmed), ProofStepDone(step.name, meant.choice, passed=passed))
-    return record(turn, made, Say("choice_logged", {"text": meant.choice}))
+    leaves = step.leaves.get(meant.choice) if passed else None
+    told = (Remarked(Reason(Why.PROOF_LEAVES, {"text": leaves})),) if leaves else ()
+    step_made = ProofStepDone(step.name, meant.choice, passed=passed)
+    made = (*remark_of_yes(turn, confirmed=confirmed), *told, step_made)
+    # a yes answered a question that named it: it is not read back twice
+    return record(turn, made, *(() if confirmed else (Say("choice_logged", {"text": meant.choice}),)))

@@ -11,12 +11,16 @@ from assistant.messages.decisions import (
     Phase,
     PhaseEntered,
 )
+from assistant.phrasing.wording import first_up
+from assistant.procedure.model import Fix, Way
 from assistant.session.agenda.next_action import to_measure_again
 from assistant.session.agenda.prompts import main
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import apply_all
 from assistant.session.openings import opening_minutes
-from assistant.session.turn import Result, Turn, record
+from assistant.session.turn import Result, Turn, reask, record
+from assistant.understanding.choices import normal
+from assistant.understanding.wishes import only_onward
 
 
 def ready(turn: Turn) -> Result:
@@ -34,6 +38,13 @@ def acknowledge(turn: Turn) -> Result:
     return record(turn, made, *(() if more else (Say("acknowledged"),)))
 
 
+def told_done(turn: Turn) -> Result:
+    """'Done' acknowledges a caution as a yes does; 'next' says nothing of what it asks for, so that it waits."""
+    if only_onward(turn.meant.heard, turn.context.vocabulary):
+        return reask(turn, Say("caution_first"))
+    return acknowledge(turn)
+
+
 def opened(turn: Turn) -> Result:
     """Something was opened."""
     asked = turn.asked
@@ -45,7 +56,16 @@ def fix_done(turn: Turn) -> Result:
     """A fix was done."""
     asked, context = turn.asked, turn.context
     fix = context.fix(asked.name)
-    done = FixDone(fix.name, asked.place, fix.title, fix.part)
+    way = way_told(fix, turn.meant.heard)
+    done = FixDone(fix.name, asked.place, *((fix.title, fix.part) if way is None else (way.title, way.part)))
     again = to_measure_again(context, apply_all(context, turn.state, (done,)))
-    says = (Say("fix_logged", {"text": fix.title}), *((Say("measure_again"),) if again else ()))
+    told = Say("way_logged", {"text": first_up(done.title)}) if way else Say("fix_logged", {"text": done.title})
+    says = (told, *((Say("measure_again"),) if again else ()))
     return record(turn, (done,), *says)
+
+
+def way_told(fix: Fix, words: str) -> Way | None:
+    """The one way of doing a fix that somebody's words name; None where they name none, or several."""
+    said = f" {normal(words)} "
+    named = [way for way in fix.ways if any(f" {normal(form)} " in said for form in (way.name, *way.also))]
+    return named[0] if len(named) == 1 else None

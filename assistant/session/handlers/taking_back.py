@@ -11,10 +11,13 @@ from assistant.messages.decisions import (
     Phase,
     PhaseEntered,
     ProofStepWithdrawn,
+    QuestionChosen,
 )
 from assistant.phrasing.clarifying import clarified
 from assistant.phrasing.wording import at_place
 from assistant.session.agenda.advance import searching
+from assistant.session.agenda.facts_to_ask import AS_LAST_TIME, AS_TOLD, is_first
+from assistant.session.agenda.prompts import question_named
 from assistant.session.context import Context
 from assistant.session.fold import Answered, State
 from assistant.session.handlers import answering
@@ -49,15 +52,68 @@ def withdraw(turn: Turn) -> Result:
     last = _named(state, dialog.revisit) if dialog.revisit else last_answer(state)
     if last is None:
         return reask(turn, Say("nothing_to_take_back"))
+    said = _said_with(state, last)
+    if len(said) > 1:
+        return _withdraw_together(turn, said)
     if last.prompt.kind is PromptKind.CHECK:
         says = Say("withdrawn", {"text": _title(turn, last)})
         return record(turn, _withdraw_check(turn.context, state, last), says)
     name = last.prompt.name
-    says = Say("withdrawn", {"text": name})
+    says = Say("withdrawn", {"text": _title(turn, last)})
     if last.prompt.kind is PromptKind.PROOF:
         return record(turn, (ProofStepWithdrawn(name),), says)
-    back = () if state.phase is Phase.FACTS else (PhaseEntered(Phase.FACTS),)
-    return record(turn, (FactWithdrawn(name), *back), says)
+    if name == AS_LAST_TIME:
+        same = [one for one, value in state.ledger.last_facts.items() if state.facts.get(one) == value]
+        back = () if state.phase is Phase.FACTS else (PhaseEntered(Phase.FACTS),)
+        return record(turn, (*map(FactWithdrawn, same), FactWithdrawn(name), *back), says)
+    if name == AS_TOLD:
+        told = [one for one, value in turn.context.told_facts.items() if state.facts.get(one) == value]
+        back = () if state.phase is Phase.FACTS else (PhaseEntered(Phase.FACTS),)
+        return record(turn, (*map(FactWithdrawn, told), FactWithdrawn(name), *back), says)
+    return record(turn, (FactWithdrawn(name), *_asked_for(turn.context, state, name)), says)
+
+
+def _asked_for(context: Context, state: State, fact: str) -> tuple[Decision, ...]:
+    """What asks for a fact again: the part of the session that asks it first, or the question by itself."""
+    if state.phase is Phase.FACTS:
+        return ()
+    if is_first(context, question_named(context, fact)):
+        return (PhaseEntered(Phase.FACTS),)
+    again = QuestionChosen(fact, 0.0, Reason(Why.TAKEN_BACK))
+    here = state.phase in (Phase.FINDING, Phase.REPAIRING)
+    return (again,) if here else (PhaseEntered(searching(context)), again)
+
+
+def _said_with(state: State, last: Answered) -> tuple[Answered, ...]:
+    """What still stands of the breath in which an answer was said, the answer among it."""
+    said = next((group for group in reversed(state.together) if last in group), ())
+    return tuple(done for done in said if done in state.answer_history)
+
+
+def _withdraw_together(turn: Turn, said: tuple[Answered, ...]) -> Result:
+    """Take back everything that was said in one breath; it is asked again from its beginning."""
+    context, state = turn.context, turn.state
+    made: list[Decision] = []
+    names = tuple(_title(turn, done) if done.number else done.prompt.name for done in said)
+    for done in said:
+        if done.prompt.kind is PromptKind.FACT:
+            made.append(FactWithdrawn(done.prompt.name))
+        elif done.number:
+            made.append(ObservationWithdrawn(done.number, Reason(Why.SCRATCHED)))
+    first = said[0]
+    if first.prompt.kind is PromptKind.FACT:
+        told = [done.prompt.name for done in said if done.prompt.kind is PromptKind.FACT]
+        opening = any(is_first(context, question_named(context, name)) for name in told)
+        # a late one is asked as it was before: the same situation has the same question
+        back_to = Phase.FACTS if opening else searching(context)
+        here = (Phase.FACTS,) if opening else (Phase.FACTS, Phase.FINDING, Phase.REPAIRING)
+        made += [] if state.phase in here else [PhaseEntered(back_to)]
+    else:
+        check = first.prompt.name
+        back = (Phase.FINDING, Phase.REPAIRING, Phase.SURVEYING)
+        made += [] if state.phase in back else [PhaseEntered(searching(context))]
+        made.append(CheckChosen(check, first.prompt.place, context.check(check).minutes, Reason(Why.TAKEN_BACK)))
+    return record(turn, made, Say("withdrawn_all", {"items": names}))
 
 
 def _withdraw_check(context: Context, state: State, last: Answered) -> tuple[Decision, ...]:
@@ -84,9 +140,14 @@ def _named(state: State, prompt: Prompt) -> Answered | None:
 
 def _title(turn: Turn, last: Answered) -> str:
     seen = next((one for one in turn.state.observations if one.number == last.number), None)
-    if seen is None:
-        return last.prompt.name
-    return at_place(seen.title, seen.place)
+    if seen is not None:
+        return at_place(seen.title, seen.place)
+    name, context = last.prompt.name, turn.context
+    if last.prompt.kind is PromptKind.CHECK:
+        return at_place(context.check(name).title, last.prompt.place)
+    if last.prompt.kind is PromptKind.FACT:
+        return question_named(context, name).title or name
+    return next((step.title for step in context.procedure.proof.steps if step.name == name), "") or name
 
 
 def go_back(turn: Turn) -> Result:

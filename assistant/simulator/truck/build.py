@@ -40,6 +40,10 @@ HEADLAMP = 2.78
 """Ohms of a 55 watt headlamp at 12.8 volts, hot: 4.6 amps."""
 BULB = 29.0
 """Ohms of a 5 watt lamp at 12 volts."""
+LIGHT_FEET = 12.0
+"""Feet from the module to its light: from memory."""
+DRIVER = 0.3
+"""Ohms of the module's switch that feeds its light: from memory."""
 LIT = 4.0
 """Volts at which a 12 volt lamp can be seen to glow: from memory."""
 
@@ -122,3 +126,7 @@ class Build:
     def modulators(self) -> tuple[str, ...]:
         """Its modulator valves."""
         return VALVES[: self.valves]
+
+    def places(self, group: str) -> tuple[str, ...]:
+        """Its wheels with a sensor, or its modulators."""
+        return {"wheel": self.wheels, "modulator": self.modulators}.get(group, ())

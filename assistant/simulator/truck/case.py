@@ -1,177 +1,116 @@
-"""A case that comes into the shop: a trailer with its defects, what its driver tells, and the meter at hand.
+"""A case that comes into the shop: a unit with its defects, what its driver tells, and the meter at hand.
 
-The truth stands before anything is asked: the trailer has been on the road, its module has stored what it saw there,
-and the complaint follows from that.
+The truth stands before anything is asked. ``Arrival`` is a kind of unit with a kind of complaint; each stands in a
+module of its own and in the table of ``arrivals``.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from random import Random
+from typing import Any
 
 from assistant.errors import DefectError
-from assistant.simulator.truck import build as sizes
-from assistant.simulator.truck.build import AXLES, Build
-from assistant.simulator.truck.controller import Code, Controller
-from assistant.simulator.truck.defects import KINDS, MOVED, WARM, WET, Defect, Kind, places_of
-from assistant.simulator.truck.looks import look
+from assistant.simulator.truck.defects import Defect, Kind
+from assistant.simulator.truck.machine import Brain, Machine, Made
 from assistant.simulator.truck.meter import Instrument
-from assistant.simulator.truck.trailer import Trailer
 
-ROAD = 30.0
-"""Miles an hour at which the trailer was driven before it came in."""
-NO_READER = 0.15
-"""Share of technicians without a code reader at hand: from memory."""
-_PATTERN = {MOVED: "bumps", WET: "wet", WARM: "warm"}
-_NUMBERS = {2: "two", 4: "four", 6: "six"}
+Look = Callable[[Any, str], str]
+"""What somebody finds who looks: the unit's brain and the place ('' for none) to a finding by its name."""
+Places = tuple[str | None, ...]
 
 
 @dataclass
 class Case:
-    """One trailer in the shop."""
+    """One unit in the shop."""
 
-    controller: Controller
-    """Its module, on the trailer."""
+    brain: Brain
+    """What the unit remembers and does, with the unit."""
     truth: tuple[Defect, ...]
     """What was wrong when it came in."""
     story: dict[str, str]
     """What its driver and its papers tell, by name."""
     meter: Instrument
     """The meter at hand."""
+    looks: Mapping[str, Look]
+    """What can be looked at, by name."""
+    means: Mapping[str, str] = field(default_factory=dict)
+    """What a procedure's data leave open, such as ``{pin}`` for 'the circuit's pin', and what it is on this unit."""
 
     @property
-    def trailer(self) -> Trailer:
-        """The trailer itself."""
-        return self.controller.trailer
+    def machine(self) -> Machine[Any]:
+        """The unit itself."""
+        return self.brain.machine
 
     def tells(self, what: str, place: str | None = None) -> str:
         """What is known or found of ``what``.
 
         Raises:
-            DefectError: neither the story nor the trailer has it.
+            DefectError: neither the story nor the unit has it.
         """
-        return self.story[what] if what in self.story else look(self.controller, what, place)
+        if what == "meter and load":
+            return self._tools()
+        if what in self.story:
+            return self.story[what]
+        if what not in self.looks:
+            raise DefectError(f"The unit has nothing called '{what}' to look at.")
+        return self.looks[what](self.brain, place or self.means.get("place", ""))
+
+    def _tools(self) -> str:
+        """What the meter on a battery and a load across it show: ``both good``, ``meter dead`` or ``load dead``."""
+        if self.meter.lead_off or self.meter.in_amps_jack:
+            return "meter dead"
+        return "load dead" if self.machine.load_dead else "both good"
 
 
-def kind_named(name: str) -> Kind:
-    """The kind of defect of that name.
+@dataclass(frozen=True)
+class Arrival:
+    """A kind of unit that comes in with a kind of complaint."""
 
-    Raises:
-        DefectError: there is none.
-    """
-    for kind in KINDS:
-        if kind.name == name:
-            return kind
-    raise DefectError(f"A trailer has no defect called '{name}'.")
+    name: str
+    """Its name, which a procedure gives in ``led_on``."""
+    kinds: tuple[Kind, ...]
+    """What can be wrong with it, as physics, whether a procedure names it or not."""
+    largest: Made
+    """A build that has every place which some unit of this kind has."""
+    draw: Callable[[tuple[Kind, ...], Places, Random], Case]
+    """A case with defects of these kinds at these places, all else drawn; no kinds: nothing is wrong any more."""
+
+    def kind_named(self, name: str) -> Kind:
+        """The kind of defect of that name.
+
+        Raises:
+            DefectError: there is none.
+        """
+        for kind in self.kinds:
+            if kind.name == name:
+                return kind
+        raise DefectError(f"A unit of this kind has no defect called '{name}'.")
+
+    def every_place(self, kind: Kind) -> Places:
+        """Where a defect of this kind can sit on some unit."""
+        return places_of(kind, self.largest)
 
 
-def draw_case(wrong: tuple[tuple[str, str | None], ...], seed: int, meter_error: float = 0.0) -> Case:
+def places_of(kind: Kind, build: Made) -> Places:
+    """Where a defect of this kind can sit on a unit of this build."""
+    return (None,) if kind.each is None else build.places(kind.each)
+
+
+def draw_case(
+    arrival: Arrival, wrong: tuple[tuple[str, str | None], ...], seed: int, meter_error: float = 0.0
+) -> Case:
     """A case with these defects, by kind and place.
 
     Args:
-        wrong: kinds of defects with the places they sit at; empty for a sound trailer whose fault was of one day.
+        arrival: kind of unit and complaint.
+        wrong: kinds of defects with the places they sit at; empty for a unit whose fault was of one day.
         seed: of everything drawn.
         meter_error: readings are off by up to this share.
     """
     rng = Random(seed)  # noqa: S311 - a simulation, not a secret
-    kinds = [kind_named(name) for name, _ in wrong]
-    build = _build(rng, [place for _, place in wrong], ahead=any(kind.ahead for kind in kinds))
-    defects = tuple(kind.make(place or "", build, rng) for kind, (_, place) in zip(kinds, wrong, strict=True))
-    controller = Controller(Trailer(build, list(defects)))
-    trailer = controller.trailer
-    trailer.key = trailer.engine = True
-    controller.power_up()
-    controller.roll(ROAD, rough=True)
-    if not defects:
-        controller.stored[Code("open", rng.choice(build.wheels), self_made=True)] = None
-    trailer.engine = False
-    controller.power_up()
-    story = _story(controller, kinds, rng)
-    meter = Instrument(lead_ohms=rng.uniform(0.1, 0.3), error=rng.uniform(-meter_error, meter_error))
-    return Case(controller, defects, story, meter)
-
-
-def _build(rng: Random, places: list[str | None], *, ahead: bool) -> Build:
-    """A trailer that has these places, behind a tractor where the defect is ahead of the trailer."""
-    for _ in range(1000):
-        axles = rng.choice((1, 2, 2))
-        given: tuple[tuple[str, ...], ...] = (
-            (("rear",),) if axles == 1 else (("front", "rear"), ("front",), ("rear",))
-        )
-        hubs_over = rng.choice((0.0, 0.0, 20.0, 50.0))
-        air = rng.uniform(0, 35)
-        made = Build(
-            axles=axles,
-            sensor_axles=rng.choice(given),
-            valves=rng.choice((1, 2)),
-            brakes=rng.choices(("drum", "disc"), (17, 3))[0],
-            shields=rng.choice(("come off", "fixed", "no shields")),
-            rail=rng.choices((sizes.RAIL, sizes.LOW_RAIL), (19, 1))[0],
-            holds_light=rng.random() < 0.7,
-            supply=rng.choices(("tractor", "test power"), (17, 0 if ahead else 3))[0],
-            dash_light=rng.random() < 0.75,
-            air=air,
-            hubs=air + hubs_over,
-            sensor_ohms=tuple(rng.uniform(1020, 1330) for _ in range(6)),
-            load_ohms=rng.choices((sizes.LOAD, sizes.HEADLAMP), (3, 2))[0],
-        )
-        if all(place is None or place in (*made.wheels, *made.modulators) for place in places):
-            return made
-    raise DefectError(f"No trailer has all of these places: {places}.")
-
-
-def _story(controller: Controller, kinds: list[Kind], rng: Random) -> dict[str, str]:
-    trailer = controller.trailer
-    build = trailer.build
-    when = [_comes_on(controller, rng)]
-    conditions = sorted(set().union(*(one.when for one in trailer.defects)) if trailer.defects else set())
-    pattern = _PATTERN[conditions[0]] if conditions and rng.random() < 0.7 else "no pattern"
-    worked = [kind.worked_on for kind in kinds if kind.worked_on != "nothing" and rng.random() < 0.4]
-    ahead = any(kind.ahead for kind in kinds)
-    tried = rng.random() < 0.4
-    told = {
-        "light that is on": _which_light(controller),
-        "comes on": when[0],
-        "pattern": pattern,
-        "worked on": worked[0] if worked else "nothing",
-        "powered by": build.supply,
-        "tractors that show it": ("only one" if ahead else "every tractor") if tried else "one tried",
-        "trailers behind the tractor": "single",
-        "sensors": _NUMBERS[len(build.wheels)],
-        "sensor axle": build.sensor_axles[0] if len(build.sensor_axles) == 1 else "all of them",
-        "axles": _NUMBERS.get(2 * len(AXLES[build.axles]), "two"),
-        "modulators": {1: "one", 2: "two", 3: "three"}[build.valves],
-        "brakes": build.brakes,
-        "dust shields": build.shields,
-        "meter's lowest AC range": rng.choices(("automatic", "two volts", "twenty volts"), (7, 1, 2))[0],
-        "ohms of the leads": "0.2",
-        "hub temperature": f"{build.hubs * 9 / 5 + 32:.0f}",
-        "unit number": "4019",
-    }
-    if rng.random() < NO_READER:
-        told["codes"] = "no answer"
-    return told
-
-
-def _which_light(controller: Controller) -> str:
-    """Which lights the driver saw: the trailer's own, the tractor's for the trailer, or both."""
-    told = bool(controller.active() or controller.resting()) or not controller.connected()
-    dash = told and controller.trailer.build.dash_light
-    if controller.connected() and dash:
-        return "both"
-    return "dash light" if dash and not controller.light() else "trailer light"
-
-
-def _comes_on(controller: Controller, rng: Random) -> str:
-    """When the driver saw it come on."""
-    defects = controller.trailer.defects
-    if not defects or all(one.when for one in defects):
-        return "comes and goes"
-    if controller.standing() or (controller.light_at_power_up() != "goes out" and not controller.held):
-        return "at once"
-    return "at once" if controller.trailer.build.holds_light and rng.random() < 0.4 else "after rolling"
-
-
-def every_place(kind: Kind) -> tuple[str | None, ...]:
-    """Where a defect of this kind can sit on some trailer of one or two axles."""
-    return places_of(kind, Build(axles=2, sensor_axles=AXLES[2], valves=2))
+    kinds = tuple(arrival.kind_named(name) for name, _ in wrong)
+    case = arrival.draw(kinds, tuple(place for _, place in wrong), rng)
+    case.meter = Instrument(lead_ohms=rng.uniform(0.1, 0.3), error=rng.uniform(-meter_error, meter_error))
+    return case

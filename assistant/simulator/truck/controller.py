@@ -41,6 +41,11 @@ class Controller:
     held: dict[Code, None] = field(default_factory=dict)
     """Codes since the wheels last rolled: a system that holds the light keeps it on for them."""
 
+    @property
+    def machine(self) -> Trailer:
+        """The trailer, as any unit."""
+        return self.trailer
+
     def power_up(self) -> None:
         """What a key-on does: the fixed faults are looked for and stored."""
         now = dict.fromkeys(self.standing())
@@ -52,10 +57,11 @@ class Controller:
         feed, solution = self.trailer.powered()
         if feed is None:
             return []
-        found = [*self._power(feed), *self._module(solution)]
+        pulling = self._pulling(feed)
+        found = [*self._power(pulling), *self._module(solution)]
         if not found or found[0].kind != "module":
             found += [code for wheel in self.trailer.build.wheels for code in self._port(wheel, solution)]
-            found += [Code("valve", valve) for valve in self.trailer.build.modulators if self._silent(valve, feed)]
+            found += [Code("valve", valve) for valve in pulling if self._silent(valve, pulling)]
         return found
 
     def active(self) -> list[Code]:
@@ -89,7 +95,8 @@ class Controller:
         seen: dict[Code, None] = {}
         for moved, wet, warm in ((False, False, False), *(((True, False, False), (False, True, True)) * rough)):
             trailer.moved, trailer.wet, trailer.warm = moved, wet, warm
-            seen |= dict.fromkeys([*self.standing(), *self.moving(speed, rough=rough)])
+            standing = self.standing()
+            seen |= dict.fromkeys([*standing, *self._moving(speed, standing, rough=rough)])
         trailer.moved, trailer.wet, trailer.warm = before
         if self.connected():
             if speed >= sizes.WATCHES:
@@ -97,14 +104,14 @@ class Controller:
             self.held |= seen
             self.stored |= seen
 
-    def moving(self, speed: float, *, rough: bool) -> list[Code]:
-        """Faults that show only while the wheels turn."""
+    def _moving(self, speed: float, standing: list[Code], *, rough: bool) -> list[Code]:
+        """Faults that show only while the wheels turn, beside those that stand."""
         trailer = self.trailer
         if trailer.powered()[0] is None or speed < sizes.WATCHES:
             return []
         signals = solve(trailer.signal_circuit(max(5.0, min(speed, 5.0))))
         found = []
-        known = {code.place for code in self.standing()}
+        known = {code.place for code in standing}
         for wheel in trailer.build.wheels:
             if wheel in known:
                 continue
@@ -140,6 +147,8 @@ class Controller:
         feed, _ = self.trailer.powered()
         if feed is None:
             return "stays dark"
+        if not self._glows(commanded=True):
+            return "stays dark"
         if self._browns_out(feed):
             return "flickers"
         return "stays on" if self._commanded() else "goes out"
@@ -148,7 +157,9 @@ class Controller:
         """True when a modulator is heard at power-up."""
         feed, solution = self.trailer.powered()
         dead = feed is None or any(code.kind == "module" for code in self._module(solution))
-        return not dead and feed is not None and any(amps > sizes.CLICKS for amps in self._pulls(valve, feed))
+        if dead or feed is None:
+            return False
+        return any(amps > sizes.CLICKS for amps in _pulls(valve, self._pulled(feed, valve)))
 
     def _commanded(self) -> bool:
         if not self.connected():
@@ -158,27 +169,35 @@ class Controller:
 
     def _glows(self, commanded: bool) -> bool:
         """Whether the lamp sees enough volts, from the module or from elsewhere."""
-        feed, solution = self.trailer.powered()
-        volts = solution.between("lamp", "frame")
+        trailer = self.trailer
+        feed, solution = trailer.powered()
         if commanded and feed is not None:
-            volts = max(volts, solution.between("module in", "frame"))
-        return volts > sizes.LIT
+            solution = solve(trailer.circuit(feed=feed, running=True, lit=True))
+        filament = trailer.link("light filament", "lamp", "lamp return", sizes.BULB).ohms
+        return solution.between("lamp", "lamp return") * sizes.BULB / filament > sizes.LIT
+
+    def feeds_light(self) -> bool:
+        """True when the module's own output lights a lamp at its check, with the harness's wire off it."""
+        trailer = self.trailer
+        feed, solution = trailer.powered()
+        ohms = trailer.link("light driver", "module in", "lamp out", sizes.DRIVER).ohms + sizes.BULB
+        volts = solution.between("module in", "module in ground") if feed is not None else 0.0
+        return volts * sizes.BULB / ohms > sizes.LIT
 
     def _browns_out(self, feed: str) -> bool:
         """True when the pull of the solenoids takes the module's own volts below what it runs on."""
-        return self._pulled(feed) < sizes.RUNS - sizes.DIODE
+        return _lowest(self._pulling(feed)) < sizes.RUNS - sizes.DIODE
 
-    def _pulled(self, feed: str) -> float:
-        """Lowest volts inside the module while it pulls its modulators, one by one."""
-        trailer = self.trailer
-        volts = [
-            solve(trailer.circuit(feed=feed, running=True, click=valve)).between("module in", "module in ground")
-            for valve in trailer.build.modulators
-        ]
-        return min(volts)
+    def _pulling(self, feed: str) -> dict[str, Solution]:
+        """The circuit while the module pulls each of its modulators, one by one."""
+        return {valve: self._pulled(feed, valve) for valve in self.trailer.build.modulators}
 
-    def _power(self, feed: str) -> list[Code]:
-        return [Code("power")] if self._pulled(feed) < sizes.RUNS_SOUND - sizes.DIODE else []
+    def _pulled(self, feed: str, valve: str) -> Solution:
+        """The circuit while the module pulls one modulator."""
+        return solve(self.trailer.circuit(feed=feed, running=True, click=valve))
+
+    def _power(self, pulling: dict[str, Solution]) -> list[Code]:
+        return [Code("power")] if _lowest(pulling) < sizes.RUNS_SOUND - sizes.DIODE else []
 
     def _module(self, solution: Solution) -> list[Code]:
         """A module whose own 5 volts are gone."""
@@ -202,13 +221,17 @@ class Controller:
             return [Code("to ground", wheel, made)]
         return [Code("shorted", wheel, made)] if ohms < sizes.SHORT else []
 
-    def _pulls(self, valve: str, feed: str) -> list[float]:
-        """Amps that each solenoid of a modulator draws when the module pulls it."""
-        solution = solve(self.trailer.circuit(feed=feed, running=True, click=valve))
-        return [solution.between("module in", f"{valve} driver {coil}") / 0.3 for coil in ("hold", "dump")]
-
-    def _silent(self, valve: str, feed: str) -> bool:
+    def _silent(self, valve: str, pulling: dict[str, Solution]) -> bool:
         """True when a solenoid draws much less or more than it should."""
-        volts = self._pulled(feed) + sizes.DIODE
-        usual = volts / (sizes.COIL + 0.5)
-        return any(not 0.5 * usual < amps < 1.6 * usual for amps in self._pulls(valve, feed))
+        usual = (_lowest(pulling) + sizes.DIODE) / (sizes.COIL + 0.5)
+        return any(not 0.5 * usual < amps < 1.6 * usual for amps in _pulls(valve, pulling[valve]))
+
+
+def _lowest(pulling: dict[str, Solution]) -> float:
+    """Lowest volts inside the module while it pulls its modulators."""
+    return min(solution.between("module in", "module in ground") for solution in pulling.values())
+
+
+def _pulls(valve: str, solution: Solution) -> list[float]:
+    """Amps that each solenoid of a modulator draws when the module pulls it."""
+    return [solution.between("module in", f"{valve} driver {coil}") / 0.3 for coil in ("hold", "dump")]

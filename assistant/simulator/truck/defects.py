@@ -10,11 +10,15 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from random import Random
+from typing import Any
 
 from assistant.simulator.truck.build import Build
 
 MOVED, WET, WARM = "moved", "wet", "warm"
 """Conditions under which a defect can be there; a wheel on the road has all three at some time."""
+BEHIND_PLUG = "break right behind the plug"
+"""Setting of a wire that is broken where it enters its plug: whoever moves the plug moves the break. One in ten, from
+memory."""
 
 
 @dataclass(frozen=True)
@@ -37,9 +41,12 @@ class Defect:
     """Conditions of which one must hold; empty: always there."""
     visible: bool = False
     """True when somebody who looks at the part sees it."""
+    also: tuple[str, ...] = ()
+    """Other parts that it takes: mending one of them mends it too."""
 
 
-Maker = Callable[[str, Build, Random], Defect]
+Maker = Callable[[str, Any, Random], Defect]
+"""The place ('' for none), the build of the unit and the dice to a defect."""
 
 
 def _steady(rng: Random, share: float) -> frozenset[str]:
@@ -48,45 +55,51 @@ def _steady(rng: Random, share: float) -> frozenset[str]:
 
 
 def _power_open(place: str, build: Build, rng: Random) -> Defect:
-    return Defect("blue wire open", None, "trailer blue wire", {"trailer blue wire": math.inf})
+    return Defect("blue wire open", None, "trailer blue wire", series={"trailer blue wire": math.inf})
 
 
 def _power_resistance(place: str, build: Build, rng: Random) -> Defect:
     ohms = rng.uniform(1.3, 8)
     return Defect(
-        "resistance in the blue wire", None, "trailer blue wire", {"trailer blue wire": ohms}, when=_steady(rng, 0.8)
+        "resistance in the blue wire",
+        None,
+        "trailer blue wire",
+        series={"trailer blue wire": ohms},
+        when=_steady(rng, 0.8),
     )
 
 
 def _bad_ground(place: str, build: Build, rng: Random) -> Defect:
     ohms = rng.uniform(1.3, 8)
-    return Defect("bad ground", None, "trailer ground wire", {"trailer ground wire": ohms}, when=_steady(rng, 0.8))
+    return Defect(
+        "bad ground", None, "trailer ground wire", series={"trailer ground wire": ohms}, when=_steady(rng, 0.8)
+    )
 
 
 def _weak_tractor(place: str, build: Build, rng: Random) -> Defect:
     ohms, both = rng.uniform(1.3, 6), rng.random() < 0.5
     link = "tractor ground wire" if both else "tractor blue wire"
-    return Defect("weak supply from the tractor", None, "tractor supply", {link: ohms}, when=_steady(rng, 0.8))
+    return Defect("weak supply from the tractor", None, "tractor supply", series={link: ohms}, when=_steady(rng, 0.8))
 
 
 def _bad_cord(place: str, build: Build, rng: Random) -> Defect:
     pin, ohms = rng.choice(("1", "7")), rng.choice((rng.uniform(1.3, 8), math.inf))
-    return Defect("bad cord", None, "cord", {f"cord pin {pin}": ohms}, when=_steady(rng, 0.6))
+    return Defect("bad cord", None, "cord", series={f"cord pin {pin}": ohms}, when=_steady(rng, 0.6))
 
 
 def _dead_module(place: str, build: Build, rng: Random) -> Defect:
-    return Defect("dead module", None, "module", {"module regulator": math.inf})
+    return Defect("dead module", None, "module", series={"module regulator": math.inf})
 
 
 def _dead_port(place: str, build: Build, rng: Random) -> Defect:
-    return Defect("dead port", place, "module", {f"{place} port feed": math.inf})
+    return Defect("dead port", place, "module", series={f"{place} port feed": math.inf})
 
 
 def _valve(place: str, build: Build, rng: Random) -> Defect:
     coil = rng.choice(("hold", "dump"))
     if rng.random() < 0.5:
         ohms = rng.choice((math.inf, rng.uniform(25, 200)))
-        return Defect("modulator coil open", place, f"{place} valve", {f"{place} {coil} coil": ohms})
+        return Defect("modulator coil open", place, f"{place} valve", series={f"{place} {coil} coil": ohms})
     nodes = (f"{place} valve {coil}", f"{place} valve common", rng.uniform(0.2, 2))
     return Defect("modulator coil shorted", place, f"{place} valve", shunts=(nodes,))
 
@@ -117,7 +130,9 @@ def _worn_clip(place: str, build: Build, rng: Random) -> Defect:
 
 def _wire_open(place: str, build: Build, rng: Random) -> Defect:
     link = f"{place} wire {rng.choice('12')}"
-    return Defect("sensor wire open", place, f"{place} sensor wire", {link: math.inf}, visible=rng.random() < 0.5)
+    return Defect(
+        "sensor wire open", place, f"{place} sensor wire", series={link: math.inf}, visible=rng.random() < 0.5
+    )
 
 
 def _wire_shorted(place: str, build: Build, rng: Random) -> Defect:
@@ -144,20 +159,21 @@ def _wire_hot(place: str, build: Build, rng: Random) -> Defect:
 def _plug(place: str, build: Build, rng: Random) -> Defect:
     ohms = rng.choice((10 ** rng.uniform(3.9, 5), 10 ** rng.uniform(3.9, 5), math.inf))
     return Defect(
-        "corroded wheel-end plug", place, f"{place} wheel plug", {f"{place} wheel plug {rng.choice('12')}": ohms},
-        when=_steady(rng, 0.7), visible=rng.random() < 0.93,
+        "corroded wheel-end plug", place, f"{place} wheel plug",
+        series={f"{place} wheel plug {rng.choice('12')}": ohms}, when=_steady(rng, 0.7), visible=rng.random() < 0.93,
     )  # fmt: skip
 
 
 def _flexes(place: str, build: Build, rng: Random) -> Defect:
     return Defect(
         "sensor wire that opens when it flexes", place, f"{place} sensor wire",
-        {f"{place} wire {rng.choice('12')}": math.inf}, when=frozenset({MOVED}), visible=rng.random() < 0.4,
+        series={f"{place} wire {rng.choice('12')}": math.inf}, when=frozenset({MOVED}), visible=rng.random() < 0.4,
+        settings={BEHIND_PLUG: 1.0} if rng.random() < 0.1 else {},
     )  # fmt: skip
 
 
 def _sensor_open(place: str, build: Build, rng: Random) -> Defect:
-    return Defect("open sensor", place, f"{place} sensor", {f"{place} coil": math.inf})
+    return Defect("open sensor", place, f"{place} sensor", series={f"{place} coil": math.inf})
 
 
 def _sensor_shorted(place: str, build: Build, rng: Random) -> Defect:
@@ -192,17 +208,21 @@ def _drag(place: str, build: Build, rng: Random) -> Defect:
 def _wires_touch(place: str, build: Build, rng: Random) -> Defect:
     other = next(wheel for wheel in build.wheels if wheel != place)
     nodes = (f"{place} wheel end 1", f"{other} wheel end 2", rng.uniform(0, 50))
-    return Defect("two sensor wires chafed into each other", place, f"{place} sensor wire", shunts=(nodes,))
+    # whichever wire is mended and tied away from the other, nothing touches any more
+    return Defect(
+        "two sensor wires chafed into each other", place, f"{place} sensor wire", shunts=(nodes,),
+        also=(f"{other} sensor wire",),
+    )  # fmt: skip
 
 
 def _breaker(place: str, build: Build, rng: Random) -> Defect:
     link = {"tractor blue breaker": math.inf}
-    return Defect("breaker that opens when warm", None, "tractor supply", link, when=frozenset({WARM}))
+    return Defect("breaker that opens when warm", None, "tractor supply", series=link, when=frozenset({WARM}))
 
 
 def _valve_wire(place: str, build: Build, rng: Random) -> Defect:
     link = {f"{place} {rng.choice(('hold', 'dump'))} wire": math.inf}
-    return Defect("modulator wire open", place, f"{place} valve wire", link, visible=rng.random() < 0.5)
+    return Defect("modulator wire open", place, f"{place} valve wire", series=link, visible=rng.random() < 0.5)
 
 
 def _light_backfeed(place: str, build: Build, rng: Random) -> Defect:
@@ -215,7 +235,7 @@ class Kind:
 
     name: str
     each: str | None
-    """``wheel``, ``modulator`` or None."""
+    """Group of places, such as ``wheel`` or ``modulator``; None where there is only one."""
     weight: float
     """How common it is beside the others: invented, of the order that the trade's surveys and talk suggest."""
     make: Maker
@@ -257,10 +277,3 @@ KINDS = (
     Kind("light fed from the marker circuit", None, 0.2, _light_backfeed, "wiring"),
 )
 """Every kind of defect that a trailer can have, whether a procedure names it or not."""
-
-
-def places_of(kind: Kind, build: Build) -> tuple[str | None, ...]:
-    """Where a defect of this kind can sit on such a trailer."""
-    if kind.each is None:
-        return (None,)
-    return build.wheels if kind.each == "wheel" else build.modulators

@@ -8,10 +8,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Any
 
 from assistant.errors import DefectError
 from assistant.simulator.circuit import Element, Resistor, VoltageSource, solve
-from assistant.simulator.truck.trailer import Trailer
+from assistant.simulator.truck.machine import Machine
 
 INPUT_OHMS = 10e6
 """Ohms between the tips on volts."""
@@ -36,6 +37,7 @@ class Dial(StrEnum):
     DC = "DC volts"
     AC = "AC volts"
     OHMS = "ohms"
+    AMPS = "DC amps"
 
 
 class Shown(StrEnum):
@@ -74,16 +76,17 @@ class Instrument:
     fuse_blown: bool = False
     """True once the amps jack's fuse is gone."""
 
-    def read(self, trailer: Trailer, dial: Dial, red: str, black: str, *, moved: bool = False) -> Display:
-        """What it shows at two nodes of the trailer; ``moved`` when wires and plugs are flexed meanwhile."""
-        still = self._value(trailer, dial, red, black)
+    def read(self, unit: Machine[Any], dial: Dial, red: str, black: str, *, moved: bool = False) -> Display:
+        """What it shows at two nodes of the unit; ``moved`` when wires and plugs are flexed and wetted meanwhile."""
+        before = unit.moved, unit.wet
+        unit.moved = unit.moved and not moved
+        still = self._value(unit, dial, red, black)
         ends = [still]
-        if moved:
-            before, trailer.moved = trailer.moved, True
-            ends.append(self._value(trailer, dial, red, black))
-            trailer.moved = before
+        for unit.moved, unit.wet in ((True, before[1]), (True, True)) if moved else ():
+            ends.append(self._value(unit, dial, red, black))
+        unit.moved, unit.wet = before
         if dial is Dial.AC and math.isfinite(still):
-            swing = _swing(trailer)
+            swing = unit.pulse()
             ends += [still * (1 - swing / 2), still * (1 + swing / 2)] if swing else []
         finite = [one for one in ends if math.isfinite(one)]
         if not finite:
@@ -98,28 +101,26 @@ class Instrument:
             return Display(Shown.JUMPING, _rounded(low, step), _rounded(high, step), decimals)
         return Display(Shown.VALUE, _rounded(still, step), decimals=decimals)
 
-    def _value(self, trailer: Trailer, dial: Dial, red: str, black: str) -> float:
+    def _value(self, unit: Machine[Any], dial: Dial, red: str, black: str) -> float:
         """Volts or ohms as displayed, infinity for over range."""
         joined = not self.lead_off
         if dial is Dial.OHMS:
-            return self._ohms(trailer, red, black) if joined and not self.in_amps_jack else math.inf
+            return self._ohms(unit, red, black) if joined and not self.in_amps_jack else math.inf
+        if dial is Dial.AMPS:
+            return self._amps(unit, red, black) if joined and self.in_amps_jack else 0.0
         if self.in_amps_jack and joined:
-            self._shunted(trailer, red, black)
+            self._shunted(unit, red, black)
         if not joined or self.in_amps_jack:
             return 0.0
-        feed, _ = trailer.powered()
-        network = (
-            trailer.circuit(feed=feed, running=feed is not None) if dial is Dial.DC else trailer.signal_circuit()
-        )
+        network = unit.network(signals=dial is Dial.AC)
         volts = solve([*network, Resistor(_node(network, red), _node(network, black), INPUT_OHMS)]).between(
             red, black
         )
         return (1 + self.error) * (volts if dial is Dial.DC else abs(volts))
 
-    def _ohms(self, trailer: Trailer, red: str, black: str) -> float:
+    def _ohms(self, unit: Machine[Any], red: str, black: str) -> float:
         """Ratio of the volts on what is measured to those on the meter's own resistor of the same range."""
-        feed, _ = trailer.powered()
-        network = trailer.circuit(feed=feed, running=feed is not None)
+        network = unit.network()
         red, black = _node(network, red), _node(network, black)
         for scale in RANGES:
             test: list[Element] = [
@@ -133,20 +134,19 @@ class Instrument:
                 return shown
         return math.inf if over > 0 else 0.0
 
-    def _shunted(self, trailer: Trailer, red: str, black: str) -> None:
+    def _shunted(self, unit: Machine[Any], red: str, black: str) -> None:
         """The amps jack puts its shunt across the tips; too much current blows the fuse."""
+        self._amps(unit, red, black)
+
+    def _amps(self, unit: Machine[Any], red: str, black: str) -> float:
+        """Amps through the shunt of the amps jack; none once its fuse is blown."""
         if self.fuse_blown:
-            return
-        feed, _ = trailer.powered()
-        network = trailer.circuit(feed=feed, running=feed is not None)
+            return 0.0
+        network = unit.network()
+        red, black = _node(network, red), _node(network, black)
         amps = solve([*network, Resistor(red, black, SHUNT_OHMS)]).between(red, black) / SHUNT_OHMS
         self.fuse_blown = abs(amps) > FUSE
-
-
-def _swing(trailer: Trailer) -> float:
-    """How much the display pulses with each turn of the wheel that is turned by hand."""
-    wheel = trailer.turning
-    return trailer.swing(wheel) if wheel is not None and wheel in trailer.lifted else 0.0
+        return 0.0 if self.fuse_blown else (1 + self.error) * amps
 
 
 def _node(network: list[Element], name: str) -> str:
@@ -156,7 +156,7 @@ def _node(network: list[Element], name: str) -> str:
         ends = (one.first, one.second) if isinstance(one, Resistor) else ends
         if ends and name in ends:
             return name
-    raise DefectError(f"The trailer has no place '{name}' for a meter's tip.")
+    raise DefectError(f"The unit has no place '{name}' for a meter's tip.")
 
 
 def _step(value: float, dial: Dial) -> float:

@@ -9,49 +9,28 @@ side of the same plug), ``left rear wheel end 1`` (wire side), ``left rear senso
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from assistant.errors import DefectError
 from assistant.simulator.circuit import GROUND, Element, Resistor, Solution, VoltageSource, solve
 from assistant.simulator.truck import build as sizes
 from assistant.simulator.truck.build import PINS, Build
-from assistant.simulator.truck.defects import Defect
+from assistant.simulator.truck.machine import TESTER, Machine, silenced
 from assistant.simulator.truck.wire import copper_at, wire_ohms
 
 COLORS = {"1": "ground", "4": "red", "7": "blue"}
 CORD_OFF_TRACTOR, CORD_OFF_NOSE, POWER_PLUG = "cord at the tractor", "cord at the nose", "module power plug"
-SENSOR_PLUGS, EVERYTHING = "sensor plugs at the module", "everything"
-"""Stand for all sensor plugs at the module, and for every plug there is."""
+SENSOR_PLUGS = "sensor plugs at the module"
+"""Stands for all sensor plugs at the module."""
+OTHER_PIN = {"1": "2", "2": "1", "4": "7", "7": "4"}
 TURNED_BY_HAND = 0.5
 """Turns a second to which ``build.OUTPUT`` belongs."""
 
 
 @dataclass
-class Trailer:
+class Trailer(Machine[Build]):
     """A trailer with its tractor, in the state in which hands left it."""
 
-    build: Build
-    defects: list[Defect] = field(default_factory=list)
-    key: bool = False
-    engine: bool = False
-    pedal: bool = False
-    load: tuple[str, str] | None = None
-    """Nodes between which the tester's load sits."""
-    unplugged: set[str] = field(default_factory=set)
-    """Connectors that are open."""
-    lifted: set[str] = field(default_factory=set)
-    """Wheels off the ground with their brake released."""
-    turning: str | None = None
-    """Wheel that is turned by hand."""
-    pace: float = 0.0
-    """Its turns a second."""
-    moved: bool = False
-    """True while wires and plugs are flexed."""
-    wet: bool = False
-    """True while plugs and wires are wet."""
-    warm: bool = False
-    """True while parts are as warm as on the road."""
     swapped: tuple[str, str] | None = None
     """Two ports whose plugs were swapped by hand."""
     crept: set[str] = field(default_factory=set)
@@ -62,28 +41,12 @@ class Trailer:
 
     # ------------------------------------------------------------------------------------------------- defects
 
-    def there(self) -> list[Defect]:
-        """Defects that show under the conditions of now."""
-        now = {name for name, on in (("moved", self.moved), ("wet", self.wet), ("warm", self.warm)) if on}
-        return [one for one in self.defects if not one.when or one.when & now]
-
-    @property
-    def sound(self) -> bool:
-        """True when nothing is wrong any more, whether it shows now or not."""
-        return not self.defects
-
     def renew(self, parts: Iterable[str]) -> bool:
         """Mend, adjust or replace parts; True when one of them was bad and all is well with it now."""
         names = set(parts)
-        gone = [one for one in self.defects if one.part in names]
-        self.defects = [one for one in self.defects if one.part not in names]
         # a sensor pushed home in a worn clip sits well until it has rolled
         self.crept -= {wheel for wheel in self.build.wheels if f"{wheel} gap" in names}
-        return bool(gone)
-
-    def value(self, name: str) -> float:
-        """A mechanical value, such as ``left rear gap``, 0 where nothing is wrong."""
-        return sum(one.settings.get(name, 0.0) for one in self.there())
+        return super().renew(names)
 
     def gap(self, wheel: str) -> float:
         """Millimeters between sensor and ring."""
@@ -101,46 +64,62 @@ class Trailer:
         one_by_one = {f"{wheel} plug at the module" for wheel in self.build.wheels}
         one_by_one |= {f"{wheel} wheel plug" for wheel in self.build.wheels}
         one_by_one |= {f"{valve} plug" for valve in self.build.modulators}
+        one_by_one |= {f"{valve} plug at the module" for valve in self.build.modulators}
         return one_by_one | {CORD_OFF_TRACTOR, CORD_OFF_NOSE, POWER_PLUG}
 
-    def plug(self, names: Iterable[str], *, in_: bool) -> None:
-        """Plug in, or unplug, these connectors, by their names or the names that stand for many.
+    def groups_of_plugs(self) -> Mapping[str, set[str]]:
+        """All sensor plugs at the module."""
+        return {SENSOR_PLUGS: {f"{wheel} plug at the module" for wheel in self.build.wheels}}
 
-        Raises:
-            DefectError: there is no such connector.
-        """
-        for name in names:
-            found = {name}
-            if name == SENSOR_PLUGS:
-                found = {f"{wheel} plug at the module" for wheel in self.build.wheels}
-            elif name == EVERYTHING:
-                found = self.connectors()
-            if unknown := found - self.connectors():
-                raise DefectError(f"The trailer has no plug '{min(unknown)}'.")
-            self.unplugged = self.unplugged - found if in_ else self.unplugged | found
+    def groups(self) -> tuple[str, ...]:
+        """Wheels with a sensor, and modulators."""
+        return ("wheel", "modulator")
+
+    def loads(self) -> Mapping[str, float]:
+        """The tester, or the headlamp that stands for it."""
+        return {TESTER: self.build.load_ohms}
+
+    def mistaken(self, node: str) -> str:
+        """The other pin of a sensor, or the other supply of the module."""
+        return node[:-1] + OTHER_PIN.get(node[-1], node[-1])
 
     def put_back(self) -> None:
-        """Everything as it was: plugs in, loads off, wheels down, nothing flexed or turned."""
-        self.unplugged, self.lifted = set(), set()
-        self.load, self.turning, self.swapped = None, None, None
-        self.pedal = self.moved = self.wet = self.warm = False
+        """Everything as it was, swapped plugs in their own ports."""
+        super().put_back()
+        self.swapped = None
 
     # -------------------------------------------------------------------------------------------------- circuit
 
-    def circuit(self, *, feed: str | None = None, running: bool = False, click: str | None = None) -> list[Element]:
+    def network(self, *, signals: bool = False) -> list[Element]:
+        """The circuit as a meter meets it."""
+        if signals:
+            return self.signal_circuit()
+        feed = self.powered()[0]
+        return self.circuit(feed=feed, running=feed is not None)
+
+    def pulse(self) -> float:
+        """How much a signal pulses with each turn of the wheel that is turned by hand."""
+        return self.swing(self.turning) if self.turning is not None and self.turning in self.lifted else 0.0
+
+    def circuit(
+        self, *, feed: str | None = None, running: bool = False, click: str | None = None, lit: bool = False
+    ) -> list[Element]:
         """The network at direct current.
 
         Args:
             feed: ``blue`` or ``red``, whichever the module draws from; None for neither.
             running: True while the module's 5 volt rail is up.
             click: modulator whose solenoids the module pulls now.
+            lit: True while the module feeds its light.
         """
         parts = self._supply() + self._trailer_wires() + self._module(feed, running, click)
         for wheel in self.build.wheels:
             parts += self._sensor(wheel)
         for valve in self.build.modulators:
             parts += self._valve(valve)
-        return self._with_load(parts)
+        if lit and feed is not None:
+            parts.append(self.link("light driver", "module in", "lamp out", sizes.DRIVER))
+        return parts + self.added()
 
     def signal_circuit(self, speed: float | None = None) -> list[Element]:
         """The network with nothing but the sensors' signals: every other source is silent.
@@ -148,12 +127,8 @@ class Trailer:
         Args:
             speed: miles an hour of all wheels; None: the wheel that is turned by hand.
         """
-        # an alternating current passes a direct voltage source as it passes a wire
         feed = self.powered()[0]
-        silent: list[Element] = [
-            Resistor(one.plus, one.minus, one.ohms) if isinstance(one, VoltageSource) else one
-            for one in self.circuit(feed=feed, running=feed is not None)
-        ]
+        silent = silenced(self.circuit(feed=feed, running=feed is not None))
         for wheel in self.build.wheels:
             volts = self.signal(wheel, speed)
             if volts:
@@ -165,7 +140,7 @@ class Trailer:
         """What the module draws from now (None when it does not run), and the circuit then."""
         bare = solve(self.circuit())
         best: tuple[str | None, Solution] = None, bare
-        if POWER_PLUG in self.unplugged:
+        if POWER_PLUG in self.unplugged or self.value("module does not wake"):
             return best
         feed = max(("blue", "red"), key=lambda name: bare.between(f"module {name}", "module ground"))
         if bare.between(f"module {feed}", "module ground") < sizes.RUNS:
@@ -198,62 +173,60 @@ class Trailer:
         other = sizes.SIDES[1 - sizes.SIDES.index(side)]
         return port.replace(side, other, 1)
 
-    def _link(self, name: str, first: str, second: str, ohms: float, plug: str | None = None) -> Resistor:
-        """A named piece of the circuit: its own ohms and what defects add; open where its plug is."""
-        if plug in self.unplugged:
-            return Resistor(first, second, math.inf)
-        return Resistor(first, second, ohms + sum(one.series.get(name, 0.0) for one in self.there()))
-
     def _supply(self) -> list[Element]:
         """Battery or alternator, breaker, switch, tractor's wires, socket and cord."""
         air = self.build.air
         volts, inner = (sizes.CHARGING, sizes.ALTERNATOR_OHMS) if self.engine else (sizes.RESTED, sizes.BATTERY_OHMS)
         hot = 0.0 if self.key else math.inf
-        braking = 0.0 if self.pedal or self.build.supply != "tractor" else math.inf
+        # stop lamps work without the key; a test supply feeds both pins
+        braking = hot if self.build.supply != "tractor" else 0.0 if self.pedal else math.inf
         parts: list[Element] = [VoltageSource("battery", GROUND, volts, inner)]
         parts += [
-            self._link("tractor blue breaker", "battery", "tractor blue", sizes.BREAKER + hot),
-            self._link("tractor red breaker", "battery", "tractor red", sizes.BREAKER + sizes.SWITCH + hot + braking),
+            self.link("tractor blue breaker", "battery", "tractor blue", sizes.BREAKER + hot),
+            self.link("tractor red breaker", "battery", "tractor red", sizes.BREAKER + sizes.SWITCH + braking),
             Resistor("tractor ground", GROUND, sizes.CONTACT),
             Resistor("frame", GROUND, sizes.KINGPIN),
         ]
         for pin, color in COLORS.items():
             feet, gauge = sizes.TRACTOR_FEET, sizes.GAUGE[pin]
             ohms = wire_ohms(gauge, feet, air) + sizes.CONTACT
-            parts.append(self._link(f"tractor {color} wire", f"tractor {color}", f"tractor pin {pin}", ohms))
+            parts.append(self.link(f"tractor {color} wire", f"tractor {color}", f"tractor pin {pin}", ohms))
             ohms = wire_ohms(gauge, sizes.CORD_FEET, air) + sizes.CONTACT
             parts.append(
-                self._link(f"cord pin {pin}", f"tractor pin {pin}", f"cord pin {pin}", ohms, CORD_OFF_TRACTOR)
+                self.link(f"cord pin {pin}", f"tractor pin {pin}", f"cord pin {pin}", ohms, CORD_OFF_TRACTOR)
             )
             parts.append(
-                self._link(f"nose pin {pin}", f"cord pin {pin}", f"nose pin {pin}", sizes.CONTACT, CORD_OFF_NOSE)
+                self.link(f"nose pin {pin}", f"cord pin {pin}", f"nose pin {pin}", sizes.CONTACT, CORD_OFF_NOSE)
             )
         return parts
 
     def _trailer_wires(self) -> list[Element]:
         air = self.build.air
         parts: list[Element] = [
-            self._link("frame ground", "nose pin 1", "frame", sizes.CONTACT),
+            self.link("frame ground", "nose pin 1", "frame", sizes.CONTACT),
             Resistor("frame", "axle", 0.5),
-            self._link("light ground", "lamp", "frame", sizes.BULB),
+            self.link("light wire", "lamp out", "lamp plug", wire_ohms(16, sizes.LIGHT_FEET, air)),
+            self.link("light plug", "lamp plug", "lamp", sizes.CONTACT),
+            self.link("light filament", "lamp", "lamp return", sizes.BULB),
+            self.link("light ground", "lamp return", "frame", sizes.CONTACT),
         ]
         for pin in PINS:
             color = COLORS[pin]
             ohms = wire_ohms(sizes.GAUGE[pin], sizes.TRAILER_FEET, air) + 2 * sizes.CONTACT
-            parts.append(self._link(f"trailer {color} wire", f"nose pin {pin}", f"module {color}", ohms))
+            parts.append(self.link(f"trailer {color} wire", f"nose pin {pin}", f"module {color}", ohms))
         return parts
 
     def _module(self, feed: str | None, running: bool, click: str | None) -> list[Element]:
         parts: list[Element] = [
-            self._link("module ground pin", "module ground", "module in ground", sizes.CONTACT, POWER_PLUG)
+            self.link("module ground pin", "module ground", "module in ground", sizes.CONTACT, POWER_PLUG)
         ]
         for wheel in self.build.wheels:
             parts += [
-                self._link(f"{wheel} port feed", "module rail", f"{wheel} port 1", sizes.PULL_UP),
+                self.link(f"{wheel} port feed", "module rail", f"{wheel} port 1", sizes.PULL_UP),
                 Resistor(f"{wheel} port 2", "module in ground", sizes.PULL_DOWN),
             ]
         if running:
-            rail = self._link("module regulator", "module 5 volts", "module rail", 0.0)
+            rail = self.link("module regulator", "module 5 volts", "module rail", 0.0)
             parts += [VoltageSource("module 5 volts", "module in ground", self.build.rail), rail]
         if feed is not None:
             parts += [
@@ -272,14 +245,14 @@ class Trailer:
         parts: list[Element] = []
         for leg in ("1", "2"):
             parts += [
-                self._link(
+                self.link(
                     f"{port} module plug {leg}", f"{into.get(port, port)} port {leg}", f"{port} lead {leg}",
                     sizes.CONTACT, f"{port} plug at the module",
                 ),
-                self._link(
+                self.link(
                     f"{wheel} wire {leg}", f"{port} lead {leg}", f"{wheel} wheel end {leg}", wire_ohms(16, 12, air)
                 ),
-                self._link(
+                self.link(
                     f"{wheel} wheel plug {leg}", f"{wheel} wheel end {leg}", f"{wheel} sensor {leg}",
                     sizes.CONTACT, f"{wheel} wheel plug",
                 ),
@@ -288,7 +261,7 @@ class Trailer:
             ]  # fmt: skip
         return [
             *parts,
-            self._link(f"{wheel} coil", f"{wheel} sensor 1", f"{wheel} inside", coil),
+            self.link(f"{wheel} coil", f"{wheel} sensor 1", f"{wheel} inside", coil),
             Resistor(f"{wheel} inside", f"{wheel} sensor 2", 0.0),
         ]
 
@@ -300,17 +273,23 @@ class Trailer:
     def _valve(self, valve: str) -> list[Element]:
         parts: list[Element] = []
         plug, coil_ohms = f"{valve} plug", copper_at(sizes.COIL, self.build.air)
-        for coil in ("hold", "dump"):
+        for wire in ("hold", "dump", "common"):
+            inside = "module in ground" if wire == "common" else f"{valve} driver {wire}"
             parts += [
-                self._link(f"{valve} {coil} wire", f"{valve} driver {coil}", f"{valve} valve {coil}", 0.1, plug),
-                self._link(f"{valve} {coil} coil", f"{valve} valve {coil}", f"{valve} valve common", coil_ohms),
-            ]
-        return [*parts, self._link(f"{valve} common wire", f"{valve} valve common", "module in ground", 0.1, plug)]
-
-    def _with_load(self, parts: list[Element]) -> list[Element]:
-        parts += [Resistor(first, second, ohms) for one in self.there() for first, second, ohms in one.shunts]
-        if self.load is not None:
-            parts.append(Resistor(*self.load, self.build.load_ohms))
+                self.link(
+                    f"{valve} module plug {wire}", inside, f"{valve} lead {wire}", sizes.CONTACT,
+                    f"{valve} plug at the module",
+                ),
+                self.link(f"{valve} {wire} wire", f"{valve} lead {wire}", f"{valve} wire end {wire}", 0.1),
+                self.link(
+                    f"{valve} valve plug {wire}", f"{valve} wire end {wire}", f"{valve} valve {wire}",
+                    sizes.CONTACT, plug,
+                ),
+            ]  # fmt: skip
+            if wire != "common":
+                parts.append(
+                    self.link(f"{valve} {wire} coil", f"{valve} valve {wire}", f"{valve} valve common", coil_ohms)
+                )
         return parts
 
 

@@ -3,6 +3,7 @@
 # ruff: noqa: S608 - the queries name only files that these tests made
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from decimal import Decimal
 from pathlib import Path
@@ -12,8 +13,12 @@ import duckdb
 import pytest
 
 from assistant.errors import OperatorError
+from assistant.messages import Photo, PhotoGone, PhotoTaken, Prompt, PromptKind, check_prompt
+from assistant.messages.decisions import Observed, PhotoErased, PhotoKept, Record
 from assistant.records.index.export import to_parquet
+from assistant.records.journal.writer import Journal
 from assistant.records.store.folder import FolderStore
+from tests.records.samples import SCENE, Clock, header
 from tests.records.units import play_unit
 
 MONTHS = {
@@ -94,8 +99,39 @@ def test_a_new_export_replaces_the_old_one_and_nothing_else(tmp_path: Path) -> N
     assert mine.read_text(encoding="utf-8") == "mine"
 
 
+def test_the_work_order_and_what_each_photo_shows_are_exported(tmp_path: Path) -> None:
+    """Pictures by name, sum and check, and never a pixel; a photo of a reading has its number and place."""
+    moments = [record for record, _, _ in SCENE]
+    reading = next(one for record in moments for one in record.decisions if isinstance(one, Observed))
+    shows = check_prompt(reading.check, reading.place)
+    taken = (
+        Photo("p1", "ab" * 32, 1000, 40, 30, shows, reading.number),
+        Photo("p2", "cd" * 32, 1000, 40, 30, Prompt(PromptKind.FIX, "replace", "left rear")),
+    )  # fmt: skip
+    (tmp_path / "records").mkdir()
+    journal = Journal.create(tmp_path / "records", replace(header(), work_order="4711"), Clock())
+    for at, record in enumerate(moments[:-1]):
+        journal.append(record, (), float(at))
+    for at, photo in enumerate(taken, len(moments)):
+        journal.append(Record(PhotoTaken(float(at), photo), (PhotoKept(photo),)), (), float(at))
+    journal.append(Record(PhotoGone(90.0, "p2"), (PhotoErased("p2"),)), (), 90.0)
+    journal.close()
+    assert exported(tmp_path / "records", tmp_path / "tables")["pictures"] == 2
+    sessions, pictures = (f"read_parquet('{tmp_path}/tables/{one}/*/*.parquet')" for one in ("sessions", "pictures"))
+    rows = rows_of(
+        f"""select work_order, name, sha256, "check", place, reading, erased
+            from {sessions} s join {pictures} p on p.session = s.number order by name"""
+    )
+    assert rows == [
+        ("4711", "p1", "ab" * 32, reading.check, reading.place, reading.number, False),
+        ("4711", "p2", "cd" * 32, "", "left rear", None, True),
+    ]
+
+
 def test_a_shop_without_a_session_has_tables_all_the_same(tmp_path: Path) -> None:
     (tmp_path / "records").mkdir()
-    assert exported(tmp_path / "records", tmp_path / "tables") == {"sessions": 0, "readings": 0, "repairs": 0}
+    assert exported(tmp_path / "records", tmp_path / "tables") == {
+        "sessions": 0, "readings": 0, "repairs": 0, "pictures": 0
+    }  # fmt: skip
     table = f"read_parquet('{tmp_path}/tables/sessions/*/*.parquet', hive_partitioning=true)"
     assert rows_of(f"select count(id) from {table}") == [(0,)]

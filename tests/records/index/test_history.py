@@ -239,7 +239,8 @@ def test_the_trend_is_a_line_through_the_days() -> None:
 # weights
 
 POSITIONS = {"open": ("left rear", "right rear"), "backed off": ("left rear", "right rear"), "ground": (None,)}
-PARTS = {"open": "sensor", "backed off": None, "ground": None}
+PARTS = {"open": "sensor"}
+"""Fault to the part that its repair put in."""
 
 
 def visit(day: str, name: str = "a") -> Visit:
@@ -247,17 +248,17 @@ def visit(day: str, name: str = "a") -> Visit:
 
 
 def done(day: str, fault: str = "open", place: str = "left rear", name: str = "a", confirmed: str = "proven") -> Done:
-    return Done(name, day, f"{fault} mended", place, "", fault, fault, confirmed, "abs")
+    return Done(name, day, f"{fault} mended", place, PARTS.get(fault) or "", fault, fault, confirmed, "abs")
 
 
 def weights(past: list[Visit], work: list[Done], today: str) -> dict[tuple[str, str | None], float]:
-    told = told_by(past, work, date.fromisoformat(today), "abs", POSITIONS, PARTS)
+    told = told_by(past, work, date.fromisoformat(today), "abs", POSITIONS)
     return {(one.fault, one.place): one.times for one in told.weights}
 
 
 def test_a_unit_that_was_never_here_changes_nothing() -> None:
-    assert asdict(told_by([], [], date(2026, 3, 1), "abs", POSITIONS, PARTS)) == {
-        "sentence": "", "weights": (), "counted": "",
+    assert asdict(told_by([], [], date(2026, 3, 1), "abs", POSITIONS)) == {
+        "sentence": "", "weights": (), "found": None, "counted": "", "facts": {}, "seen": "",
     }  # fmt: skip
 
 
@@ -302,9 +303,9 @@ def test_factors_stay_within_bounds() -> None:
     ],
 )
 def test_one_sentence_tells_it(day: str, today: str, words: str) -> None:
-    told = told_by([visit(day)], [done(day)], date.fromisoformat(today), "abs", POSITIONS, PARTS)
+    told = told_by([visit(day)], [done(day)], date.fromisoformat(today), "abs", POSITIONS)
     assert told.sentence == f"This unit {words}"
-    bare = told_by([visit(day)], [], date.fromisoformat(today), "abs", POSITIONS, PARTS)
+    bare = told_by([visit(day)], [], date.fromisoformat(today), "abs", POSITIONS)
     assert "without a confirmed repair" in bare.sentence
 
 

@@ -1,0 +1,1 @@
+"""A 12-volt truck's batteries, starter and charging."""

@@ -1,0 +1,201 @@
+"""What is asked or told beside answers and commands: the forms of ``grammars/questions.toml`` and ``reports.toml``.
+
+A question must ask, hold no number and leave hardly a word over, so that talk to somebody else ('what time is
+lunch') is none. A report is told, and holds no number either.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+
+from assistant.messages import About, Choice, Expectation, Outcome, Report, Understanding
+from assistant.numerals.tokenizer import scan
+from assistant.numerals.vocabulary import Kind, Vocabulary
+from assistant.understanding.clauses.parts import NUMBER, parts_of
+from assistant.understanding.patterns import Words, compiled, places, words_of
+
+ASKING, ASKING_FIRST, AROUND, PARTS = "asking", "asking_first", "around", "parts"
+_LISTS = frozenset({ASKING, ASKING_FIRST, AROUND, PARTS})
+_REPORTS = frozenset(Report)
+_FEW = 5
+"""A question of more words than this may hold one that belongs to no form."""
+_STATES = frozenset({"open", Kind.OVER_RANGE.value, Kind.UNSTEADY.value})
+_MANY = 4
+"""Words of a question for the service information that may belong to no form: it is never answered with a figure."""
+_NO_NUMBERS = frozenset({"one", "ones", "two", "a", "an", "first", "second", "half"})
+_WHO = frozenset({"i", "we", "it", "he", "she", "they", "you"})
+"""Words that begin a statement: 'torque on the axle nut' asks without them, 'we torqued it' does not."""
+_LONGEST = 30
+"""Words of the longest question or report: more is a story."""
+_QUIET = ("okay", "ok", "so", "hey", "now", "well", "uh", "um", "and", "oh", "hang", "on", "hold", "wait", "alright",
+          "right", "man", "sorry", "then", "but", "please", "sec", "yeah", "just", "a", "real", "quick")  # fmt: skip
+
+
+def question_of(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding | None:
+    """What is asked, None when nothing is that the session could answer."""
+    found = question_by_form(text, expectation, vocabulary)
+    return found[0] if found is not None else None
+
+
+def report_of(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding | None:
+    """What is told beside an answer, None when it is nothing that the session could use."""
+    found = report_by_form(text, expectation, vocabulary)
+    return found[0] if found is not None else None
+
+
+def danger_of(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding | None:
+    """Somebody is hurt or in danger: also where words for what a meter shows stand in it. None for anything else."""
+    said = words_of(text)
+    forms = vocabulary.reports.get(Report.DANGER.value, ())
+    told = 0 < len(said) <= _LONGEST and "?" not in text and any(compiled(form).found(said) for form in forms)
+    return Understanding(Outcome.REPORT, text, unit=expectation.unit, report=Report.DANGER) if told else None
+
+
+def question_by_form(text: str, expectation: Expectation, vocabulary: Vocabulary) -> tuple[Understanding, str] | None:
+    """What is asked, and the form of ``grammars/questions.toml`` that says so; '' where only a place is named."""
+    said = words_of(text)
+    if not 0 < len(said) <= _LONGEST or _numbered(text, vocabulary):
+        return None
+    lists = vocabulary.questions
+    where, rest = place_in(said, expectation.places)
+    asks = "?" in text or _asks(said, lists)
+    for kind, forms in lists.items():
+        if kind in _LISTS:
+            continue
+        service, at_place = kind == About.SERVICE.value, kind == About.AT_PLACE.value
+        heading = service and said[0] not in _WHO
+        if at_place and where is None:
+            continue
+        spared = 0 if heading and not asks else _MANY if service else 1 if len(said) > _FEW else 0
+        for form in forms:
+            made = compiled(form)
+            if not (asks or made.whole or heading):
+                continue
+            found = made.found(rest if at_place else said)
+            if found is None and where is not None:
+                found = made.found(rest)
+            if found is None:
+                continue
+            used = {at for place in found for at in place}
+            if kind == About.PART.value and not _names_a_part(said, lists[PARTS]):
+                continue
+            if made.whole or _little_left(said, used, where, lists, spared):
+                about = About.AT_PLACE if where is not None and kind == About.LAST.value else About(kind)
+                return Understanding(Outcome.QUESTION, text, unit=expectation.unit, about=about, place=where), form
+    if where is not None and (asks or "'s" in text) and _little_left(said, set(), where, lists):
+        return Understanding(Outcome.QUESTION, text, unit=expectation.unit, about=About.AT_PLACE, place=where), ""
+    return None
+
+
+def report_by_form(text: str, expectation: Expectation, vocabulary: Vocabulary) -> tuple[Understanding, str] | None:
+    """What is told, and the form of ``grammars/reports.toml`` that says so."""
+    said = words_of(text)
+    if not 0 < len(said) <= _LONGEST or "?" in text or _numbered(text, vocabulary, shown=True):
+        return None
+    where, _ = place_in(said, expectation.places)
+    for kind, forms in vocabulary.reports.items():
+        if kind not in _REPORTS:
+            continue
+        form = next((form for form in forms if compiled(form).found(said) is not None), None)
+        if form is None or (kind == Report.ORDER.value and where is None and not _side(said)):
+            continue
+        place = where or _side(said)
+        return Understanding(Outcome.REPORT, text, unit=expectation.unit, report=Report(kind), place=place), form
+    return None
+
+
+def _side(said: Words) -> str | None:
+    """A side that is named without an axle; ``other`` for the other one."""
+    return next((word for word in ("left", "right", "other", "front", "rear") if word in said), None)
+
+
+def place_in(said: Words, named: Iterable[Choice]) -> tuple[str | None, Words]:
+    """The one place of the unit that is named, and the words without it; None when none or several are."""
+    best: list[tuple[int, str, range]] = []
+    for choice in named:
+        for form in forms_of(choice):
+            best += [(len(form), choice.name, place) for place in places(said, form)]
+    best.sort(key=lambda row: -row[0])
+    taken: dict[int, str] = {}
+    for _, name, place in best:
+        if not any(at in taken for at in place):
+            taken.update(dict.fromkeys(place, name))
+    names = set(taken.values())
+    if len(names) != 1:
+        return None, said
+    return names.pop(), tuple(word for at, word in enumerate(said) if at not in taken)
+
+
+def forms_of(choice: Choice) -> list[Words]:
+    """Every way to say a place: its names, and the first letters of a name of two words."""
+    forms = [words_of(form) for form in (choice.name, *choice.also)]
+    name = forms[0]
+    if len(name) > 1:
+        letters = "".join(word[0] for word in name)
+        forms += [(letters,), tuple(letters)]
+    return forms
+
+
+def _numbered(text: str, vocabulary: Vocabulary, *, shown: bool = False) -> bool:
+    """Whether a number stands in it that is more than 'one', 'a' or 'the first'; ``shown``: or what a meter shows.
+
+    What may be heard for a digit ('too low for one') is a word there.
+    """
+    return any(
+        (shown and part.role in _STATES)
+        or (part.role == NUMBER and part.text not in _NO_NUMBERS and part.kind not in "XASPh")
+        for part in parts_of(text, scan(text.lower(), vocabulary), vocabulary)
+    )
+
+
+def _asks(said: Words, lists: dict[str, tuple[str, ...]]) -> bool:
+    if any(places(said, words_of(form)) for form in lists.get(ASKING, ())):
+        return True
+    at = 0
+    while at < len(said) and said[at] in _QUIET:
+        at += 1
+    return any(said[at : at + len(form)] == form for form in map(words_of, lists.get(ASKING_FIRST, ())))
+
+
+def _names_a_part(said: Words, parts: Sequence[str]) -> bool:
+    return any(places(said, words_of(part)) for part in parts)
+
+
+@lru_cache(maxsize=8)
+def _around(lists: tuple[tuple[str, ...], ...]) -> frozenset[str]:
+    """Words of these lists, which may stand around a question."""
+    return frozenset(word for forms in lists for form in forms for word in words_of(form))
+
+
+def _little_left(
+    said: Words, used: set[int], where: str | None, lists: dict[str, tuple[str, ...]], spared: int = 0
+) -> bool:
+    around = _around(tuple(lists.get(name, ()) for name in sorted(_LISTS)))
+    known = around | (frozenset(words_of(where)) if where else frozenset())
+    left = [word for at, word in enumerate(said) if at not in used and word not in known]
+    return len(left) <= spared
+
+
+def answer_and_question(
+    text: str, expectation: Expectation, vocabulary: Vocabulary
+) -> Iterable[tuple[str, Understanding]]:
+    """Ways to divide what was said into an answer and a question: the words of the answer, and what is asked."""
+    lists = vocabulary.questions
+    starts = [words_of(form) for name in (ASKING, ASKING_FIRST) for form in lists.get(name, ())]
+    tokens = text.split()
+    for at in range(1, len(tokens)):
+        before, after = " ".join(tokens[:at]), " ".join(tokens[at:])
+        rest = words_of(after)
+        quiet = 0
+        while quiet < len(rest) and rest[quiet] in _QUIET:
+            quiet += 1
+        begins = any(rest[quiet : quiet + len(form)] == form for form in starts)
+        if begins or before.endswith((",", ".", ";")):
+            asked = question_of(after, expectation, vocabulary)
+            if asked is not None:
+                yield before.rstrip(" ,.;"), asked
+            if "?" in before or before.endswith((",", ".", ";")):
+                asked = question_of(before, expectation, vocabulary)
+                if asked is not None:
+                    yield after, asked

@@ -1,0 +1,212 @@
+"""What a foreman and a customer found wrong in records: parts nobody used, findings counted twice, words of the data.
+
+The truths stand here before a session is led; the sessions are played by a simulated unit, all invented.
+"""
+
+from __future__ import annotations
+
+import csv
+import html
+import io
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from assistant.composition import Papers
+from assistant.messages.decisions import Observed
+from assistant.numerals.vocabulary import Vocabulary
+from assistant.records.index.board import standing_of
+from assistant.records.index.queries import fails_most, work_on
+from assistant.records.index.rows import rows_of
+from assistant.records.report.customer import sections_of
+from assistant.records.report.data import as_json, work_order_line, work_orders_csv
+from assistant.records.report.page import customer_html, html_report
+from assistant.records.report.transcript import transcript
+from assistant.records.store.folder import FolderStore
+from assistant.records.summary.collect import summarize
+from assistant.records.summary.positions import table_of
+from assistant.records.summary.search import search
+from assistant.records.summary.sessions import row_of
+from assistant.records.summary.summary import Reading, SessionSummary
+from assistant.session.results import Checks
+from tests.records.samples import observed
+from tests.records.units import play_unit
+
+DISC = {"brakes": "disc"}
+PLUG, SENSOR, BEARING = (
+    ("corroded plug", "left rear"), ("sensor open", "left rear"), ("loose wheel bearing", "left rear"),
+)  # fmt: skip
+DATA_WORDS = re.compile(r"\b[a-z]+_[a-z]+\b|^(?:lately|comes on|coil temperature|sensors wired)$")
+"""Names of the data that are none of the trade's."""
+
+
+@pytest.mark.parametrize(
+    ("told", "work", "parts"),
+    [
+        ("adjusted it", "wheel bearing set, left rear", ()),
+        ("replaced it", "wheel bearing replaced, left rear", ("wheel bearing",)),
+        ("next", "wheel bearing set or replaced, left rear", ()),
+    ],
+)
+def test_a_part_is_billed_only_where_somebody_told_of_it(
+    told: str, work: str, parts: tuple[str, ...], tmp_path: Path, vocabulary: Vocabulary
+) -> None:
+    session = play_unit(
+        tmp_path, BEARING, facts={"comes on": "after rolling"}, says={"fix:set the bearing:left rear": [told]}
+    )
+    one = summarize(session)
+    assert work in one.correction
+    assert [part for part in one.parts if part == "wheel bearing"] == list(parts)
+    assert ("wheel bearing" in work_order_line(one)["parts"]) == bool(parts)
+    done = next(each for each in sections_of(one, vocabulary) if each.title == "What we did")
+    assert any("Part: wheel bearing." in line for line in done.lines) == bool(parts)
+
+
+def test_an_unfinished_session_confirms_nothing(tmp_path: Path, vocabulary: Vocabulary) -> None:
+    """The plug was clean after the work, and the session was left before the test drive."""
+    left = play_unit(tmp_path, PLUG, facts=DISC, says={"proof:roll": ["leave"]}, number="11")
+    one = summarize(left)
+    assert one.repairs[-1].confirmed == "measured"
+    cause = "corroded wheel-end plug, left rear (session not finished)"
+    assert one.causes_told == (cause,)
+    assert row_of(left).cause == cause
+    assert work_order_line(one)["cause"] == cause
+    index = FolderStore(tmp_path).index()
+    index.refresh(FolderStore(tmp_path))
+    with index.connect() as connection:
+        assert fails_most(connection, invented=True) == []
+        assert fails_most(connection, invented=True, since="2020-01-01") == []
+        assert [work.confirmed for work in work_on(connection, "11", invented=True)] == [""]
+
+
+def test_a_finding_that_waits_names_its_part_in_every_list(tmp_path: Path, vocabulary: Vocabulary) -> None:
+    put_off = {"fix:replace the sensor:left rear": ["no, waiting for the part"]}
+    session = play_unit(tmp_path, SENSOR, facts=DISC, says=put_off, invented=False)
+    one = summarize(session)
+    assert one.needed == ("sensor and clip",)
+    assert row_of(session).cause == "open sensor, left rear (found, not repaired); needs: sensor and clip"
+    assert rows_of(session, 0).session["causes"] == row_of(session).cause
+    board = standing_of(session, row_of(session))
+    assert board is not None
+    assert board.where == "found: open sensor, left rear (needs: sensor and clip)"
+    assert board.waits_for == "the part"
+    line = next(csv.DictReader(io.StringIO(work_orders_csv([work_order_line(one)]).lstrip("\ufeff"))))
+    assert (line["parts"], line["parts needed"]) == ("", "sensor and clip")
+    assert as_json(one)["needed"] == ["sensor and clip"]
+    page = customer_html(one, vocabulary)
+    assert "It needs: sensor and clip." in page
+    assert page.count("no connection at all") == 1, "read twice, told once"
+    report = html_report(one, vocabulary)
+    assert report.count("Found and not repaired") == 0, "the cause says so"
+    assert report.count("No repair was made") == 0, "the correction says so"
+
+
+def test_the_chance_that_the_test_missed_something_is_told_to_the_customer_too(
+    tmp_path: Path, vocabulary: Vocabulary
+) -> None:
+    one = summarize(play_unit(tmp_path, PLUG, facts=DISC))
+    sure = replace(one, missed=0, not_proven=())
+    assert "percent" not in customer_html(sure, vocabulary)
+    told = "The closing test passed; 2 percent that it missed what is still there."
+    unsure = replace(one, missed=2, not_proven=(told,))
+    page = customer_html(unsure, vocabulary)
+    assert "A test drive can miss a fault that comes and goes: here the chance is 2 percent." in page
+    assert "closing test" not in page, "that is the shop's word"
+    assert told in html_report(unsure, vocabulary)
+
+
+def test_questions_stand_in_the_record_in_the_trades_words(tmp_path: Path, vocabulary: Vocabulary) -> None:
+    one = summarize(play_unit(tmp_path, PLUG, facts=DISC))
+    assert "recent work" in one.not_asked
+    assert not [name for name in one.not_asked if DATA_WORDS.search(name)]
+    assert not [fact.what for fact in one.facts if DATA_WORDS.search(fact.what)]
+    assert len(set(one.not_asked)) == len(one.not_asked)
+
+
+def look(check: str, place: str | None, choice: str) -> Observed:
+    base = replace(observed(), check=check, title=check, place=place, choice=choice, weights={choice: 1.0})
+    return replace(base, value=None, unit=None, verdict=None)
+
+
+SURVEY = Checks(
+    {"stroke": ("in",), "found": ("touching",), "home": ("touching",), "count": ("none",)},
+    sums={"count": ("stroke",), "home": ("found",)},
+)
+"""Rules of a made-up survey: one question sums up all strokes, another asks at each place once more."""
+
+
+@pytest.mark.parametrize(
+    ("readings", "found"),
+    [
+        ([look("stroke", "left", "in"), look("count", None, "none")], "1 read: 1 good"),
+        ([look("stroke", "left", "over"), look("count", None, "one")], "1 read: 1 out of limits or faulty"),
+        ([look("stroke", "left", "in"), look("count", None, "one")], "2 read: 1 good, 1 out of limits or faulty"),
+        ([look("found", "left", "off"), look("home", "left", "off")], "1 read: 1 out of limits or faulty"),
+        (
+            [look("found", "left", "off"), look("home", "left", "touching")],
+            "2 read: 1 good, 1 out of limits or faulty",
+        ),
+        ([look("found", "left", "off"), look("home", "right", "off")], "2 read: 2 out of limits or faulty"),
+    ],
+)
+def test_a_survey_counts_a_fault_once(readings: list[Observed], found: str) -> None:
+    numbered = [replace(one, number=number) for number, one in enumerate(readings, 1)]
+    one = surveyed(numbered)
+    table = table_of(numbered, one)
+    assert table is not None
+    assert table.found == found
+    assert len(one.not_good) == int((re.search(r"(\d+) out of", found) or [0, 0])[1])
+
+
+def surveyed(readings: list[Observed], **more: object) -> SessionSummary:
+    rules = SURVEY
+    made = SessionSummary(
+        "20260101-000000-abc", "2026-01-01T08:00:00+00:00", "survey", "a survey", "Brakes.", "7", True, "", "", "",
+        readings=tuple(Reading(60.0, one, mark=rules.mark(one)) for one in readings), survey=True,
+        checks=("stroke", "found", "home", "count"), places=("left", "right"), rules=rules, ending="survey complete",
+    )  # fmt: skip
+    return replace(made, **more)  # type: ignore[arg-type]
+
+
+def test_the_customers_page_of_a_survey_says_what_comes_next_and_what_was_left_out(vocabulary: Vocabulary) -> None:
+    left_out = ("Not part of this survey: tire pressure.",)
+    bad = surveyed([look("stroke", "left", "over")], not_proven=left_out)
+    told = {each.title: each.lines for each in sections_of(bad, vocabulary)}
+    assert told["What we did not check"] == left_out
+    assert "repaired before the unit goes back on the road" in told["What comes next"][0]
+    good = surveyed([look("stroke", "left", "in")], not_proven=left_out)
+    told = {each.title: each.lines for each in sections_of(good, vocabulary)}
+    assert told["What comes next"][0].startswith("Nothing needs repair now.")
+    part = replace(good, ending="survey, not complete")
+    told = {each.title: each.lines for each in sections_of(part, vocabulary)}
+    assert told["What comes next"] == ("What was left out is still to be checked.",)
+
+
+def test_a_work_order_that_is_looked_for_is_found_as_one(tmp_path: Path, vocabulary: Vocabulary) -> None:
+    papers = Papers(work_order="WO-88")
+    session = play_unit(tmp_path, PLUG, facts=DISC, number="4711", papers=papers, says={"proof:roll": ["leave"]})
+    assert {hit.who for hit in search(session, "WO-88", vocabulary) if hit.at is None} == {"work order"}
+    assert {hit.who for hit in search(session, "4711", vocabulary) if hit.at is None} == {"unit"}
+    assert "WO-88" in transcript(session, vocabulary)
+
+
+def test_what_was_not_checked_stands_where_nothing_showed(tmp_path: Path, vocabulary: Vocabulary) -> None:
+    """As the session promised; the work order says that nothing was repaired, and no line says 'own words: yes'."""
+    own = "Driver says the ABS light comes on at once"
+    session = play_unit(
+        tmp_path, facts={"codes": "stored only", "stored codes": "one", "active codes": "zero"}, own_words=own,
+        says={"fact:own words": ["yes"]},
+    )  # fmt: skip
+    one = summarize(session)
+    assert one.ending == "not present today"
+    line = next(text for text in one.not_proven if text.startswith("Not checked: "))
+    missing = line.removeprefix("Not checked: ").rstrip(".").split("; ")
+    assert not set(missing) & {reading.observed.title for reading in one.readings}
+    assert missing[-1] in " ".join(transcript(session, vocabulary).split())
+    assert line in html.unescape(html_report(one, vocabulary))
+    unchecked = next(each for each in sections_of(one, vocabulary) if each.title == "What we did not check")
+    assert line in unchecked.lines
+    assert work_order_line(one)["correction"] == "complaint not present today; nothing repaired"
+    assert "own words" not in [fact.what for fact in one.facts]
