@@ -82,6 +82,9 @@ def _never(notes: Notes) -> None:
                 notes.add(
                     (*path, "when"), where, f"No {row.each} can be there when this applies. Compare their 'when'."
                 )
+        if isinstance(row, Fix) and row.tried and not row.as_test:
+            text = "Only a trial that puts in a part is a test where it does not help. Write trial = true and a part."
+            notes.add((*path, "tried"), f"{where} / tried", text)
         if isinstance(row, Fault) and row.fix in fixes and fixes[row.fix].each not in (None, row.each):
             each = fixes[row.fix].each
             text = f"Its fix is done at a {each}, and this fault has none. Write each = '{each}', or change the fix."

@@ -31,6 +31,8 @@ ALL_GOOD = "It did not show today. We checked, and found good:"
 AND_MORE = "And {count} more."
 NOTHING_DONE = "Nothing was repaired."
 PART = "{work}. Part: {part}."
+TRIED = "{what}. This was a test."
+"""Behind a known good part that was plugged in to test, and taken off again."""
 NOT_SHOWN = "It is not shown to be fixed."
 """Where the closing test was not passed."""
 

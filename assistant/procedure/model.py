@@ -265,6 +265,9 @@ class Fix(Table):
     nobody says, the record has the fix's own title and part, so that nothing is billed that was perhaps not used."""
     trial: bool = False
     """True for a minute or two of adjustment that may be tried before any check has pointed at it."""
+    tried: str = ""
+    """For a trial that puts in a part, a known good one: what the record calls it where it did not help; empty:
+    ``known good cord tried``. It stands there as a test that was done, and as no repair and no part."""
     also_cures: tuple[str, ...] = ()
     """Faults with a fix of their own that this one takes away as well: a new sensor comes with a new clip. Where both
     have a place, those at the same one; a fix without a place cures them at every place."""
@@ -280,6 +283,11 @@ class Fix(Table):
     """Names of cautions spoken before the put-back list."""
     hands: Hands | None = None
     """What it does to the unit, with the parts that it renews."""
+
+    @property
+    def as_test(self) -> str:
+        """What a record calls a trial of a known good part that did not help; '' for any other fix."""
+        return (self.tried or f"known good {self.part} tried") if self.trial and self.part else ""
 
 
 class TooQuick(Table):

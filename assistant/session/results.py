@@ -14,6 +14,9 @@ for the last fix that it speaks of, one that is not good for each of them; one o
 only where it was taken again for that fix and did not move. A reading too close to call that is more
 likely good than not says nothing; readings that were taken back count for nothing. A **cause** is a fault whose fix
 is verified.
+
+A known good part that was plugged in to test (``Fix.as_test``) is a **test** and no correction where it did not help: it
+was in vain, a proof failed after it, or other work followed on a mere suspicion of it, and no reading speaks for it.
 """
 
 from __future__ import annotations
@@ -63,6 +66,8 @@ class Checks:
     """Check to the outcomes that speak of the meter or another tool, and not of the unit."""
     sums: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Check of a survey to those whose answers it only sums up."""
+    tried: Mapping[str, str] = field(default_factory=dict)
+    """Fix that plugs in a known good part to what a record calls it where that did not help."""
 
     def mark(self, seen: Observed) -> str:
         """The color and shape of an observation: ``good``, ``bad``, ``close``, or '' where it says nothing.
@@ -112,6 +117,7 @@ def checks_of(procedure: Procedure) -> Checks:
         frozenset(place.name for place in procedure.places),
         {check.name: tuple(check.tools) for check in procedure.checks if check.tools},
         {check.name: check.sums_up for check in procedure.checks if check.sums_up},
+        {fix.name: fix.as_test for fix in procedure.fixes if fix.as_test},
     )
 
 
@@ -147,6 +153,8 @@ class Correction(NamedTuple):
     """Numbers of the observations that were not good before it and speak of what it repaired, in order."""
     again: tuple[tuple[int, int], ...] = ()
     """Numbers of observations before it, each with the one after it that was taken anew at the same place."""
+    test: str = ""
+    """What it was where a known good part was only tried and did not help, '' for a repair."""
 
     @property
     def fault(self) -> str:
@@ -166,7 +174,7 @@ class Correction(NamedTuple):
     @property
     def title(self) -> str:
         """The work, such as ``sensor replaced``."""
-        return self.done.title or self.done.fix
+        return self.test or self.done.title or self.done.fix
 
     def words(self) -> str:
         """The work with its place."""
@@ -207,6 +215,8 @@ class Results(NamedTuple):
     """Faults whose fix was verified, each once, in the order of the fixes."""
     corrections: tuple[Correction, ...]
     """Fixes done, in order."""
+    tests: tuple[Correction, ...]
+    """Known good parts that were tried and did not help, in order."""
     readings: tuple[Reading, ...]
     """Every observation, those taken back too, in order."""
     suspected: tuple[FixChosen, ...]
@@ -255,11 +265,13 @@ def results_of(ledger: Ledger, checks: Checks) -> Results:
     standing: dict[str, list[Numbered]] = {}
     for entry in ledger.standing:
         standing.setdefault(entry.decision.kind, []).append(entry)
-    corrections = _corrections(ledger, checks) if "fix_done" in standing else ()
+    done = _corrections(ledger, checks) if "fix_done" in standing else ()
+    corrections = tuple(one for one in done if not one.test)
     return Results(
         causes=_causes(corrections),
         corrections=corrections,
-        readings=_readings(standing.get("observed", ()), ledger.taken_back, corrections),
+        tests=tuple(one for one in done if one.test),
+        readings=_readings(standing.get("observed", ()), ledger.taken_back, done),
         suspected=tuple(chosen for chosen in ledger.proposed.values() if chosen.condemned),
         opened=tuple(standing.get("access_opened", ())),
         declined=tuple(standing.get("fix_declined", ())),
@@ -312,8 +324,17 @@ class _Judged:
     def in_vain(self) -> bool:
         return bool(self.bad) and not self.good
 
-    def correction(self, checks: Checks) -> Correction:
-        """What came of it."""
+    def correction(self, checks: Checks, *, last: bool) -> Correction:
+        """What came of it; ``last`` when no other work followed."""
+        made = self._made(checks)
+        tried = checks.tried.get(self.done.fix, "")
+        if not tried or made.verified is Verified.MEASURED:
+            return made
+        if self.in_vain or self.lost or not (last or made.condemned):
+            return made._replace(verified=Verified.NOT, by=None, test=tried)
+        return made
+
+    def _made(self, checks: Checks) -> Correction:
         found_by = tuple(seen.number for seen in self.before.values() if _points_at(self.done, seen, checks))
         again = tuple((self.before[key].number, seen.number) for key, seen in self.last.items() if key in self.before)
         made = Correction(self.number, self.done, self.chosen, found_by=tuple(sorted(found_by)), again=again)
@@ -337,7 +358,7 @@ def _corrections(ledger: Ledger, checks: Checks) -> tuple[Correction, ...]:
             judged.append(_Judged(entry, ledger.answers[len(judged)], last))
         elif one.kind == "proof_finished":
             _proved(judged, entry)
-    return tuple(fix.correction(checks) for fix in judged)
+    return tuple(fix.correction(checks, last=fix is judged[-1]) for fix in judged)
 
 
 def _points_at(done: FixDone, seen: Observed, checks: Checks) -> bool:

@@ -179,6 +179,8 @@ ROWS = [
      "fact 'brakes' / choices: 'disc' and 'discs' sound alike."),
     ("fix at places", 'title = "lamp replaced"', 'title = "lamp replaced"\neach = "wheel"', 'fix = "swap"',
      "fault 'lamp dead' / fix: Its fix is done at a wheel, and this fault has none. Write each = 'wheel'"),
+    ("tried and no trial", 'title = "lamp replaced"', 'title = "lamp replaced"\ntried = "good lamp tried"', "tried =",
+     "fix 'swap' / tried: Only a trial that puts in a part is a test where it does not help."),
     ("every answer passes", 'passes = ["lit"]', 'passes = ["lit", "dark"]', "passes =",
      "proof step 'light': Every answer passes this step, so it proves nothing. Take one out."),
     ("proof asks nothing", 'kind = "choice"\nchoices = [{ name = "lit" }, { name = "dark" }]\npasses = ["lit"]\n', "",

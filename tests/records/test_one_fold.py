@@ -164,6 +164,7 @@ def compare(state: State, work: Work, session: Session, vocabulary: Vocabulary) 
     titles = titles_of(session.header).faults
     causes = list(dict.fromkeys(cause.words(titles) for cause in live.causes))
     corrections = [fix.words() for fix in live.corrections]
+    assert [test.title for test in summary.tests] == [test.title for test in live.tests]
     ending = str(live.ending.ending) if live.ending else LEFT
     if live.ending is not None:
         assert spoken(session, "cause") == causes

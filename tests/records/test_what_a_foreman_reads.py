@@ -20,6 +20,7 @@ from assistant.numerals.vocabulary import Vocabulary
 from assistant.records.index.board import standing_of
 from assistant.records.index.queries import fails_most, work_on
 from assistant.records.index.rows import rows_of
+from assistant.records.journal.reader import Session
 from assistant.records.report.customer import sections_of
 from assistant.records.report.data import as_json, work_order_line, work_orders_csv
 from assistant.records.report.page import customer_html, html_report
@@ -210,3 +211,50 @@ def test_what_was_not_checked_stands_where_nothing_showed(tmp_path: Path, vocabu
     assert line in unchecked.lines
     assert work_order_line(one)["correction"] == "complaint not present today; nothing repaired"
     assert "own words" not in [fact.what for fact in one.facts]
+
+
+def test_a_known_good_cord_that_did_not_help_is_a_test_and_no_part(tmp_path: Path, vocabulary: Vocabulary) -> None:
+    """The tractor's supply is weak: a good cord, tried first, changes nothing."""
+    session = play_unit(tmp_path, ("tractor side", None))
+    one = summarize(session)
+    assert one.correction == ("tractor's supply repaired",)
+    assert one.parts == ()
+    assert one.tests_told == ("known good cord tried: did not help",)
+    assert len(one.causes) == 1
+    rows = rows_of(session, 0)
+    assert [row["title"] for row in rows.repairs] == ["tractor's supply repaired"]
+    line = work_order_line(one)
+    assert (line["parts"], line["correction"]) == ("", "tractor's supply repaired")
+    report = html.unescape(html_report(one, vocabulary))
+    assert "Known good cord tried: <span" in report
+    assert "Part: cord" not in report
+    assert "Parts:" not in report
+    assert "Test: known good cord tried: did not help" in report
+    head = transcript(session, vocabulary).partition("\n\nReadings")[0]
+    assert "Tests        known good cord tried: did not help" in head
+    done = next(each for each in sections_of(one, vocabulary) if each.title == "What we did")
+    assert done.lines == (
+        "Known good cord tried: did not help. This was a test.", "Tractor's supply repaired.",
+    )  # fmt: skip
+    assert "cord replaced" not in " ".join(last_said(session))
+
+
+def test_a_cord_that_cured_it_is_a_part(tmp_path: Path) -> None:
+    one = summarize(play_unit(tmp_path, ("cord", None)))
+    assert (one.correction, one.parts, one.tests) == (("cord replaced",), ("cord",), ())
+
+
+def test_a_record_of_before_tells_a_trial_cord_by_its_procedure(tmp_path: Path) -> None:
+    """Its procedure says only that the cord may be tried at once and puts in a part."""
+    session = play_unit(tmp_path, ("tractor side", None))
+    old = "\n".join(
+        line for line in session.header.procedure_toml.splitlines() if not line.startswith("tried = ")
+    )
+    again = replace(session, header=replace(session.header, procedure_toml=old))
+    assert summarize(again).tests_told == ("known good cord tried: did not help",)
+
+
+def last_said(session: Session) -> list[str]:
+    """What was said with the last entry."""
+    *_, (_, last) = session.entries()
+    return list(last.said)

@@ -93,6 +93,7 @@ def _words(session: Session, one: SessionSummary) -> str:
         one.vin,
         *one.causes,
         *(f"{repair.title} {repair.part}" for repair in one.repairs),
+        *(test.title for test in one.tests),
     ]
     for _, entry in session.entries():
         if entry.fact.kind == "heard" and entry.fact.hypotheses:

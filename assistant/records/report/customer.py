@@ -97,7 +97,8 @@ def _done(one: SessionSummary) -> list[str]:
         work = first_up(at_place(repair.title, repair.place))
         told = words.PART.format(work=work, part=repair.part) if repair.part else f"{work}."
         lines.append(f"{told} {words.IN_VAIN}" if repair.in_vain else told)
-    return lines or [words.NOTHING_DONE]
+    tests = [words.TRIED.format(what=first_up(told)) for told in one.tests_told]
+    return [*tests, *(lines or [words.NOTHING_DONE])]
 
 
 def _shown(one: SessionSummary, vocabulary: Vocabulary | None, *, fixed: bool) -> list[str]:

@@ -32,7 +32,7 @@ def exhibits_of(session: Session, context: Context | None, one: SessionSummary) 
     """
     wanted = dict.fromkeys(
         number
-        for repair in one.repairs
+        for repair in (*one.repairs, *one.tests)
         for number in sorted({*repair.found_by, *(each for pair in repair.again for each in pair)})
     )
     if context is None or not wanted:

@@ -9,7 +9,7 @@ from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.wording import at_place, limits_of, read
 from assistant.records.summary.layout import under
 from assistant.records.summary.sources import Footnotes
-from assistant.records.summary.summary import VERIFIED, Repair, SessionSummary
+from assistant.records.summary.summary import NO_HELP, VERIFIED, Repair, SessionSummary
 from assistant.svg import Drawing
 
 IN_VAIN, NOT_VERIFIED = "still bad afterwards", "not verified"
@@ -51,7 +51,7 @@ class Evidence:
 
     repair: Repair
     mark: str
-    """``good`` for a verified repair, ``bad`` for one in vain, else ``close``."""
+    """``good`` for a verified repair, ``bad`` for one in vain, '' for a test, else ``close``."""
     verdict: str
     """The same in words."""
     found_by: list[Row]
@@ -88,14 +88,15 @@ def rows_of(one: SessionSummary, vocabulary: Vocabulary | None, notes: Footnotes
 
 
 def evidence_of(one: SessionSummary, rows: Sequence[Row]) -> list[Evidence]:
-    """What speaks for each repair."""
+    """What speaks for each repair, and what came of each known good part that was tried, in order."""
     by_number = {row.number: row for row in rows}
     found = []
-    for repair in one.repairs:
+    for repair in sorted((*one.repairs, *one.tests), key=lambda each: each.at):
         pairs = [(by_number[first], by_number[second]) for first, second in repair.again]
         read_again = {first for first, _ in repair.again}
         alone = [by_number[number] for number in repair.found_by if number not in read_again]
-        mark = "good" if repair.confirmed else "bad" if repair.in_vain else "close"
-        verdict = VERIFIED.get(repair.confirmed, IN_VAIN if repair.in_vain else NOT_VERIFIED)
+        mark = "good" if repair.confirmed else "" if repair.test else "bad" if repair.in_vain else "close"
+        told = NO_HELP if repair.test else IN_VAIN if repair.in_vain else NOT_VERIFIED
+        verdict = VERIFIED.get(repair.confirmed, told)
         found.append(Evidence(repair, mark, verdict, alone, pairs))
     return found

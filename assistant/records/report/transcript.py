@@ -92,6 +92,7 @@ def head_rows(one: SessionSummary, table: PositionsTable | None = None) -> list[
         ("Found", [table.found] if table else []),
         ("Cause", [] if one.survey else causes or ["not confirmed"]),
         ("Correction", [] if one.survey else list(one.correction) or ["none"]),
+        ("Tests", list(one.tests_told)),
         ("Parts", list(one.parts)),
         ("Parts needed", list(one.needed) if one.mark != "good" else []),
         ("Ending", [ending]),

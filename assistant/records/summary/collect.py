@@ -112,6 +112,7 @@ def summarize(session: Session) -> SessionSummary:
             for one in results.readings
         ),
         repairs=tuple(_repair(one, times[one.number], titles) for one in results.corrections),
+        tests=tuple(_repair(one, times[one.number], titles) for one in results.tests),
         suspected=suspected,
         needed=tuple(dict.fromkeys(part for one in results.suspected for part in titles.parts.get(one.fix, ()))),
         declined=tuple(
@@ -178,7 +179,7 @@ def _repair(one: Correction, at: float, titles: Titles) -> Repair:
         at=at,
         title=one.title,
         place=one.done.place,
-        part=one.done.part,
+        part=None if one.test else one.done.part,
         fault=one_of([titles.fault(name) for name in (one.fault, *one.or_else)]) if one.fault else one.title,
         condemned=one.condemned,
         because=reason_text(one.chosen.because) if one.chosen is not None else "",
@@ -188,6 +189,7 @@ def _repair(one: Correction, at: float, titles: Titles) -> Repair:
         in_vain=one.in_vain,
         found_by=one.found_by,
         again=one.again,
+        test=bool(one.test),
     )
 
 

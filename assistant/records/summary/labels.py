@@ -115,7 +115,7 @@ def _titles_in(tables: dict[str, Any], name: str) -> Titles:
         _named(tables.get("cautions"), "say"),
         _named(proof.get("steps"), "say"),
         _named(proof.get("steps"), "title"),
-        Checks(healthy, frozenset(places), tools, sums),
+        Checks(healthy, frozenset(places), tools, sums, _tried(tables.get("fixes"))),
         tables.get("kind") == "survey",
         places,
         _named(tables.get("facts"), "title"),
@@ -128,6 +128,12 @@ def _titles_in(tables: dict[str, Any], name: str) -> Titles:
 def _parts(fix: Mapping[str, Any]) -> tuple[str, ...]:
     ways = [f"{way['part']} (if {way.get('name', 'used')})" for way in _rows(fix.get("ways")) if way.get("part")]
     return tuple(ways) or ((str(fix["part"]),) if fix.get("part") else ())
+
+
+def _tried(fixes: object) -> dict[str, str]:
+    """Fixes that put in a known good part to test, as ``Fix.as_test`` tells them."""
+    rows = [row for row in _rows(fixes) if "name" in row and row.get("trial") and row.get("part")]
+    return {str(row["name"]): str(row.get("tried") or f"known good {row['part']} tried") for row in rows}
 
 
 def _rows(rows: object) -> list[dict[str, Any]]:

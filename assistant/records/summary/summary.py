@@ -35,6 +35,8 @@ VERIFIED = {"measured": "measured good afterwards", "proven": "verified by the c
 """How a repair was verified, in words."""
 
 
+NO_HELP = "did not help"
+"""What is said of a known good part that was tried in vain."""
 TYPICAL_METER = "Its accuracy is a typical figure, not from your meter's manual."
 """Stands behind a meter of the table that comes with the program."""
 
@@ -90,6 +92,8 @@ class Repair:
     """Name of the fault in the procedure, '' when nobody proposed it."""
     in_vain: bool = False
     """True when the same place was still bad afterwards, so that a passed proof speaks for a later repair."""
+    test: bool = False
+    """True where a known good part was only tried and did not help: a test, and no repair."""
     found_by: tuple[int, ...] = ()
     """Numbers of the readings and looks that were not good before it, at its place."""
     again: tuple[tuple[int, int], ...] = ()
@@ -176,6 +180,8 @@ class SessionSummary:
     """Facts of the procedure that nothing depended on, so that they were never asked."""
     readings: tuple[Reading, ...] = ()
     repairs: tuple[Repair, ...] = ()
+    tests: tuple[Repair, ...] = ()
+    """Known good parts that were tried and did not help: neither a repair nor a part."""
     suspected: tuple[str, ...] = ()
     """Faults for which a fix was proposed and not done."""
     needed: tuple[str, ...] = ()
@@ -297,6 +303,11 @@ class SessionSummary:
     def correction(self) -> tuple[str, ...]:
         """What was done, one phrase a repair."""
         return tuple(at_place(one.title, one.place) for one in self.repairs)
+
+    @property
+    def tests_told(self) -> tuple[str, ...]:
+        """Known good parts that were tried, each with what came of it."""
+        return tuple(f"{at_place(one.title, one.place)}: {NO_HELP}" for one in self.tests)
 
     @property
     def correction_told(self) -> str:
