@@ -18,6 +18,7 @@ from assistant.diagnosis.likelihood import Flags, Floats, Table, misread_rate, t
 from assistant.diagnosis.prior import prior_weight
 from assistant.errors import DefectError
 from assistant.phrasing.wording import at_place
+from assistant.procedure.base import PLACE
 from assistant.procedure.model import Access, Check, Fault, Fix, Procedure
 
 Indexes = npt.NDArray[np.int64]
@@ -305,6 +306,9 @@ class _Builder:
         if access.each is None:
             return (None,)
         group = self.places.get(access.each, ())
+        if place in group and not may_hold(access.when, {PLACE: place}):
+            return ()
+        group = tuple(one for one in group if may_hold(access.when, {PLACE: one}))
         return (place,) if place in group else group
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 
-from assistant.inspection.notes import PLACE, Notes, Path, Row, did_you_mean, outcomes_of, shares_of
+from assistant.inspection.notes import Notes, Path, Row, did_you_mean, outcomes_of, shares_of, values_of
+from assistant.procedure.base import PLACE
 from assistant.procedure.model import Access, Check, Fault, Fix, ProofStep, Question, When
 
 
@@ -94,6 +95,8 @@ def _references(notes: Notes, path: Path, where: str, row: Row) -> None:
     known("back_after", getattr(row, "back_after", ()), accesses | fixes, "access or fix")
     if isinstance(row, Access | Check | Fault | Fix) and row.each is not None:
         known("each", (row.each,), notes.groups(), "group of places")
+    if isinstance(row, Access):
+        _places(notes, (*path, "when"), f"{where} / when", row.when, row.each)
     if isinstance(row, Fault):
         known("fix", (row.fix,), fixes, "fix")
         known("same_as", row.same_as, {fault.name for fault in procedure.faults}, "fault")
@@ -108,6 +111,14 @@ def _references(notes: Notes, path: Path, where: str, row: Row) -> None:
         known("passes", row.passes, [option.name for option in row.choices], "choice")
 
 
+def _places(notes: Notes, path: Path, where: str, when: When, each: str | None) -> None:
+    """The places that a condition names are those of its row."""
+    places = [place.name for place in notes.procedure.places if place.group == each]
+    for place in sorted(values_of(when.get(PLACE, ()))):
+        if place not in places:
+            notes.add(path, where, f"There is no place '{place}' here. {did_you_mean(place, places)}")
+
+
 def _outcomes(notes: Notes, path: Path, where: str, check: Check) -> None:
     faults = [fault.name for fault in notes.procedure.faults]
     places = [place.name for place in notes.procedure.places if place.group == check.each]
@@ -120,12 +131,8 @@ def _outcomes(notes: Notes, path: Path, where: str, check: Check) -> None:
                 notes.add(here, f"{where} / {key}", text)
 
     for number, limited in enumerate(check.limits_when):
-        wanted = limited.when.get(PLACE, ())
-        for place in (wanted,) if isinstance(wanted, str) else wanted:
-            if place not in places:
-                here = (*path, "limits_when", number, "when")
-                text = f"There is no place '{place}' here. {did_you_mean(place, places)}"
-                notes.add(here, f"{where} / limits_when", text)
+        here = (*path, "limits_when", number, "when")
+        _places(notes, here, f"{where} / limits_when", limited.when, check.each)
     for key, finds in (("finds", check.finds), ("elsewhere", check.elsewhere)):
         for fault, entry in finds.items():
             here = (*path, key, fault)

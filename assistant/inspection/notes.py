@@ -6,6 +6,7 @@ import difflib
 from collections.abc import Iterable, Iterator
 
 from assistant.errors import Finding
+from assistant.procedure.base import PLACE
 from assistant.procedure.lines import Lines
 from assistant.procedure.model import (
     Access,
@@ -25,9 +26,6 @@ READING = ("good", "low", "high", "over_range", "unsteady")
 """Outcomes of a reading."""
 HERE = "here"
 """In a place check: the fault's own place was named."""
-
-PLACE = "place"
-"""In ``limits_when``: the condition that names places, not a fact."""
 
 Path = tuple[str | int, ...]
 Row = Caution | Question | Place | Access | Check | Fault | Fix | ProofStep
@@ -81,7 +79,9 @@ class Notes:
     def conditions(self) -> Iterator[tuple[Path, str, When]]:
         """Every condition: its path, how messages call it, and itself."""
         for path, where, row in self.rows():
-            if not isinstance(row, Fix):
+            if isinstance(row, Access):
+                yield (*path, "when"), f"{where} / when", _of_facts(row.when)
+            elif not isinstance(row, Fix):
                 yield (*path, "when"), f"{where} / when", row.when
             if isinstance(row, Fault):
                 for number, factor in enumerate(row.factors):
@@ -89,8 +89,7 @@ class Notes:
             if isinstance(row, Check):
                 yield (*path, "at_proof"), f"{where} / at_proof", row.at_proof or {}
                 for number, limited in enumerate(row.limits_when):
-                    when = {name: wanted for name, wanted in limited.when.items() if name != PLACE}
-                    yield (*path, "limits_when", number, "when"), f"{where} / limits_when", when
+                    yield (*path, "limits_when", number, "when"), f"{where} / limits_when", _of_facts(limited.when)
             if isinstance(row, Access):
                 for number, entry in enumerate(row.minutes_when):
                     yield (*path, "minutes_when", number), f"{where} / minutes_when", entry.when
@@ -104,6 +103,11 @@ class Notes:
     def groups(self) -> set[str]:
         """Groups that have a place."""
         return {place.group for place in self.procedure.places}
+
+
+def _of_facts(when: When) -> When:
+    """A condition without the places that it names."""
+    return {name: wanted for name, wanted in when.items() if name != PLACE}
 
 
 def outcomes_of(check: Check, places: Iterable[str] = ()) -> tuple[str, ...]:

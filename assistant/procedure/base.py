@@ -10,6 +10,8 @@ Name = Annotated[str, Field(min_length=1, max_length=80)]
 Sentence = Annotated[str, Field(min_length=1, max_length=600)]
 Minutes = Annotated[float, Field(ge=0, le=600)]
 When = dict[str, str | tuple[str, ...]]
+PLACE = "place"
+"""In the conditions of an access and of limits: the name that stands for the place where it is, and for no fact."""
 
 
 class Table(BaseModel):

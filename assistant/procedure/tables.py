@@ -147,6 +147,7 @@ class Access(Table):
     back_after: tuple[str, ...] = ()
     """Other accesses and fixes whose items come before this one's, though they do not need it."""
     when: When = Field(default_factory=dict)
-    """Condition under which the unit has it; where it does not hold, nothing need be opened."""
+    """Condition under which the unit has it; where it does not hold, nothing need be opened. ``place`` names the
+    places of the group that have it: ``when = { place = ["left rear drive", "right rear drive"] }``."""
     hands: Hands | None = None
     """What it does to the unit."""

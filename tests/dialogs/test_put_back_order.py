@@ -20,6 +20,7 @@ from itertools import permutations
 import pytest
 
 from assistant import catalog
+from assistant.diagnosis.fault_model import fault_model
 from assistant.messages import Reason, Why
 from assistant.messages.decisions import (
     AccessOpened,
@@ -269,3 +270,32 @@ def test_the_list_in_the_order_of_opening_breaks_the_facts() -> None:
 def test_what_a_survey_puts_back_is_in_that_order_too(name: str) -> None:
     one = procedure(name)
     assert not wrong([*one.put_back_first, *one.put_back])
+
+
+STEER, DRIVE = ("left steer", "right steer"), ("left rear drive", "right rear drive")
+"""A steer axle's chambers have no spring; drive axles park the tractor (common practice, no source)."""
+
+
+@pytest.mark.parametrize("shields", ["fixed", "come off"])
+def test_a_steer_axle_is_asked_to_cage_nothing_and_a_drive_axle_is(shields: str) -> None:
+    """Whatever work needs the drum off or the brake apart, at every wheel of a tractor with four sensors."""
+    facts = {"sensors wired": "four", "drive axle": "rear axle", "brakes": "drum", "shields": shields}
+    seen = fault_model(procedure("tractor-abs-light-on"), facts)
+    needs = [(cure.place, seen.cure_openings[number]) for number, cure in enumerate(seen.cures)]
+    needs += [(task.place, seen.task_openings[number]) for number, task in enumerate(seen.tasks)]
+    caged: dict[str | None, set[str | None]] = {}
+    for place, flags in needs:
+        for opening in seen.unopened(flags, ()):
+            if opening.access == CAGED:
+                caged.setdefault(opening.place, set()).add(place)
+    assert set(caged) == set(DRIVE)
+    assert all(where == {place} for place, where in caged.items()), "one wheel's work cages no other wheel's brake"
+    off = [where for where, flags in needs if any(one.access == "hub off" for one in seen.unopened(flags, ()))]
+    assert set(STEER) <= set(off), "the same work is done there"
+
+
+def test_a_trailer_cages_at_every_wheel() -> None:
+    facts = {"sensors wired": "four", "brakes": "drum", "shields": "fixed"}
+    seen = fault_model(procedure("trailer-abs-light-on"), facts)
+    caged = {one.place for one in seen.openings if one.access == CAGED}
+    assert caged == {place.name for place in procedure("trailer-abs-light-on").places if place.group == "wheel"}

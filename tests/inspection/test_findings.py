@@ -209,6 +209,9 @@ ROWS = [
      "check 'volts' / limits_when: There is no fact 'brake'. Did you mean 'brakes'?"),
     ("limits_when place", WIRE, LIMITED.format('{ place = "lift" }', CP), '"lift"',
      "check 'volts' / limits_when: There is no place 'lift' here. Did you mean 'left'?"),
+    ("access at no place", '[[checks]]\nname = "volts"',
+     SECOND_ACCESS.replace("minutes = 1", 'minutes = 1\neach = "wheel"\nwhen = { place = "lift" }'), '"lift"',
+     "access 'nose' / when: There is no place 'lift' here."),
     ("limits_when source", WIRE, LIMITED.format('{ place = "left" }', 'source = ""'), None,
      "check 'volts' / limits_when: There is no source."),
 ]  # fmt: skip
