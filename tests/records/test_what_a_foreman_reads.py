@@ -247,9 +247,7 @@ def test_a_cord_that_cured_it_is_a_part(tmp_path: Path) -> None:
 def test_a_record_of_before_tells_a_trial_cord_by_its_procedure(tmp_path: Path) -> None:
     """Its procedure says only that the cord may be tried at once and puts in a part."""
     session = play_unit(tmp_path, ("tractor side", None))
-    old = "\n".join(
-        line for line in session.header.procedure_toml.splitlines() if not line.startswith("tried = ")
-    )
+    old = "\n".join(line for line in session.header.procedure_toml.splitlines() if not line.startswith("tried = "))
     again = replace(session, header=replace(session.header, procedure_toml=old))
     assert summarize(again).tests_told == ("known good cord tried: did not help",)
 
