@@ -16,6 +16,8 @@ def inspect(notes: Notes) -> None:
     for path, where, when in notes.conditions():
         _condition(notes, path, where, when, facts)
     for path, where, row in notes.rows():
+        if isinstance(row, Access):
+            _places(notes, (*path, "when"), f"{where} / when", row.when, row.each)
         _references(notes, path, where, row)
     _asked_in_order(notes)
 
@@ -95,8 +97,6 @@ def _references(notes: Notes, path: Path, where: str, row: Row) -> None:
     known("back_after", getattr(row, "back_after", ()), accesses | fixes, "access or fix")
     if isinstance(row, Access | Check | Fault | Fix) and row.each is not None:
         known("each", (row.each,), notes.groups(), "group of places")
-    if isinstance(row, Access):
-        _places(notes, (*path, "when"), f"{where} / when", row.when, row.each)
     if isinstance(row, Fault):
         known("fix", (row.fix,), fixes, "fix")
         known("same_as", row.same_as, {fault.name for fault in procedure.faults}, "fault")

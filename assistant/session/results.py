@@ -15,8 +15,8 @@ only where it was taken again for that fix and did not move. A reading too close
 likely good than not says nothing; readings that were taken back count for nothing. A **cause** is a fault whose fix
 is verified.
 
-A known good part that was plugged in to test (``Fix.as_test``) is a **test** and no correction where it did not help: it
-was in vain, a proof failed after it, or other work followed on a mere suspicion of it, and no reading speaks for it.
+A known good part that was plugged in to test (``Fix.as_test``) is a **test** and no correction where it did not help:
+it was in vain, a proof failed after it, or other work followed on a mere suspicion, and no reading speaks for it.
 """
 
 from __future__ import annotations
