@@ -41,6 +41,8 @@ MAY_MISS = "A test drive can miss a fault that comes and goes: here the chance i
 NEXT_WAITS = "The repair is still to be made."
 NEEDS = "It needs: {parts}."
 """Where a repair waits."""
+NEEDED = "Parts that are still needed: {parts}."
+"""Where work that was not shown to be needed waits, or was left."""
 NEXT_BAD = "Have what is not good repaired before the unit goes back on the road. Ask us for a time."
 NEXT_CLOSE = "What is close to its limit: have it checked again soon."
 NEXT_UNREAD = "What was left out is still to be checked."

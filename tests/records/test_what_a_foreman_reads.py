@@ -15,12 +15,14 @@ from pathlib import Path
 import pytest
 
 from assistant.composition import Papers
+from assistant.messages import decisions as d
 from assistant.messages.decisions import Observed
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.records.index.board import standing_of
 from assistant.records.index.queries import fails_most, work_on
 from assistant.records.index.rows import rows_of
 from assistant.records.journal.reader import Session
+from assistant.records.journal.writer import Journal
 from assistant.records.report.customer import sections_of
 from assistant.records.report.data import as_json, work_order_line, work_orders_csv
 from assistant.records.report.page import customer_html, html_report
@@ -32,7 +34,7 @@ from assistant.records.summary.search import search
 from assistant.records.summary.sessions import row_of
 from assistant.records.summary.summary import Reading, SessionSummary
 from assistant.session.results import Checks
-from tests.records.samples import observed
+from tests.records.samples import TOML, Clock, header, heard, observed, session_in, written
 from tests.records.units import play_unit
 
 DISC = {"brakes": "disc"}
@@ -86,7 +88,7 @@ def test_a_finding_that_waits_names_its_part_in_every_list(tmp_path: Path, vocab
     put_off = {"fix:replace the sensor:left rear": ["no, waiting for the part"]}
     session = play_unit(tmp_path, SENSOR, facts=DISC, says=put_off, invented=False)
     one = summarize(session)
-    assert one.needed == ("sensor and clip",)
+    assert one.needed_told == ("sensor and clip, left rear (waiting)",)
     assert row_of(session).cause == "open sensor, left rear (found, not repaired); needs: sensor and clip"
     assert rows_of(session, 0).session["causes"] == row_of(session).cause
     board = standing_of(session, row_of(session))
@@ -94,10 +96,10 @@ def test_a_finding_that_waits_names_its_part_in_every_list(tmp_path: Path, vocab
     assert board.where == "found: open sensor, left rear (needs: sensor and clip)"
     assert board.waits_for == "the part"
     line = next(csv.DictReader(io.StringIO(work_orders_csv([work_order_line(one)]).lstrip("\ufeff"))))
-    assert (line["parts"], line["parts needed"]) == ("", "sensor and clip")
-    assert as_json(one)["needed"] == ["sensor and clip"]
+    assert (line["parts"], line["parts needed"]) == ("", "sensor and clip, left rear (waiting)")
+    assert as_json(one)["needed"] == [{"part": "sensor and clip", "place": "left rear", "waits": True}]
     page = customer_html(one, vocabulary)
-    assert "It needs: sensor and clip." in page
+    assert "It needs: sensor and clip, left rear (waiting)." in page
     assert page.count("no connection at all") == 1, "read twice, told once"
     report = html_report(one, vocabulary)
     assert report.count("Found and not repaired") == 0, "the cause says so"
@@ -250,6 +252,37 @@ def test_a_record_of_before_tells_a_trial_cord_by_its_procedure(tmp_path: Path) 
     old = "\n".join(line for line in session.header.procedure_toml.splitlines() if not line.startswith("tried = "))
     again = replace(session, header=replace(session.header, procedure_toml=old))
     assert summarize(again).tests_told == ("known good cord tried: did not help",)
+
+
+def test_a_part_that_is_not_in_stock_stands_under_parts_before_any_check_pointed_at_it(
+    tmp_path: Path, vocabulary: Vocabulary
+) -> None:
+    """A good cord is to be tried; there is none, and the session goes on to its end."""
+    session = play_unit(tmp_path, ("cord", None), says={"fix:replace the cord": ["no parts today"]})
+    one = summarize(session)
+    assert one.ending != "found, waiting"
+    assert work_order_line(one)["parts needed"] == "cord (waiting)"
+    assert "Parts needed: cord (waiting)" in html_report(one, vocabulary)
+    assert "Parts needed cord (waiting)" in " ".join(transcript(session, vocabulary).split())
+    assert "Parts that are still needed: cord (waiting)." in customer_html(one, vocabulary)
+
+
+@pytest.mark.parametrize("came", [False, True])
+def test_a_part_that_came_after_all_is_needed_no_more(came: bool, tmp_path: Path) -> None:
+    procedure = TOML.replace('title = "sensor replaced"', 'title = "sensor replaced"\npart = "sensor"')
+    made: list[d.Decision] = [
+        d.FixChosen("replace", "left rear", "open", 0.9, False, written("Suspected.")),
+        d.FixDeclined("replace", "left rear", "no parts today"),
+        d.FixChosen("replace", "right rear", "open", 0.9, False, written("Suspected.")),
+        d.FixDeclined("replace", "right rear", "I don't believe it"),
+        *([d.FixDone("replace", "left rear", "sensor replaced", "sensor")] if came else []),
+    ]
+    with Journal.create(tmp_path, replace(header(), procedure_toml=procedure), Clock()) as journal:
+        for number, decision in enumerate(made):
+            journal.append(d.Record(heard(number, "so"), (decision,)), (), float(number))
+    one = summarize(session_in(tmp_path))
+    assert one.needed_told == (() if came else ("sensor, left rear (waiting)",))
+    assert one.parts == (("sensor",) if came else ())
 
 
 def last_said(session: Session) -> list[str]:

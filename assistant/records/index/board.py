@@ -87,7 +87,8 @@ def standing_of(session: Session, row: Summary) -> BoardRow | None:
     else:
         stand = Stand.WAITING
         where = "found: " + "; ".join(one.suspected) if one.suspected else "found"
-        where += f" (needs: {', '.join(one.needed)})" if one.needed else ""
+        parts = ", ".join(dict.fromkeys(each.part for each in one.needed))
+        where += f" (needs: {parts})" if parts else ""
         waits_for = _WAITS.sub("", one.declined[-1].detail) if one.declined else one.because
     last = session.lines[-1].wall if session.lines else one.started
     return BoardRow(one.session_id, one.unit, one.title, stand, where, waits_for, one.minutes, last)

@@ -139,11 +139,11 @@ def _watch(one: SessionSummary, *, fixed: bool) -> list[str]:
 
 def _next(one: SessionSummary) -> list[str]:
     """What is to be done after a survey, or before a repair that waits."""
+    parts = "; ".join(one.needed_told)
     if one.ending == Ending.WAITING:
-        needs = f" {words.NEEDS.format(parts=', '.join(one.needed))}" if one.needed else ""
-        return [words.NEXT_WAITS + needs]
+        return [words.NEXT_WAITS + (f" {words.NEEDS.format(parts=parts)}" if parts else "")]
     if not one.survey:
-        return []
+        return [words.NEEDED.format(parts=parts)] if parts else []
     marks = {reading.mark for reading in one.readings if _counts(reading)}
     lines = [words.NEXT_BAD] if "bad" in marks else []
     lines += [words.NEXT_CLOSE] if "close" in marks else []

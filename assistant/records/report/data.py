@@ -79,7 +79,7 @@ def work_order_line(one: SessionSummary, technician: str = "") -> dict[str, str]
         "work order": one.work_order, "unit number": one.unit, "vin": one.vin, "odometer": one.odometer,
         "date": one.started[:10], "complaint": one.complaint_told, "cause": "; ".join(one.causes_told),
         "correction": one.correction_told, "parts": "; ".join(one.parts),
-        "parts needed": "; ".join(one.needed), "minutes": f"{one.minutes:.0f}",
+        "parts needed": "; ".join(one.needed_told), "minutes": f"{one.minutes:.0f}",
         "hours": f"{worked / 60:.1f}", "ending": one.ended, "technician": technician, "shop": one.shop,
         "session": one.session_id, "seal": one.seal,
     }  # fmt: skip

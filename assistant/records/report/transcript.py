@@ -94,7 +94,7 @@ def head_rows(one: SessionSummary, table: PositionsTable | None = None) -> list[
         ("Correction", [] if one.survey else list(one.correction) or ["none"]),
         ("Tests", list(one.tests_told)),
         ("Parts", list(one.parts)),
-        ("Parts needed", list(one.needed) if one.mark != "good" else []),
+        ("Parts needed", list(one.needed_told)),
         ("Ending", [ending]),
         ("Not verified", list(one.not_proven)),
         ("Time spent", [one.spent]),

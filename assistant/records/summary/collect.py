@@ -12,8 +12,9 @@ from assistant.phrasing.wording import at_place, first_up, not_ruled_out, one_of
 from assistant.records.journal.reader import Session
 from assistant.records.summary.clocks import clock_jumps
 from assistant.records.summary.labels import Titles, titles_of
-from assistant.records.summary.summary import LEFT, Pictured, Reading, Repair, SessionSummary, Timed
+from assistant.records.summary.summary import LEFT, Needed, Pictured, Reading, Repair, SessionSummary, Timed
 from assistant.session.agenda.facts_to_ask import AS_TOLD, OWN_COMPLAINT, own_words
+from assistant.session.agenda.waiting import is_wait
 from assistant.session.ledger import Ledger, Numbered
 from assistant.session.results import Correction, Results, results_of
 
@@ -114,7 +115,7 @@ def summarize(session: Session) -> SessionSummary:
         repairs=tuple(_repair(one, times[one.number], titles) for one in results.corrections),
         tests=tuple(_repair(one, times[one.number], titles) for one in results.tests),
         suspected=suspected,
-        needed=tuple(dict.fromkeys(part for one in results.suspected for part in titles.parts.get(one.fix, ()))),
+        needed=_needed(results, titles),
         declined=tuple(
             timed(one, at_place(titles.fix(one.decision.fix), one.decision.place), given(one.decision.reason))
             for one in results.declined
@@ -195,6 +196,19 @@ def _repair(one: Correction, at: float, titles: Titles) -> Repair:
 
 def _suspected(results: Results, titles: Titles) -> tuple[str, ...]:
     return tuple(dict.fromkeys(at_place(titles.fault(one.fault), one.place) for one in results.suspected))
+
+
+def _needed(results: Results, titles: Titles) -> tuple[Needed, ...]:
+    """Parts of fixes that a check had pointed to, and of those that were put off for a part or a person."""
+    done = {(one.done.fix, one.done.place) for one in (*results.corrections, *results.tests)}
+    waits = [(one.decision.fix, one.decision.place) for one in results.declined if is_wait(one.decision.reason)]
+    open_fixes = dict.fromkeys([*((one.fix, one.place) for one in results.suspected), *waits])
+    return tuple(
+        Needed(part, place, (fix, place) in waits)
+        for fix, place in open_fixes
+        if (fix, place) not in done
+        for part in titles.parts.get(fix, ())
+    )
 
 
 def _pictured(entry: Numbered, at: float, results: Results, titles: Titles) -> Pictured:

@@ -116,6 +116,21 @@ class Timed:
 
 
 @dataclass(frozen=True, slots=True)
+class Needed:
+    """A part for work that was proposed and not done."""
+
+    part: str
+    place: str | None
+    waits: bool
+    """True where the work was put off: the part, or somebody who may decide on it, is waited for."""
+
+    @property
+    def told(self) -> str:
+        """The part, its place and that it is waited for."""
+        return at_place(self.part, self.place) + (" (waiting)" if self.waits else "")
+
+
+@dataclass(frozen=True, slots=True)
 class Pictured:
     """A photo in the record; its picture lies outside the chain."""
 
@@ -184,8 +199,8 @@ class SessionSummary:
     """Known good parts that were tried and did not help: neither a repair nor a part."""
     suspected: tuple[str, ...] = ()
     """Faults for which a fix was proposed and not done."""
-    needed: tuple[str, ...] = ()
-    """Parts that those fixes put in."""
+    needed: tuple[Needed, ...] = ()
+    """Parts that those fixes put in, and those of work that was put off on a mere suspicion."""
     declined: tuple[Timed, ...] = ()
     skipped: tuple[Timed, ...] = ()
     """Prompt and reason."""
@@ -245,7 +260,8 @@ class SessionSummary:
     @property
     def causes_listed(self) -> str:
         """The same in one line for a list, with the parts that a repair waits for."""
-        needs = f"needs: {', '.join(self.needed)}" if self.needed and self.ending == Ending.WAITING else ""
+        parts = ", ".join(dict.fromkeys(one.part for one in self.needed))
+        needs = f"needs: {parts}" if parts and self.ending == Ending.WAITING else ""
         return "; ".join(filter(None, (*self.causes_told, needs)))
 
     @property
@@ -303,6 +319,11 @@ class SessionSummary:
     def correction(self) -> tuple[str, ...]:
         """What was done, one phrase a repair."""
         return tuple(at_place(one.title, one.place) for one in self.repairs)
+
+    @property
+    def needed_told(self) -> tuple[str, ...]:
+        """Parts that are still needed, each with its place: what waits, and where it is not fixed all the others."""
+        return tuple(dict.fromkeys(one.told for one in self.needed if one.waits or self.mark != "good"))
 
     @property
     def tests_told(self) -> tuple[str, ...]:
