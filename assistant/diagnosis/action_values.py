@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from assistant.diagnosis.base_policy import blind_minutes, entropy, entropy_without, nat_price
-from assistant.diagnosis.constants import CONDEMN_FLOOR, GROUND_NATS, TRY_FLOOR
+from assistant.diagnosis.constants import BARELY, CONDEMN_FLOOR, GROUND_NATS, TRY_FLOOR
 from assistant.diagnosis.likelihood import Flags, Floats
 from assistant.diagnosis.outcome_rows import JointRows
 from assistant.diagnosis.problem import Belief, Problem
@@ -118,12 +118,12 @@ class BeliefBatch:
         mass = np.maximum(self.mass, 1e-300)[:, None]
         before = self.masses / mass[:, 0]
         grounds = problem.row_condemns[cells.row, problem.groups[cells.group]][:, None]
-        grounds = grounds & (joint.cells >= CONDEMN_FLOOR * joint.chance[cells.row])
+        grounds = grounds & (joint.cells >= CONDEMN_FLOOR * BARELY * joint.chance[cells.row])
         fresh = grounds & ~(self.condemned | problem.free[:, None])[cells.group]
         news = joint.moved() + joint.chance * (cells.highest(fresh.astype(np.float64)) > 0)
-        telling = np.add.reduceat(news.T, problem.row_starts, axis=1) > problem.telling * mass
+        telling = np.add.reduceat(news.T, problem.row_starts, axis=1) > problem.telling * mass * BARELY
         if problem.fix_precedence.any():
-            telling |= (before >= TRY_FLOOR).T.astype(np.float64) @ problem.fix_precedence > 0
+            telling |= (before >= TRY_FLOOR * BARELY).T.astype(np.float64) @ problem.fix_precedence > 0
         telling &= self.left
         many = np.flatnonzero(telling.sum(axis=1) > width)
         if not len(many):
@@ -191,9 +191,9 @@ class BeliefBatch:
         """Groups whose fix may be done now, shape (groups, beliefs)."""
         problem = self.problem
         share = self.masses / np.maximum(self.mass * (1.0 + problem.stuck / max(1.0 - problem.stuck, 1e-9)), 1e-300)
-        pointed = self.condemned & (share >= CONDEMN_FLOOR)
+        pointed = self.condemned & (share >= CONDEMN_FLOOR * BARELY)
         pointed |= problem.free[:, None] | ((share >= problem.threshold) & ~problem.tried[:, None])
-        pointed &= share >= TRY_FLOOR
+        pointed &= share >= TRY_FLOOR * BARELY
         if problem.fix_precedence.any():
             pointed &= ~(problem.fix_precedence @ self.left.T)
         return np.asarray(pointed)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from assistant.diagnosis.constants import DEARER, GAIN_FLOOR, NAT_MINUTES
+from assistant.diagnosis.constants import BARELY, DEARER, GAIN_FLOOR, NAT_MINUTES
 from assistant.diagnosis.likelihood import Floats
 
 LEAST = 1e-300
@@ -43,7 +43,7 @@ def blind_minutes(joint: Floats, fix: Floats) -> Floats:
 
 def nat_price(minutes: Floats, gain: Floats) -> float:
     """Minutes a nat, from what the candidates cost and what each takes from the entropy."""
-    telling = gain > GAIN_FLOOR
+    telling = gain > GAIN_FLOOR * BARELY
     if not telling.any():
         return NAT_MINUTES[1]
     best = float((minutes[telling] / gain[telling]).min())

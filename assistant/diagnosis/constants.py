@@ -129,6 +129,9 @@ step. Cost: not measured."""
 TIE = 1e-9
 """Expected minutes closer than this are equal, and file order decides: the same choice on every machine. Source: the
 precision of the arithmetic. Cost: none."""
+BARELY = 1 - 1e-9
+"""A share is compared with this much of a bound, so that one that is the bound's own figure lies above it, whichever
+way a processor rounds. Source: the precision of the arithmetic. Cost: none."""
 EVEN = 9
 """Decimal places to which probabilities are rounded before the likeliest is named, for the same reason. Source: the
 precision of the arithmetic. Cost: none."""

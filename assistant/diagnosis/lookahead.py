@@ -12,9 +12,11 @@ import numpy as np
 
 from assistant.diagnosis.action_values import ActionValues, BeliefBatch
 from assistant.diagnosis.constants import (
+    BARELY,
     BEAM,
     CELLS,
     DEEP_BEAM,
+    EVEN,
     GIVE_UP,
     HOPELESS,
     LIKELY,
@@ -98,17 +100,17 @@ def _again(problem: Problem, beliefs: Sequence[Belief], valued: ActionValues, de
             checks[number, task] = problem.costs(belief)[1][task] * mass
             rows = np.flatnonzero(problem.row_task == task)
             for row, branch in zip(rows, problem.branches(belief, task, rows), strict=True):
-                if float(branch.weights.sum()) < LIKELY * mass:
+                if float(branch.weights.sum()) < LIKELY * mass * BARELY:
                     checks[number, task] += valued.rows[number, row]
                 else:
                     of_checks.append((len(later), number, task))
                     later.append(branch)
         now = problem.cure_minutes(belief.opened)
-        for group in np.argsort(valued.fixes[number], kind="stable")[:2].tolist():
+        for group in _rising(valued.fixes[number])[:2]:
             if np.isfinite(valued.fixes[number, group]):
                 fixes[number, group] = now[group] * mass
                 after = problem.after_fix(belief, group)
-                if after.weights.sum() > TAIL * mass:
+                if after.weights.sum() > TAIL * mass * BARELY:
                     of_fixes.append((len(later), number, group))
                     later.append(after)
     least = least_minutes(problem, later, depth)
@@ -122,11 +124,16 @@ def _worth_it(problem: Problem, checks: Floats, beam: int) -> Iterator[int]:
     """The candidates to look at twice, the best first, while the work allows more."""
     enough = float(checks.min()) * (HOPELESS[0] if problem.size < SMALL else HOPELESS[1])
     budget = WORK
-    for task in np.argsort(checks, kind="stable")[:beam]:
-        if checks[task] > enough or budget <= 0:
+    for task in _rising(checks)[:beam]:
+        if checks[task] > enough + TIE or budget <= 0:
             return
         budget -= int((problem.row_task == task).sum()) * (problem.work + OVERHEAD)
-        yield int(task)
+        yield task
+
+
+def _rising(values: Floats) -> list[int]:
+    """Places of rising values; equal ones, as far as the arithmetic of any processor goes, in file order."""
+    return list(np.argsort(np.round(values, EVEN), kind="stable").tolist())
 
 
 def _least(problem: Problem, belief: Belief, checks: Floats, fixes: Floats) -> Best:

@@ -15,6 +15,7 @@ import numpy as np
 
 from assistant.diagnosis.constants import (
     AGAIN,
+    BARELY,
     DOUBTFUL,
     EITHER,
     EVEN,
@@ -219,7 +220,7 @@ def _hangs_on(
         table = fault_model.tables[item.task]
         row = table.row(item.outcome)
         if row is not None:
-            against[number] = table.chance[row] < UNLIKELY
+            against[number] = table.chance[row] < UNLIKELY * BARELY
     alone = against & (against.sum(axis=0) == 1) & (fault_model.cure_of != cure)
     held_off = alone @ posterior
     looks = Counter(item.task for item in progress.evidence)  # a repeatable check is another thing each time

@@ -16,7 +16,7 @@ from functools import cached_property
 
 import numpy as np
 
-from assistant.diagnosis.constants import NAT_MINUTES, TELLING
+from assistant.diagnosis.constants import BARELY, NAT_MINUTES, TELLING
 from assistant.diagnosis.fault_model import FaultModel, Indexes
 from assistant.diagnosis.likelihood import Flags, Floats
 from assistant.diagnosis.outcome_rows import GroupedRows, OutcomeRows, grouped_rows
@@ -172,7 +172,7 @@ class Problem:
         """
         weights = np.array([belief.weights for belief in beliefs])
         mass = weights.sum(axis=1, keepdims=True)
-        kept = weights > least * mass
+        kept = weights > least * mass * BARELY
         live = np.flatnonzero(kept.any(axis=0))
         weights = (weights * kept)[:, live]
         weights *= mass / np.maximum(weights.sum(axis=1, keepdims=True), 1e-300)

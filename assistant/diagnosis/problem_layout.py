@@ -9,7 +9,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from assistant.diagnosis.constants import ASKED, CONDEMNS, LOOKS, NEGLIGIBLE, POINTS, TRIES
+from assistant.diagnosis.constants import ASKED, BARELY, CONDEMNS, LOOKS, NEGLIGIBLE, POINTS, TRIES
 from assistant.diagnosis.evidence import Evidence, seen_likelihood
 from assistant.diagnosis.fault_model import FaultModel, Indexes, Precedence
 from assistant.diagnosis.likelihood import Flags, Floats, misread, misread_rate
@@ -31,7 +31,7 @@ def lay_out(
             showed a fault, where a misreading would cost the most and a second look tells the most.
     """
     barred = _barred(fault_model, done)
-    live = np.flatnonzero((weights > NEGLIGIBLE) & ~barred[fault_model.cure_of])
+    live = np.flatnonzero((weights > NEGLIGIBLE * BARELY) & ~barred[fault_model.cure_of])
     live = live[np.argsort(fault_model.cure_of[live], kind="stable")]
     groups, starts = np.unique(fault_model.cure_of[live], return_index=True)
     stuck = float(weights[barred[fault_model.cure_of]].sum())
