@@ -42,7 +42,7 @@ def rows_of(session: Session, size: int, technician: str = "") -> Rows:
         {
             "id": one.session_id, "started": one.started, "day": day, "unit": one.unit,
             "unit_plain": plain_unit(one.unit), "procedure": one.procedure, "ending": one.ending,
-            "causes": one.causes_listed, "minutes": one.minutes, "damaged": bool(one.damage),
+            "causes": one.causes_listed, "minutes": one.worked, "damaged": bool(one.damage),
             "invented": one.invented, "technician": technician, "size": size, "seal": one.seal,
             "ordinal": session.header.ordinal, "work_order": one.work_order,
         },

@@ -71,16 +71,15 @@ WORK_ORDER_COLUMNS = (
 def work_order_line(one: SessionSummary, technician: str = "") -> dict[str, str]:
     """One session as a line for the shop's own system: what the work order is billed and filed by.
 
-    Hours are working minutes in tenths of an hour, as labor is billed; common practice, no source. What was
-    on hold, as over a night on the charger, is none of them.
+    Minutes are those of work, and hours the same in tenths of an hour, as labor is billed; common practice, no
+    source. What was on hold, as over a night on the charger, and silences that were breaks are none of them.
     """
-    worked = one.minutes - one.minutes_held
     return {
         "work order": one.work_order, "unit number": one.unit, "vin": one.vin, "odometer": one.odometer,
         "date": one.started[:10], "complaint": one.complaint_told, "cause": "; ".join(one.causes_told),
         "correction": one.correction_told, "parts": "; ".join(one.parts),
-        "parts needed": "; ".join(one.needed_told), "minutes": f"{one.minutes:.0f}",
-        "hours": f"{worked / 60:.1f}", "ending": one.ended, "technician": technician, "shop": one.shop,
+        "parts needed": "; ".join(one.needed_told), "minutes": f"{one.worked:.0f}",
+        "hours": f"{one.worked / 60:.1f}", "ending": one.ended, "technician": technician, "shop": one.shop,
         "session": one.session_id, "seal": one.seal,
     }  # fmt: skip
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.messages import Detail, Grade, Heard, Photo, Prompt, PromptKind, Source, Why
-from assistant.messages.decisions import Ended, Ending, Observed, Phase, PutBackDone
+from assistant.messages.decisions import Ended, Ending, Observed, PutBackDone
 from assistant.phrasing.reasons import given, items_in, reason_text
 from assistant.phrasing.sentences import MAY_MISS, NOT_LOOKED_AT, PHRASES
 from assistant.phrasing.wording import at_place, first_up, not_ruled_out, one_of
 from assistant.records.journal.reader import Session
 from assistant.records.summary.clocks import clock_jumps
 from assistant.records.summary.labels import Titles, titles_of
+from assistant.records.summary.minutes import Minutes
 from assistant.records.summary.summary import LEFT, Needed, Pictured, Reading, Repair, SessionSummary, Timed
 from assistant.session.agenda.facts_to_ask import AS_TOLD, OWN_COMPLAINT, own_words
 from assistant.session.agenda.waiting import is_wait
@@ -19,28 +20,11 @@ from assistant.session.ledger import Ledger, Numbered
 from assistant.session.results import Correction, Results, results_of
 
 
-class _Minutes:
-    """Where the time went: each phase, and what was held."""
-
-    def __init__(self) -> None:
-        self.seconds: dict[str, float] = {}
-        self.held = 0.0
-        self.before = 0.0
-
-    def book(self, at: float, phase: Phase | None, *, held: bool) -> None:
-        """Book the seconds since the last booking: the session was in this phase, or held."""
-        spent, self.before = at - self.before, at
-        if held:
-            self.held += spent
-        elif phase is not None and phase is not Phase.ENDED:
-            self.seconds[phase.value] = self.seconds.get(phase.value, 0.0) + spent
-
-
 def summarize(session: Session) -> SessionSummary:
     """Work out what a session came to."""
     header = session.header
     titles = titles_of(header)
-    ledger, times, spoken, spent = Ledger(), list[float](), list[bool](), _Minutes()
+    ledger, times, spoken, spent = Ledger(), list[float](), list[bool](), Minutes(titles.minutes)
     last, attempts, put_back = 0.0, 1, dict[str, None]()
     phase, held = None, False
     for line in session.lines:
@@ -50,6 +34,7 @@ def summarize(session: Session) -> SessionSummary:
         if body.kind != "entry":
             attempts += 1
             continue
+        spent.entry(line, body, held=held)
         for decision in body.decisions:
             ledger.take(decision)
             if isinstance(decision, PutBackDone):
@@ -94,6 +79,7 @@ def summarize(session: Session) -> SessionSummary:
         minutes=last / 60,
         minutes_by_phase={phase: seconds / 60 for phase, seconds in spent.seconds.items()},
         minutes_held=spent.held / 60,
+        minutes_silent=spent.silent / 60,
         facts=tuple(
             timed(one, titles.fact(one.decision.fact), one.decision.value)
             for one in results.facts

@@ -14,6 +14,9 @@ from assistant.phrasing.wording import first_up
 from assistant.records.journal.format import Header
 from assistant.session.results import Checks
 
+MOST_MINUTES = 600
+"""What a procedure may give one step."""
+
 
 @dataclass(frozen=True, slots=True)
 class Titles:
@@ -48,6 +51,8 @@ class Titles:
     """What a survey leaves out."""
     parts: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Fix to the parts that it puts in, or may put in where it can be done in several ways."""
+    minutes: Mapping[tuple[str, str], float] = field(default_factory=dict)
+    """``check``, ``fix`` or ``step`` of the proof, and its name, to the minutes that the procedure gives it."""
 
     def fault(self, name: str) -> str:
         """Title of a fault."""
@@ -122,7 +127,18 @@ def _titles_in(tables: dict[str, Any], name: str) -> Titles:
         frozenset(str(row["name"]) for row in every if row.get("reads_codes")),
         tuple(map(str, tables.get("not_looked_at") or ())),
         {str(row["name"]): _parts(row) for row in _rows(tables.get("fixes")) if "name" in row},
+        {
+            (kind, str(row["name"])): float(row["minutes"])
+            for kind, rows in (("check", every), ("fix", tables.get("fixes")), ("step", proof.get("steps")))
+            for row in _rows(rows)
+            if "name" in row and _is_minutes(row.get("minutes"))
+        },
     )
+
+
+def _is_minutes(value: object) -> bool:
+    """True for what a procedure may say: a number of minutes up to ten hours."""
+    return isinstance(value, int | float) and 0 <= value <= MOST_MINUTES
 
 
 def _parts(fix: Mapping[str, Any]) -> tuple[str, ...]:

@@ -41,7 +41,7 @@ def row_of(session: Session) -> Summary:
         one.procedure,
         one.ending,
         one.causes_listed,
-        one.minutes,
+        one.worked,
         bool(one.damage),
         one.invented,
     )

@@ -9,6 +9,7 @@ from assistant.messages import Detail, HistoryWeight
 from assistant.messages.decisions import Ending, Observed
 from assistant.phrasing.reasons import deleted_because
 from assistant.phrasing.wording import at_place, ending_words, minutes, read
+from assistant.records.summary.minutes import RULE
 from assistant.session.results import Checks
 
 LEFT = "left"
@@ -185,10 +186,12 @@ class SessionSummary:
     missed: int = 0
     """Chance in percent that the passed closing test missed a fault that is still there; 0 where none is told."""
     minutes: float = 0.0
-    """Working minutes, holds included, breaks between attempts not."""
+    """Minutes of the session, holds and silences included, breaks between attempts not."""
     minutes_by_phase: dict[str, float] = field(default_factory=dict)
-    """Phase to minutes, holds left out."""
+    """Phase to minutes, holds and long silences left out."""
     minutes_held: float = 0.0
+    minutes_silent: float = 0.0
+    """Minutes that are no work since nobody answered for long, see ``summary.minutes``."""
     facts: tuple[Timed, ...] = ()
     """Fact and its answer."""
     not_asked: tuple[str, ...] = ()
@@ -276,6 +279,11 @@ class SessionSummary:
         return f"{meter}. {TYPICAL_METER}" if meter and self.typical_meter else meter
 
     @property
+    def worked(self) -> float:
+        """Minutes of work: without what was on hold, and without silences that were breaks."""
+        return max(0.0, self.minutes - self.minutes_held - self.minutes_silent)
+
+    @property
     def spent(self) -> str:
         """How long it took and on what: ``65 minutes in 2 attempts: setting up 2, finding 28, repair 35``. The parts
         add up to the whole; those that come to no minute are left out."""
@@ -284,11 +292,12 @@ class SessionSummary:
         for phase, spent in self.minutes_by_phase.items():
             name = PHASES.get(phase, phase)
             parts[name] = parts.get(name, 0.0) + spent
-        parts["on hold"] = self.minutes_held
+        parts["on hold"], parts["nobody answered"] = self.minutes_held, self.minutes_silent
         parts["setting up"] += max(0.0, self.minutes - sum(parts.values()))  # before the first phase
         shares = whole_parts(parts, round(self.minutes)) if self.minutes >= 1 and self.minutes_by_phase else {}
         told = ", ".join(f"{name} {spent}" for name, spent in shares.items() if spent)
-        return f"{minutes(self.minutes)}{attempts}{': ' if told else ''}{told}"
+        whole = f"{minutes(self.minutes)}{attempts}{': ' if told else ''}{told}"
+        return f"{whole}. {RULE}" if shares.get("nobody answered") else whole
 
     @property
     def ended(self) -> str:
