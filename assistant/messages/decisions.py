@@ -153,6 +153,9 @@ class Observed:
     meter: str = ""
     proof: bool = False
     """True when it was measured again after a fix."""
+    instead_of: int = 0
+    """Number of the reading that it puts right although work was done since, 0 for none: it stands where that one
+    stood."""
     kind: Literal["observed"] = "observed"
 
 

@@ -90,6 +90,8 @@ class Vocabulary:
     """What is asked -> how, as written in ``grammars/questions.toml``; words of any question among them."""
     reports: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """What is reported -> how, as written in ``grammars/reports.toml``."""
+    mending: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """What tells that an earlier answer was wrong -> how, as written in ``grammars/mending.toml``."""
     deciding: dict[str, float] = field(default_factory=dict)
     """Weights and thresholds of deciding between hypotheses, by name; empty for those that are built in."""
 
@@ -115,6 +117,7 @@ class Vocabulary:
         wishes = {name: reader.forms("wishes", name) for name in tables.get("wishes", {})}
         questions = {name: reader.forms("questions", name) for name in tables.get("questions", {})}
         reports = {name: reader.forms("reports", name) for name in tables.get("reports", {})}
+        mending = {name: reader.forms("mending", name) for name in tables.get("mending", {})}
         deciding = reader.measures("deciding")
         if reader.findings:
             raise DocumentError("grammars", reader.findings)
@@ -139,6 +142,7 @@ class Vocabulary:
             wishes=wishes,
             questions=questions,
             reports=reports,
+            mending=mending,
             deciding=deciding,
         )
 

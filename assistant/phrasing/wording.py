@@ -23,6 +23,11 @@ _MILES = re.compile(r"\d{1,9}(\.\d+)?")
 _DISPLAYS = {"over_range": "over range", "unsteady": "unsteady", "range": "unsteady", "nothing": "blank display"}
 
 
+def display_name(display: str) -> str:
+    """What a meter shows that is no value, as it is said."""
+    return _DISPLAYS.get(display, display)
+
+
 def between(low: Decimal | None, high: Decimal | None, unit: str | None, written: Written) -> str:
     """Limits: ``700 to 3,000 ohms``, ``at least 9.5 V``, ``at most 0.5 V``; '' where there are none."""
     if low is not None and high is not None:

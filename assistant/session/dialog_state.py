@@ -78,6 +78,8 @@ class Overlay:
     """Why it is asked, a short name: ``condemns``, ``negative``, ``fails``, or the understanding's reason."""
     prompt: Prompt | None = None
     """The prompt that the candidate answers, None for the one below."""
+    prompts: tuple[Prompt, ...] = ()
+    """Prompts of which one is asked for: whose answer was told to be wrong."""
     under: Overlay | None = None
     """The question that comes back after a note or a 'no' to the end."""
 

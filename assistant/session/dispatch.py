@@ -55,6 +55,7 @@ from assistant.session.handlers import (
     commands,
     finding,
     lifecycle,
+    mending,
     offering,
     photos,
     proving,
@@ -157,7 +158,12 @@ _MEASURING: Rows = {
     Event.NOTHING: Row(finding.blank, PROMPT),
 }
 
-_DROPPED = Row(answering.drop, BELOW)
+_MENDING: Rows = {
+    # An earlier answer was wrong: what it becomes is asked about, or which one it is.
+    Event.MENDED: Row(mending.mended, STAY | BACK | DOUBTED | to(Mode.CHOOSE)),
+}
+
+_DROPPED = Row(answering.drop, BELOW | PROMPT)
 
 _DOUBTING: Rows = {
     # Questions about an answer: taking back a word takes back that answer, which never counted.
@@ -188,6 +194,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
     },
     Mode.CAUTION: {
         **_ASKING,
+        **_MENDING,
         Event.YES: Row(repairing.acknowledge, recorded=FOLLOWING),
         Event.NEXT: Row(repairing.told_done, STAY, FOLLOWING),
         Event.NO: _SKIP,
@@ -196,12 +203,14 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
     },
     Mode.FACT: {
         **_ASKING,
+        **_MENDING,
         **_ANSWERING,
         **_TELLING,
         Event.SEVERAL: Row(several.facts, recorded=NUMBERED),
     },
     Mode.ACCESS: {
         **_ASKING,
+        **_MENDING,
         **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.opened, recorded=TO_WORK)),
         Event.NO: _SKIP,
         Event.PLACE: _GONE_TO,
@@ -209,6 +218,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
     },
     Mode.CHECK: {
         **_ASKING,
+        **_MENDING,
         **_ANSWERING,
         **_MEASURING,
         Event.PLACE: _GONE_TO,
@@ -219,12 +229,14 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
     },
     Mode.FIX: {
         **_ASKING,
+        **_MENDING,
         **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.fix_done, recorded=TO_PROOF)),
         Event.NO: _SKIP,
         Event.SEEN: _SEEN,
     },
     Mode.PROOF: {
         **_ASKING,
+        **_MENDING,
         **dict.fromkeys((Event.YES, Event.NEXT), Row(proving.step_done, STAY | DOUBTED, PROVED)),
         Event.CHOICE: _ANSWER,
         Event.CHOOSE: Row(answering.choose, to(Mode.CHOOSE) | DOUBTED),
@@ -232,27 +244,31 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
     },
     Mode.OFFER: {
         **_ASKING,
+        **_MENDING,
         Event.YES: Row(offering.taken, recorded=FOLLOWING),
         **dict.fromkeys((Event.NO, Event.SKIP), Row(offering.not_taken, recorded=FOLLOWING)),
         Event.NEXT: _YES_OR_NO,
     },
     Mode.PUT_BACK: {
         **_ASKING,
+        **_MENDING,
         **dict.fromkeys((Event.YES, Event.NEXT), Row(closing.put_back, STAY, PROVED | to(Mode.ENDED))),
         Event.NO: Row(closing.one_by_one, STAY),
     },
     Mode.CONFIRM: {
         **_ASKING,
+        **_MENDING,
         **_ANSWERING,
         **_TELLING,
         **_MEASURING,
         **_DOUBTING,
         Event.YES: Row(answering.confirmed_yes, STAY, STAY | NUMBERED),
-        Event.NO: Row(answering.confirmed_no, recorded=BELOW),
+        Event.NO: Row(answering.confirmed_no, recorded=BELOW | PROMPT),
         Event.NEXT: _YES_OR_NO,
     },
     Mode.CHOOSE: {
         **_ASKING,
+        **_MENDING,
         **_ANSWERING,
         **_TELLING,
         **_MEASURING,

@@ -63,6 +63,8 @@ class Event(StrEnum):
     """Several facts, or readings of several places, in one breath."""
     SEEN = "seen"
     """A finding is told that another check, or a repair, is about."""
+    MENDED = "mended"
+    """An earlier answer is named and told to be wrong."""
     PLACE = "place"
     """In a survey: a place to go to next."""
     SLIP = "slip"

@@ -172,6 +172,12 @@ class Ledger:
         """Openings made since everything was closed last."""
         return tuple(entry for entry in self.since_closed if entry.decision.kind == "access_opened")
 
+    def until(self, number: int) -> Ledger:
+        """The ledger as it stood before a decision, but for what was told of the unit since."""
+        then = copy(self)
+        then.standing = tuple(entry for entry in self.standing if entry.number < number)
+        return then
+
     @property
     def since_closed(self) -> tuple[Numbered, ...]:
         """What stands since everything was closed last: by the put-back list, or by a proof, which moves the unit."""
@@ -244,7 +250,12 @@ def _check_chosen(ledger: Ledger, one: CheckChosen) -> None:
 
 def _observed(ledger: Ledger, one: Observed) -> None:
     ledger.answered(PromptKind.CHECK, one.check, one.place)
-    ledger.add(one)
+    wrong = next((entry.number for entry in ledger.taken_back if entry.observed.number == one.instead_of), None)
+    if wrong is None:
+        ledger.add(one)
+        return
+    before = tuple(entry for entry in ledger.standing if entry.number < wrong)
+    ledger.standing = (*before, Numbered(ledger.count, one), *ledger.standing[len(before) :])
 
 
 def _withdrawn(ledger: Ledger, one: ObservationWithdrawn) -> None:

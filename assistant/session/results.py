@@ -294,9 +294,13 @@ def _readings(
     standing: Iterable[Numbered], taken_back: Sequence[TakenBack], corrections: Sequence[Correction]
 ) -> tuple[Reading, ...]:
     fixes = [fix.number for fix in corrections]
-    found = [Reading(number, seen, None, bisect(fixes, number)) for number, seen in standing]
     if not taken_back:
-        return tuple(found)
+        return tuple(Reading(number, seen, None, bisect(fixes, number)) for number, seen in standing)
+    # one that puts an earlier reading right was made where that one was
+    made = {one.observed.number: one.number for one in taken_back}
+    found = [
+        Reading(number, seen, None, bisect(fixes, made.get(seen.instead_of, number))) for number, seen in standing
+    ]
     found += [Reading(one.number, one.observed, one.because, bisect(fixes, one.number)) for one in taken_back]
     return tuple(sorted(found, key=lambda reading: reading.number))
 

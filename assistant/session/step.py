@@ -29,11 +29,15 @@ from assistant.session.breath import code_told, facts_told, readings_told
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.dispatch import TABLE
-from assistant.session.events import Event, as_choice, event_of_fact, event_of_speech
+from assistant.session.events import ANSWERS, Event, as_choice, event_of_fact, event_of_speech
 from assistant.session.fold import State
-from assistant.session.handlers import asking, several
+from assistant.session.handlers import asking, mending, several
+from assistant.session.handlers.answering import MEND
 from assistant.session.handlers.facts import unsure
+from assistant.session.handlers.finding import OTHER_NAMED
+from assistant.session.handlers.mending import WHICH
 from assistant.session.handlers.survey_jumps import place_named
+from assistant.session.mending import mending_of, other_named
 from assistant.session.questions import expectation, fact_expectation
 from assistant.session.sightings import Sighting, sighted
 from assistant.session.turn import Result, Turn
@@ -67,6 +71,9 @@ def step(context: Context, state: State, fact: Fact) -> tuple[State, tuple[Effec
 
 def _told(turn: Turn, mode: Mode, fact: Heard) -> tuple[Turn, Event]:
     """What was said as an event: several things in one breath, a finding nobody asked for, else what was meant."""
+    mended = _mended(turn, mode, fact)
+    if mended is not None:
+        return mended
     together = _together(turn, mode, fact)
     if together is not None:
         return together, Event.SEVERAL
@@ -74,6 +81,42 @@ def _told(turn: Turn, mode: Mode, fact: Heard) -> tuple[Turn, Event]:
     if finding is not None:
         return replace(turn, sighting=finding), Event.SEEN
     return turn, event_of_speech(turn.meant)
+
+
+_READ = (Outcome.READING, Outcome.OVER_RANGE, Outcome.UNSTEADY)
+_MENDED = (
+    Mode.CAUTION, Mode.FACT, Mode.ACCESS, Mode.CHECK, Mode.FIX, Mode.PROOF, Mode.OFFER, Mode.PUT_BACK, Mode.CONFIRM,
+)  # fmt: skip
+"""Modes in which an earlier answer may be told to be wrong."""
+
+
+def _mended(turn: Turn, mode: Mode, fact: Heard) -> tuple[Turn, Event] | None:
+    """An earlier answer that is told to be wrong, or what is said of it while it is asked about; None for neither."""
+    overlay = turn.state.dialog.overlay
+    if not fact.hypotheses or turn.meant.note is not None:
+        return None
+    words, event = fact.hypotheses[0].words, event_of_speech(turn.meant)
+    if overlay is not None and overlay.asked_for in (MEND, WHICH):
+        if event not in (*ANSWERS, Event.NOT_UNDERSTOOD, Event.CORRECTED):
+            return None
+        told = mending.answered(turn, fact)
+        if told is not None:
+            return replace(turn, mending=told), Event.MENDED
+        if overlay.asked_for == MEND:
+            return None
+        # a value that is said here answers nothing below
+        nothing = Understanding(Outcome.NOT_UNDERSTOOD, words)
+        return replace(turn, understood=nothing), Event.NOT_UNDERSTOOD
+    if mode not in _MENDED or turn.meant.outcome is Outcome.QUESTION:
+        return None
+    told = mending_of(turn.context, turn.state, words, sure_only=mode is Mode.CONFIRM)
+    if told is None and mode is Mode.CHECK and turn.meant.outcome in _READ and turn.state.dialog.revisit is None:
+        told = other_named(turn.context, turn.state, words)
+        if told is not None and not told.prompts:
+            # what was named was never logged: it may be the answer to what is asked
+            doubted = replace(turn.meant, confirm=True, about=None, reason=OTHER_NAMED)
+            return replace(turn, understood=doubted), event
+    return None if told is None else (replace(turn, mending=told), Event.MENDED)
 
 
 def _worded(state: State, effects: tuple[Effect, ...]) -> Result:

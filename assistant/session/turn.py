@@ -19,6 +19,7 @@ from assistant.session.announcements import announcement
 from assistant.session.context import Context
 from assistant.session.dialog_state import DialogState, Overlay
 from assistant.session.fold import State, apply_all
+from assistant.session.mending import Mending
 from assistant.session.questions import listening, question
 from assistant.session.sightings import Sighting
 from assistant.session.state import Pending
@@ -51,6 +52,8 @@ class Turn:
     """Whether the wheel and the kind of a code were told together, at the check that asks for the wheel."""
     sighting: Sighting | None = None
     """A finding that was told without being asked."""
+    mending: Mending | None = None
+    """An earlier answer that was told to be wrong."""
 
     @property
     def meant(self) -> Understanding:

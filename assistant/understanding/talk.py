@@ -158,6 +158,11 @@ def _asks(said: Words, lists: dict[str, tuple[str, ...]]) -> bool:
     return any(said[at : at + len(form)] == form for form in map(words_of, lists.get(ASKING_FIRST, ())))
 
 
+def asked_first(text: str, vocabulary: Vocabulary) -> bool:
+    """Whether its first words ask, as in 'should the rest volts be twelve four'."""
+    return _asks(words_of(text), {**vocabulary.questions, ASKING: ()})
+
+
 def _names_a_part(said: Words, parts: Sequence[str]) -> bool:
     return any(places(said, words_of(part)) for part in parts)
 

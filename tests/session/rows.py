@@ -115,6 +115,7 @@ WAYS: dict[str, Callable[[], Conversation]] = {
     "choose at the number": lambda: met(
         "unit number", Event.CHOOSE, Understanding(Outcome.CHOOSE, "zero four", ask=Clarification(Ask.DIGIT_BY_DIGIT))
     ),
+    "which is wrong": lambda: talk((*FIX, "correction, left was 5")),
     "spread": lambda: met("check", Event.RANGE, RANGE),
     "spread, lowest known": lambda: at("spread", ("900",)),
     "reason": lambda: talk((*OHMS, "skip")),

@@ -180,6 +180,23 @@ def at_every_prompt(here: Prompt) -> Cases:
     }
 
 
+MENDED_AT = (
+    Mode.CAUTION, Mode.FACT, Mode.ACCESS, Mode.CHECK, Mode.FIX, Mode.OFFER, Mode.PROOF, Mode.PUT_BACK, Mode.CONFIRM,
+)  # fmt: skip
+
+
+def told_wrong(here: Prompt) -> Cases:
+    """What holds where an earlier answer may be told to be wrong: it is asked about, or refused."""
+    name = here.way
+    one = "correction, brakes are disc" if here.mode is Mode.FACT else "correction, coil temperature is 80"
+    says = "mend_choice" if here.mode is Mode.FACT else "mend_value"
+    cases = [Case(name, one, Mode.CONFIRM, says, holds="Change it to")]
+    if here.mode is not Mode.FACT:
+        no = "correction, right output is 0.3"
+        cases.append(Case(name, no, here.mode, f"mend_none {here.asks}"))
+    return {Event.MENDED: tuple(cases)}
+
+
 def in_doubt(here: Prompt, below: str) -> Cases:
     """What holds where an answer is asked about: taking back a word drops the answer; a new answer replaces it."""
     name = here.way

@@ -87,6 +87,10 @@ OVER_PROMPTS: dict[Mode, Cases] = {
     },
     Mode.CHOOSE: {
         **in_doubt(PROMPTS[Mode.CHOOSE], "ask"),
+        Event.MENDED: (
+            Case("which is wrong", "the output", Mode.CONFIRM, "mend_value", holds="Change it to 5"),
+            Case("which is wrong", "road side", Mode.CHOOSE, "mend_which"),
+        ),
         Event.READING: (Case("choose", "1180", Mode.CAUTION, GOOD_THEN, GOOD_KINDS, "1180"),),
         Event.CHOICE: (
             Case(

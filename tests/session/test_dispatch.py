@@ -44,6 +44,7 @@ from assistant.session.agenda.prompts import mode_of
 from assistant.session.dialog_state import Mode
 from assistant.session.dispatch import TABLE
 from assistant.session.events import COMMANDS, Event
+from assistant.session.mending import Mending
 from assistant.session.questions import expectation
 from assistant.session.sightings import Sighting
 from assistant.session.step import handle, step
@@ -179,6 +180,8 @@ def test_every_row_answers(mode: Mode, event: Event) -> None:
     if event is Event.SEEN:
         told = Understanding(Outcome.CHOICE, "the sensor is missing", choice="open sensor", confirm=True)
         turn = replace(turn, sighting=Sighting("", "left", told, Suspect("open sensor", "left")))
+    if event is Event.MENDED:
+        turn = replace(turn, mending=Mending((), "correction, right output is 0.3"))
     after, effects = handle(turn, mode, event)
     for effect in effects:
         if isinstance(effect, Say):

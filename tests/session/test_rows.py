@@ -19,14 +19,19 @@ from assistant.session.transition import Row
 from assistant.session.turn import Result, Turn
 from tests.rows import each_row
 from tests.session.rows import differs
-from tests.session.rows_everywhere import PROMPTS, Cases, at_every_prompt
+from tests.session.rows_everywhere import MENDED_AT, PROMPTS, Cases, at_every_prompt, told_wrong
 from tests.session.rows_of_main_modes import MAIN_MODES
 from tests.session.rows_over_prompts import OVER_PROMPTS
 
 ROWS = [(mode, event) for mode, rows in TABLE.items() for event in rows]
 OWN = MAIN_MODES | OVER_PROMPTS
 EXPECTED: dict[Mode, Cases] = {
-    mode: {**(at_every_prompt(PROMPTS[mode]) if mode in PROMPTS else {}), **OWN[mode]} for mode in Mode
+    mode: {
+        **(at_every_prompt(PROMPTS[mode]) if mode in PROMPTS else {}),
+        **(told_wrong(PROMPTS[mode]) if mode in MENDED_AT else {}),
+        **OWN[mode],
+    }
+    for mode in Mode
 }
 
 

@@ -20,6 +20,8 @@ from assistant.session.turn import Result, Turn, lay, lift, reask, record, stay
 from assistant.understanding.clarifications import NAMED
 from assistant.understanding.interpret import BY_SOUND
 
+MEND = "mend"
+"""Why a yes is asked for: an earlier answer becomes another one."""
 NOISY_DECIBELS = 10.0
 """Below this signal-to-noise ratio noise is named as the reason; measured, see the design's section on hearing."""
 
@@ -92,7 +94,10 @@ def confirmed_no(turn: Turn) -> Result:
     what = Reason(Why.REFUSED, {"doubt": overlay.asked_for if overlay is not None else ""})
     under = turn.state.dialog
     plain = replace(under, overlay=None, misses=0, quick=False)
-    return record(turn, (Remarked(what),), Say("dropped"), keep=True, dialog=plain)
+    kept = "dropped"
+    if overlay is not None and overlay.asked_for == MEND:
+        plain, kept = replace(plain, revisit=None, second=False), "left_as_it_was"
+    return record(turn, (Remarked(what),), Say(kept), keep=True, dialog=plain)
 
 
 def choose(turn: Turn) -> Result:
@@ -170,4 +175,7 @@ def yes_or_no(turn: Turn) -> Result:
 
 def drop(turn: Turn) -> Result:
     """The answer that was asked about is dropped."""
+    overlay = turn.state.dialog.overlay
+    if overlay is not None and overlay.asked_for == MEND:
+        return lift(turn.with_dialog(revisit=None, second=False), Say("left_as_it_was"))
     return lift(turn, Say("dropped"))

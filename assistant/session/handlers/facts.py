@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.messages import Command, Heard, Outcome, Prompt, PromptKind, Say, Understanding
+from assistant.messages import Command, Heard, Outcome, Prompt, PromptKind, Say, Understanding, Why
 from assistant.messages.decisions import Decision, FactAnswered, FactWithdrawn, Phase, PhaseEntered, SaidTogether
 from assistant.session.agenda.facts_to_ask import AS_LAST_TIME, AS_TOLD, OWN_COMPLAINT, as_it_was, as_told
 from assistant.session.agenda.prompts import question_named
@@ -49,7 +49,8 @@ def answer_fact(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result 
         return confirm(turn, meant, Say("note_back", {"text": value.rstrip(".")}), "note")
     before = withdrawn_fact(turn.state, question.name)
     again = turn.state.dialog.revisit == Prompt(PromptKind.FACT, question.name)
-    if again and turn.state.phase is not Phase.FACTS:
+    kept = turn.state.dialog.revisit_because is Why.CORRECTED and turn.state.phase in (Phase.PROVING, Phase.CLOSING)
+    if again and turn.state.phase is not Phase.FACTS and not kept:
         before = (*before, PhaseEntered(Phase.FACTS))
     if question.name == AS_LAST_TIME:
         return _as_it_was(turn, meant, value)

@@ -19,6 +19,7 @@ from assistant.messages.decisions import (
     Remarked,
 )
 from assistant.phrasing.clarifying import clarified
+from assistant.phrasing.wording import at_place, first_up
 from assistant.procedure.model import Check
 from assistant.session.agenda.advance import searching
 from assistant.session.agenda.next_action import at, view_of
@@ -31,6 +32,8 @@ from assistant.session.stakes import condemns, worth_asking
 from assistant.session.turn import Result, Turn, lay, reask, record, stay
 from assistant.understanding.clarifications import SHOWN_EXACTLY
 
+OTHER_NAMED = "other_named"
+"""Why a yes is wanted for a reading in whose words something else was named."""
 NOTHING = Decimal("0.02")
 """Below this a display counts as showing nothing; common practice, no source."""
 _REPLACING = {Why.TOO_CLOSE: Why.READ_ONCE_MORE, Why.ASKED_FOR_AGAIN: Why.READ_AGAIN}
@@ -42,7 +45,7 @@ def answer_check(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result
     check = turn.context.check(turn.asked.name)
     if meant.outcome is Outcome.CHOICE:
         return _take(turn, check, meant, None, confirmed=confirmed)
-    verdict = verdict_of(turn.context, turn.state, check, turn.asked.place, meant)
+    verdict = verdict_of(turn.context, put_right(turn.state)[0], check, turn.asked.place, meant)
     action = turn.state.action
     again = turn.state.dialog.second or (_replaces(action) is Why.READ_ONCE_MORE)
     if verdict.grade is Grade.TOO_CLOSE and not again and _worth_again(meant):
@@ -119,7 +122,9 @@ def _again_because(meant: Understanding) -> str:
 def _take(turn: Turn, check: Check, meant: Understanding, judged: Verdict | None, *, confirmed: bool) -> Result:
     """Record the observation, after a yes when a mistake would cost more than asking."""
     context, state = turn.context, turn.state
-    seen = observed(context, state, check, turn.asked.place, meant, judged)
+    then, wrong = put_right(state)
+    seen = observed(context, then, check, turn.asked.place, meant, judged)
+    seen = seen if wrong is None else replace(seen, instead_of=wrong.number)
     first, replaced = _first_reading(turn), _replaces(state.action)
     before = _withdrawals(context, state)
     if first is not None and replaced is not None:
@@ -134,8 +139,25 @@ def _take(turn: Turn, check: Check, meant: Understanding, judged: Verdict | None
             return confirm(turn, meant, _would_condemn(seen), "condemns")
         return confirm(turn, meant, is_it(turn, meant), meant.reason or "unsure")
     told = (Say("facts_opened", {"text": seen.choice}),) if opened else ()
-    says = read_back(spoken, seen, closer=limits_now(state, check, seen.place).closer)
+    says = read_back(spoken, seen, closer=limits_now(then, check, seen.place).closer)
     return record(turn, (*before, *remark_of_yes(turn, confirmed=confirmed), seen), *says, *told)
+
+
+def put_right(state: State) -> tuple[State, Observed | None]:
+    """The state in which a reading is judged, and the one that it puts right by words.
+
+    What was read before some work is no reading after it: it is judged, and stands, as it was then. Without work in
+    between it is a reading like any other.
+    """
+    dialog = state.dialog
+    if dialog.revisit is None or dialog.revisit_because is not Why.CORRECTED:
+        return state, None
+    number = next((done.number for done in reversed(state.answer_history) if done.prompt == dialog.revisit), 0)
+    wrong = next((entry for entry in state.ledger.of("observed") if entry.decision.number == number), None)
+    work = (*state.ledger.of("fix_done"), *state.ledger.of("proof_finished"))
+    if wrong is None or not any(entry.number > wrong.number for entry in work):
+        return state, None
+    return replace(state, ledger=state.ledger.until(wrong.number)), wrong.decision
 
 
 def _excluded(context: Context, state: State, check: Check, seen: Observed) -> tuple[Decision, ...]:
@@ -160,7 +182,11 @@ def _would_condemn(seen: Observed) -> Say:
 
 
 def is_it(turn: Turn, meant: Understanding) -> Say:
-    """The question whether this is what was said."""
+    """The question whether this is what was said, or, where something else was named, whether it is of this."""
+    if meant.reason == OTHER_NAMED and meant.value is not None:
+        check = turn.context.check(turn.asked.name)
+        named = first_up(at_place(check.title, turn.asked.place))
+        return Say("is_it_here", {"title": named, "value": meant.value, "unit": check.unit})
     if meant.value is not None:
         unit = turn.expectation.unit if turn.expectation is not None else meant.unit
         return Say("is_it_value", {"value": meant.value, "unit": unit})
@@ -185,6 +211,8 @@ def _withdrawals(context: Context, state: State) -> tuple[Decision, ...]:
     for done in reversed(state.answer_history):
         if done.prompt == state.dialog.revisit and done.prompt.kind is PromptKind.CHECK:
             back = searching(context)
+            if done.number and put_right(state)[1] is not None:
+                return (ObservationWithdrawn(done.number, Reason(state.dialog.revisit_because)),)
             if not done.number:
                 return () if state.phase not in (Phase.PROVING, Phase.CLOSING) else (PhaseEntered(back),)
             withdrawn: Decision = ObservationWithdrawn(done.number, Reason(state.dialog.revisit_because))
