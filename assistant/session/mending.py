@@ -32,8 +32,6 @@ AROUND, NAMES, SMALL = "around", "names", "small"
 _TELLING = (WRONG, CHANGE, OUGHT, OLD)
 _MOST = 24
 """Words of the longest correction: more is a story."""
-_SPARE = 2
-"""Words without a role that may stand beside a sure word of correction: what it becomes is asked about anyway."""
 TAKEN = (Outcome.READING, Outcome.OVER_RANGE, Outcome.UNSTEADY, Outcome.CHOICE, Outcome.IDENTIFIER)
 _POINTS = frozenset({"point", "and", "dot", "tenths", "half", "a"})
 _SHOWN = (Kind.OVER_RANGE, Kind.UNSTEADY, Kind.NOTHING)
