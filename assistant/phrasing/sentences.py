@@ -215,6 +215,7 @@ PHRASES: dict[str, str] = {
     "nothing_before": "There is no question before this one.",
     "back": "Back to the question before. Its answer stands until you give a new one.",
     "correction_of": "Correcting {text}. What is it?",
+    "not_taken_at": "Nothing taken at {text}: it was read before, or is not read here. Say correction to change it.",
     "is_it_here": "{title}: {value:unit}. Is that right?",
     "mend_value": "{title}: {before}. Change it to {value:unit}? Yes or no.",
     "mend_choice": "{title}: {before}. Change it to {text}? Yes or no.",

@@ -29,6 +29,9 @@ _STOP_WORDS = frozenset({"of", "the", "a", "comes", "on", "by", "it", "number", 
 _SURE = (Outcome.CHOICE, Outcome.IDENTIFIER)
 _AROUND_PLACE = frozenset({"on", "the", "at", "in", "for", "over", "and", "has", "have", "is", "was", "got", "side"})
 
+_OVER_WHAT = frozenset({"range", "ranged", "limit", "limits", "load", "loaded", "scale"})
+"""What a meter shows over: 'over' leads to a place before anything else."""
+
 
 def pieces_of(text: str, kept: tuple[str, ...]) -> list[str]:
     """The text between commas and words that join; a name that holds such a word ('comes and goes') stays whole."""
@@ -251,8 +254,11 @@ def readings_told(text: str, here: str, named: tuple[Choice, ...]) -> list[tuple
     found: list[tuple[str, str]] = []
     for piece in (part for cut in pieces_of(text, ()) for part in _by_place(cut, named)):
         place, rest = piece
+        if place is None and found and rest:
+            found[-1] = (found[-1][0], f"{found[-1][1]}, {rest}")  # 'right rear nothing, open'
+            continue
         if place is None:
-            if found or not rest:
+            if not rest:
                 return None
             place = here
         found.append((place, rest))
@@ -283,6 +289,8 @@ def _bare(text: str) -> str:
     """Words without those that lead from or to a place."""
     words = text.split()
     while words and words[0].lower().strip(",") in _AROUND_PLACE:
+        if words[0].lower() == "over" and words[1:] and words[1].lower().strip(",.") in _OVER_WHAT:
+            break
         words = words[1:]
     while words and words[-1].lower().strip(",") in _AROUND_PLACE:
         words = words[:-1]

@@ -167,8 +167,10 @@ def _together(turn: Turn, mode: Mode, fact: Heard) -> Turn | None:
             return replace(turn, understood=heard, code_told=True)
         named = turn.expectation.places if turn.expectation is not None else ()
         read = readings_told(words, turn.asked.place or "", named)
-        if read and several.may_be_read(turn, mode, read):
-            return replace(turn, understood=heard, readings_told=tuple(read))
+        taken = several.readable(turn, mode, read or [])
+        if read and taken:
+            left = tuple(place for place, words in read if (place, words) not in taken)
+            return replace(turn, understood=heard, readings_told=tuple(taken), places_left=left)
     return None
 
 

@@ -48,6 +48,8 @@ class Turn:
     """Facts that were told together."""
     readings_told: tuple[tuple[str, str], ...] = ()
     """Places, each with the words of its reading, that were told together."""
+    places_left: tuple[str, ...] = ()
+    """Places told beside them, at which nothing can be taken now."""
     code_told: bool = False
     """Whether the wheel and the kind of a code were told together, at the check that asks for the wheel."""
     sighting: Sighting | None = None

@@ -15,7 +15,7 @@ from decimal import Decimal
 from functools import cache
 
 from assistant import catalog
-from assistant.messages import NO_PROMPT, Outcome, Reason
+from assistant.messages import NO_PROMPT, Choice, Expectation, Expects, Outcome, Reason
 from assistant.messages.decisions import (
     AccessOpened,
     CautionAcknowledged,
@@ -37,6 +37,7 @@ from assistant.session.agenda.prompts import mode_of
 from assistant.session.context import Context
 from assistant.session.dialog_state import DialogState, Mode
 from assistant.session.fold import fold
+from assistant.understanding.interpret import understand
 from tests.session import partner_tables
 from tests.session.conversation import Conversation
 from tests.understanding.spoken_tables import DATA
@@ -102,8 +103,6 @@ def scene(name: str) -> Conversation:
     if name == "clean plug":
         chosen = FixChosen("clean the plug", "left rear", "plug corroded", 1.0, True, Reason(Why.IN_ORDER))
         return _led("trailer-abs-light-on", TRAILER, chosen)
-    if name == "lamps":
-        return _led("seven-way-power-and-grounds", (), None)
     return partner_tables.scene(name)
 
 
@@ -140,12 +139,19 @@ def told(row: Row) -> tuple[str, bool]:
     if row.scene == "complaint":
         found = nearest(row.said, [load_procedure(path).procedure for path in list_procedures()])
         return (found[0].name if len(found) == 1 else "which" if found else "ask"), False
+    if row.scene == "lamps":
+        step = _context("seven-way-power-and-grounds").proof_step("every circuit")
+        wanted = Expectation(Expects.CHOICE, choices=tuple(Choice(one.name, one.also) for one in step.choices))
+        meant = understand(row.said, wanted, catalog.load_vocabulary())
+        choice = meant.choice if meant.outcome is Outcome.CHOICE else None
+        shown = {"all light": "works", "not all": "dead", None: "ask"}[choice]
+        return (f"{shown}?" if meant.confirm and choice else shown), choice is not None and not meant.confirm
     start = scene(row.scene)
     talk = Conversation(start.context, start.now)
     keys = [say.key for say in talk.hear(row.said)]
     made = talk.decisions
     counted = any(type(one).__name__ in COUNTED for one in made)
-    overlay, dialog = talk.now.dialog.overlay, talk.now.dialog
+    overlay = talk.now.dialog.overlay
     if row.kind in ("mend", "trap"):
         return _mended(talk, keys), counted
     seen = "; ".join(_shown(one) for one in made if isinstance(one, Observed))
@@ -155,9 +161,6 @@ def told(row: Row) -> tuple[str, bool]:
         seen = f"{seen}; {more}" if seen else more
     if row.kind == "two" and seen:
         return seen, counted
-    if row.kind == "lamps":
-        done = [one.choice for one in made if isinstance(one, Observed)]
-        return (done[0] or "ask" if done else "ask"), counted
     if row.kind == "unit":
         values = [one.value for one in made if isinstance(one, FactAnswered) and one.fact == "unit number"]
         if values:
@@ -171,7 +174,6 @@ def told(row: Row) -> tuple[str, bool]:
         return (f"yes {way}" if " or " not in fixed[0].title else "yes"), counted
     if any(isinstance(one, AccessOpened | FixDone | CautionAcknowledged | ProofStepDone) for one in made):
         return "yes", counted
-    del dialog
     return ("skip" if "reason" in keys else "ask"), counted
 
 
@@ -216,6 +218,8 @@ def fares(row: Row) -> str:
         return "right"
     if row.truth == ("ask",) and not counted:
         return "right" if got == "ask" else "asked" if got in ("which", "none", "skip") else "wrong asked"
+    if row.kind == "two" and any(one.startswith(f"{got};") for one in row.truth):
+        return "asked"  # the first is taken, the other one is asked for
     if counted:
         return "wrong silent"
     return "wrong asked" if got.endswith("?") else "asked"

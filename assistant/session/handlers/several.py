@@ -14,12 +14,13 @@ from assistant.messages.decisions import (
     CheckChosen,
     Decision,
     FactAnswered,
+    ObservationWithdrawn,
     Observed,
     Phase,
     SaidTogether,
 )
 from assistant.phrasing.verdicts import verdict_word
-from assistant.phrasing.wording import at_place, read
+from assistant.phrasing.wording import at_place, one_of, read
 from assistant.session.agenda.next_action import view_of
 from assistant.session.agenda.prompts import Asked, asked_now
 from assistant.session.breath import code_told
@@ -115,13 +116,20 @@ def readings(turn: Turn) -> Result:
             continue
         made += [*opened, seen]
         taken.append(seen)
+    dialog, asked = None, list[Decision]()
+    for place, words, meant in unsure:
+        asked, seen, dialog = _asked_about(turn, apply_all(context, turn.state, made), place, words, meant)
+        if seen is None:
+            break
+        made += [*asked, seen]  # where it stands a mistake costs nothing: it is read a second time anyway
+        taken.append(seen)
+        asked = []
     if len(taken) > 1:
         made.append(SaidTogether(len(taken)))
+    made += asked
     says = (Say("readings_logged", {"items": tuple(_told(turn, seen) for seen in taken)}),) if taken else ()
-    dialog = None
-    if unsure:
-        more, dialog = _asked_about(turn, apply_all(context, turn.state, made), *unsure[0])
-        made += more
+    if turn.places_left:
+        says = (*says, Say("not_taken_at", {"text": one_of(turn.places_left)}))
     return record(turn, made, *says, dialog=dialog)
 
 
@@ -161,8 +169,8 @@ def _told(turn: Turn, seen: Observed) -> str:
 
 def _asked_about(
     turn: Turn, state: State, place: str, words: str, meant: Understanding
-) -> tuple[list[Decision], DialogState | None]:
-    """The first reading that is not sure: its place is asked next, with the question about it."""
+) -> tuple[list[Decision], Observed | None, DialogState | None]:
+    """A reading that is not sure: its place is asked next, with the question about it, or it counts there at once."""
     context = turn.context
     check = context.check(turn.asked.name)
     more: list[Decision] = _opened(turn, state, place)
@@ -171,21 +179,28 @@ def _asked_about(
     there = replace(apply_all(context, state, more), dialog=DialogState(live=True), pending=None)
     asked: Asked = asked_now(context, there)
     if asked.prompt != check_prompt(check.name, place) or meant.outcome not in _DOUBTED:
-        return more, None
+        return more, None, None
     at = turn.fact.at if isinstance(turn.fact, Heard) else 0.0
     source = turn.fact if isinstance(turn.fact, Heard) else Heard(at, ())
     heard = replace(source, hypotheses=(Hypothesis(words),))
     wanted = check_expectation(context, there, check, place)
     answerer = answering.choose if meant.outcome is Outcome.CHOOSE else answering.answer
     after, _ = answerer(Turn(context, there, heard, meant, wanted))
-    return more, after.dialog if after.pending is None and after.dialog.overlay is not None else None
+    if after.pending is not None:
+        made = after.pending.record.decisions
+        kept = [one for one in made if isinstance(one, Observed)]
+        replaced = any(isinstance(one, ObservationWithdrawn) for one in made)
+        return more, kept[0] if len(kept) == 1 and not replaced else None, None
+    return more, None, after.dialog if after.dialog.overlay is not None else None
 
 
-def may_be_read(turn: Turn, mode: Mode, told: list[tuple[str, str]]) -> bool:
-    """Whether the check that is asked can be read at all these places, none of them read before."""
+def readable(turn: Turn, mode: Mode, told: list[tuple[str, str]]) -> list[tuple[str, str]]:
+    """What was told of places at which the check that is asked can be read, and was not read before."""
     if mode is not Mode.CHECK or turn.asked.place is None:
-        return False
+        return []
     name = turn.asked.name
     tasks = view_of(turn.context, turn.state).task_index
     done = {(seen.check, seen.place) for seen in turn.state.observations}
-    return all(Task(name, place) in tasks and (name, place) not in done for place, _ in told)
+    if (name, turn.asked.place) in done:
+        return []
+    return [(place, words) for place, words in told if Task(name, place) in tasks and (name, place) not in done]
