@@ -5,8 +5,10 @@ PY := $(VENV)/bin/python
 # matrices here are small: threads of a linear-algebra library only stand in the other worker's way
 export OPENBLAS_NUM_THREADS ?= 1
 STAMP := $(VENV)/.installed
-# One worker a core, four at most: each loads the speech model. Files stay whole, since fixtures are costly.
-PARALLEL ?= -n auto --maxprocesses 4 --dist loadfile
+# One worker more than cores, four at most: each loads the speech model, and two tests in five wait for something (a
+# browser, a voice, a server). How files are handed out: tests/scheduling.py.
+WORKERS := $(shell cores=$$(getconf _NPROCESSORS_ONLN 2>/dev/null || echo 1); echo $$((cores < 4 ? cores + 1 : 4)))
+PARALLEL ?= -n $(WORKERS) --dist loadfile
 
 .PHONY: help demo test test-all cover check format bench wheel pictures clean setup
 help:

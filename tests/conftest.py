@@ -6,7 +6,7 @@ import os
 import signal
 from collections.abc import Iterator
 from pathlib import Path
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 import pytest
 from hypothesis import settings
@@ -18,7 +18,10 @@ from assistant.errors import OperatorError
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.records.report.pdf import as_pdf
 from assistant.setup.model import model_folder
-from tests import machine
+from tests import machine, scheduling
+
+if TYPE_CHECKING:
+    from xdist.remote import Producer
 
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     # a shell starts what it runs in the background deaf to Ctrl-C, and programs under test would inherit that
@@ -42,6 +45,18 @@ def missing(what: str) -> NoReturn:
 def pytest_report_header() -> list[str]:
     """Tell before the first test what this machine lacks."""
     return machine.told()
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Long files first, after the order was shuffled."""
+    scheduling.long_first(items)
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> scheduling.ByFile | None:
+    """Files are handed out whole, with a few exceptions."""
+    return scheduling.ByFile(config, log) if config.option.dist == "loadfile" else None
 
 
 @pytest.fixture(scope="session", autouse=True)

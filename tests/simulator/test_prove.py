@@ -143,6 +143,7 @@ def test_a_memory_that_forgets_chooses_the_same(monkeypatch: pytest.MonkeyPatch)
     ]
 
 
+@pytest.mark.sweep
 def test_a_second_look_keeps_slips_from_condemning_good_parts() -> None:
     report = prove(trailer(), units=500, slip=0.02, seed=4)
     assert report.condemned > 65
@@ -167,6 +168,7 @@ def metered() -> Procedure:
     )
 
 
+@pytest.mark.sweep
 def test_readings_near_a_limit_are_too_close_to_call_and_condemn_nothing_good() -> None:
     report = prove(metered(), units=400, meter_error=0.03, seed=6)
     assert report.close > 10
