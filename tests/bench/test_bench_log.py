@@ -27,7 +27,7 @@ import pytest
 
 from assistant.__main__ import main
 from assistant.messages.decisions import Record
-from assistant.records.index.index import WORTH_MORE_PROCESSES, folder_index
+from assistant.records.index.index import folder_index
 from assistant.records.index.queries import comebacks, fails_most, matching, over_time, visits, work_on
 from assistant.records.journal.format import SEAL_LENGTH
 from assistant.records.journal.reader import parse
@@ -156,13 +156,16 @@ def folders(fleet: Fleet, tmp_path_factory: pytest.TempPathFactory) -> Iterator[
     shutil.rmtree(place, ignore_errors=True)
 
 
-def figures_of(store: Store, size: int, record: tuple[Record, tuple[str, ...], float], most: int) -> dict[str, float]:
+def figures_of(store: Store, size: int, record: tuple[Record, tuple[str, ...], float]) -> dict[str, float]:
     """Every figure of one place with so many sessions."""
     index = store.index()
+    cores = index.processes(store, store.ids())
     began, worked = time.perf_counter(), processor_seconds()
-    assert index.rebuild(store) == size
-    cores = most if size >= WORTH_MORE_PROCESSES else 1
+    assert index.rebuild(store, anew=True) == size
     spent, worked = time.perf_counter() - began, processor_seconds() - worked
+    again = processor_seconds()
+    assert index.rebuild(store) == size
+    again = processor_seconds() - again
     name = store.ids()[size // 2]
     journal = store.open(name, Clock())
     append = milliseconds(lambda: journal.append(*record))
@@ -171,6 +174,7 @@ def figures_of(store: Store, size: int, record: tuple[Record, tuple[str, ...], f
     figures = {
         "rebuild, sessions a second a core": size / spent / cores,
         "rebuild, sessions a second of processor time": size / worked,
+        "rebuild where nothing changed, the same": size / again,
         "append one entry, ms": append,
         "open and resume one, ms": milliseconds(lambda: store.open(name, Clock()).close()),
         "refresh after one session, ms": milliseconds(lambda: index.refresh(store), 1),
@@ -215,8 +219,11 @@ def test_rebuild_of_short_and_long_sessions(sample: str, fleet: Fleet, tmp_path:
     bare = bare_reading(folder, names)
     shown: list[int] = []
     worked = processor_seconds()
-    assert store.index().rebuild(store, lambda done, _: shown.append(done)) == REBUILT
+    assert store.index().rebuild(store, lambda done, _: shown.append(done), anew=True) == REBUILT
     worked = processor_seconds() - worked
+    again = processor_seconds()
+    assert store.index().rebuild(store) == REBUILT
+    again = processor_seconds() - again
     bare = (bare + bare_reading(folder, names)) / 2
     bytes_each = sum(store.sizes(names).values()) / REBUILT
     folder_index(folder).engine.dispose()
@@ -224,6 +231,7 @@ def test_rebuild_of_short_and_long_sessions(sample: str, fleet: Fleet, tmp_path:
     print(
         f"\nrebuild, {sample} ({bytes_each:.0f} bytes): {REBUILT / worked:.0f} sessions a second of one core, "
         f"{worked / bare:.2f} times a bare read with SHA-256 and json.loads ({REBUILT / bare:.0f} a second); "
+        f"once more, nothing changed: {REBUILT / again:.0f} a second; "
         f"progress told {len(shown)} times"
     )
 
@@ -328,7 +336,7 @@ def test_growth(folders: Mapping[int, Path]) -> None:
         store = FolderStore(folders[size])
         some = store.ids()[:1000]
         bare = bare_reading(folders[size], some)
-        figures = figures_of(store, size, SCENE[8], cores)
+        figures = figures_of(store, size, SCENE[8])
         bare = 2 * len(some) / (bare + bare_reading(folders[size], some))  # before and after
         figures["the same of a bare read, SHA-256 and json.loads"] = bare
         figures["times the processor time of that"] = bare / figures["rebuild, sessions a second of processor time"]
@@ -348,6 +356,6 @@ def test_growth_in_postgresql(fleet: Fleet, database: DatabaseStore) -> None:
     for size in SIZES:
         copy_into(fleet, database, range(have, size))
         have = size
-        for what, value in figures_of(database, size, SCENE[8], 1).items():
+        for what, value in figures_of(database, size, SCENE[8]).items():
             table.setdefault(what, []).append(value)
     show("PostgreSQL on this machine", table)

@@ -173,7 +173,7 @@ def test_history_of_a_unit(run: Run, tmp_path: Path) -> None:
     assert "Trend: " in trend.out
     assert picture.read_text(encoding="utf-8").count("<circle") == 6
     assert run("history", "--picture", "x.svg").code == 2
-    assert "3  open (1 unit, last 2026-03-31)" in run("history").out
+    assert "3  open sensor (1 unit, last 2026-03-31)" in run("history").out
     assert json.loads(run("history", "--json").out)[0]["count"] == 3
     assert len(run("history", "--fault", "open", "--since", "2026-02-01").out.splitlines()) == 2
     assert len(json.loads(run("history", "0419", "--json").out)["comebacks"]) == 1

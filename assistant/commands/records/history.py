@@ -36,8 +36,7 @@ from assistant.records.index.queries import (
 )
 from assistant.records.index.schema import plain_unit
 from assistant.records.report.pictures import trend_picture
-from assistant.records.store.ports import Store, find
-from assistant.records.summary.collect import summarize
+from assistant.records.store.ports import Store
 from assistant.records.summary.summary import LEFT, VERIFIED
 
 _DAY = click.DateTime(["%Y-%m-%d"])
@@ -81,7 +80,7 @@ def history(
             elif unit and check:
                 _readings(connection, unit, check, place, picture, invented, as_json)
             elif unit and not (fault or technician or place or first or last):
-                _unit(connection, shop, unit, invented, as_json)
+                _unit(connection, shop.where, unit, invented, as_json)
             elif unit or fault or technician or place or last:
                 found = matching(
                     connection, unit=unit or "", place=place, fault=fault, technician=technician,
@@ -92,7 +91,7 @@ def history(
                 _most(connection, invented, first, as_json)
 
 
-def _unit(connection: Connection, shop: Store, unit: str, invented: bool, as_json: bool) -> None:
+def _unit(connection: Connection, where: str, unit: str, invented: bool, as_json: bool) -> None:
     past = visits(connection, unit, invented=invented)
     done = work_on(connection, unit, invented=invented)
     back = comebacks(past, done, unit)
@@ -110,7 +109,7 @@ def _unit(connection: Connection, shop: Store, unit: str, invented: bool, as_jso
         return
     if not past:
         hint = "" if invented else " (demos are shown with --invented)"
-        raise OperatorError(f"No session on unit {unit} is recorded in {shop.where}{hint}.")
+        raise OperatorError(f"No session on unit {unit} is recorded in {where}{hint}.")
     echo(f"Unit {unit}: {len(past)} {'session' if len(past) == 1 else 'sessions'}")
     for one in past:
         echo(f"  {_line(one)}", one_line=True)
@@ -122,8 +121,10 @@ def _unit(connection: Connection, shop: Store, unit: str, invented: bool, as_jso
         echo(f"  {work.day}  {work.title}{place} ({what})", one_line=True)
     away = [one for one in past if one.ending == Ending.NOT_PRESENT.value]
     for one in away:
-        complaint = summarize(find(shop, one.id)).complaint or one.procedure
-        echo(f"  {one.started[:10]}  nothing repaired: {complaint} ({ending_words(one.ending)})", one_line=True)
+        echo(
+            f"  {one.started[:10]}  nothing repaired: {one.complaint or one.procedure} ({ending_words(one.ending)})",
+            one_line=True,
+        )
     if not done and not away:
         echo("  none")
     for comeback in back:
@@ -219,8 +220,9 @@ def _line(one: Visit) -> str:
 @click.option(
     "--cluster", default="", help="Address of a Dask scheduler whose workers, which reach the records, read."
 )
-def rebuild(shop: Store, jobs: int | None, cluster: str) -> None:
+@click.option("--anew", is_flag=True, help="Read every record through, those too that are as they were.")
+def rebuild(shop: Store, jobs: int | None, cluster: str, anew: bool) -> None:
     """Rebuild the index of all records from their journals, which are not touched."""
     with plain_errors("The index cannot be made"), reading_records(always=True) as read:
-        count = shop.index().rebuild(shop, read, jobs, cluster)
+        count = shop.index().rebuild(shop, read, jobs, cluster, anew=anew)
     echo(f"{count} {'record is' if count == 1 else 'records are'} in the index of {shop.where}.")

@@ -14,7 +14,7 @@ from sqlalchemy.exc import DatabaseError, SQLAlchemyError
 from assistant.errors import OperatorError
 from assistant.phrasing.wording import without_thousands
 from assistant.private_files import link_below, make_private_folder
-from assistant.records.index.reading import Batch, Progress, no_collecting, read_batch, reading_batches
+from assistant.records.index.reading import Batch, Known, Progress, no_collecting, read_batch, reading_batches
 from assistant.records.index.schema import (
     INDEX,
     PATIENTLY,
@@ -44,8 +44,12 @@ FOLDER = "index"
 FILE = "history.sqlite"
 MARK = "looked"
 """Under this name the index keeps when it was last compared with the records, and what their place was like then."""
-WORTH_MORE_PROCESSES = 20_000
-"""Sessions from which starting more processes pays."""
+WORTH_MORE_PROCESSES = 80_000_000
+"""Bytes of journals to be read through from which starting more processes pays: some seconds of work."""
+_SAMPLE = 32
+"""Journals whose sizes tell how much there is."""
+_KEPT = 20
+"""By how much a journal that stays as it was is quicker than one that is read through."""
 
 
 class Index:
@@ -65,7 +69,7 @@ class Index:
 
     def put(self, store: Journals, session_id: str, technician: str = "") -> None:
         """Write one session anew, from its journal."""
-        batch = read_batch(store, [session_id])
+        batch = read_batch(store, [session_id], {})
         if technician:
             for rows in batch.rows:
                 rows.session["technician"] = technician
@@ -95,7 +99,7 @@ class Index:
                 self._remove(connection, seen.gone)
         stale = seen.stale[:at_most]
         # only a command tells how far it is, and may start processes: a page that serves must not
-        jobs = self._processes(len(stale)) if progress is not None else 1
+        jobs = self.processes(store, stale) if progress is not None else 1
         whole = self._read_all(store, stale, progress, jobs) and len(stale) == len(seen.stale)
         if whole and seen.mark != mark:
             with self.connect() as connection, connection.begin():
@@ -118,40 +122,94 @@ class Index:
         return sizes
 
     def rebuild(
-        self, store: Journals, progress: Progress | None = None, jobs: int | None = None, cluster: str = ""
+        self,
+        store: Journals,
+        progress: Progress | None = None,
+        jobs: int | None = None,
+        cluster: str = "",
+        *,
+        anew: bool = False,
     ) -> int:
-        """Forget everything and read every journal again. Returns how many sessions there are.
+        """Make the index again from the journals. Returns how many sessions there are.
+
+        A session's rows are its own summary: they stay where its journal is, byte for byte, the one that this version
+        made them from (``reading.digest_of``), and only the others are read through and folded.
 
         Args:
             store: where the journals are.
             progress: told how many are done, of how many.
             jobs: processes that read; None: one a core when it is worth it.
             cluster: address of a Dask scheduler whose workers, which reach the records too, read instead; '': none.
+            anew: forget everything first.
         """
+        names = store.ids()
+
+        def make(known: Known) -> int:
+            most = self.processes(store, names, _KEPT if known else 1)
+            processes = 1 if self.path is None else jobs or most
+            self._read_all(store, names, progress, processes, cluster, known=known)
+            self._finish([*set(known).difference(names)])
+            return len(names)
+
+        if not anew:
+            try:
+                known = self._known()
+                if known:
+                    return make(known)
+            except DatabaseError:  # its file is damaged
+                if self.path is None:
+                    raise
+        self._forget()
+        return make({})
+
+    def _finish(self, gone: Sequence[str]) -> None:
+        """Take out what is no more, and sum what is there, once every journal was read."""
+        with self.connect() as connection, connection.begin():
+            if self.path is None:
+                connection.execute(text(PATIENTLY))
+            self._remove(connection, gone)
+            sum_causes(connection)
+            if self.path is None:
+                connection.execute(text(WORDS_ON))
+                connection.execute(text("ANALYZE"))  # it must know how many there are to choose its way
+
+    def _known(self) -> Known:
+        """Digest and technician of each session that is there. What was passed by is forgotten."""
+        chosen = select(sessions.c.id, sessions.c.digest, sessions.c.technician)
+        with self.connect() as connection, connection.begin():
+            known = {row.id: (row.digest, row.technician) for row in connection.execute(chosen)}
+            connection.execute(delete(passed))
+            if self.path is not None:  # the next look compares every journal
+                connection.execute(delete(state).where(state.c.name == MARK))
+        return known
+
+    def _forget(self) -> None:
+        """Begin with an index that has nothing."""
         if self.path is not None:
             self.engine.dispose()
             for suffix in ("", "-wal", "-shm", "-journal"):
                 Path(f"{self.path}{suffix}").unlink(missing_ok=True)
             self._made = False
-        else:
-            with self.connect() as connection, connection.begin():
-                connection.execute(text(PATIENTLY))
-                connection.execute(text(WORDS_OFF))
-                for table in (readings, repairs, pictures, causes, passed, found, sessions):
-                    connection.execute(delete(table))
-        names = store.ids()
-        processes = 1 if self.path is None else jobs or self._processes(len(names))
-        self._read_all(store, names, progress, processes, cluster, fresh=True)
+            return
         with self.connect() as connection, connection.begin():
-            if self.path is None:
-                connection.execute(text(PATIENTLY))
-                connection.execute(text(WORDS_ON))
-                connection.execute(text("ANALYZE"))  # it must know how many there are to choose its way
-        return len(names)
+            connection.execute(text(PATIENTLY))
+            connection.execute(text(WORDS_OFF))
+            for table in (readings, repairs, pictures, causes, passed, found, sessions):
+                connection.execute(delete(table))
 
-    def _processes(self, count: int) -> int:
-        """How many read so many journals: one a core where it is worth it; none beside this one for a database."""
-        return (os.cpu_count() or 1) if self.path is not None and count >= WORTH_MORE_PROCESSES else 1
+    def processes(self, store: Journals, names: Sequence[str], quicker: int = 1) -> int:
+        """How many read these journals: one a core where it is worth it; none beside this one for a database.
+
+        Args:
+            store: where they are.
+            names: of the journals.
+            quicker: by how much reading each is quicker than reading it through.
+        """
+        if self.path is None or not names:
+            return 1
+        some = store.sizes(names[:: max(1, len(names) // _SAMPLE)])
+        size = sum(some.values()) / max(1, len(some)) * len(names)
+        return (os.cpu_count() or 1) if size >= WORTH_MORE_PROCESSES * quicker else 1
 
     def candidates(self, store: Journals, wanted: str, progress: Progress | None = None) -> list[str]:
         """Sessions in which all the words may stand, the newest first, with what changed since brought in."""
@@ -185,33 +243,34 @@ class Index:
         jobs: int,
         cluster: str = "",
         *,
-        fresh: bool = False,
+        known: Known | None = None,
     ) -> bool:
         """Read journals in batches and write each as it comes; True when every one could be read.
 
-        ``jobs`` processes read; ``fresh``: into an index made anew, in which none of these stands.
+        ``jobs`` processes read. ``known``: all that stands in the index, and stays where its journal did; causes are
+        not summed then.
         """
         done = read = 0
-        with no_collecting(), reading_batches(store, names, jobs, cluster) as batches:
+        with no_collecting(), reading_batches(store, names, jobs, cluster, known) as batches:
             for wanted, batch in batches:
                 with self.connect() as connection, connection.begin():
-                    self._write(connection, batch, fresh=fresh)
+                    self._write(connection, batch, known)
                 for row in batch.passed:
                     store.pass_by(row["id"], row["why"])
                 done, read = done + len(wanted), read + batch.count
                 if progress is not None:
                     progress(done, len(names))
-        if fresh:
-            with self.connect() as connection, connection.begin():
-                sum_causes(connection)
         return read == len(names)
 
-    def _write(self, connection: Connection, read: Batch, *, fresh: bool = False) -> None:
-        """Write sessions; ``fresh`` when none of them is there yet."""
+    def _write(self, connection: Connection, read: Batch, known: Known | None = None) -> None:
+        """Write sessions; ``known``: all that is there already, in an index that is made again."""
         batch = read.rows
-        if not fresh:
-            self._remove(connection, [*(rows.session["id"] for rows in batch), *(row["id"] for row in read.passed)])
+        there = [*(rows.session["id"] for rows in batch), *(row["id"] for row in read.passed)]
+        if known is None or not known.keys().isdisjoint(there):
+            self._remove(connection, there)
         insert_many(connection, passed, read.passed)
+        if self.path is None and read.kept:
+            connection.execute(delete(unread).where(unread.c.session_id.in_(read.kept)))
         if not batch:
             return
         if self.path is None:  # several machines write: the database gives the numbers
@@ -234,7 +293,7 @@ class Index:
         insert_many(connection, pictures, numbered("pictures"))
         said = [{"rowid": numbers[rows.session["id"]], "words": rows.words} for rows in batch]
         insert_many(connection, found, said)
-        if not fresh:
+        if known is None:
             sum_causes(connection, {row["unit_plain"] for rows in batch for row in rows.repairs})
 
     def _remove(self, connection: Connection, names: Sequence[str]) -> None:

@@ -29,6 +29,8 @@ class Visit:
     minutes: float
     technician: str
     invented: bool
+    complaint: str = ""
+    """What was wrong: own words, or the procedure's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +86,7 @@ class Often:
     """How often a fault was the confirmed cause."""
 
     fault: str
+    """Its title in its procedure, '' where nobody proposed the fix."""
     count: int
     units: int
     """On how many units."""
@@ -96,7 +99,7 @@ def visits(connection: Connection, unit: str, *, invented: bool, before: str = "
     wanted = _of_unit(unit, invented=invented, before=before)
     chosen = select(
         sessions.c.id, sessions.c.started, sessions.c.procedure, sessions.c.ending, sessions.c.causes,
-        sessions.c.minutes, sessions.c.technician, sessions.c.invented,
+        sessions.c.minutes, sessions.c.technician, sessions.c.invented, sessions.c.complaint,
     ).where(wanted)  # fmt: skip
     order = (sessions.c.ordinal.desc(), sessions.c.started.desc())
     return [Visit(*row) for row in connection.execute(chosen.order_by(*order))]
@@ -181,19 +184,19 @@ def fails_most(connection: Connection, *, invented: bool, since: str = "", limit
     """Confirmed causes by how often they were found, over all units."""
     if since:
         # in the order of an index that holds all of it: unit by unit, then the units of each fault
-        each = select(repairs.c.fault, func.count().label("count"), func.max(repairs.c.day).label("last")).where(
-            repairs.c.invented.is_(invented), repairs.c.confirmed != "", repairs.c.day >= since
-        )
-        by_unit = each.group_by(repairs.c.fault, repairs.c.unit_plain).subquery()
+        each = select(
+            repairs.c.fault_title, func.count().label("count"), func.max(repairs.c.day).label("last")
+        ).where(repairs.c.invented.is_(invented), repairs.c.confirmed != "", repairs.c.day >= since)
+        by_unit = each.group_by(repairs.c.fault_title, repairs.c.unit_plain).subquery()
         total = func.sum(by_unit.c["count"]).label("times")
-        chosen = select(by_unit.c.fault, total, func.count(), func.max(by_unit.c.last))
-        chosen = chosen.group_by(by_unit.c.fault).order_by(total.desc(), by_unit.c.fault)
+        chosen = select(by_unit.c.fault_title, total, func.count(), func.max(by_unit.c.last))
+        chosen = chosen.group_by(by_unit.c.fault_title).order_by(total.desc(), by_unit.c.fault_title)
     else:  # from the sums that are kept for each unit
         total = func.sum(causes.c.count).label("times")
-        chosen = select(causes.c.fault, total, func.count(), func.max(causes.c.last)).where(
+        chosen = select(causes.c.title, total, func.count(), func.max(causes.c.last)).where(
             causes.c.invented.is_(invented)
         )
-        chosen = chosen.group_by(causes.c.fault).order_by(total.desc(), causes.c.fault)
+        chosen = chosen.group_by(causes.c.title).order_by(total.desc(), causes.c.title)
     return [Often(*row) for row in connection.execute(chosen.limit(limit))]
 
 
@@ -229,7 +232,7 @@ def matching(
         wanted.append(_with_repair(named, inner, None if technician else limit))
     chosen = select(
         sessions.c.id, sessions.c.started, sessions.c.procedure, sessions.c.ending, sessions.c.causes,
-        sessions.c.minutes, sessions.c.technician, sessions.c.invented,
+        sessions.c.minutes, sessions.c.technician, sessions.c.invented, sessions.c.complaint,
     )  # fmt: skip
     rows = connection.execute(chosen.where(*wanted).order_by(sessions.c.started.desc()).limit(limit))
     return [Visit(*row) for row in rows]

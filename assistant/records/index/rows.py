@@ -28,13 +28,14 @@ class Rows:
     """Every word of the talk once, divided by spaces."""
 
 
-def rows_of(session: Session, size: int, technician: str = "") -> Rows:
+def rows_of(session: Session, size: int, technician: str = "", digest: str = "") -> Rows:
     """The rows of one record.
 
     Args:
         session: the record as read.
         size: bytes of its journal, by which a change shows.
         technician: from the side file.
+        digest: of the journal and of what makes rows of it, see ``reading.digest_of``.
     """
     one = summarize(session)
     day = one.started[:10]
@@ -45,6 +46,7 @@ def rows_of(session: Session, size: int, technician: str = "") -> Rows:
             "causes": one.causes_listed, "minutes": one.worked, "damaged": bool(one.damage),
             "invented": one.invented, "technician": technician, "size": size, "seal": one.seal,
             "ordinal": session.header.ordinal, "work_order": one.work_order,
+            "complaint": one.complaint, "digest": digest,
         },
         [_reading(number, reading) for number, reading in enumerate(one.readings, 1)],
         [
@@ -53,6 +55,7 @@ def rows_of(session: Session, size: int, technician: str = "") -> Rows:
                 "place": repair.place or "", "part": repair.part or "", "fault": repair.fault_name,
                 "cause": repair.cause, "confirmed": "" if one.ending == LEFT else repair.confirmed, "day": day,
                 "unit_plain": plain_unit(one.unit), "invented": one.invented,
+                "fault_title": one.fault_titles.get(repair.fault_name, repair.fault_name),
             }
             for number, repair in enumerate(one.repairs, 1)
         ],

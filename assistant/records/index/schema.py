@@ -28,7 +28,7 @@ from sqlalchemy import (
     text,
 )
 
-VERSION = 6
+VERSION = 7
 """Of the tables; an index of another version is made again."""
 
 metadata = MetaData()
@@ -59,6 +59,8 @@ sessions = Table(
     Column("seal", String(64), nullable=False),
     Column("ordinal", Integer, nullable=False, server_default="0"),
     Column("work_order", Text, nullable=False, server_default=""),
+    Column("complaint", Text, nullable=False, server_default=""),
+    Column("digest", String(64), nullable=False, server_default=""),
     Index("sessions_by_ordinal", "ordinal", "id"),
     Index("sessions_by_unit", "unit_plain", "started"),
 )
@@ -97,7 +99,8 @@ repairs = Table(
     Column("day", String(10), nullable=False),
     Column("unit_plain", Text, nullable=False),
     Column("invented", Boolean, nullable=False),
-    Index("repairs_by_fault", "invented", "fault", "unit_plain", "day", "confirmed"),
+    Column("fault_title", Text, nullable=False, server_default=""),
+    Index("repairs_by_fault", "invented", "fault_title", "unit_plain", "day", "confirmed"),
     Index("repairs_of_unit", "unit_plain"),
     Index("repairs_by_cause", "cause", "day"),
 )
@@ -120,7 +123,7 @@ causes = Table(
     "causes",
     metadata,
     Column("invented", Boolean, primary_key=True),
-    Column("fault", Text, primary_key=True),
+    Column("title", Text, primary_key=True),
     Column("unit_plain", Text, primary_key=True),
     Column("count", Integer, nullable=False),
     Column("last", String(10), nullable=False),

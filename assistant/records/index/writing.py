@@ -50,7 +50,7 @@ def sum_causes(connection: Connection, units: Iterable[str] | None = None) -> No
     wanted = sorted(units) if units is not None else None
     of_units = [table.c.unit_plain.in_(wanted) for table in (causes, repairs)] if wanted is not None else []
     connection.execute(delete(causes).where(*of_units[:1]))
-    keys = repairs.c.invented, repairs.c.fault, repairs.c.unit_plain
+    keys = repairs.c.invented, repairs.c.fault_title, repairs.c.unit_plain
     summed = select(*keys, func.count(), func.max(repairs.c.day)).where(repairs.c.confirmed != "", *of_units[1:])
-    columns = ["invented", "fault", "unit_plain", "count", "last"]
+    columns = ["invented", "title", "unit_plain", "count", "last"]
     connection.execute(insert(causes).from_select(columns, summed.group_by(*keys)))

@@ -232,7 +232,7 @@ class DatabaseStore:
         fresh = begun.where(~select(sessions.c.id).where(sessions.c.id == lines.c.session_id).exists())
         there = select(lines.c.seq).where(lines.c.session_id == sessions.c.id, lines.c.seq == 0)
         with self._reading() as connection:
-            stale = list(connection.execute(fresh).scalars())
+            stale = list(connection.execute(fresh.union(select(unread.c.session_id))).scalars())
             gone = list(connection.execute(select(sessions.c.id).where(~there.exists())).scalars())
         return Look(sorted([*stale, *self._grown(left)], reverse=True), gone, COMPARED)
 

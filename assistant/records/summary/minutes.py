@@ -38,6 +38,13 @@ class Minutes:
 
     def entry(self, line: Line, entry: Entry, *, held: bool) -> None:
         """Look at the silences before an entry."""
+        if line.mono - self._heard <= 60 * SILENCE:  # nearly always
+            for decision in entry.decisions:
+                if decision.kind in ("access_opened", "put_back_done"):
+                    self._minutes(decision)
+            if entry.fact.kind != "went_quiet":
+                self._heard = line.mono
+            return
         step = SILENCE
         for decision in entry.decisions:
             step = max(step, TIMES * self._minutes(decision))

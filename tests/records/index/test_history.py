@@ -20,6 +20,7 @@ from assistant.messages.decisions import (
     FixDone,
     Observed,
 )
+from assistant.records.index import reading
 from assistant.records.index.index import FILE, FOLDER, folder_index
 from assistant.records.index.queries import (
     Done,
@@ -34,8 +35,10 @@ from assistant.records.index.queries import (
     visits,
     work_on,
 )
+from assistant.records.index.rows import Rows, rows_of
 from assistant.records.index.schema import readings, repairs, sessions
 from assistant.records.index.weights import COMEBACK, LEAST, REPEATED, REPLACED, told_by
+from assistant.records.journal.reader import Session
 from assistant.records.journal.writer import Journal
 from assistant.records.report.page import html_report
 from assistant.records.report.transcript import transcript
@@ -128,6 +131,89 @@ def test_refreshing_brings_in_what_changed(tmp_path: Path) -> None:
         assert [one.id for one in visits(connection, "0419", invented=False)] == [first]
 
 
+@pytest.fixture
+def folded(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """Identities of the sessions that were read through, in order."""
+    seen: list[str] = []
+    made = rows_of
+
+    def counting(session: Session, *rest: object) -> Rows:
+        seen.append(session.header.session_id)
+        return made(session, *rest)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(reading, "rows_of", counting)
+    return seen
+
+
+def test_a_rebuild_reads_through_only_what_changed(
+    tmp_path: Path, folded: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store = FolderStore(tmp_path)
+    names = [write(tmp_path, f"2026-0{month}-10", "0419", upto=9) for month in range(1, 7)]
+    index = store.index()
+    assert index.rebuild(store) == 6
+    assert folded == names
+    folded.clear()
+    assert index.rebuild(store) == 6
+    assert folded == [], "nothing changed"
+    with Journal.open(tmp_path, names[0], Clock()) as journal:
+        journal.append(*SCENE[9])
+    store.name_technician(names[1], "Pat Example")
+    third = tmp_path / f"{names[2]}.jsonl"
+    third.write_bytes(third.read_bytes().replace(b'"4210"', b'"4211"', 1))  # as long as before
+    (tmp_path / f"{names[3]}.jsonl").unlink()
+    last = write(tmp_path, "2026-08-10", "0777")
+    assert index.rebuild(store) == 6
+    assert folded == [*names[:3], last]
+    kept = content(tmp_path), index.found_in("tire worn")
+    with index.connect() as connection:
+        assert [one.technician for one in visits(connection, "0419", invented=False)].count("Pat Example") == 1
+        sums = fails_most(connection, invented=False)
+        damaged = select(sessions.c.id).where(sessions.c.damaged)
+        assert list(connection.execute(damaged).scalars()) == [names[2]]
+    folded.clear()
+    assert index.rebuild(store, anew=True) == 6
+    assert len(folded) == 6
+    assert (content(tmp_path), index.found_in("tire worn")) == kept
+    with index.connect() as connection:
+        assert fails_most(connection, invented=False) == sums
+    folded.clear()
+    monkeypatch.setattr(reading, "_MAKER", b"another version")
+    index.rebuild(store)
+    assert len(folded) == 6, "another version reads them otherwise"
+
+
+def test_a_damaged_index_is_no_reason_to_keep_what_it_says(tmp_path: Path) -> None:
+    store = FolderStore(tmp_path)
+    for month in range(1, 7):
+        write(tmp_path, f"2026-0{month}-10", "0419")
+    index = store.index()
+    index.rebuild(store)
+    kept = content(tmp_path)
+    with index.connect() as connection:
+        connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
+    index.engine.dispose()
+    path = tmp_path / FOLDER / FILE
+    data = bytearray(path.read_bytes())
+    for start in range(2 * 4096, len(data), 2 * 4096):  # every second page but the first ones
+        data[start : start + 4096] = b"\xff" * 4096
+    path.write_bytes(bytes(data))
+    assert index.rebuild(store) == 6
+    assert content(tmp_path) == kept
+
+
+def test_a_copy_under_another_name_is_passed_by_after_every_rebuild(tmp_path: Path) -> None:
+    store = FolderStore(tmp_path)
+    name = write(tmp_path, "2026-01-10", "0419")
+    (tmp_path / "20260110-080000-zzz.jsonl").write_bytes((tmp_path / f"{name}.jsonl").read_bytes())
+    for _ in range(2):
+        store.strangers.clear()
+        store.index().rebuild(store)
+        assert list(store.strangers) == ["20260110-080000-zzz.jsonl"]
+        assert [row[0] for row in content(tmp_path) if row[0] == name]  # type: ignore[index]
+        assert not [row for row in content(tmp_path) if row[0] == "20260110-080000-zzz"]  # type: ignore[index]
+
+
 @pytest.mark.parametrize("how", ["removed", "not a database", "another version"])
 def test_an_index_that_is_lost_or_foreign_is_made_again(tmp_path: Path, how: str) -> None:
     store = FolderStore(tmp_path)
@@ -212,7 +298,7 @@ def test_what_a_unit_has_behind_it(tmp_path: Path) -> None:
             ("2026-03-20", 19, "sensor replaced, left rear", False)
         ]
         most = fails_most(connection, invented=False)
-        assert [(one.fault, one.count, one.units, one.last) for one in most] == [("open", 3, 1, "2026-03-20")]
+        assert [(one.fault, one.count, one.units, one.last) for one in most] == [("open sensor", 3, 1, "2026-03-20")]
         assert fails_most(connection, invented=False, since="2026-03-02")[0].count == 1
         rows = over_time(connection, "0419", "ohms", "Left Rear", invented=False)
         assert [(str(one.value), one.after_repair) for one in rows] == [("4210", False), ("1200", True)] * 2
