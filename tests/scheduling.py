@@ -15,9 +15,12 @@ if TYPE_CHECKING:
     from xdist.remote import Producer
 
 LONG = (
+    "tools/test_coverage_by_room.py",
+    "web/test_geometry.py",
+    "understanding/test_roles_sweep.py",
+    "dialogs/test_figures.py",
     "inputs/test_spoken_session.py",
     "web/test_browser.py",
-    "web/test_geometry.py",
     "records/test_spill.py",
     "simulator/test_prove.py",
     "web/test_home_screen.py",
@@ -26,14 +29,17 @@ LONG = (
     "diagnosis/test_recorded.py",
     "records/test_forged.py",
     "web/test_page_restart.py",
-    "dialogs/test_figures.py",
     "inputs/test_staying_in_touch.py",
     "records/index/test_export.py",
 )
 """Files under ``tests/`` that take the longest; what is named in no list comes after them."""
-SPREAD = frozenset(
-    {"dialogs/test_figures.py", "dialogs/test_finding.py", "records/test_forged.py", "records/test_one_fold.py"}
-)
+SPREAD = frozenset({
+    "dialogs/test_figures.py",
+    "dialogs/test_finding.py",
+    "records/test_forged.py",
+    "records/test_one_fold.py",
+    "understanding/test_verbalizations_return.py",
+})  # fmt: skip
 """Files whose tests are handed out one by one."""
 
 
