@@ -64,6 +64,8 @@ class Ask(StrEnum):
     """What it settles at."""
     IS_IT_NAME = "is_it"
     """A yes to a choice."""
+    ALL_DONE = "all_done"
+    """A yes to all that a caution asks for, of which some was told to be done."""
     AGAIN = "again"
     """Anything again."""
 

@@ -216,6 +216,7 @@ PHRASES: dict[str, str] = {
     "back": "Back to the question before. Its answer stands until you give a new one.",
     "correction_of": "Correcting {text}. What is it?",
     "not_taken_at": "Nothing taken at {text}: it was read before, or is not read here. Say correction to change it.",
+    "all_done": "Is all of it done? Yes or no.",
     "is_it_here": "{title}: {value:unit}. Is that right?",
     "mend_value": "{title}: {before}. Change it to {value:unit}? Yes or no.",
     "mend_choice": "{title}: {before}. Change it to {text}? Yes or no.",

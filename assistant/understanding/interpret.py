@@ -21,6 +21,7 @@ from assistant.messages import (
 from assistant.numerals.tokenizer import NUMBER_KINDS, Item, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
+from assistant.understanding.cautions import caution_answered
 from assistant.understanding.choices import forms_of, in_another_form, normal, understand_choice
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.clauses.parts import NUMBER, UNIT, parts_of
@@ -46,6 +47,7 @@ from assistant.understanding.rescoring import (
     worth_a_yes,
 )
 from assistant.understanding.talk import answer_and_question, danger_of, question_by_form, question_of, report_of
+from assistant.understanding.ways import told_in_a_way
 from assistant.understanding.wishes import no_with_more, only_aside, statement_of, wish_of, yes_with_more
 
 COUNTING = frozenset({Command.YES, Command.NO, Command.NEXT, Command.SKIP, Command.STOP, Command.WITHDRAW})
@@ -127,6 +129,9 @@ def understand(text: str, expectation: Expectation, vocabulary: Vocabulary) -> U
         detail = detail_of(text, vocabulary)
         if detail is not None:
             return detail
+    caution = caution_answered(text, expectation, vocabulary)
+    if caution is not None:
+        return caution
     found = answer_of(text, expectation, vocabulary)
     if expectation.expects is Expects.NOTE or not text.strip():
         return found
@@ -322,7 +327,8 @@ def _understood(text: str, expectation: Expectation, vocabulary: Vocabulary) -> 
             return command
         return Understanding(Outcome.NOTE, text, note=text.strip())
     ways = expectation.choices if command is None and expectation.prompt.overlaid is None else ()
-    if any(normal(text) in forms_of(way) for way in ways):  # done, and how it was done
+    told = any(normal(text) in forms_of(way) for way in ways)
+    if told or (ways and told_in_a_way(text, expectation, vocabulary)):  # done, and how it was done
         return Understanding(Outcome.COMMAND, text, unit=expectation.unit, command=Command.YES)
     return command or Understanding(Outcome.NOT_UNDERSTOOD, text, reason="leftover", ask=clarifications.AGAIN)
 

@@ -17,6 +17,8 @@ from assistant.understanding.patterns import places, words_of
 
 AROUND, DONE, TURNED, THINGS = "around", "done", "turned", "things"
 DID, DONE_WORDS, UNSURE, BECAUSE, ONWARD = "did", "done_words", "unsure", "because", "onward"
+_OTHERS = frozenset({"undone", "each"})
+"""Parts of the file that hold no words of a command."""
 _YES = frozenset({"yes", "yeah", "yep", "yup", "sure"})
 _NOT = frozenset({
     "no", "nope", "nah", "not", "never", "aren't", "isn't", "haven't", "hasn't", "ain't", "don't", "didn't", "can't",
@@ -230,6 +232,26 @@ def _parts(words: tuple[str, ...], vocabulary: Vocabulary) -> list[tuple[str, tu
     return found_all
 
 
+def told_parts(words: tuple[str, ...], vocabulary: Vocabulary) -> list[tuple[str, tuple[str, ...]]] | None:
+    """What words tell of work, form by form, each with its list; None when one tells nothing."""
+    return _parts(words, vocabulary)
+
+
+def told_words(words: tuple[str, ...], vocabulary: Vocabulary) -> bool:
+    """Whether all words are such as stand around work that was done."""
+    return not words or (not denies(words) and _parts(words, vocabulary) is not None)
+
+
+def denies(words: tuple[str, ...]) -> bool:
+    """Whether something is denied."""
+    return bool(_NOT & set(words))
+
+
+def begins_with_yes(words: tuple[str, ...]) -> bool:
+    """Whether a yes stands first."""
+    return bool(words) and words[0] in _YES
+
+
 def _waits_for_yes(expectation: Expectation) -> bool:
     return expectation.hint.startswith("yes")
 
@@ -254,7 +276,7 @@ def _forms(
             words = tuple(text.split())
             if name == AROUND:
                 around.add(words)
-            elif name in (DONE, TURNED, THINGS, DID, DONE_WORDS, UNSURE, BECAUSE, ONWARD):
+            elif name in (DONE, TURNED, THINGS, DID, DONE_WORDS, UNSURE, BECAUSE, ONWARD) or name in _OTHERS:
                 continue
             elif Command(name) not in forms.get(words, ()):
                 forms[words] = (*forms.get(words, ()), Command(name))

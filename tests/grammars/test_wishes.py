@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from assistant.catalog import load_vocabulary
-from assistant.messages import Command, Expectation, Expects, Outcome
+from assistant.messages import Choice, Command, Expectation, Expects, Outcome
 from assistant.understanding.interpret import understand
+from assistant.understanding.ways import way_named
 from tests.rows import each_row
 
 VOCABULARY = load_vocabulary()
@@ -72,3 +73,48 @@ def test_a_state_with_an_opposite_is_a_yes_only_after_a_question(form: str) -> N
     found = understand(f"it's {form}", CAUTION, VOCABULARY)
     assert (found.command, found.confirm) == (Command.YES, True) or found.outcome is Outcome.NOT_UNDERSTOOD
     assert understand(f"it's not {form}", CAUTION, VOCABULARY).command is Command.NO
+
+
+PLUG = Expectation(
+    Expects.COMMAND,
+    choices=(Choice("cleaned"), Choice("replaced", ("new one",))),
+    told="Clean the plug.",
+    hint="next",
+)
+
+
+@each_row(VOCABULARY.wishes["undone"])
+def test_what_is_to_be_done_tells_no_way(form: str) -> None:
+    assert way_named(f"{form} replaced", PLUG.choices, VOCABULARY) is None
+    assert way_named(f"{form} replaced, cleaned it", PLUG.choices, VOCABULARY) == "cleaned"
+
+
+@pytest.mark.parametrize(
+    ("said", "way"),
+    [
+        ("cleaned, not replaced", "cleaned"), ("couldn't clean it so replaced the plug", "replaced"),
+        ("cleaned it but then I ended up replacing it", None), ("needs a new one", None), ("new one", "replaced"),
+        ("I cleaned up all the pins and put some grease in there", "cleaned"), ("I'll clean it now", None),
+    ],
+)  # fmt: skip
+def test_the_way_that_was_done(said: str, way: str | None) -> None:
+    assert way_named(said, PLUG.choices, VOCABULARY) == way
+    counts = understand(said, PLUG, VOCABULARY)
+    assert (counts.command in BOTH and not counts.confirm) == (way is not None), counts
+
+
+def _caution(told: str) -> Expectation:
+    return Expectation(Expects.COMMAND, told=told, hint="yes")
+
+
+@each_row(VOCABULARY.wishes["each"])
+def test_what_a_caution_asks_for_is_told(row: str) -> None:
+    """All of it told is a yes, a part of it is asked about, and what is denied is neither."""
+    head, _, words = row.partition(":")
+    for word in words.split():
+        both = understand(f"{word} set, level set", _caution(f"{head}. Stay level."), VOCABULARY)
+        part = understand(f"{word} set", _caution(f"{head}. Stay level."), VOCABULARY)
+        denied = understand(f"{word} not set", _caution(f"{head}. Stay level."), VOCABULARY)
+        assert (both.command, both.confirm) == (Command.YES, False) or head == "level", (word, both)
+        assert (part.command, part.confirm) == (Command.YES, head != "level"), (word, part)
+        assert denied.command is not Command.YES, word

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant.diagnosis.fault_model import Opening
-from assistant.messages import NO_PROMPT, Say
+from assistant.messages import NO_PROMPT, Choice, Say
 from assistant.messages.decisions import (
     AccessOpened,
     CautionAcknowledged,
@@ -11,6 +11,7 @@ from assistant.messages.decisions import (
     Phase,
     PhaseEntered,
 )
+from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.wording import first_up
 from assistant.procedure.model import Fix, Way
 from assistant.session.agenda.next_action import to_measure_again
@@ -19,7 +20,7 @@ from assistant.session.dialog_state import Mode
 from assistant.session.fold import apply_all
 from assistant.session.openings import opening_minutes
 from assistant.session.turn import Result, Turn, reask, record
-from assistant.understanding.choices import normal
+from assistant.understanding.ways import way_named
 from assistant.understanding.wishes import only_onward
 
 
@@ -56,7 +57,7 @@ def fix_done(turn: Turn) -> Result:
     """A fix was done."""
     asked, context = turn.asked, turn.context
     fix = context.fix(asked.name)
-    way = way_told(fix, turn.meant.heard)
+    way = way_told(fix, turn.meant.heard, context.vocabulary)
     done = FixDone(fix.name, asked.place, *((fix.title, fix.part) if way is None else (way.title, way.part)))
     again = to_measure_again(context, apply_all(context, turn.state, (done,)))
     told = Say("way_logged", {"text": first_up(done.title)}) if way else Say("fix_logged", {"text": done.title})
@@ -64,8 +65,7 @@ def fix_done(turn: Turn) -> Result:
     return record(turn, (done,), *says)
 
 
-def way_told(fix: Fix, words: str) -> Way | None:
-    """The one way of doing a fix that somebody's words name; None where they name none, or several."""
-    said = f" {normal(words)} "
-    named = [way for way in fix.ways if any(f" {normal(form)} " in said for form in (way.name, *way.also))]
-    return named[0] if len(named) == 1 else None
+def way_told(fix: Fix, words: str, vocabulary: Vocabulary) -> Way | None:
+    """The one way of doing a fix in which somebody tells it was done; None where none is told, or several."""
+    named = way_named(words, [Choice(way.name, way.also) for way in fix.ways], vocabulary)
+    return next((way for way in fix.ways if way.name == named), None)

@@ -95,7 +95,7 @@ def _done_so(turn: Turn, words: str) -> bool:
     asked = turn.asked
     if asked.mode is not Mode.FIX or turn.state.dialog.overlay is not None:
         return False
-    return way_told(turn.context.fix(asked.name), words) is not None
+    return way_told(turn.context.fix(asked.name), words, turn.context.vocabulary) is not None
 
 
 def _detail(turn: Turn) -> Result:
