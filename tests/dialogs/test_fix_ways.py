@@ -44,10 +44,10 @@ def ways_of(fix: Fix) -> tuple[Choice, ...]:
 
 
 @pytest.mark.parametrize("name", TOLD)
-def test_the_record_has_the_way_that_was_told(name: str) -> None:
+def test_the_record_has_the_way_that_was_told(name: str, vocabulary: Vocabulary) -> None:
     fix = FIXES[name]
     for words, title, part in TOLD[name]:
-        way = way_told(fix, words)
+        way = way_told(fix, words, vocabulary)
         assert ((fix.title, fix.part) if way is None else (way.title, way.part)) == (title, part), words
 
 
@@ -60,7 +60,7 @@ def test_what_the_prompt_names_is_understood_as_done(name: str, vocabulary: Voca
             meant = interpret((Hypothesis(words),), expectation, vocabulary)
             done = meant.outcome is Outcome.COMMAND and meant.command in (Command.YES, Command.NEXT)
             assert done or meant.report is Report.REPLACED, (words, meant)
-            assert way_told(fix, words) == way, words
+            assert way_told(fix, words, vocabulary) == way, words
 
 
 @pytest.mark.parametrize("name", FIXES)
