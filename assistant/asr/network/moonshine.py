@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -12,6 +11,7 @@ import numpy.typing as npt
 from assistant.asr.network.moonshine_graph import LAYERS, WIDTH, sound_graph, text_graph
 from assistant.asr.network.tokenizer import Tokenizer
 from assistant.asr.network.weights import Floats, Weights
+from assistant.audio.networks import network
 from assistant.audio.sound import Samples
 
 SHORTEST = 2560
@@ -67,8 +67,8 @@ class Moonshine:
         self.weights = weights
         self.tokenizer = Tokenizer(weights.pieces)
         self._pieces: dict[int, int] | None = None
-        self._sound = _session(sound_graph(weights, small=small))
-        self._text = _session(text_graph(weights, small=small))
+        self._sound = network(sound_graph(weights, small=small))
+        self._text = network(text_graph(weights, small=small))
 
     def encode(self, samples: Samples) -> Encoded:
         """Get 16-bit sound at 16 kHz ready."""
@@ -166,12 +166,3 @@ class Moonshine:
 def _positions(samples: int) -> int:
     """How many positions the three convolutions make of so many samples."""
     return (((samples - 127) // 64 + 1 - 7) // 3 + 1 - 3) // 2 + 1
-
-
-def _session(model: bytes) -> Any:
-    """A graph, ready to run on one thread, so that one bay never takes another's core."""
-    import onnxruntime
-
-    options = onnxruntime.SessionOptions()
-    options.intra_op_num_threads = options.inter_op_num_threads = 1
-    return onnxruntime.InferenceSession(model, options, providers=["CPUExecutionProvider"])
