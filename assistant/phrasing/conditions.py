@@ -34,6 +34,8 @@ def _told(name: str, value: str, words: Mapping[str, str]) -> str:
         case "plugged", _:
             first, _, rest = plain.partition(",")
             key = {"no": "unplugged so", "yes": "plugged in so"}.get(first.lower(), "plugged so")
+            if first.lower() == "yes" and f"plugged in {rest.strip()}" in words:
+                key = f"plugged in {rest.strip()}"
             key = key if key in words else "plugged so"
             return words[key].format(value=plain if key == "plugged so" else rest.strip())
         case (("load" | "pace"), _):

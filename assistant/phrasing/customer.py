@@ -49,12 +49,9 @@ NEXT_UNREAD = "What was left out is still to be checked."
 NEXT_GOOD = "Nothing needs repair now. Have it checked again at the next service."
 """What comes after a survey."""
 
-INSTEAD: tuple[tuple[str, str], ...] = (
-    ("Too close to call: ", "Close to its limit: "),
-    ("Not sure: ", ""),
-    ("The closing test passed; ", ""),
-)
-"""Beginning of a sentence of the record to that of this page; '' leaves the sentence out."""
+AS_IT_IS = "{what}."
+NEAR_LIMIT = "Close to its limit: {what}."
+"""What was not checked, where the record's own sentence has words that the heading says already."""
 
 WATCH = (
     "If the trouble comes back, write down when and where (speed, rain, load, bumps), and call us before anything is "

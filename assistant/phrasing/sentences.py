@@ -372,6 +372,7 @@ CONDITIONS_READ: dict[str, str] = {
     "plugged yes": "plugged in",
     "unplugged so": "unplugged, {value}",
     "plugged in so": "plugged in, {value}",
+    "plugged in everything": "everything plugged in",
     "plugged so": "plugged {value}",
     "amount": "{name}: {value}",
     "not": "not {name}",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from contextlib import ExitStack
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -61,3 +62,15 @@ def test_what_a_repair_rests_on_is_shown_once(scene: str, said: str) -> None:
 def test_a_record_whose_procedure_is_lost_does_without() -> None:
     session, _ = played("sensor-open-behind-a-drum")
     assert exhibits_of(session, None, summarize(session)) == {}
+
+
+def test_a_plan_that_is_all_there_is_to_see_stands_beside_the_table() -> None:
+    """Below it a small picture took a fifth of the first page; a circuit needs the width."""
+    session, context = played("backed-off-on-a-disc")
+    one = summarize(session)
+    ((number, (plan,)),) = exhibits_of(session, context, one).items()
+    assert plan.kind == "plan"
+    for shown, beside in (([plan], 1), ([replace(plan, kind="circuit")], 0), ([plan, plan], 0)):
+        page = html_report(one, told=Told(exhibits={number: shown}))
+        assert page.count('class="beside"') == beside
+        assert page.count(f"{number}: {plan.words}") == len(shown)

@@ -29,6 +29,7 @@ from assistant.records.report.page import customer_html, html_report
 from assistant.records.report.transcript import transcript
 from assistant.records.store.folder import FolderStore
 from assistant.records.summary.collect import summarize
+from assistant.records.summary.gaps import Gap, Lacks
 from assistant.records.summary.positions import table_of
 from assistant.records.summary.search import search
 from assistant.records.summary.sessions import row_of
@@ -110,10 +111,10 @@ def test_the_chance_that_the_test_missed_something_is_told_to_the_customer_too(
     tmp_path: Path, vocabulary: Vocabulary
 ) -> None:
     one = summarize(play_unit(tmp_path, PLUG, facts=DISC))
-    sure = replace(one, missed=0, not_proven=())
+    sure = replace(one, missed=0, gaps=())
     assert "percent" not in customer_html(sure, vocabulary)
     told = "The closing test passed; 2 percent that it missed what is still there."
-    unsure = replace(one, missed=2, not_proven=(told,))
+    unsure = replace(one, missed=2, gaps=(Gap(Lacks.CHANCE, told),))
     page = customer_html(unsure, vocabulary)
     assert "A test drive can miss a fault that comes and goes: here the chance is 2 percent." in page
     assert "closing test" not in page, "that is the shop's word"
@@ -175,11 +176,12 @@ def surveyed(readings: list[Observed], **more: object) -> SessionSummary:
 
 def test_the_customers_page_of_a_survey_says_what_comes_next_and_what_was_left_out(vocabulary: Vocabulary) -> None:
     left_out = ("Not part of this survey: tire pressure.",)
-    bad = surveyed([look("stroke", "left", "over")], not_proven=left_out)
+    gaps = (Gap(Lacks.SCOPE, *left_out),)
+    bad = surveyed([look("stroke", "left", "over")], gaps=gaps)
     told = {each.title: each.lines for each in sections_of(bad, vocabulary)}
     assert told["What we did not check"] == left_out
     assert "repaired before the unit goes back on the road" in told["What comes next"][0]
-    good = surveyed([look("stroke", "left", "in")], not_proven=left_out)
+    good = surveyed([look("stroke", "left", "in")], gaps=gaps)
     told = {each.title: each.lines for each in sections_of(good, vocabulary)}
     assert told["What comes next"][0].startswith("Nothing needs repair now.")
     part = replace(good, ending="survey, not complete")
@@ -210,7 +212,11 @@ def test_what_was_not_checked_stands_where_nothing_showed(tmp_path: Path, vocabu
     assert missing[-1] in " ".join(transcript(session, vocabulary).split())
     assert line in html.unescape(html_report(one, vocabulary))
     unchecked = next(each for each in sections_of(one, vocabulary) if each.title == "What we did not check")
-    assert line in unchecked.lines
+    assert unchecked.lines[0].lower() == f"{line.removeprefix('Not checked: ')}".lower()
+    assert "Nothing was repaired" not in " ".join(unchecked.lines), "what was done says so"
+    page = html.unescape(customer_html(one, vocabulary))
+    assert page.count("Nothing was repaired") == 1
+    assert page.count("did not show today") == 2, "the headline and what was found"
     assert work_order_line(one)["correction"] == "complaint not present today; nothing repaired"
     assert "own words" not in [fact.what for fact in one.facts]
 

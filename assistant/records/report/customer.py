@@ -10,6 +10,7 @@ from assistant.messages.decisions import Ending, Observed
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing import customer as words
 from assistant.phrasing.wording import at_place, first_up, limits_of, read
+from assistant.records.summary.gaps import Gap, Lacks
 from assistant.records.summary.positions import positions_table
 from assistant.records.summary.summary import Reading, Repair, SessionSummary
 
@@ -37,7 +38,8 @@ def sections_of(one: SessionSummary, vocabulary: Vocabulary | None = None) -> li
     fixed = one.mark == "good" and not one.survey
     shown = [] if one.survey else _shown(one, vocabulary, fixed=fixed)
     told = Section("What you told us", (one.complaint,), quoted=True)
-    left = one.not_proven if fixed or one.survey or not one.repairs else one.not_proven[1:]
+    asked = bool(shown) and not fixed
+    left = [gap for gap in one.gaps if not (asked and gap.why in _NOT_FIXED)]
     sections = [
         told
         if one.complaint_title
@@ -47,7 +49,7 @@ def sections_of(one: SessionSummary, vocabulary: Vocabulary | None = None) -> li
         Section("What we found", tuple(found)),
         Section("What we did", () if one.survey else tuple(done)),
         Section("How we know that it is fixed" if fixed else "Is it fixed?", tuple(shown)),
-        Section("What we did not check", tuple(filter(None, map(_instead, left)))),
+        Section("What we did not check", tuple(filter(None, map(_unchecked, left)))),
         Section("What comes next", tuple(_next(one))),
         Section("What to watch for", tuple(_watch(one, fixed=fixed))),
     ]
@@ -72,7 +74,7 @@ def _found(one: SessionSummary, vocabulary: Vocabulary | None) -> list[str]:
         if repair.confirmed and repair.cause in shown:
             numbers = [first for first, _ in _pairs(one, repair)] or list(repair.found_by[-_most(one) :])
             seen = [by_number[number] for number in numbers if number in by_number]
-            told = [_sentence(each, vocabulary) for each in _once(seen, vocabulary)]
+            told = [_sentence(each, vocabulary) for each in _once(seen, vocabulary) if not _said_by(repair, each)]
             shown[repair.cause] = " ".join([shown[repair.cause], *told])
     lines = [*shown.values()]
     if lines:
@@ -89,6 +91,11 @@ def _found(one: SessionSummary, vocabulary: Vocabulary | None) -> list[str]:
         lines += [words.ALL_GOOD, *(f"{first_up(title)}." for title in [*good][:_CHECKED])]
         lines += [words.AND_MORE.format(count=len(good) - _CHECKED)] if len(good) > _CHECKED else []
     return lines if bad or one.suspected else [*lines, words.NO_CAUSE]
+
+
+def _said_by(repair: Repair, seen: Observed) -> bool:
+    """True where the cause has the look's own words: 'sensor backed off' needs no 'backed off' behind it."""
+    return seen.choice is not None and seen.choice in repair.fault
 
 
 def _done(one: SessionSummary) -> list[str]:
@@ -118,15 +125,26 @@ def _shown(one: SessionSummary, vocabulary: Vocabulary | None, *, fixed: bool) -
     lines += [words.TESTED.format(what=first_up(told)) for told in one.tested]
     lines += [words.MAY_MISS.format(percent=one.missed)] if fixed and one.missed else []
     lines = [*dict.fromkeys(lines)]
-    return lines if fixed else [one.not_proven[0] if one.not_proven else words.NOT_SHOWN, *lines]
+    why = next((gap.text for gap in one.gaps if gap.why in _NOT_FIXED), words.NOT_SHOWN)
+    return lines if fixed else [why, *lines]
 
 
-def _instead(line: str) -> str:
-    """A sentence of the record as it stands here, '' where it does not."""
-    for begins, ours in words.INSTEAD:
-        if line.startswith(begins):
-            return ours and ours + line.removeprefix(begins)
-    return line
+_NOT_FIXED = (Lacks.END, Lacks.PROOF, Lacks.COMPLAINT, Lacks.FIT)
+"""What stands first where it is asked whether it is fixed."""
+_HERE = {
+    Lacks.COMPLAINT: "",  # what was found says so
+    Lacks.CHANCE: "",  # and so does the evidence
+    Lacks.FACTS: "",  # the shop's own question
+    Lacks.FIT: words.AS_IT_IS,
+    Lacks.CHECKS: words.AS_IT_IS,
+    Lacks.MARGIN: words.NEAR_LIMIT,
+}
+"""A gap of the record as it stands here, '' where it does not; every other in the record's own words."""
+
+
+def _unchecked(gap: Gap) -> str:
+    template = _HERE.get(gap.why)
+    return gap.text if template is None else template.format(what=first_up(gap.what))
 
 
 def _watch(one: SessionSummary, *, fixed: bool) -> list[str]:

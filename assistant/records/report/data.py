@@ -29,6 +29,7 @@ def as_json(one: SessionSummary, path: tuple[Point, ...] = (), technician: str =
     plain: dict[str, Any] = _plain(one)
     plain |= {
         "causes": list(one.causes), "correction": list(one.correction), "parts": list(one.parts),
+        "not_proven": list(one.not_proven),
         "technician": technician, "sound": {check: outcomes[0] for check, outcomes in one.rules.sound.items()},
         "path": [
             {"at": point.at, "what": point.what, "repair": point.repair,

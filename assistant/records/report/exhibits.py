@@ -57,7 +57,7 @@ def exhibits_of(session: Session, context: Context | None, one: SessionSummary) 
             for key, picture in drawn.get(number, ()):
                 if picture.kind == kind and key not in shown and len(shown) < MOST:
                     shown.add(key)
-                    found.setdefault(number, []).append(Exhibit(picture.told, picture.drawing))
+                    found.setdefault(number, []).append(Exhibit(picture.told, picture.drawing, kind=picture.kind))
     return found
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import Any
 
@@ -179,6 +179,7 @@ def _content(one: SessionSummary, vocabulary: Vocabulary | None, told: Told, *, 
         "table": positions_table(one, vocabulary),
         "rows": rows,
         "evidence": evidence,
+        "plan_beside": partial(_plan_beside, exhibits),
         "not_good": {reading.observed.number for reading in one.not_good},
         "exhibits": {number: [(each, drawn(each.picture)) for each in shown] for number, shown in exhibits.items()},
         "notes": notes.lines,
@@ -227,6 +228,13 @@ def _with_photos(
                 Exhibit(f"Photo: {photo.of}, {clock(photo.at)}", None, photo.address)
             )
     return found
+
+
+def _plan_beside(exhibits: Mapping[int, Sequence[Exhibit]], each: Evidence) -> int:
+    """Number of the reading whose plan is all that there is to see of a repair: it stands beside the table; 0 for
+    none."""
+    shown = [(row.number, one) for row in each.rows for one in exhibits.get(row.number, ())]
+    return shown[0][0] if len(shown) == 1 and shown[0][1].kind == "plan" else 0
 
 
 def _names(one: SessionSummary, technician: str) -> list[tuple[str, str]]:

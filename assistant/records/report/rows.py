@@ -25,6 +25,8 @@ class Exhibit:
     """Our own drawing; None for a photo."""
     address: str = ""
     """Of a photo, relative to the report or ``data:``; '' for a drawing."""
+    kind: str = ""
+    """Of a drawing: ``circuit`` or ``plan``; '' for a photo."""
 
 
 @dataclass(frozen=True, slots=True)

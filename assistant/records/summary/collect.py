@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.messages import Detail, Grade, Heard, Photo, Prompt, PromptKind, Source, Why
-from assistant.messages.decisions import Ended, Ending, Observed, PutBackDone
-from assistant.phrasing.reasons import given, items_in, reason_text
-from assistant.phrasing.sentences import MAY_MISS, NOT_LOOKED_AT, PHRASES
-from assistant.phrasing.wording import at_place, first_up, not_ruled_out, one_of
+from assistant.messages import Detail, Heard, Photo, PromptKind, Source
+from assistant.messages.decisions import PutBackDone
+from assistant.phrasing.reasons import given, reason_text
+from assistant.phrasing.wording import at_place, one_of
 from assistant.records.journal.reader import Session
 from assistant.records.summary.clocks import clock_jumps
-from assistant.records.summary.labels import Titles, titles_of
+from assistant.records.summary.gaps import gaps_of, missed
+from assistant.records.summary.labels import Titles, prompt_words, titles_of
 from assistant.records.summary.minutes import Minutes
 from assistant.records.summary.summary import LEFT, Needed, Pictured, Reading, Repair, SessionSummary, Timed
 from assistant.session.agenda.facts_to_ask import AS_TOLD, OWN_COMPLAINT, own_words
@@ -75,7 +75,7 @@ def summarize(session: Session) -> SessionSummary:
         weights=header.weights if results.history is None else results.history,
         ending=str(ending.ending) if ending else LEFT,
         because=reason_text(ending.because) if ending else "",
-        missed=_missed(ending),
+        missed=missed(ending),
         minutes=last / 60,
         minutes_by_phase={phase: seconds / 60 for phase, seconds in spent.seconds.items()},
         minutes_held=spent.held / 60,
@@ -133,7 +133,7 @@ def summarize(session: Session) -> SessionSummary:
         ),
         closing=tuple(timed(one, titles.step(one.decision.step), _answer(one)) for one in results.proof),
         tested=tuple(f"{titles.step(one.decision.step)}: {_answer(one)}" for one in results.proof if _answer(one)),
-        not_proven=_not_proven(results, titles, suspected),
+        gaps=gaps_of(results, titles, suspected),
         attempts=attempts,
         damage=tuple(str(finding) for finding in session.damage),
         fault_titles=titles.faults,
@@ -220,64 +220,3 @@ def photo_words(photo: Photo, titles: Titles) -> str:
         return titles.proof_steps.get(photo.prompt.name, photo.prompt.name)
     words = prompt_words(replace(photo.prompt, overlaid=None), titles)
     return words if photo.prompt.name else "the session"
-
-
-def prompt_words(prompt: Prompt, titles: Titles) -> str:
-    """A prompt in words: ``check:sensor ohms:left rear`` is its title and place."""
-    titled = {PromptKind.CHECK: titles.check, PromptKind.FIX: titles.fix}
-    title = titled.get(prompt.kind, str)(prompt.name)
-    return at_place(title or str(prompt), prompt.place)
-
-
-def _not_proven(results: Results, titles: Titles, suspected: tuple[str, ...]) -> tuple[str, ...]:
-    """Sentences on what the record does not show."""
-    lines = []
-    ending = results.ending
-    if ending is None:
-        lines.append("The session was left before its end: nothing after the last entry is known.")
-    elif ending.ending == Ending.SURVEYED_IN_PART:
-        lines.append(f"The survey is not complete: {reason_text(ending.because)}.")
-    elif ending.ending in (Ending.NOT_PRESENT, Ending.DOES_NOT_FIT):
-        lines.append(f"Nothing was repaired: {reason_text(ending.because)}".rstrip(".") + ".")
-        missing = items_in(ending.because) if ending.because.why is Why.NOT_SEEN else ()
-        lines += [PHRASES["not_checked"].format(items="; ".join(missing))] if missing else []
-    elif ending.ending not in (Ending.CURED_AND_PROVEN, Ending.SURVEYED, Ending.WAITING):
-        why = _why_not_verified(results, ending)
-        lines.append(f"The repair is not verified{': ' + why if why else ''}".rstrip(".") + ".")
-    if ending is None or ending.ending != Ending.WAITING:  # there the cause says so
-        lines += [f"Suspected and not repaired: {one}." for one in suspected]
-    lines += [
-        f"{first_up(one.words())}: not measured again afterwards."
-        for one in results.corrections
-        if not one.verified and not one.in_vain
-    ]
-    for one in results.skipped:
-        lines.append(f"Skipped: {prompt_words(one.decision.prompt, titles)} ({given(one.decision.reason)}).")
-    lines += [f"Too close to call: {at_place(one.title, one.place)}." for one in results.standing if _close(one)]
-    unsure = [titles.fact(one.decision.fact) for one in results.facts if one.decision.value == "not sure"]
-    if unsure:
-        lines.append(f"Not sure: {', '.join(unsure)}.")
-    missed = _missed(ending)
-    if missed:
-        lines.append(MAY_MISS.format(percent=missed))
-    if titles.not_looked_at and ending is not None:
-        lines.append(NOT_LOOKED_AT.format(items="; ".join(titles.not_looked_at)))
-    if titles.proof_limits and ending is not None and ending.ending == Ending.CURED_AND_PROVEN:
-        lines.append(not_ruled_out(titles.proof_limits))
-    return tuple(lines)
-
-
-def _missed(ending: Ended | None) -> int:
-    """Chance in percent that the closing test passed although a fault is still there, 0 where none is told."""
-    if ending is None or ending.because.why is not Why.PASSED_MAY_MISS:
-        return 0
-    return int(str(ending.because.slots["percent"]))
-
-
-def _why_not_verified(results: Results, ending: Ended) -> str:
-    proof = results.last_proof
-    return reason_text(proof.because if proof is not None and not proof.passed else ending.because)
-
-
-def _close(seen: Observed) -> bool:
-    return seen.verdict is not None and seen.verdict.grade == Grade.TOO_CLOSE

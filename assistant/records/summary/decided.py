@@ -36,8 +36,8 @@ from assistant.messages.decisions import (
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.reasons import deleted, given, reason_text
 from assistant.phrasing.wording import at_place, ending_words, limits_of, miles, placed_once, read
-from assistant.records.summary.collect import photo_words, prompt_words
-from assistant.records.summary.labels import Titles
+from assistant.records.summary.collect import photo_words
+from assistant.records.summary.labels import Titles, prompt_words
 from assistant.records.summary.summary import DETAILS, history_lines
 
 

@@ -8,9 +8,10 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
+from assistant.messages import Prompt, PromptKind
 from assistant.messages.decisions import Observed
 from assistant.phrasing.verdicts import look_word
-from assistant.phrasing.wording import first_up
+from assistant.phrasing.wording import at_place, first_up
 from assistant.records.journal.format import Header
 from assistant.session.results import Checks
 
@@ -77,6 +78,13 @@ class Titles:
     def fix(self, name: str) -> str:
         """Title of a fix, such as ``sensor replaced``."""
         return self.fixes.get(name, name)
+
+
+def prompt_words(prompt: Prompt, titles: Titles) -> str:
+    """A prompt in words: ``check:sensor ohms:left rear`` is its title and place."""
+    titled = {PromptKind.CHECK: titles.check, PromptKind.FIX: titles.fix}
+    title = titled.get(prompt.kind, str)(prompt.name)
+    return at_place(title or str(prompt), prompt.place)
 
 
 def titles_of(header: Header) -> Titles:

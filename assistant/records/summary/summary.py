@@ -9,6 +9,7 @@ from assistant.messages import Detail, HistoryWeight
 from assistant.messages.decisions import Ending, Observed
 from assistant.phrasing.reasons import deleted_because
 from assistant.phrasing.wording import at_place, ending_words, minutes, read
+from assistant.records.summary.gaps import Gap
 from assistant.records.summary.minutes import RULE
 from assistant.session.results import Checks
 
@@ -221,8 +222,8 @@ class SessionSummary:
     """The same by their titles: ``Test drive over 5 miles an hour``, and the answers of those that ask."""
     tested: tuple[str, ...] = ()
     """What the questions of the last proof came to, as statements: ``ABS light after the test drive: out``."""
-    not_proven: tuple[str, ...] = ()
-    """Sentences: what this record does not show."""
+    gaps: tuple[Gap, ...] = ()
+    """What this record does not show."""
     attempts: int = 1
     damage: tuple[str, ...] = ()
     fault_titles: Mapping[str, str] = field(default_factory=dict)
@@ -328,6 +329,11 @@ class SessionSummary:
     def correction(self) -> tuple[str, ...]:
         """What was done, one phrase a repair."""
         return tuple(at_place(one.title, one.place) for one in self.repairs)
+
+    @property
+    def not_proven(self) -> tuple[str, ...]:
+        """The same as sentences."""
+        return tuple(gap.text for gap in self.gaps)
 
     @property
     def needed_told(self) -> tuple[str, ...]:
