@@ -77,6 +77,8 @@ class Vocabulary:
     """Letter -> how the tool says it."""
     identifier_carriers: tuple[tuple[str, ...], ...]
     """Words that may stand before a unit number, longest first."""
+    identifier_behind: tuple[tuple[str, ...], ...]
+    """What begins words behind a unit number that tell where the unit is, longest first."""
     identifier_marks: dict[str, str]
     """Spoken mark -> the mark."""
     unsaid: dict[str, str]
@@ -111,6 +113,7 @@ class Vocabulary:
         forms = {kind: reader.forms(*_PLACES[kind]) for kind in _PLACES}
         letters, letter_names = reader.letters()
         carriers = reader.forms("spelling", "carriers")
+        behind = reader.forms("spelling", "behind")
         marks = reader.marks("spelling", "marks", {"dash": "-", "slash": "/"})
         unsaid = reader.texts("spelling", "unsaid")
         roles = {name: reader.forms("roles", name) for name in tables.get("roles", {})}
@@ -136,6 +139,7 @@ class Vocabulary:
             letters=letters,
             letter_names=letter_names,
             identifier_carriers=tuple(sorted((tuple(form.split()) for form in carriers), key=len, reverse=True)),
+            identifier_behind=tuple(sorted((tuple(form.split()) for form in behind), key=len, reverse=True)),
             identifier_marks=marks,
             unsaid=unsaid,
             roles=_compile_roles(roles),

@@ -28,7 +28,7 @@ class Forms:
     small: frozenset[str]
     """Words that tell one complaint from no other."""
     alone: frozenset[str]
-    """Words that choose none by themselves."""
+    """Stems of words that choose none by themselves."""
     stays_on: re.Pattern[str]
     """What says that a light does not go out."""
     means: str
@@ -75,7 +75,7 @@ def forms() -> Forms:
     light = f"(?P<light>{_any(lit['lights'])})(?:'s| is| are)? {_any(lit['on'])}"
     return Forms(
         small=frozenset(told["small"]["forms"]),
-        alone=frozenset(told["small"]["alone"]),
+        alone=frozenset(map(_stem, told["small"]["alone"])),
         stays_on=_whole(f"(?:{goes_out}|{_any(stays['forms'])})"),
         means=stays["means"],
         lit=re.compile(rf"\b{light}(?=\s*(?:$|[,.;!]|{_any(lit['behind'])}\b))"),

@@ -6,9 +6,9 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from assistant.messages import Expectation, Outcome, Understanding
+from assistant.messages import Expectation, Expects, Outcome, Understanding
 from assistant.numerals.number_parser import number_spans
-from assistant.numerals.tokenizer import Item, scan
+from assistant.numerals.tokenizer import NUMBER_KINDS, Item, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
 from assistant.understanding.clauses.clause import Role
@@ -49,6 +49,11 @@ def understand_identifier(text: str, expectation: Expectation, vocabulary: Vocab
     found = spelled(words, written, vocabulary)
     if found is not None and any(mark.isalnum() for mark in found):
         return Understanding(Outcome.IDENTIFIER, whole, identifier=found)
+    head = None if command else _without_behind(text, vocabulary)
+    if head is not None:
+        told = understand_identifier(head, Expectation(Expects.IDENTIFIER), vocabulary)
+        if told.identifier is not None and sum(mark.isdigit() for mark in told.identifier) >= _FEWEST:
+            return replace(told, heard=whole)
     return replace(command or _among_words(text, items, vocabulary), heard=whole)
 
 
@@ -87,6 +92,34 @@ def _among_words(text: str, items: Sequence[Item], vocabulary: Vocabulary) -> Un
     ask = clarifications.unit_number(found) if hedged else None
     reason = "approximate" if hedged else ""
     return Understanding(Outcome.IDENTIFIER, text, identifier=found, confirm=hedged, ask=ask, reason=reason)
+
+
+def _without_behind(text: str, vocabulary: Vocabulary) -> str | None:
+    """The words before those that tell where the unit is ('5012 from the yard'); None where these hold figures."""
+    words = text.split()
+    plain = [word.lower().strip(",.;") for word in words]
+    for at in range(1, len(words)):
+        form = next(
+            (form for form in vocabulary.identifier_behind if tuple(plain[at : at + len(form)]) == form), None
+        )
+        if form is None:
+            continue
+        rest = plain[at + len(form) :]
+        if rest and plain[at] == "in" and rest[0] in _STALL_NUMBERS:
+            rest = rest[1:]
+        figures = any(
+            item.kind in NUMBER_KINDS and item.text not in ("one", "a") for item in scan(" ".join(rest), vocabulary)
+        )
+        told = any(any(mark.isdigit() for mark in word) or word in vocabulary.numbers for word in plain[:at])
+        return " ".join(words[:at]).rstrip(" ,;") if told and not figures else None
+    return None
+
+
+_STALL_NUMBERS = frozenset({
+    "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "1", "2", "3", "4", "5", "6", "7",
+    "8", "9", "10",
+})  # fmt: skip
+"""Numbers of a bay."""
 
 
 def _a_thing(parts: Sequence[Part], at: int) -> bool:

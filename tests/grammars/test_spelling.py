@@ -28,6 +28,15 @@ def test_carrier(carrier: tuple[str, ...]) -> None:
     assert understand(f"{' '.join(carrier)} oh three seven seven", NUMBER, VOCABULARY).identifier == "0377"
 
 
+@pytest.mark.parametrize("behind", VOCABULARY.identifier_behind)
+def test_where_a_unit_is_is_no_part_of_its_number(behind: tuple[str, ...]) -> None:
+    told = understand(f"trailer number fifty twelve {' '.join(behind)} the north side", NUMBER, VOCABULARY)
+    assert (told.identifier, told.confirm) == ("5012", False)
+    told = understand(f"trailer number fifty twelve {' '.join(behind)} forty one", NUMBER, VOCABULARY)
+    assert told.identifier is None or told.confirm
+    assert understand(f"is it fifty twelve {' '.join(behind)} the yard?", NUMBER, VOCABULARY).identifier is None
+
+
 @pytest.mark.parametrize(("missing", "instead"), VOCABULARY.unsaid.items())
 def test_word_that_the_model_lacks(missing: str, instead: str) -> None:
     """A070: the tool listens for words that the model has."""
