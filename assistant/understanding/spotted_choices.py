@@ -70,6 +70,12 @@ def spotted(
     if (said.refused in _NO_CHOICE and not aside) or _denied(parts):
         reason = said.refused if said.refused in _NO_CHOICE else "negation"
         return _refused(text, reason, _named(parts, names), choices), said
+    if _asks_of_all(text, parts, worded):
+        return _refused(text, Role.QUESTION.value, _named(parts, names), choices), said
+    if _EXCEPTED.search(text):
+        return Understanding(
+            Outcome.NOT_UNDERSTOOD, text, ask=clarifications.one_of(choices), reason=Role.NEGATION.value
+        ), said
     told = (Role.ANSWER, Role.CIRCUMSTANCE, *((Role.OTHER_PLACE,) if aside else ()))
     answers = [clause for clause in said.clauses if clause.role in told]
     # 'green no corroded' puts right or denies: without a pause behind the 'no' nobody can tell
@@ -169,6 +175,14 @@ _ASKING = frozenset(
 )
 
 
+_EXCEPTED = re.compile(
+    r"\b(?:all|every\w*|each|both|they|they're)\b.*?"
+    r"\b(?:but|except|excepting|besides|other than|apart from|minus|save)\b"
+    r"\W+(?:for\W+)?(?:the|one|two|three|a|an|that|this|my|left|right)\b",
+    re.IGNORECASE,
+)
+"""'All lit but one': all of them is what it is not."""
+_OF_ALL = frozenset({"all", "everything", "every", "both", "each", "they", "they're", "everything's"})
 _NONE_OF = frozenset({"nothing", "without", "without any"})
 """Words that deny every name behind them."""
 _NOUNS = frozenset({
@@ -177,6 +191,17 @@ _NOUNS = frozenset({
     "pinch", "nicks", "teeth missing", "missing teeth", "broken teeth", "bent pins", "loose pins",
 })  # fmt: skip
 """Things of which there are some or none: a 'no' before one denies it, before 'corroded' it may put right."""
+
+
+def _asks_of_all(text: str, parts: Sequence[Part], worded: dict[str, tuple[str, ...]]) -> bool:
+    """'Is everything lit', 'are they all lit': asked, where the same words without the first one tell it."""
+    first = text.lower().split()[0] if text.split() else ""
+    named = next((part for part in parts if part.role == NAMED), None)
+    if first not in ("is", "are", "do", "does", "did", "were", "was") or named is None:
+        return False
+    before = [part.text for part in parts[: parts.index(named)]]
+    said = [word for words in (*before, " ".join(worded[named.text])) for word in words.split()]
+    return len(said) > 1 and said[1] in _OF_ALL and (first != "is" or said[1] != "all")
 
 
 def _without(masked: str, said: Spoken, parts: list[Part], worded: dict[str, tuple[str, ...]]) -> list[Part]:
