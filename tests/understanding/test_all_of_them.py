@@ -5,6 +5,7 @@ from __future__ import annotations
 from assistant.catalog import load_vocabulary
 from assistant.messages import Choice, Expectation, Expects, Outcome
 from assistant.procedure.load import list_procedures, load_procedure
+from assistant.procedure.model import Check, ProofStep, Question
 from assistant.understanding.interpret import understand
 from tests.rows import each_row
 
@@ -17,7 +18,8 @@ def _asked() -> list[tuple[str, Expectation, str, str]]:
     found = []
     for path in list_procedures():
         told = load_procedure(path).procedure
-        for row in (*told.checks, *told.facts, *told.proof.steps):
+        rows: list[Check | Question | ProofStep] = [*told.checks, *told.facts, *told.proof.steps]
+        for row in rows:
             prompt = Expectation(Expects.CHOICE, choices=tuple(Choice(one.name, one.also) for one in row.choices))
             forms = [(one.name, form) for one in row.choices for form in (one.name, *one.also)]
             found += [
