@@ -65,7 +65,7 @@ def _heard(
         if not option.name.strip():
             notes.add(here, where, "A choice has no name. Write the words that answer it.")
             continue
-        said = [saying for saying in sayings(option) if all(mark.isalpha() or mark in " '" for mark in saying)]
+        said = [saying for saying in sayings(option) if saying.replace(" ", "").replace("'", "").isalpha()]
         if not said:
             notes.add(
                 here, where, f"'{option.name}' can be typed but not heard. Write it in letters, or add also = [...]."
@@ -81,12 +81,18 @@ def _heard(
 
 
 def _told_apart(notes: Notes, path: Path, where: str, options: tuple[Option, ...]) -> None:
-    said = [(option.name, sayings(option)) for option in options]
+    said = [
+        (option.name, [(saying, len(saying), saying.count(" ")) for saying in sayings(option)]) for option in options
+    ]
     for (_, (name, firsts)), (number, (other, seconds)) in combinations(enumerate(said), 2):
         if name == other:
             continue
         here = (*path, number) if path[-1] == "choices" else path
-        for first, second in product(firsts, seconds):
+        for (first, long, gaps), (second, length, others) in product(firsts, seconds):
+            if gaps != others or not gaps:  # compared whole: most are too unlike in length for any likeness
+                short = min(long, length)
+                if abs(long - length) > 1 and (short <= SHORT or 200 * short < ALIKE * (long + length)):
+                    continue
             if alike(first, second):
                 text = f"'{first}' and '{second}' sound alike. Change one of them."
                 notes.add(here, where, text, remark=True)
@@ -114,8 +120,7 @@ def alike(one: str, other: str) -> bool:
 
 def _where_they_differ(one: str, other: str) -> tuple[str, str]:
     """The one word in which two sayings differ; both whole where they differ in more."""
-    first, second = one.split(), other.split()
-    if len(first) != len(second):
+    if one.count(" ") != other.count(" "):
         return one, other
-    different = [(a, b) for a, b in zip(first, second, strict=True) if a != b]
+    different = [(a, b) for a, b in zip(one.split(), other.split(), strict=True) if a != b]
     return different[0] if len(different) == 1 else (one, other)

@@ -22,7 +22,7 @@ from assistant.numerals.tokenizer import NUMBER_KINDS, Item, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
 from assistant.understanding.cautions import caution_answered
-from assistant.understanding.choices import forms_of, in_another_form, normal, understand_choice
+from assistant.understanding.choices import in_another_form, normal, understand_choice
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.clauses.parts import NUMBER, UNIT, parts_of
 from assistant.understanding.clauses.spoken import spoken
@@ -326,9 +326,8 @@ def _understood(text: str, expectation: Expectation, vocabulary: Vocabulary) -> 
         if command and not command.confirm and command.note is None:
             return command
         return Understanding(Outcome.NOTE, text, note=text.strip())
-    ways = expectation.choices if command is None and expectation.prompt.overlaid is None else ()
-    told = any(normal(text) in forms_of(way) for way in ways)
-    if told or (ways and told_in_a_way(text, expectation, vocabulary)):  # done, and how it was done
+    asked = command is None and expectation.prompt.overlaid is None and expectation.choices
+    if asked and told_in_a_way(text, expectation, vocabulary):  # done, and how it was done
         return Understanding(Outcome.COMMAND, text, unit=expectation.unit, command=Command.YES)
     return command or Understanding(Outcome.NOT_UNDERSTOOD, text, reason="leftover", ask=clarifications.AGAIN)
 

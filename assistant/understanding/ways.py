@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from assistant.messages import Choice, Expectation
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.understanding.choices import normal
+from assistant.understanding.choices import forms_of, normal
 from assistant.understanding.patterns import Words, places, words_of
 from assistant.understanding.wishes import told_words
 
@@ -21,7 +21,14 @@ _ENDINGS = ("ing", "ed", "es", "e", "s")
 
 
 def way_named(text: str, ways: Sequence[Choice], vocabulary: Vocabulary) -> str | None:
-    """The one way in which work is told to be done; None where none is, or several are."""
+    """The one way in which work is told to be done; None where none is, or several are.
+
+    This is the one rule: what is heard as done (``told_in_a_way``) and what the record says of it come from here. A
+    form of one way said by itself is that way, whatever words it has.
+    """
+    alone = {way.name for way in ways if normal(text) in forms_of(way)}
+    if len(alone) == 1:
+        return alone.pop()
     named: set[str] = set()
     for clause in _done(text, vocabulary):
         exact = {way.name for way in ways for form in _forms(way) if places(clause, form)}
@@ -40,10 +47,15 @@ def told_in_a_way(text: str, expectation: Expectation, vocabulary: Vocabulary) -
         expectation: the prompt of the work; its choices are the ways.
         vocabulary: the compiled grammars.
     """
-    if "?" in text or not expectation.told or way_named(text, expectation.choices, vocabulary) is None:
+    ways = expectation.choices
+    if way_named(text, ways, vocabulary) is None:
+        return False
+    if any(normal(text) in forms_of(way) for way in ways):
+        return True
+    if "?" in text or not expectation.told:
         return False
     asked = frozenset(_stems(words_of(expectation.told)))
-    forms = {word for way in expectation.choices for form in _forms(way) for word in form}
+    forms = {word for way in ways for form in _forms(way) for word in form}
     for clause in _done(text, vocabulary):
         left = tuple(word for word in clause if word not in forms and _stem(word) not in asked)
         if left and not told_words(left, vocabulary):

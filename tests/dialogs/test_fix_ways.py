@@ -11,6 +11,7 @@ from assistant.numerals.vocabulary import Vocabulary
 from assistant.procedure.model import Fix
 from assistant.session.handlers.repairing import way_told
 from assistant.understanding.interpret import interpret
+from assistant.understanding.ways import way_named
 from tests.dialogs.test_pack import LOADED
 
 FIXES = {f"{name}: {fix.name}": fix for name, loaded in LOADED.items() for fix in loaded.procedure.fixes}
@@ -76,3 +77,28 @@ def test_a_fix_that_allows_two_things_says_which_was_done(name: str) -> None:
         assert "replaced" in fix.title
     for way in fix.ways:
         assert ("replaced" in way.title) == (way.part is not None), way
+
+
+INSTEAD = (
+    Choice("cleaned", ("cleaned up, no need to replace it",)),
+    Choice("replaced", ("new one", "could not clean it")),
+)
+"""Ways whose forms speak of the other way, or of what was not done."""
+
+
+@pytest.mark.parametrize(
+    ("words", "way"),
+    [
+        ("cleaned up, no need to replace it", "cleaned"), ("could not clean it", "replaced"),
+        ("New one.", "replaced"), ("cleaned it and ended up replacing it", None),
+        ("it should be replaced", None), ("next week", None),
+    ],
+)  # fmt: skip
+def test_what_is_heard_as_done_and_what_the_record_says_of_it_are_one_rule(
+    words: str, way: str | None, vocabulary: Vocabulary
+) -> None:
+    """A form that was heard as done left the record without its way."""
+    assert way_named(words, INSTEAD, vocabulary) == way
+    expectation = Expectation(Expects.COMMAND, told="Clean the plug.", choices=INSTEAD)
+    meant = interpret((Hypothesis(words),), expectation, vocabulary)
+    assert (meant.command is Command.YES and not meant.confirm) == (way is not None), meant
