@@ -23,7 +23,7 @@ from assistant.session.agenda.next_action import whats_left
 from assistant.session.agenda.prompts import END, mode_of
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
-from assistant.session.fold import State
+from assistant.session.fold import NOT_SURE, State
 from assistant.session.questions import question
 from assistant.session.results import Checks, checks_of
 
@@ -67,6 +67,7 @@ _LISTED = ("put_back_first", "put_back_more")
 ON_HOLD = "On hold"
 _LABELS = {
     "next": "Done, next",
+    NOT_SURE: "Don't know",
     "over range": "Over range (O\N{NO-BREAK SPACE}L)",
     "nothing on the display": "Blank display",
 }
@@ -203,6 +204,8 @@ def answers(mode: Mode, expectation: Expectation, vocabulary: Vocabulary, text: 
         return _choices(expectation.choices, text)
     if expectation.expects is Expects.COMMAND:
         return _buttons(("next",))
+    if mode is Mode.FACT and expectation.expects is Expects.NOTE:
+        return _buttons((NOT_SURE,))
     if mode is Mode.CHECK and expectation.expects is Expects.READING and _on_a_meter(expectation.unit, vocabulary):
         return _buttons(_SPECIAL)
     return []

@@ -109,9 +109,12 @@ class Served:
             page.wait_for_url(f"{self.base}/")
         return page
 
-    def start(self, page: Page, unit: str = "4471") -> str:
+    def start(self, page: Page, unit: str = "4471", words: str = "it is dark") -> str:
         """Start the lamp session on a screen."""
         page.goto(f"{self.base}/")
+        page.fill("#words", words)
+        if words:
+            page.wait_for_function("() => document.getElementById('words-note').textContent !== ''")
         page.check("input[value=lamp]")
         page.fill("#unit", unit)
         page.click("#begin")

@@ -99,7 +99,7 @@ class Floor:
         assert self.post("/api/pair", {"code": CODE}).status_code == 200
 
     def start(self, key: str = "key-for-one", **fields: str) -> str:
-        asked = {"procedure": "lamp", "unit": "4471", "key": key, **fields}
+        asked = {"procedure": "lamp", "unit": "4471", "key": key, "words": "it is dark", **fields}
         answer = self.post("/api/start", asked)
         assert answer.status_code == 200, answer.text
         return str(answer.json()["id"])

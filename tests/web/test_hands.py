@@ -12,7 +12,8 @@ from playwright.sync_api import Browser
 
 from assistant.web.routes import ASSETS
 from tests.web.browser import Served, quiet_browser, served
-from tests.web.screens import Shown, Standing, prompts_of
+from tests.web.prompts import Standing, prompts_of
+from tests.web.screens import Shown
 
 MAIN = "trailer-abs-light-on"
 

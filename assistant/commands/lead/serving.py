@@ -289,6 +289,7 @@ class ShopFloor:
             model=self._model,
             papers=replace(self._papers, work_order=" ".join(order.split())),
             own_words=words,
+            asks_words=True,
         )
         return self._opened(work, clock, None, ())
 

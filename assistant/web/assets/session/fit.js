@@ -1,9 +1,9 @@
 // How the session stands on its screen: the size of the words, what has room beside them, the view from the floor.
-import { look } from "/assets/unread.js";
+import { edgeOfRail, look } from "/assets/unread.js";
 
 const FEW = 17; // characters' heights in a width or a height in which a session cannot stand without scrolling
 const LOW = 544; // CSS pixels: lower than this the keys stand beside the words
-const DESK = 992; // CSS pixels: from here on the rest stands beside the question
+export const DESK = 992; // CSS pixels: from here on the rest stands beside the question
 const LEGIBLE = 1; // of a drawing's own size, 11 px letters: smaller its words could not be read
 const NARROWEST = 0.6; // of a letter's own width: narrower it could not be read
 const MORE_ON_FLOOR = ["with-limits", "with-question", "with-leads"];
@@ -37,7 +37,7 @@ function fitAs(large, on) {
   document.body.classList.toggle("sideways", !large && wide && low);
   by("glance").classList.add("named");
   by("glance").hidden = !by("glance").firstChild || on || large || !by("hands").hidden;
-  const rail = by("rail").offsetHeight;
+  const rail = window.innerHeight - edgeOfRail();
   page.style.setProperty("--rail", `${rail}px`);
   page.style.setProperty("--head", `${document.querySelector(".head").offsetHeight}px`);
   const kept = getComputedStyle(by("enter")).position === "sticky" ? by("enter").offsetHeight : 0;

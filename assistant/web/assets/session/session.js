@@ -2,9 +2,10 @@
 import { ask, clock, fill, idInPath, make, newKey } from "/assets/common.js";
 import { keepOfflinePage } from "/assets/install.js";
 import { drawLast, drawPhases, drawPictures, drawSuspects } from "/assets/draw.js";
-import { fit } from "/assets/fit.js";
+import { DESK, fit } from "/assets/fit.js";
 import { Link } from "/assets/link.js";
 import { Microphone } from "/assets/microphone.js";
+import { Pad } from "/assets/pad.js";
 import { Photos } from "/assets/photos.js";
 import { Speech } from "/assets/speech.js";
 import { Talker } from "/assets/talker.js";
@@ -16,7 +17,8 @@ const EMPTY = ["Type the number first.", "Type the answer first."]; // said to a
 const SETTLE = 300; // milliseconds in which a new question takes no tap that was meant for the one before
 const COMMANDS = [["where are we", "Where are we?"], ["what's left", "What's left?"], ["why", "Why?"],
   ["go back", "Go back"], ["scratch that", "Scratch that"], ["skip", "Skip"],
-  ["correction", "Correction"], ["help", "Help"], ["note", "Note"], ["stop", "Stop"]];
+  ["correction", "Correction"], ["help", "Help"], ["note", "Note"], ["stop", "Stop"],
+  ["say again", "Say it again"]]; // the last one where the rail has no room for it
 
 const by = (id) => document.getElementById(id);
 const session = idInPath();
@@ -30,7 +32,6 @@ let replies = []; // what we said since the last answer
 let heard = ""; // the last answer, where it was spoken
 let wakeLock = null;
 let settled = 0; // when the keys of this question take a tap
-let beside = []; // the words that answer a reading in place of a number
 
 const link = new Link(session, {
   state: showLine, welcome, message, reply, gone,
@@ -41,6 +42,8 @@ const speech = new Speech(() => {
   talker.consider();
 }, (seq) => `/api/voice/${encodeURIComponent(session)}/${seq}`);
 const talker = new Talker(by("speak"), link, speech, question, { trouble: showTrouble, notice: showNotice });
+
+const pad = new Pad(by("pad"), { press: padKey, answer: tap, settling: () => performance.now() < settled });
 
 const photos = new Photos(session, {
   take: by("photo-take"), of: by("photo-of"), state: by("photo-state"), again: by("photo-again"), list: by("photos"),
@@ -143,7 +146,8 @@ function show(fields) {
   by("found-text").textContent = fields.found ? fields.found.text : "";
   by("prompt").textContent = fields.ask.text || "Go on.";
   by("limits").hidden = !fields.limits;
-  by("limits").textContent = fields.limits ? `Limits: ${fields.limits}` : "";
+  // over number keys they stand beside the line that is typed on, so that the words keep theirs
+  for (const id of ["limits", "limits-here"]) by(id).textContent = fields.limits ? `Limits: ${fields.limits}` : "";
   sessionStorage.setItem(LIVE, "yes");
   if (changed) {
     showTrouble("");
@@ -160,7 +164,7 @@ function show(fields) {
   drawLast(by("last-part"), by("last"), fields.last);
   photos.show(fields.photos, fields.last);
   drawSuspects(by("suspects-part"), by("suspects"), fields.suspects);
-  drawPictures(by("pictures-part"), by("pictures"), by("glance"), fields.pictures || []);
+  drawPictures(by("pictures-part"), by("pictures"), by("glance"), fields.pictures);
   fit();
   talker.consider();
 }
@@ -197,7 +201,7 @@ function drawAnswers(fields) {
     const label = fields.expects === "reading" ? "Another value" : "Type it";
     shown.push(make("button", { type: "button", class: "else", text: label, on: { click: typeIt } }));
   }
-  by("hands").hidden = !padded || (fields.pictures || []).length === 0;
+  by("hands").hidden = !touch || fields.pictures.length === 0 || window.innerWidth >= DESK;
   const keyed = padded && fields.answers.length <= 3;
   // one or two keys answer it: they are at hand in the big view and under very large text too
   document.body.classList.toggle("brief", !padded && fields.answers.length > 0 && fields.answers.length <= 2);
@@ -211,12 +215,12 @@ function drawAnswers(fields) {
   }, SETTLE);
   by("typed").hidden = fields.held || asked;
   document.body.classList.toggle("padded", padded);
-  beside = keyed ? fields.answers : [];
-  fill(by("beside"));
-  if (padded) drawPad(fields, beside);
+  if (padded) pad.draw(fields.keys, keyed ? fields.answers : []);
+  // what shows where the hands go takes the place of what says it again, which stays under More
+  by("repeat").hidden = fields.held || !by("hands").hidden;
   // on hold only these are answered
   by("commands").querySelectorAll("button").forEach((button, at) => { button.hidden = fields.held && at >= ON_HOLD; });
-  by("repeat").hidden = fields.held;
+  by("commands").lastElementChild.hidden = fields.held || by("hands").hidden;
   by("rail").classList.toggle("held", fields.held);
   const words = fields.expects === "choice" ? fields.answers.map((one) => one.label.toLowerCase()).join(", ") : fields.hint;
   by("text-label").textContent = fields.unit ? `Reading, ${fields.unit}` : words ? `Answer: ${words}` : "Answer";
@@ -230,8 +234,7 @@ function typeIt() {
   by("typed").hidden = false;
   if (standing?.expects === "reading" && by("pad").hidden) {
     document.body.classList.add("padded");
-    beside = standing.answers;
-    drawPad(standing, beside);
+    pad.draw(standing.keys, standing.answers);
     by("pad").hidden = false;
     by("text").inputMode = "none";
     fill(by("answers"));
@@ -239,53 +242,10 @@ function typeIt() {
     return;
   }
   by("pad").hidden = true;
-  fill(by("beside"));
   document.body.classList.remove("padded");
   by("text").inputMode = "text";
   by("text").focus();
   fit();
-}
-
-const NAMES = { ".": "point", "-": "minus", "/": "over, as in seven eighths", " ": "space, as in one and a half", k: "kilo" };
-const SHOWN = { "-": "\u2212", " ": "space" };
-
-// Keys for a reading, four in a row and each as large as a glove needs: digits, what the unit needs beside them, Back
-// and Send. What a meter shows in place of a number stands beside the line that is typed on, one or two of them; the
-// rest, and the keyboard of this device, are keys behind one more.
-function drawPad(fields, instead, others = false) {
-  const room = by("hands").hidden ? 2 : 1;
-  const rest = instead.slice(room);
-  fill(by("beside"), ...instead.slice(0, room).map(wordKey));
-  const letters = { label: "ABC", key: "Letters", aria: "Letters: the keyboard of this device" };
-  const more = { label: "Other", key: "Others", aria: `Other: ${[...rest.map((one) => one.label), "letters"].join(", ")}` };
-  const [first, second] = fields.keys;
-  // no key stays blank: one that has no second under it is twice as high
-  const rows = others ? [letters, { label: "123", key: "Numbers", aria: "Numbers: back to the number keys" }] : [
-    "1", "2", "3", { label: "Back", key: "Back", aria: "Take the last one back" },
-    "4", "5", "6", { ...padOf(first), tall: !second },
-    "7", "8", "9", ...(second ? [padOf(second)] : []),
-    ".", "0", rest.length ? more : letters, { label: "Send", key: "Send", main: true },
-  ];
-  by("pad").classList.toggle("others", others);
-  fill(by("pad"), ...(others ? rest.map(wordKey) : []), ...rows.map((one) => {
-    const key = typeof one === "string" ? padOf(one) : one;
-    const kind = [key.label.length > 1 ? "word" : "", key.main ? "main" : "", key.tall ? "tall" : ""].filter(Boolean).join(" ");
-    return make("button", {
-      type: "button", text: key.label, class: kind || null, "aria-label": key.aria, on: { click: () => padKey(key.key) },
-    });
-  }));
-}
-
-function padOf(key) {
-  return { label: SHOWN[key] || key, key, aria: NAMES[key] };
-}
-
-// it answers at once, so it takes no tap that was meant for the question before
-function wordKey(one) {
-  return make("button", {
-    type: "button", text: one.label, class: "word", "aria-disabled": performance.now() < settled ? "true" : null,
-    on: { click: (event) => tap(event.currentTarget, one.say) },
-  });
 }
 
 // a finger takes no yes to a list whose end it has not had in sight; keyboard and voice have it read to them or hear it
@@ -315,7 +275,7 @@ function padKey(key) {
     return;
   }
   if (key === "Others" || key === "Numbers") {
-    drawPad(standing, beside, key === "Others");
+    pad.turn(key === "Others");
     fit();
     return;
   }
@@ -477,7 +437,8 @@ by("floor").addEventListener("click", () => {
   localStorage.setItem("floor", on ? "yes" : "no");
   setFloor(on);
 });
-new ResizeObserver(fit).observe(by("tell"));
+const watch = new ResizeObserver(fit);
+for (const one of [by("tell"), by("rail"), by("last-part"), document.querySelector(".head")]) watch.observe(one);
 window.addEventListener("resize", fit);
 by("hold").addEventListener("click", () => send(standing?.held ? "resume" : "hold on"));
 by("repeat").addEventListener("click", () => send("say again"));

@@ -19,8 +19,14 @@ function edge() {
   const box = by("tell").getBoundingClientRect();
   const keys = by("enter");
   const kept = getComputedStyle(keys).position === "sticky" ? keys.offsetHeight : 0;
-  const page = window.innerHeight - by("rail").offsetHeight - kept;
+  const page = edgeOfRail() - kept;
   return box.height > 0 ? Math.min(box.bottom, page) : page;
+}
+
+// where the rail begins that lies along the bottom; held sideways it stands at the side
+export function edgeOfRail() {
+  const { width, height } = by("rail").getBoundingClientRect();
+  return window.innerHeight - (height < width ? height : 0);
 }
 
 document.addEventListener("scroll", look, { capture: true, passive: true });
