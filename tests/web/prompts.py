@@ -304,8 +304,8 @@ def _offers(context: Context) -> Iterator[Offered]:
     fault = max(context.procedure.faults, key=lambda one: len(one.title))
     place = max((one.name for one in context.procedure.places if one.group == fault.each), key=len, default="")
     found = FoundBefore("", "March 3", fault.name, place, fault.fix, at(fault.title, place), "waiting for the part")
-    slots = {"day": found.day, "suspect": found.suspect, "reason": found.reason, "readings": ("over range, March 3",)}
-    yield Offered(FOUND_BEFORE, Reason(Why.FOUND_BEFORE, slots))
+    slots = {"day": found.day, "suspect": found.suspect, "reason": found.reason}
+    yield Offered(FOUND_BEFORE, Reason(Why.FOUND_BEFORE, {**slots, "readings": ("over range, March 3",)}))
 
 
 def longest_of(prompts: Iterable[Standing]) -> tuple[Standing, ...]:

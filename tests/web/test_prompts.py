@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import pytest
 
 from assistant.messages import PromptKind
-from assistant.procedure.model import Procedure
+from assistant.procedure.model import Access, Fix, Procedure
 from assistant.session.dialog_state import Mode
 from tests.web.prompts import OVER, PROCEDURES, Standing, context_named, every_prompt_of, longest_of
 
@@ -31,12 +31,14 @@ def test_each_row_of_a_procedure_is_shown(name: str) -> None:
     procedure, prompts = context_named(name).procedure, every_prompt_of(name)
     shown = {tuple(one["prompt"].split(":")[:2]) for one in prompts}
     rows = {
-        PromptKind.CHECK: procedure.checks, PromptKind.FIX: procedure.fixes, PromptKind.ACCESS: procedure.access,
-        PromptKind.FACT: procedure.facts,
-        PromptKind.PROOF: [one for one in procedure.proof.steps if not one.put_back],  # that one is the list itself
-    }  # fmt: skip
-    for kind, those in rows.items():
-        assert [row.name for row in those if (kind, row.name) not in shown] == [], kind
+        PromptKind.CHECK: [one.name for one in procedure.checks],
+        PromptKind.FIX: [one.name for one in procedure.fixes],
+        PromptKind.ACCESS: [one.name for one in procedure.access],
+        PromptKind.FACT: [one.name for one in procedure.facts],
+        PromptKind.PROOF: [one.name for one in procedure.proof.steps if not one.put_back],  # that is the list itself
+    }
+    for kind, names in rows.items():
+        assert [one for one in names if (kind, one) not in shown] == [], kind
     told = said(one for one in prompts if one["mode"] == Mode.CAUTION)
     assert [one.name for one in procedure.cautions if one.say.lower() not in told] == []
 
@@ -79,7 +81,7 @@ def said(prompts: Iterable[Standing]) -> str:
 
 def goes_back(procedure: Procedure) -> list[str]:
     """Everything that a procedure has put back."""
-    rows = (*procedure.access, *procedure.fixes)
+    rows: tuple[Access | Fix, ...] = (*procedure.access, *procedure.fixes)
     own = [one for row in rows for one in (*row.put_back, *row.put_back_last)]
     return [*procedure.put_back_first, *procedure.put_back, *own]
 
