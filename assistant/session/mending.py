@@ -121,6 +121,8 @@ def other_named(context: Context, state: State, text: str) -> Mending | None:
 
     A mending without prompts tells that what was named was not logged.
     """
+    if not _telling(tuple(_tokens(text)), context.vocabulary):
+        return None  # most readings: a number and its unit
     targets = [one for one in _targets(context, state) if one.prompt.kind is PromptKind.CHECK]
     here = next((one for one in targets if one.prompt == asked_now(context, state).prompt), None)
     if here is None:
@@ -406,21 +408,44 @@ def _set(forms: tuple[str, ...]) -> frozenset[Words]:
 
 
 def _names(said: Words, targets: Iterable[_Target], vocabulary: Vocabulary) -> Words:
-    """Stems of the words that name something: no numbers, nothing that a meter shows, and no words between."""
+    """Stems of the words that name something."""
     known = {word for one in targets for word in one.words}
-    measured = {word for row in vocabulary.mending.get(NAMES, ()) for word in row.replace(":", "").split()}
-    shown = {(word,) for kind in _SHOWN for form in vocabulary.forms[kind] for word in form.split()}
-    shown -= {(word,) for word in measured}
-    other = shown | _set(vocabulary.mending.get(AROUND, ()))
+    return tuple(stem for stem in _telling(said, vocabulary) if stem in known)
+
+
+def _telling(said: Words, vocabulary: Vocabulary) -> Words:
+    """Stems of the words that may name something: no numbers, nothing that a meter shows, and no words between."""
+    other, units = _other_words(vocabulary.mending.get(AROUND, ()), *_shown_forms(vocabulary)), _units(vocabulary)
     number = [_is_number(word, vocabulary) for word in said]
-    units = {_stem(form) for unit in vocabulary.units.values() for form in (unit.singular, unit.plural)}
     # 'twelve four volts': the unit of a value names nothing
     free = (
         word
         for at, word in enumerate(said)
         if (word,) not in other and not number[at] and not (at and number[at - 1] and _stem(word) in units)
     )
-    return tuple(stem for word in free if (stem := _stem(word)) in known)
+    return tuple(map(_stem, free))
+
+
+def _shown_forms(vocabulary: Vocabulary) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What a meter shows, and what measures are called."""
+    shown = tuple(form for kind in _SHOWN for form in vocabulary.forms[kind])
+    return shown, vocabulary.mending.get(NAMES, ())
+
+
+@lru_cache(maxsize=4)
+def _other_words(around: tuple[str, ...], shown: tuple[str, ...], names: tuple[str, ...]) -> frozenset[Words]:
+    """Words that name nothing: those between, and those that a meter shows but for what measures are called."""
+    measured = {word for row in names for word in row.replace(":", "").split()}
+    return _set(around) | {(word,) for form in shown for word in form.split() if word not in measured}
+
+
+def _units(vocabulary: Vocabulary) -> frozenset[str]:
+    return _unit_stems(tuple(form for unit in vocabulary.units.values() for form in (unit.singular, unit.plural)))
+
+
+@lru_cache(maxsize=4)
+def _unit_stems(forms: tuple[str, ...]) -> frozenset[str]:
+    return frozenset(map(_stem, forms))
 
 
 @lru_cache(maxsize=1024)

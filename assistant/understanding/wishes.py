@@ -107,7 +107,7 @@ def _unsure(words: tuple[str, ...], told: set[str], expectation: Expectation, vo
     if "\n" in expectation.told and words[0] not in _YES:
         return bool(told)  # one of several cautions was told to be done
     if not told & {TURNED, DID}:
-        return False
+        return bool(told) and not _waits_for_yes(expectation) and _only_sound(words, vocabulary)
     asked = frozenset(_stem(word) for word in normal(expectation.told).split())
     nouns = _nouns(vocabulary.questions.get("parts", ()))
     named = {_stem(word) for word in words} & nouns
@@ -125,6 +125,14 @@ def _unsure(words: tuple[str, ...], told: set[str], expectation: Expectation, vo
     return not (named or plain or DONE in told or states & up)
 
 
+def _only_sound(words: tuple[str, ...], vocabulary: Vocabulary) -> bool:
+    """'The sensor's good' where work is waited for: what a part is, and not that something was done to it."""
+    done = {form for name, form in _parts(words, vocabulary) or () if name == DONE}
+    nouns = _nouns(vocabulary.questions.get("parts", ()))
+    return done <= _SOUND and bool(nouns & {_stem(word) for word in words})
+
+
+_SOUND = frozenset({("good",), ("clear",), ("safe",), ("there",)})
 _APART = frozenset({"unplug", "unhook", "disconnect", "pull", "remove"})
 _TOGETHER = frozenset({"plug", "connect", "hook", "reconnect"})
 _SAME_AS = {

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from assistant.catalog import load_vocabulary
-from assistant.messages import Choice, Command, Expectation, Expects, Outcome
+from assistant.messages import Choice, Command, Expectation, Expects, Outcome, Report
 from assistant.understanding.interpret import understand
 from assistant.understanding.ways import way_named
 from tests.rows import each_row
@@ -118,3 +118,33 @@ def test_what_a_caution_asks_for_is_told(row: str) -> None:
         assert (both.command, both.confirm) == (Command.YES, False) or head == "level", (word, both)
         assert (part.command, part.confirm) == (Command.YES, head != "level"), (word, part)
         assert denied.command is not Command.YES, word
+
+
+WORKED = Expectation(Expects.COMMAND, told="Replace the sensor.", hint="next")
+
+
+@pytest.mark.parametrize(
+    "said", ["sensor's good", "the new sensor is good", "good part", "good job", "good one", "nice work"]
+)
+def test_what_is_good_was_not_done(said: str) -> None:
+    """'The sensor's good' where it is to be replaced was logged as replaced."""
+    found = understand(said, WORKED, VOCABULARY)
+    assert found.command not in BOTH or found.confirm, found
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "that part's finished", "job's done", "that's a wrap", "finished with that one, next",
+        "you bet that's all done", "I went ahead and replaced it", "okay that's done", "all buttoned up",
+        "it's all apart now boss",
+    ],
+)  # fmt: skip
+def test_done_with_words_around_it(said: str) -> None:
+    found = understand(said, WORKED, VOCABULARY)
+    assert (found.command in BOTH, found.confirm) == (True, False), found
+
+
+@pytest.mark.parametrize("said", ["not fixed yet", "not replaced yet", "almost done", "not done yet"])
+def test_not_yet_is_work_that_goes_on(said: str) -> None:
+    assert understand(said, WORKED, VOCABULARY).report is Report.WORKING
