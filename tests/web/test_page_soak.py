@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.inputs.sound_card import until
 from tests.web.conftest import FakeHearing, FloorMaker, Line, noise, voice
 from tests.web.test_websocket import speak
 
@@ -48,6 +49,7 @@ def test_two_hours_of_answers_on_the_page(make_floor: FloorMaker) -> None:
         with floor.talk(session) as socket:
             line = Line(socket, epoch, seen)
             epoch = line.welcome["epoch"]
+            until(lambda: worker.listener.current()[1] is not None, "its first question")  # asked by its own thread
             turn = worker.listener.current()[0]
             for _ in range(EACH // 2):
                 expected = worker.listener.current()[1]
