@@ -377,11 +377,12 @@ def _points_at(done: FixDone, seen: Observed, checks: Checks) -> bool:
 def _measured(judged: list[_Judged], entry: Numbered, checks: Checks) -> None:
     """Book a reading after a fix: good for the last fix that it speaks of, not good for each of them."""
     seen, key = entry.decision, (entry.decision.check, entry.decision.place)
-    shows = checks.shows(seen)
+    shows, after = checks.shows(seen), False
     for fix in reversed(judged):
         if not _speaks_of(fix, seen, shows, checks):
             continue
-        fix.last[key] = seen
+        if not after:  # what came after a later fix that it speaks of is that one's evidence
+            fix.last[key], after = seen, True
         if shows is Shows.GOOD:
             fix.good[key] = entry.number
             fix.bad.discard(key)

@@ -240,6 +240,14 @@ def test_a_known_good_cord_that_did_not_help_is_a_test_and_no_part(tmp_path: Pat
     assert "Test: known good cord tried: did not help" in report
     head = transcript(session, vocabulary).partition("\n\nReadings")[0]
     assert "Tests        known good cord tried: did not help" in head
+    before, after = (
+        next(row.observed for row in one.readings if row.observed.number == number)
+        for number in one.tests[0].again[0]
+    )
+    fixed_at = one.repairs[0].at
+    taken = {row.observed.number: row.at for row in one.readings}
+    assert one.tests[0].at < taken[after.number] < fixed_at, "what the tractor's repair changed is not the cord's"
+    assert (before.check, before.place) == (after.check, after.place)
     done = next(each for each in sections_of(one, vocabulary) if each.title == "What we did")
     assert done.lines == (
         "Known good cord tried: did not help. This was a test.", "Tractor's supply repaired.",

@@ -144,7 +144,7 @@ _HERE = {
 
 def _unchecked(gap: Gap) -> str:
     template = _HERE.get(gap.why)
-    return gap.text if template is None else template.format(what=first_up(gap.what))
+    return gap.text if template is None else first_up(template.format(what=gap.what))
 
 
 def _watch(one: SessionSummary, *, fixed: bool) -> list[str]:
