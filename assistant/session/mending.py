@@ -86,7 +86,9 @@ class _Told:
     """Answers whose old value is told beside the new one."""
 
 
-def mending_of(context: Context, state: State, text: str, *, sure_only: bool = False) -> Mending | None:
+def mending_of(
+    context: Context, state: State, text: str, *, sure_only: bool = False, refuses: bool = False
+) -> Mending | None:
     """The earlier answer that is told to be wrong; None when it is no such utterance.
 
     Args:
@@ -94,6 +96,7 @@ def mending_of(context: Context, state: State, text: str, *, sure_only: bool = F
         state: where it stands.
         text: what was said.
         sure_only: True where what it should be alone is told of what is asked: while an answer waits for its yes.
+        refuses: True where what an answer should be that was never logged means nothing else.
     """
     vocabulary = context.vocabulary
     if "?" in text or not 1 < len(text.split()) <= _MOST or asked_first(text, vocabulary):
@@ -111,7 +114,7 @@ def mending_of(context: Context, state: State, text: str, *, sure_only: bool = F
         named = [one for one in fitting if set(told.names) & one.words and one.prompt != asked]
         fitting = [] if any(one.prompt == asked for one in fitting) and not named else named
     if not fitting:
-        return _not_logged(targets, told, text, asked)
+        return _not_logged(targets, told, text, asked) if told.sure or refuses else None
     return _of_these(context, state, fitting, told, text)
 
 
@@ -193,7 +196,7 @@ def _of_these(context: Context, state: State, fitting: list[_Target], told: _Tol
 
 def _not_logged(targets: list[_Target], told: _Told, text: str, asked: Prompt) -> Mending | None:
     """What is surely to be corrected and was never logged; None for what is asked now, which is answered."""
-    if not told.sure or not told.rest:
+    if not told.rest:
         return None
     meant = [one for one in targets if _fits(one, told)]
     if not meant or any(one.prompt == asked for one in meant):

@@ -109,7 +109,8 @@ def _mended(turn: Turn, mode: Mode, fact: Heard) -> tuple[Turn, Event] | None:
         return replace(turn, understood=nothing), Event.NOT_UNDERSTOOD
     if mode not in _MENDED or turn.meant.outcome is Outcome.QUESTION:
         return None
-    told = mending_of(turn.context, turn.state, words, sure_only=mode is Mode.CONFIRM)
+    untold = event is Event.NOT_UNDERSTOOD and mode not in (Mode.CHECK, Mode.CONFIRM)
+    told = mending_of(turn.context, turn.state, words, sure_only=mode is Mode.CONFIRM, refuses=untold)
     if told is None and mode is Mode.CHECK and turn.meant.outcome in _READ and turn.state.dialog.revisit is None:
         told = other_named(turn.context, turn.state, words)
         if told is not None and not told.prompts:

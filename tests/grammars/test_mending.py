@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from assistant.catalog import load_vocabulary
 from assistant.session.dialog_state import Mode
+from assistant.session.handlers.answering import MEND
 from tests.rows import each_row
 from tests.session.conversation import Conversation, keys
 from tests.session.said_tables import COUNTED, scene
@@ -23,12 +24,7 @@ def heard(words: str) -> Conversation:
 def asked(talk: Conversation) -> str:
     """The value that is asked about as a correction of the rest volts, '' for none."""
     overlay, dialog = talk.now.dialog.overlay, talk.now.dialog
-    if (
-        overlay is None
-        or overlay.asked_for != "mend"
-        or dialog.revisit is None
-        or dialog.revisit.name != "rest volts"
-    ):
+    if overlay is None or overlay.asked_for != MEND or dialog.revisit is None or dialog.revisit.name != "rest volts":
         return ""
     assert overlay.candidate is not None
     return f"{overlay.candidate.value}"

@@ -37,6 +37,7 @@ from assistant.session.agenda.prompts import mode_of
 from assistant.session.context import Context
 from assistant.session.dialog_state import DialogState, Mode
 from assistant.session.fold import fold
+from assistant.session.handlers.answering import MEND
 from assistant.understanding.interpret import understand
 from tests.session import partner_tables
 from tests.session.conversation import Conversation
@@ -182,7 +183,7 @@ def _mended(talk: Conversation, keys: list[str]) -> str:
     taken = [one for one in talk.decisions if isinstance(one, Observed | ObservationWithdrawn | FactAnswered)]
     if taken:
         return "; ".join(_shown(one) if isinstance(one, Observed) else type(one).__name__ for one in taken)
-    if overlay is not None and overlay.asked_for == "mend" and dialog.revisit is not None:
+    if overlay is not None and overlay.asked_for == MEND and dialog.revisit is not None:
         assert overlay.candidate is not None
         named = " ".join(filter(None, (dialog.revisit.name, dialog.revisit.place)))
         return f"{named}={_value(overlay.candidate)}?"

@@ -149,3 +149,10 @@ def test_withdrawn_and_observed_are_written_together() -> None:
     dialog.hear("yes")
     kinds = [type(one) for one in dialog.records[-1].decisions]
     assert kinds.index(ObservationWithdrawn) < kinds.index(Observed)
+
+
+def test_what_should_be_and_was_never_logged_is_refused_where_no_reading_is_asked() -> None:
+    start = scene("done")
+    dialog = Conversation(start.context, start.now)
+    assert "mend_none" in keys(dialog.hear("the left rear port volts should be four nine"))
+    assert keys(talk(OHMS).hear("the ground drop should be point one"))[0] != "mend_none", "there it is no answer"

@@ -20,7 +20,7 @@ from assistant.session.turn import Result, Turn, lay, lift, reask, record, stay
 from assistant.understanding.clarifications import NAMED
 from assistant.understanding.interpret import BY_SOUND
 
-MEND = "mend"
+MEND = "correction"
 """Why a yes is asked for: an earlier answer becomes another one."""
 NOISY_DECIBELS = 10.0
 """Below this signal-to-noise ratio noise is named as the reason; measured, see the design's section on hearing."""
