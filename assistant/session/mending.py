@@ -9,12 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
-from functools import lru_cache
 
 from assistant.messages import Choice, Expectation, Expects, Outcome, Prompt, PromptKind, Understanding, check_prompt
 from assistant.messages.decisions import Phase
-from assistant.numerals.tokenizer import NUMBER_KINDS, scan
-from assistant.numerals.vocabulary import Kind, Vocabulary
+from assistant.numerals.vocabulary import Vocabulary
 from assistant.session.agenda.facts_to_ask import AS_LAST_TIME, AS_TOLD, OWN_COMPLAINT
 from assistant.session.agenda.next_action import view_of
 from assistant.session.agenda.prompts import asked_now, question_named
@@ -23,18 +21,30 @@ from assistant.session.ledger import UNIT_NUMBER
 from assistant.session.questions import check_expectation, fact_expectation
 from assistant.session.state import State
 from assistant.understanding.interpret import answer_of
+from assistant.understanding.naming import (
+    AROUND,
+    POINTS,
+    SMALL,
+    as_set,
+    is_number,
+    longest,
+    numbers_said,
+    stem,
+    stems,
+    stems_of,
+    strip,
+    telling,
+    tokens_of,
+)
 from assistant.understanding.patterns import Words, words_of
 from assistant.understanding.talk import asked_first, place_in
 
 WRONG, CHANGE, OUGHT, OLD = "wrong", "change", "ought", "old"
-AROUND, NAMES, SMALL = "around", "names", "small"
 """Parts of ``grammars/mending.toml``."""
 _TELLING = (WRONG, CHANGE, OUGHT, OLD)
 _MOST = 24
 """Words of the longest correction: more is a story."""
 TAKEN = (Outcome.READING, Outcome.OVER_RANGE, Outcome.UNSTEADY, Outcome.CHOICE, Outcome.IDENTIFIER)
-_POINTS = frozenset({"point", "and", "dot", "tenths", "half", "a"})
-_SHOWN = (Kind.OVER_RANGE, Kind.UNSTEADY, Kind.NOTHING)
 _ASKED_OTHERWISE = frozenset({AS_LAST_TIME, AS_TOLD, OWN_COMPLAINT})
 
 
@@ -101,8 +111,8 @@ def mending_of(
     vocabulary = context.vocabulary
     if "?" in text or not 1 < len(text.split()) <= _MOST or asked_first(text, vocabulary):
         return None
-    tokens, lists = _tokens(text), vocabulary.mending
-    if not any(_longest(tokens, at, lists.get(name, ())) for at in range(len(tokens)) for name in _TELLING):
+    tokens, lists = tokens_of(text), vocabulary.mending
+    if not any(longest(tokens, at, lists.get(name, ())) for at in range(len(tokens)) for name in _TELLING):
         return None
     targets = list(_targets(context, state))
     told = _told(context, text, targets)
@@ -124,13 +134,14 @@ def other_named(context: Context, state: State, text: str) -> Mending | None:
 
     A mending without prompts tells that what was named was not logged.
     """
-    if not _telling(tuple(_tokens(text)), context.vocabulary):
-        return None  # most readings: a number and its unit
+    tokens = tuple(tokens_of(text))
+    if not telling(tokens, context.vocabulary) or numbers_said(tokens, context.vocabulary) > 1:
+        return None  # most readings: a number and its unit; of two numbers one is told beside the reading
     targets = [one for one in _targets(context, state) if one.prompt.kind is PromptKind.CHECK]
     here = next((one for one in targets if one.prompt == asked_now(context, state).prompt), None)
     if here is None:
         return None
-    place, rest = place_in(tuple(_tokens(text)), _places(context))
+    place, rest = place_in(tuple(tokens_of(text)), _places(context))
     names = _names(rest, targets, context.vocabulary)
     others = frozenset(names) - here.more
     told = _Told(names, place, sure=False, bare=False, rest=" ".join(rest))
@@ -149,7 +160,7 @@ def named_among(context: Context, state: State, prompts: Iterable[Prompt], text:
     """Those of several answers that some words name."""
     allowed = {*prompts}
     targets = [one for one in _targets(context, state) if one.prompt in allowed]
-    tokens = _tokens(text)
+    tokens = tokens_of(text)
     place, rest = place_in(tuple(tokens), _places(context))
     names = _names(rest, targets, context.vocabulary)
     if not names and place is None:
@@ -187,7 +198,7 @@ def _of_these(context: Context, state: State, fitting: list[_Target], told: _Tol
         return Mending((one.prompt,), text, meant, wanted)
     if found:
         return Mending(tuple(one.prompt for one, _, _ in found), text)
-    around = _set(context.vocabulary.mending.get(AROUND, ()))
+    around = as_set(context.vocabulary.mending.get(AROUND, ()))
     bare = [one for one in fitting if not _left(told, one.words, around)]
     if not told.bare or not (bare or (len(fitting) == 1 and _holds_value(context.vocabulary, told.rest))):
         return None  # 'I have to fix the plug, it broke off': no answer is meant
@@ -215,22 +226,22 @@ def _targets(context: Context, state: State) -> Iterator[_Target]:
         check = context.check(prompt.name)
         seen = standing.get(prompt)
         forms = " ".join(form for one in check.choices for form in (one.name, *one.also))
-        words = _stems(f"{check.name} {check.title}", context.vocabulary, check.unit)
+        words = stems(f"{check.name} {check.title}", context.vocabulary, check.unit)
         before = "" if seen is None else seen.choice or ("" if seen.value is None else f"{seen.value:f}")
-        more = words | _stems(f"{check.ask} {forms}", context.vocabulary)
+        more = words | stems(f"{check.ask} {forms}", context.vocabulary)
         logged = seen is not None and prompt in history
-        yield _Target(prompt, _stems_of(check.name, small), words, more, before, logged, check.unit)
+        yield _Target(prompt, stems_of(check.name, small), words, more, before, logged, check.unit)
     for prompt in history:
         if prompt.kind is PromptKind.FACT and prompt.name not in _ASKED_OTHERWISE and prompt.name in state.facts:
             question = question_named(context, prompt.name)
             forms = " ".join(form for one in question.choices for form in (one.name, *one.also))
             number = "number" if prompt.name == UNIT_NUMBER else ""
-            words = _stems(f"{question.name} {question.title} {number}", context.vocabulary, question.unit)
+            words = stems(f"{question.name} {question.title} {number}", context.vocabulary, question.unit)
             yield _Target(
                 prompt,
-                _stems_of(question.name, small),
+                stems_of(question.name, small),
                 words,
-                words | _stems(forms, context.vocabulary),
+                words | stems(forms, context.vocabulary),
                 state.facts[prompt.name],
                 logged=True,
             )
@@ -239,13 +250,13 @@ def _targets(context: Context, state: State) -> Iterator[_Target]:
 def _told(context: Context, text: str, targets: list[_Target]) -> _Told | None:
     """The words by what they do; None where nothing is told to be wrong."""
     lists, vocabulary = context.vocabulary.mending, context.vocabulary
-    tokens = _tokens(text)
+    tokens = tokens_of(text)
     kept: list[str] = []
     sure = bare = ought = False
     at = 0
     while at < len(tokens):
-        wrong, change = (_longest(tokens, at, lists.get(name, ())) for name in (WRONG, CHANGE))
-        should = _longest(tokens, at, lists.get(OUGHT, ()))
+        wrong, change = (longest(tokens, at, lists.get(name, ())) for name in (WRONG, CHANGE))
+        should = longest(tokens, at, lists.get(OUGHT, ()))
         size = max(wrong, change, should)
         if size:
             sure, ought = sure or max(wrong, change) >= should, ought or should == size
@@ -260,11 +271,11 @@ def _told(context: Context, text: str, targets: list[_Target]) -> _Told | None:
         return None
     said = tuple(word for word in rest if word != "|")
     place, left = place_in(said, _places(context))
-    around = _set(lists.get(AROUND, ()))
+    around = as_set(lists.get(AROUND, ()))
     names = _names(left, targets, vocabulary)
     if not sure and not names:
         return None
-    return _Told(names, place, sure, bare, " ".join(_strip(left, around)), old)
+    return _Told(names, place, sure, bare, " ".join(strip(left, around)), old)
 
 
 def _without_old(
@@ -290,7 +301,7 @@ def _same(words: list[str], one: _Target, vocabulary: Vocabulary) -> bool:
     """Whether words are the answer that stands."""
     told = " ".join(words)
     if one.unit is not None and one.before.replace(".", "", 1).isdecimal():
-        if not all(word in _POINTS or _is_number(word, vocabulary) for word in words):
+        if not all(word in POINTS or is_number(word, vocabulary) for word in words):
             return False
         meant = answer_of(told, Expectation(Expects.READING, unit=one.unit), vocabulary)
         return meant.outcome is Outcome.READING and meant.value == Decimal(one.before)
@@ -302,9 +313,9 @@ def _value(context: Context, one: _Target, told: _Told, wanted: Expectation) -> 
     vocabulary = context.vocabulary
     words = told.rest.split()
     units = _unit_words(wanted.unit, vocabulary)
-    for named in (lambda word: _stem(word) in one.words, lambda word: _stem(word) in one.more):
-        left = [word for word in words if _is_number(word, vocabulary) or not _named(word, named, wanted)]
-        text = " ".join(_strip(tuple(left), _set(vocabulary.mending.get(AROUND, ()))))
+    for named in (lambda word: stem(word) in one.words, lambda word: stem(word) in one.more):
+        left = [word for word in words if is_number(word, vocabulary) or not _named(word, named, wanted)]
+        text = " ".join(strip(tuple(left), as_set(vocabulary.mending.get(AROUND, ()))))
         for said in dict.fromkeys((text, _units_last(told.rest, text, units))):
             meant = answer_of(said, wanted, vocabulary) if said else None
             if meant is not None and meant.outcome in TAKEN and not meant.command:
@@ -359,121 +370,19 @@ def _expected(context: Context, state: State, prompt: Prompt) -> Expectation:
 
 
 def _holds_value(vocabulary: Vocabulary, rest: str) -> bool:
-    return any(_is_number(word, vocabulary) for word in rest.split())
-
-
-def _is_number(word: str, vocabulary: Vocabulary) -> bool:
-    return any(item.kind in NUMBER_KINDS for item in scan(word, vocabulary))
+    return any(is_number(word, vocabulary) for word in rest.split())
 
 
 def _left(told: _Told, names: frozenset[str], around: frozenset[Words]) -> Words:
     """What is left of the words without those that name an answer, and those between."""
-    return _strip(tuple(word for word in told.rest.split() if _stem(word) not in names), around)
-
-
-def _strip(words: Words, around: frozenset[Words]) -> Words:
-    """The words without those that change nothing, at both ends."""
-    left = list(words)
-    changed = True
-    while changed and left:
-        changed = False
-        for size in range(min(4, len(left)), 0, -1):
-            if tuple(left[:size]) in around:
-                del left[:size]
-                changed = True
-                break
-            if tuple(left[-size:]) in around:
-                del left[-size:]
-                changed = True
-                break
-    return tuple(left)
-
-
-def _tokens(text: str) -> list[str]:
-    """Words as typed in lower case, without marks at their ends; a hyphen in a name divides it."""
-    plain = text.lower().replace("’", "'").replace("—", " ").replace("–", " ")
-    words = [word.strip('.,;:!"()') for word in plain.split()]
-    found: list[str] = []
-    for word in words:
-        found += word.split("-") if word.replace("-", "").isalpha() else [word]
-    return [word.removesuffix("'s") if word not in ("it's", "that's") else word for word in found if word]
-
-
-def _longest(tokens: list[str], at: int, forms: tuple[str, ...]) -> int:
-    """Words of the longest form that stands here; 0 for none."""
-    known, most = _set(forms), min(6, len(tokens) - at)
-    return next((size for size in range(most, 0, -1) if tuple(tokens[at : at + size]) in known), 0)
-
-
-@lru_cache(maxsize=16)
-def _set(forms: tuple[str, ...]) -> frozenset[Words]:
-    return frozenset(tuple(form.split()) for form in forms)
+    return strip(tuple(word for word in told.rest.split() if stem(word) not in names), around)
 
 
 def _names(said: Words, targets: Iterable[_Target], vocabulary: Vocabulary) -> Words:
     """Stems of the words that name something."""
     known = {word for one in targets for word in one.words}
-    return tuple(stem for stem in _telling(said, vocabulary) if stem in known)
-
-
-def _telling(said: Words, vocabulary: Vocabulary) -> Words:
-    """Stems of the words that may name something: no numbers, nothing that a meter shows, and no words between."""
-    other, units = _other_words(vocabulary.mending.get(AROUND, ()), *_shown_forms(vocabulary)), _units(vocabulary)
-    number = [_is_number(word, vocabulary) for word in said]
-    # 'twelve four volts': the unit of a value names nothing
-    free = (
-        word
-        for at, word in enumerate(said)
-        if (word,) not in other and not number[at] and not (at and number[at - 1] and _stem(word) in units)
-    )
-    return tuple(map(_stem, free))
-
-
-def _shown_forms(vocabulary: Vocabulary) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """What a meter shows, and what measures are called."""
-    shown = tuple(form for kind in _SHOWN for form in vocabulary.forms[kind])
-    return shown, vocabulary.mending.get(NAMES, ())
-
-
-@lru_cache(maxsize=4)
-def _other_words(around: tuple[str, ...], shown: tuple[str, ...], names: tuple[str, ...]) -> frozenset[Words]:
-    """Words that name nothing: those between, and those that a meter shows but for what measures are called."""
-    measured = {word for row in names for word in row.replace(":", "").split()}
-    return _set(around) | {(word,) for form in shown for word in form.split() if word not in measured}
-
-
-def _units(vocabulary: Vocabulary) -> frozenset[str]:
-    return _unit_stems(tuple(form for unit in vocabulary.units.values() for form in (unit.singular, unit.plural)))
-
-
-@lru_cache(maxsize=4)
-def _unit_stems(forms: tuple[str, ...]) -> frozenset[str]:
-    return frozenset(map(_stem, forms))
-
-
-@lru_cache(maxsize=1024)
-def _stems_of(text: str, small: tuple[str, ...]) -> frozenset[str]:
-    return frozenset(_stem(word) for word in words_of(text) if word not in small)
-
-
-def _stems(text: str, vocabulary: Vocabulary, unit: str | None = None) -> frozenset[str]:
-    """Stems of what a text and a unit name, with the other words for the same."""
-    rows = (form.split(":", 1) for form in vocabulary.mending.get(NAMES, ()) if ":" in form)
-    others = {head.strip().lower(): tail.split() for head, tail in rows}
-    own = _stems_of(text, vocabulary.mending.get(SMALL, ()))
-    more = {_stem(word) for stem in own for word in others.get(stem, ())}
-    measured = {_stem(word) for word in others.get((unit or "").lower(), ())}
-    return frozenset(own | more | measured)
+    return tuple(stem for stem in telling(said, vocabulary) if stem in known)
 
 
 def _places(context: Context) -> list[Choice]:
     return [Choice(place.name, place.also) for place in context.procedure.places]
-
-
-def _stem(word: str) -> str:
-    """A word without what makes it several or done: batteries, loaded."""
-    if word.endswith("ies") and len(word) > 4:
-        return f"{word[:-3]}y"
-    if word == "voltage":
-        return "volt"
-    return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word

@@ -41,6 +41,7 @@ from assistant.session.mending import mending_of, other_named
 from assistant.session.questions import expectation, fact_expectation
 from assistant.session.sightings import Sighting, sighted
 from assistant.session.turn import Result, Turn
+from assistant.understanding.clauses.clause import Role
 from assistant.understanding.interpret import interpret, understand
 from assistant.understanding.wishes import only_aside, yes_with_more
 
@@ -83,6 +84,8 @@ def _told(turn: Turn, mode: Mode, fact: Heard) -> tuple[Turn, Event]:
     return turn, event_of_speech(turn.meant)
 
 
+_OF_ANOTHER = (Role.EARLIER.value, Role.EXPECTATION.value)
+"""Why words with a value answer nothing here, although they may tell of another check."""
 _READ = (Outcome.READING, Outcome.OVER_RANGE, Outcome.UNSTEADY)
 _MENDED = (
     Mode.CAUTION, Mode.FACT, Mode.ACCESS, Mode.CHECK, Mode.FIX, Mode.PROOF, Mode.OFFER, Mode.PUT_BACK, Mode.CONFIRM,
@@ -117,6 +120,9 @@ def _mended(turn: Turn, mode: Mode, fact: Heard) -> tuple[Turn, Event] | None:
             # what was named was never logged: it may be the answer to what is asked
             doubted = replace(turn.meant, confirm=True, about=None, reason=OTHER_NAMED)
             return replace(turn, understood=doubted), event
+    elif told is None and mode is Mode.CHECK and turn.meant.reason in _OF_ANOTHER and event is Event.NOT_UNDERSTOOD:
+        told = other_named(turn.context, turn.state, words)  # 'no, charging volts was fourteen three'
+        told = told if told is not None and told.prompts else None
     return None if told is None else (replace(turn, mending=told), Event.MENDED)
 
 

@@ -143,6 +143,19 @@ def test_a_reading_that_names_another_one_is_not_taken_for_what_is_asked() -> No
     assert not dialog.decisions
 
 
+def test_what_another_one_was_is_asked_about_and_a_number_beside_it_is_not() -> None:
+    start = scene("battery")
+    said = "no wait the charging volts was fourteen three"
+    dialog = Conversation(start.context, start.now)
+    assert "14.1 V. Change it to 14.3 V?" in dialog.text(dialog.hear(said))
+    dialog = Conversation(start.context, start.now)
+    dialog.hear("charging volts was fourteen one")
+    assert dialog.mode is Mode.CHECK, "it stands as told"
+    dialog = Conversation(start.context, start.now)
+    dialog.hear("nine point eight, charging volts was fourteen")
+    assert [f"{one.value}" for one in dialog.decisions if isinstance(one, Observed)] == ["9.8"]
+
+
 def test_withdrawn_and_observed_are_written_together() -> None:
     dialog = talk((*TO_FINDING, "next", "yes", "0.05"))
     dialog.hear("correction, output point six")
