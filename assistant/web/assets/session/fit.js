@@ -51,10 +51,13 @@ function fitAs(large, on) {
   const rem = parseFloat(getComputedStyle(page).fontSize);
   // letters that the device sets larger may get a little smaller before a reading has to be scrolled
   const sizes = large ? [...SIZES, ...SMALLER] : [...LARGER, ...SIZES, ...(rem > USUAL ? SMALLER.slice(0, 1) : [])];
-  const found = sizes.find((size) => {
+  const drawable = () => box.getBoundingClientRect().bottom - endOf(box) >= wanted;
+  const largest = (enough) => sizes.find((size) => {
     box.style.setProperty("--fit", size);
-    return stands() && (size <= 1 || !wanted || box.getBoundingClientRect().bottom - endOf(box) >= wanted);
+    return stands() && enough(size);
   });
+  let found = largest((size) => size <= 1 || !wanted || drawable());
+  if (found !== undefined && wanted && !drawable()) found = largest(() => true); // then its room is for the words
   box.tabIndex = !large && found === undefined ? 0 : -1; // a box that scrolls is reached by the keyboard too
   return found !== undefined;
 }
