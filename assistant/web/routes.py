@@ -26,12 +26,12 @@ from assistant.pictures.style import STYLE as HANDS
 from assistant.records.index.board import Stand
 from assistant.records.report.page import style_sheet
 from assistant.web import photos
-from assistant.web.connections import Connections
-from assistant.web.limits import Buckets, address_key
-from assistant.web.middleware import AccessMiddleware, cookie_header
+from assistant.web.access.connections import Connections
+from assistant.web.access.limits import Buckets, address_key
+from assistant.web.access.middleware import AccessMiddleware, cookie_header
+from assistant.web.access.pairing import CODE_SECONDS, LOCK_SECONDS, Entry, Pairing
+from assistant.web.access.pairing_picture import as_path, pairing_link
 from assistant.web.page_voice import PageVoice
-from assistant.web.pairing import CODE_SECONDS, LOCK_SECONDS, Entry, Pairing
-from assistant.web.pairing_picture import as_path, pairing_link
 from assistant.web.ports import Hears, Shop
 from assistant.web.refused import RefusedError
 from assistant.web.session_worker import SessionWorkers

@@ -15,9 +15,9 @@ import uvicorn
 from starlette.applications import Starlette
 
 from assistant.errors import OperatorError
-from assistant.web.certificate import Certificate
-from assistant.web.connections import Connections, Peer
-from assistant.web.quiet_log import QuietLog
+from assistant.web.access.certificate import Certificate
+from assistant.web.access.connections import Connections, Peer
+from assistant.web.access.quiet_log import QuietLog
 from assistant.web.websocket import LARGEST_MESSAGE
 
 BACKLOG = 512

@@ -20,10 +20,10 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from assistant.audio.vad import VoiceDetector
 from assistant.messages import Hypothesis
+from assistant.web.access.limits import Bucket
+from assistant.web.access.pairing import Pairing
 from assistant.web.answers import Answer
-from assistant.web.limits import Bucket
 from assistant.web.microphone_stream import MicrophoneStream
-from assistant.web.pairing import Pairing
 from assistant.web.ports import Hears
 from assistant.web.session_worker import SessionWorker, SessionWorkers
 

@@ -15,11 +15,11 @@ from pathlib import Path
 
 import pytest
 
-from assistant.web.certificate import own_certificate
+from assistant.web.access.certificate import own_certificate
 from assistant.web.server import own_names
-from tests.web.flood import stranger
-from tests.web.strangers import ask, served
-from tests.web.test_strangers import ELSEWHERE
+from tests.web.access.flood import stranger
+from tests.web.access.strangers import ask, served
+from tests.web.access.test_strangers import ELSEWHERE
 
 pytestmark = pytest.mark.bench
 SECONDS = 15.0

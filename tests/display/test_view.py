@@ -9,7 +9,7 @@ from assistant.messages import Choice, Expectation, Expects, Prompt, PromptKind,
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.phrase import phrase
 from assistant.session.dialog_state import Mode
-from tests.web.prompts import prompts_of
+from tests.web.screen.prompts import prompts_of
 
 MAIN = "trailer-abs-light-on"
 

@@ -23,7 +23,7 @@ from assistant.records.store import spill
 from assistant.records.store.ports import find
 from assistant.records.store.postgresql import DatabaseStore, open_database
 from assistant.records.store.postgresql_connection import ImpatientConnection
-from assistant.web.certificate import own_certificate
+from assistant.web.access.certificate import own_certificate
 from tests import machine
 from tests.conftest import missing
 from tests.records.cluster import Cluster

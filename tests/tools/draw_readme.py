@@ -40,7 +40,7 @@ from assistant.session.questions import expectation
 from assistant.svg import number
 from tests.tools.draw_session import SCENE, elements, film, played
 from tests.web.browser import chromium, chromium_path, say_into, served
-from tests.web.screens import Shown
+from tests.web.screen.screens import Shown
 
 FOLDER = Path("demo_sessions")
 CHECK = ("trailer-abs-light-on", "tractor blue loaded")

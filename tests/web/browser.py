@@ -16,11 +16,11 @@ from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 from assistant.audio.vad import make_detector
 from assistant.commands.lead.serving import ShopFloor
 from assistant.records.store.folder import FolderStore
+from assistant.web.access.pairing import Pairing
+from assistant.web.access.tokens import Tokens
 from assistant.web.page_voice import PageVoice
-from assistant.web.pairing import Pairing
 from assistant.web.routes import House, make_app
 from assistant.web.server import open_socket, serving
-from assistant.web.tokens import Tokens
 from tests.conftest import missing
 from tests.web.conftest import CODE
 

@@ -18,10 +18,10 @@ from assistant.commands.lead.serving import ShopFloor
 from assistant.messages import Expectation, Hearing, Hypothesis
 from assistant.records.store.folder import FolderStore
 from assistant.records.store.ports import Store
-from assistant.web.limits import Buckets
-from assistant.web.pairing import Pairing
+from assistant.web.access.limits import Buckets
+from assistant.web.access.pairing import Pairing
+from assistant.web.access.tokens import Tokens
 from assistant.web.routes import House, make_app
-from assistant.web.tokens import Tokens
 from tests.procedure.small import SMALL
 
 PORT = 8421

@@ -14,7 +14,7 @@ from assistant.records.store.folder import FolderStore
 from tests.records.test_found_before import FAULT, WAITS
 from tests.records.units import play_unit
 from tests.web.browser import PHONE, Served, quiet_browser, served
-from tests.web.test_geometry import with_large_text
+from tests.web.screen.test_geometry import with_large_text
 
 pytestmark = [pytest.mark.browser]
 

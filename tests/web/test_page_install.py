@@ -14,7 +14,7 @@ import pytest
 import zxingcpp
 from PIL import Image
 
-from assistant.web.pairing_picture import as_text, pairing_link
+from assistant.web.access.pairing_picture import as_text, pairing_link
 from assistant.web.routes import ASSETS
 from tests.tools import draw_icons
 from tests.web.conftest import Floor, FloorMaker

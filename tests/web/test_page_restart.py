@@ -13,8 +13,8 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from assistant.messages import Heard
+from assistant.web.access.tokens import Tokens
 from assistant.web.server import open_socket
-from assistant.web.tokens import Tokens
 from tests.records.samples import session_in
 from tests.web.browser import PHONE, WAIT, Served, quiet_browser, served, wait_for_turn
 from tests.web.conftest import CODE

@@ -23,7 +23,7 @@ from assistant.records.journal.verify import verify
 from assistant.records.store.folder import FolderStore
 from assistant.records.store.handover import hand_over
 from assistant.records.store.postgresql import open_database
-from assistant.web.middleware import LARGEST_BODY, LARGEST_PHOTO
+from assistant.web.access.middleware import LARGEST_BODY, LARGEST_PHOTO
 from assistant.web.photo_cleaning import MOST_BYTES, SIDE, NoPhotoError, clean
 from tests.records.cluster import Cluster, private_cluster
 from tests.records.samples import session_in

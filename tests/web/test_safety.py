@@ -36,7 +36,7 @@ from urllib.parse import urlsplit
 import pytest
 
 from assistant.commands.lead.serve import serve as serve_command
-from assistant.web.middleware import OPEN_PATHS
+from assistant.web.access.middleware import OPEN_PATHS
 from assistant.web.server import open_socket
 from tests.web.conftest import FakeHearing, FloorMaker
 from tests.web.test_shop_floor import spoken_session

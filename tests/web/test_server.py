@@ -14,8 +14,8 @@ import pytest
 from assistant.commands.lead.serving import ShopFloor
 from assistant.errors import OperatorError
 from assistant.records.store.folder import FolderStore
-from assistant.web.certificate import own_certificate
-from assistant.web.pairing import Pairing
+from assistant.web.access.certificate import own_certificate
+from assistant.web.access.pairing import Pairing
 from assistant.web.routes import House, make_app
 from assistant.web.server import open_socket, own_names, serving
 from tests.web.conftest import CODE

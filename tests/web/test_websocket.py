@@ -15,7 +15,7 @@ from assistant.display.view import answers
 from assistant.messages import Expectation, Expects, Heard, Source
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.session.dialog_state import Mode
-from assistant.web.limits import Bucket
+from assistant.web.access.limits import Bucket
 from assistant.web.session_worker import OVER_KEPT
 from assistant.web.websocket import LARGEST_MESSAGE, MESSAGE_BRIM, MOST_SCREENS, SMALLEST_SOUND, SOUND_BRIM
 from tests.records.samples import session_in

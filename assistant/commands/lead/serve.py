@@ -23,10 +23,10 @@ from assistant.commands.records.places import place_options
 from assistant.commands.terminal import can_show, echo
 from assistant.errors import OperatorError
 from assistant.setup.model import ModelIdentity
+from assistant.web.access.pairing import CODE_SECONDS, Pairing
+from assistant.web.access.tokens import Tokens
 from assistant.web.page_voice import PageVoice
-from assistant.web.pairing import CODE_SECONDS, Pairing
 from assistant.web.ports import Hears
-from assistant.web.tokens import Tokens
 
 if TYPE_CHECKING:  # its library is loaded only where a database is asked for
     from assistant.records.store.postgresql import DatabaseStore
@@ -80,7 +80,7 @@ def serve(
     --new-pairing ends that. Where the shop's database is away, sessions are kept on this machine and go to it once
     it is back.
     """
-    from assistant.web.certificate import given_certificate, own_certificate
+    from assistant.web.access.certificate import given_certificate, own_certificate
     from assistant.web.routes import House, make_app
     from assistant.web.server import LOOPBACK, open_socket, own_names, serving
 
@@ -145,7 +145,7 @@ def serve(
 
 def _show(base: str, near: bool, code: str, secret: str) -> None:
     """Show what lets one screen in: its code, and a link to follow here or with a phone's camera."""
-    from assistant.web.pairing_picture import FULL_BLOCK, as_text, pairing_link
+    from assistant.web.access.pairing_picture import FULL_BLOCK, as_text, pairing_link
 
     echo(f"Pairing code: {code[:4]} {code[4:]}   (for one screen, good for {CODE_SECONDS / 60:.0f} minutes)")
     if near:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable
 
-from assistant.web.connections import (
+from assistant.web.access.connections import (
     CONNECT_BRIM,
     MOST_OF_ADDRESS,
     MOST_OF_DEVICE,
@@ -13,7 +13,7 @@ from assistant.web.connections import (
     STRANGER_SECONDS,
     Connections,
 )
-from assistant.web.quiet_log import PERIOD, QuietLog
+from assistant.web.access.quiet_log import PERIOD, QuietLog
 from tests.web.conftest import FakeTime
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from playwright.sync_api import Page
 
-from tests.web.prompts import Standing
+from tests.web.screen.prompts import Standing
 
 LINE = (Path(__file__).parent / "line.js").read_text(encoding="utf-8")
 

@@ -15,11 +15,11 @@ from starlette.requests import HTTPConnection
 from starlette.responses import JSONResponse, RedirectResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from assistant.web.connections import Connections
-from assistant.web.limits import Buckets, address_key
-from assistant.web.pairing import Pairing
+from assistant.web.access.connections import Connections
+from assistant.web.access.limits import Buckets, address_key
+from assistant.web.access.pairing import Pairing
+from assistant.web.access.tokens import TOKEN_SECONDS
 from assistant.web.photo_cleaning import MOST_BYTES
-from assistant.web.tokens import TOKEN_SECONDS
 
 LARGEST_BODY = 16_384
 """Bytes of the largest request."""

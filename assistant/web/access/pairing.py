@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from assistant.errors import OperatorError
-from assistant.web.tokens import RENEW_SECONDS, Tokens
+from assistant.web.access.tokens import RENEW_SECONDS, Tokens
 
 DIGITS = 8
 """Digits of a code: with gloves on, digits are quicker than letters."""

@@ -10,13 +10,14 @@ from pathlib import Path
 
 import pytest
 
-from assistant.web import connections, server
-from assistant.web.certificate import own_certificate
-from assistant.web.connections import MOST_OF_ADDRESS, MOST_STRANGERS
-from assistant.web.pairing import MISSES
+from assistant.web import server
+from assistant.web.access import connections
+from assistant.web.access.certificate import own_certificate
+from assistant.web.access.connections import MOST_OF_ADDRESS, MOST_STRANGERS
+from assistant.web.access.pairing import MISSES
 from assistant.web.server import own_names
-from tests.web.flood import stranger
-from tests.web.strangers import ask, served
+from tests.web.access.flood import stranger
+from tests.web.access.strangers import ask, served
 
 ELSEWHERE = "127.0.0.2" if sys.platform == "linux" else "127.0.0.1"
 """On Linux every address of 127.0.0.0/8 is this machine."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.web.limits import Bucket, Buckets
+from assistant.web.access.limits import Bucket, Buckets
 
 
 def test_a_bucket_gives_its_brim_and_then_its_rate() -> None:

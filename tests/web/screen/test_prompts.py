@@ -9,7 +9,7 @@ import pytest
 from assistant.messages import PromptKind
 from assistant.procedure.model import Access, Fix, Procedure
 from assistant.session.dialog_state import Mode
-from tests.web.prompts import OVER, PROCEDURES, Standing, context_named, every_prompt_of, longest_of
+from tests.web.screen.prompts import OVER, PROCEDURES, Standing, context_named, every_prompt_of, longest_of
 
 NEVER_SHOWN = {
     Mode.NEW: "nothing is asked before a session begins",

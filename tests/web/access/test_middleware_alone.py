@@ -11,11 +11,11 @@ from typing import Any
 import pytest
 from starlette.types import Message, Receive, Scope, Send
 
-from assistant.web.connections import Connections
-from assistant.web.limits import Buckets
-from assistant.web.middleware import AccessMiddleware, cookie_header
-from assistant.web.pairing import Pairing
-from assistant.web.tokens import RENEW_SECONDS, TOKEN_SECONDS, Tokens
+from assistant.web.access.connections import Connections
+from assistant.web.access.limits import Buckets
+from assistant.web.access.middleware import AccessMiddleware, cookie_header
+from assistant.web.access.pairing import Pairing
+from assistant.web.access.tokens import RENEW_SECONDS, TOKEN_SECONDS, Tokens
 
 HOST = "bay2.example:8421"
 ORIGIN = f"https://{HOST}"

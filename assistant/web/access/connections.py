@@ -13,7 +13,7 @@ from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from assistant.web.limits import Buckets, Clock, address_key
+from assistant.web.access.limits import Buckets, Clock, address_key
 
 STRANGER_SECONDS = 20.0
 """How long a connection may stay open without a request of a paired screen. The pairing page needs a second."""

@@ -11,7 +11,7 @@ import pytest
 from cryptography import x509
 
 from assistant.errors import OperatorError
-from assistant.web.certificate import VALID_DAYS, given_certificate, own_certificate
+from assistant.web.access.certificate import VALID_DAYS, given_certificate, own_certificate
 
 NOW = datetime(2026, 3, 2, 7, 40, tzinfo=UTC)
 NAMES = ("192.0.2.17", "shop-pc", "shop-pc.local", "localhost", "2001:db8::5")

@@ -8,10 +8,10 @@ import pytest
 from starlette.types import Receive, Scope, Send
 from starlette.websockets import WebSocketDisconnect
 
-from assistant.web.limits import Buckets
-from assistant.web.middleware import LARGEST_BODY, OPEN_PATHS, AccessMiddleware
-from assistant.web.pairing import CODE_SECONDS, LOCK_SECONDS, MISSES
-from assistant.web.tokens import RENEW_SECONDS, TOKEN_SECONDS, Tokens
+from assistant.web.access.limits import Buckets
+from assistant.web.access.middleware import LARGEST_BODY, OPEN_PATHS, AccessMiddleware
+from assistant.web.access.pairing import CODE_SECONDS, LOCK_SECONDS, MISSES
+from assistant.web.access.tokens import RENEW_SECONDS, TOKEN_SECONDS, Tokens
 from tests.web.conftest import BASE, CODE, PORT, FakeTime, Floor, FloorMaker, Line
 
 HOURS = 29

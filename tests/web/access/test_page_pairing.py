@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from assistant.errors import OperatorError
-from assistant.web.limits import address_key
-from assistant.web.pairing import CODE_SECONDS, LOCK_SECONDS, MISSES, MOST_ADDRESSES, Entry, Pairing
-from assistant.web.tokens import MOST_REVOKED, RENEW_SECONDS, TOKEN_SECONDS, Tokens
+from assistant.web.access.limits import address_key
+from assistant.web.access.pairing import CODE_SECONDS, LOCK_SECONDS, MISSES, MOST_ADDRESSES, Entry, Pairing
+from assistant.web.access.tokens import MOST_REVOKED, RENEW_SECONDS, TOKEN_SECONDS, Tokens
 
 
 class Time:

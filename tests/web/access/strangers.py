@@ -13,8 +13,8 @@ from pathlib import Path
 
 from assistant.commands.lead.serving import ShopFloor
 from assistant.records.store.folder import FolderStore
-from assistant.web.certificate import Certificate
-from assistant.web.pairing import Pairing
+from assistant.web.access.certificate import Certificate
+from assistant.web.access.pairing import Pairing
 from assistant.web.routes import House, make_app
 from assistant.web.server import open_socket, serving
 

@@ -16,8 +16,8 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from tests.web.browser import Served, quiet_browser, served
-from tests.web.prompts import PROCEDURES, Standing, every_prompt_of, longest_of, prompts_of
-from tests.web.screens import Shown
+from tests.web.screen.prompts import PROCEDURES, Standing, every_prompt_of, longest_of, prompts_of
+from tests.web.screen.screens import Shown
 
 pytestmark = [pytest.mark.browser]
 MEASURE = (Path(__file__).parent / "geometry.js").read_text(encoding="utf-8")

@@ -11,7 +11,7 @@ import logging
 import time
 from collections.abc import Callable, Iterator
 
-from assistant.web.limits import Clock
+from assistant.web.access.limits import Clock
 
 PERIOD = 60.0
 """Seconds between two sentences."""

@@ -12,8 +12,8 @@ from playwright.sync_api import Browser
 
 from assistant.web.routes import ASSETS
 from tests.web.browser import Served, quiet_browser, served
-from tests.web.prompts import Standing, prompts_of
-from tests.web.screens import Shown
+from tests.web.screen.prompts import Standing, prompts_of
+from tests.web.screen.screens import Shown
 
 MAIN = "trailer-abs-light-on"
 

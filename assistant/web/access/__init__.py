@@ -1,0 +1,1 @@
+"""Who reaches the page: connections, limits, pairing, tokens, our own certificate."""
