@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from assistant.__main__ import main
 from assistant.catalog import load_vocabulary
 from assistant.clock import ScriptedClock, SystemClock
 from assistant.commands.lead.left_open import LeftOpen, ask, left_open, told
@@ -107,6 +108,7 @@ def test_which_one_is_offered(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -
     now = SystemClock().wall()
     assert left_open(store, "lamp", "4471", now) is None
     work = new_session("lamp", store, SystemClock(), unit="4471")
+    assert left_open(store, "lamp", "4471", now) is None, "it is being led, and not left"
     work.journal.close()
     found = left_open(store, "lamp", "4471", now)
     assert found is not None
@@ -118,3 +120,23 @@ def test_which_one_is_offered(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -
     again = left_open(store, "lamp", "", later)
     assert again is not None
     assert str(now.year) in again.when
+
+
+def test_resume_passes_by_what_is_being_led(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "shop" / "dialogs").mkdir(parents=True)
+    (tmp_path / "shop" / "dialogs" / "lamp.toml").write_text(SMALL, encoding="utf-8")
+    monkeypatch.setenv("LEADSMAN_SHOP", str(tmp_path / "shop"))
+    store = FolderStore(tmp_path / "records")
+    (tmp_path / "answers.txt").write_text("yes\n", encoding="utf-8")
+    led = new_session("lamp", store, SystemClock(), unit="4471")
+    asked = ["resume", "--records", str(store.folder), "--answers", str(tmp_path / "answers.txt")]
+    with pytest.raises(SystemExit) as end:
+        main(asked)
+    assert end.value.code != 0
+    assert "was left unfinished" in capsys.readouterr().err
+    led.journal.close()
+    with pytest.raises(SystemExit):
+        main(asked)
+    assert led.header.session_id in capsys.readouterr().out

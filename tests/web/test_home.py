@@ -10,8 +10,10 @@ from typing import Any
 
 import pytest
 
+from assistant.clock import SystemClock
 from assistant.records.store.folder import FolderStore
 from assistant.records.store.handover import hand_over
+from assistant.records.store.ports import Store
 from assistant.records.store.postgresql import open_database
 from tests.records.cluster import Cluster, private_cluster
 from tests.records.test_found_before import FAULT, WAITS
@@ -50,7 +52,7 @@ def board(floor: Floor) -> list[dict[str, Any]]:
     return list(floor.client.get("/api/home").json()["board"])
 
 
-def looks_right(floor: Floor) -> None:
+def looks_right(floor: Floor, store: Store) -> None:
     """The board of that shop, then of one where the session that was left is taken up."""
     floor.pair()
     waiting, left = board(floor)
@@ -63,6 +65,10 @@ def looks_right(floor: Floor) -> None:
     assert left["where"].endswith("left rear")
     assert left["since"].startswith("5 hours")
     assert 5 < left["minutes"] < 60, "by the session's own clock"
+    led = store.open(left["id"], SystemClock())
+    [led_elsewhere] = [one for one in board(floor) if one["id"] == left["id"]]
+    assert (led_elsewhere["stand"], led_elsewhere["waits_for"]) == ("elsewhere", ""), "a terminal has it"
+    led.close()
     assert floor.post("/api/resume", {"id": left["id"], "key": "key-resume"}).status_code == 200
     with floor.talk(left["id"]) as socket:
         Line(socket).standing(1)
@@ -73,7 +79,8 @@ def looks_right(floor: Floor) -> None:
 
 
 def test_the_board_tells_who_where_how_long_and_what_for(make_floor: FloorMaker, shop: Path, tmp_path: Path) -> None:
-    looks_right(make_floor(store=copied(shop, tmp_path / "copy")))
+    store = copied(shop, tmp_path / "copy")
+    looks_right(make_floor(store=store), store)
 
 
 @pytest.mark.postgresql
@@ -85,7 +92,7 @@ def test_the_board_of_a_shop_on_postgresql(
     handed = list(hand_over(copied(shop, tmp_path / "copy"), store))
     assert sum(not one.problem for one in handed) == 5, "all but the invented one"
     try:
-        looks_right(make_floor(store=store))
+        looks_right(make_floor(store=store), store)
     finally:
         store.engine.dispose()
 

@@ -28,7 +28,7 @@ from assistant.procedure.choosing import nearest
 from assistant.procedure.load import list_procedures, load_procedure
 from assistant.procedure.model import Procedure
 from assistant.records.index import listing
-from assistant.records.index.board import BoardRow, board_of, standing_of
+from assistant.records.index.board import BoardRow, Stand, board_of, standing_of
 from assistant.records.index.index import plain_errors
 from assistant.records.index.queries import comebacks, visits, work_on
 from assistant.records.journal.reader import Session
@@ -156,9 +156,15 @@ class ShopFloor:
         return [replace(one, procedure=self._titles.get(one.procedure, one.procedure)) for one in rows]
 
     def board(self) -> Sequence[BoardRow]:
-        """What of the shop's sessions was left or waits."""
+        """What of the shop's sessions was left or waits, or is led elsewhere."""
         rows = [(row.unit, row.procedure, stands) for row, stands in self._read()]
-        return board_of(rows, SystemClock().wall())
+        with plain_errors("The board cannot be read"):
+            return [
+                replace(one, stand=Stand.ELSEWHERE, waits_for="")
+                if one.stand is Stand.LEFT and self._store.in_use(one.id)
+                else one
+                for one in board_of(rows, SystemClock().wall())
+            ]
 
     def unit(self, number: str) -> UnitPast | None:
         """What the records know of a unit, None when it was never here."""

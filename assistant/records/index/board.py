@@ -36,6 +36,8 @@ class Stand(StrEnum):
     """How a session on the board stands."""
 
     OPEN = "open"
+    ELSEWHERE = "elsewhere"
+    """Led by another process, such as a terminal: it can be read here, and not answered."""
     WAITING = "waiting"
     LEFT = "left"
 

@@ -178,6 +178,21 @@ class SessionLock:
         self._handle = -1
 
 
+def is_locked(path: Path) -> bool:
+    """True while a process holds the lock of that name; a file that a crash left behind means nothing."""
+    try:
+        handle = os.open(path, os.O_RDWR | PLAINLY)
+    except OSError:
+        return False
+    try:
+        _lock(handle)
+    except OSError:
+        return True
+    finally:
+        os.close(handle)  # frees what was locked for a moment
+    return False
+
+
 def _lock(handle: int) -> None:
     if sys.platform == "win32":
         os.lseek(handle, 0, os.SEEK_SET)

@@ -13,6 +13,7 @@ from assistant.errors import OperatorError
 from assistant.private_files import NotPlainError, read_plain
 from assistant.records.index.journals import Look
 from assistant.records.journal.bounds import JOURNAL_MOST
+from assistant.records.journal.disk import is_locked
 from assistant.records.journal.format import Header
 from assistant.records.journal.private import (
     erase,
@@ -146,6 +147,10 @@ class FolderStore:
     def open(self, session_id: str, clock: WallClock) -> Journal:
         """Take up a journal again."""
         return Journal.open(self.folder, session_id, clock)
+
+    def in_use(self, session_id: str) -> bool:
+        """True while a session is being written, by this process or another one."""
+        return is_locked(journal_path(self.folder, session_id).with_suffix(".lock"))
 
     def index(self) -> Index:
         """The index file in the folder."""

@@ -59,6 +59,10 @@ class Store(Indexed, Protocol):
         """Take up a record again."""
         ...
 
+    def in_use(self, session_id: str) -> bool:
+        """True while a session is being written, by this process or another one."""
+        ...
+
 
 def find(store: Store, session_id: str) -> Session:
     """A session by its identity, by the start or the end of it where that is enough, or ``last``.

@@ -330,6 +330,12 @@ class DatabaseStore:
             shared = SharedJournal.open(self.engine, self.where, session_id, self.data(session_id), clock)
         return SpillingJournal(self, shared, session_id, clock)
 
+    def in_use(self, session_id: str) -> bool:
+        """True while a session is being written, on this machine or another one."""
+        with self._plain(), self.engine.begin() as connection:
+            free = text("SELECT pg_try_advisory_xact_lock_shared(hashtext(:id))")
+            return not connection.execute(free, {"id": session_id}).scalar()
+
     def take_over(self, session_id: str, known: Sequence[tuple[int, str, bytes]]) -> tuple[int, list[int]]:
         """Take lines (number, hash, bytes) from a machine that was offline, in one transaction.
 

@@ -47,13 +47,16 @@ function drawRecords() {
 }
 
 // the foreman's board: each session with who, where, how long and what it waits for
-const STANDS = { open: ["Open now", "Watch or answer"], waiting: ["Waiting", "Read the record"], left: ["Left", "Resume"] };
+const STANDS = {
+  open: ["Open now", "Watch or answer"], elsewhere: ["Open at a terminal", "Read the record"],
+  waiting: ["Waiting", "Read the record"], left: ["Left", "Resume"],
+};
 
 function onBoard(row) {
   const [stand, act] = STANDS[row.stand];
   const name = `${act} ${title(row)}`;
   const minutes = Math.round(row.minutes);
-  const spent = row.stand === "open" ? `${minutes} min so far` : `${minutes} min spent, ${row.since ? `${row.since} ago` : "time not known"}`;
+  const spent = ["open", "elsewhere"].includes(row.stand) ? `${minutes} min so far` : `${minutes} min spent, ${row.since ? `${row.since} ago` : "time not known"}`;
   const told = (label, text) => text ? make("p", {}, make("span", { class: "note", text: `${label} ` }), text) : null;
   return make("li", { class: `panel goon ${row.stand}` },
     make("div", { class: "grow" },
@@ -62,7 +65,7 @@ function onBoard(row) {
       make("p", { text: `${sentence(row.procedure)}${row.where ? `, ${row.where}` : ""}` }),
       told(row.stand === "open" ? "Asks:" : "Waits for:", row.waits_for),
       make("p", { class: "note", text: row.technician ? `${row.technician}, ${spent}` : sentence(spent) })),
-    row.stand === "waiting"
+    ["waiting", "elsewhere"].includes(row.stand)
       ? make("a", { class: "button", href: `/record/${encodeURIComponent(row.id)}`, text: act, "aria-label": name })
       : make("button", {
         type: "button", class: "main", text: act, "aria-label": name,
