@@ -285,6 +285,7 @@ def test_a_line_for_each_work_order(run: Run, tmp_path: Path) -> None:
     given = ("--work-order", "0047", "--vin", "1M8GDM9AXKP042788", "--odometer", "312,450", "--shop", "Hill Road")
     begun = run("start", "trailer-abs-light-on", "--unit", "4207", "--answers", str(answers), *given)
     assert begun.code == 0, begun.err
+    assert "ninth" not in begun.err
     ran = run("sessions", "--work-orders")
     (row,) = csv.DictReader(io.StringIO(ran.out.removeprefix("\ufeff")))
     assert (row["work order"], row["odometer"], row["unit number"]) == ("0047", "312450", "4207")
@@ -292,6 +293,8 @@ def test_a_line_for_each_work_order(run: Run, tmp_path: Path) -> None:
     line = json.loads(run("sessions", "--work-orders", "--json").out)
     assert (line["work order"], line["ending"]) == ("0047", "left before its end")
     assert run("sessions", "--work-orders", "--unit", "9").out.count("\n") == 1
+    odd = run("start", "trailer-abs-light-on", "--vin", "1M8GDM9A1KP042788", "--answers", str(answers))
+    assert (odd.code, "its ninth character does not fit the others" in odd.err) == (0, True)
     wrong = run("start", "trailer-abs-light-on", "--vin", "123")
     assert wrong.code != 0
     assert "is no VIN" in wrong.err

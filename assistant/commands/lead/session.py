@@ -28,6 +28,7 @@ from assistant.inputs.console import ConsoleListener, TypedAnswers, read_answers
 from assistant.inputs.ports import Listener
 from assistant.loop import Loop, Writer
 from assistant.messages import Fact, Resumed, Talk
+from assistant.numerals.vin import check_digit_fits
 from assistant.phrasing.phrase import Sentence
 from assistant.procedure.choosing import nearest
 from assistant.procedure.load import list_procedures, load_procedure
@@ -134,6 +135,10 @@ def start(
     place = open_store_or_folder(records, store)
     air = parse_temperature(air_temperature) if air_temperature else None
     papers = papers_from(shop, work_order, vin, odometer)
+    if papers.vin and not check_digit_fits(papers.vin):  # one from elsewhere need not have a check digit
+        notice(
+            f"VIN {papers.vin}: its ninth character does not fit the others. It is kept; read it off the plate again."
+        )
     with ExitStack() as stack:
         edges = _edges(stack, chosen, records)
         clock = SystemClock()
