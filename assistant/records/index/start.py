@@ -24,8 +24,8 @@ from assistant.session.ledger import Ledger
 if TYPE_CHECKING:
     from assistant.procedure.model import Procedure
 
-PATIENCE = 500
-"""The most journals that a session waits for; reading so many takes well under a second."""
+PATIENCE = 150
+"""The most journals that a session waits for; reading so many takes under a second, long ones too."""
 LOOKED_AT = 3
 """Sessions of a unit that are read for what they knew of it; each takes some milliseconds."""
 BEHIND = "Not every record is in the index yet; leadsman rebuild reads them."
