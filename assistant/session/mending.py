@@ -146,7 +146,10 @@ def other_named(context: Context, state: State, text: str) -> Mending | None:
     others = frozenset(names) - here.more
     told = _Told(names, place, sure=False, bare=False, rest=" ".join(rest))
     fitting = [one for one in targets if others & one.name and _fits(one, told)]
-    if not others or not fitting:
+    if not fitting and not _called(context, here, names):
+        rest_of = [one for one in targets if one.prompt.name != here.prompt.name and _fits(one, told)]
+        fitting = [one for one in rest_of if _called(context, one, names)]
+    if not fitting:
         return None
     logged = [one for one in fitting if one.logged]
     spans = [rest[at:end] for at in range(len(rest)) for end in range(at + 1, min(at + 5, len(rest)) + 1)]
@@ -154,6 +157,14 @@ def other_named(context: Context, state: State, text: str) -> Mending | None:
         return None  # 'nine eight, rest volts was twelve one': what was read there is told beside the reading
     found = _of_these(context, state, logged, told, text) if logged else None
     return found if found is not None and len(found.prompts) == 1 else Mending((), text)
+
+
+def _called(context: Context, one: _Target, names: Words) -> bool:
+    """Whether the whole of a check's name or title is said, and more than its unit."""
+    check, said = context.check(one.prompt.name), {*names}
+    measured = stems("", context.vocabulary, check.unit)
+    whole = ({*telling(words_of(text), context.vocabulary)} for text in (check.name, check.title))
+    return any(words - measured and words <= said for words in whole)
 
 
 def named_among(context: Context, state: State, prompts: Iterable[Prompt], text: str) -> tuple[Prompt, ...]:
@@ -221,7 +232,9 @@ def _targets(context: Context, state: State) -> Iterator[_Target]:
     standing = {check_prompt(one.check, one.place): one for one in state.observations}
     history = dict.fromkeys(done.prompt for done in state.answer_history)
     tasks = () if state.phase in (Phase.CAUTIONS, Phase.FACTS) else view_of(context, state).tasks
-    prompts = dict.fromkeys((*standing, *(check_prompt(task.check, task.place) for task in tasks)))
+    asked = asked_now(context, state).prompt
+    here = (asked,) if asked.kind is PromptKind.CHECK else ()
+    prompts = dict.fromkeys((*here, *standing, *(check_prompt(task.check, task.place) for task in tasks)))
     for prompt in prompts:
         check = context.check(prompt.name)
         seen = standing.get(prompt)
