@@ -330,7 +330,8 @@ function end(fields) {
   setFloor(false);
   by("prompt").textContent = fields.ending === "left" ? "Set aside" : `Done: ${fields.ended}`;
   const kept = "The session is kept. It goes on where it was left.";
-  by("over-text").textContent = fields.text || (fields.ending === "left" ? kept : replies.join("\n"));
+  const told = replies.join("\n").split("\n").filter((line) => line.replace(/\.$/, "") !== by("prompt").textContent);
+  by("over-text").textContent = fields.text || (fields.ending === "left" ? kept : told.join("\n"));
   by("over").hidden = false;
   by("over-text").hidden = false;
   fill(by("glance"));
