@@ -92,6 +92,7 @@ def _references(notes: Notes, path: Path, where: str, row: Row) -> None:
     known("put_back_cautions", getattr(row, "put_back_cautions", ()), cautions, "caution")
     fixes = {fix.name for fix in procedure.fixes}
     known("sums_up", getattr(row, "sums_up", ()), checks, "check")
+    known("under", getattr(row, "under", ()), checks, "check")
     known("spoiled_by", getattr(row, "spoiled_by", ()), accesses, "access")
     known("also_cures", getattr(row, "also_cures", ()), {fault.name for fault in procedure.faults}, "fault")
     known("back_after", getattr(row, "back_after", ()), accesses | fixes, "access or fix")

@@ -58,6 +58,8 @@ class RemarkKind(StrEnum):
     """The reading wanders."""
     CHECK_METER = "check_meter"
     """The display shows nothing."""
+    NOT_UNDER = "not_under"
+    """Not judged: what it was read under was not read, or was out of these limits."""
     NOT_CORRECTED = "not_corrected"
     """The temperature of the winding is not known."""
 

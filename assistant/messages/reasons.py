@@ -42,6 +42,8 @@ class Why(StrEnum):
     """The person named a place that was read: the new reading replaces the old one."""
     TOO_CLOSE = "too_close"
     """The first reading was too close to call: the second replaces it."""
+    PUT_RIGHT = "put_right"
+    """It is out of its limits, and others hold only under it: the new reading replaces the old one."""
     TAKEN_BACK = "taken_back"
     """The last answer was taken back."""
     AFTER_WORK = "after_work"
@@ -96,6 +98,8 @@ class Why(StrEnum):
     READ_ONCE_MORE = "read_once_more"
     """The second reading replaces one that was too close to call."""
     READ_AGAIN = "read_again"
+    NOT_UNDER = "not_under"
+    """{check}: what it was read under, out of its limits."""
     """The person read the place again."""
     # A proof or a session comes to its end
     ALL_PASSED = "all_passed"

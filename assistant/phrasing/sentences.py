@@ -33,6 +33,7 @@ PHRASES: dict[str, str] = {
     "survey_counts": "We have read {count:whole}, and {good:whole} of them are good.",
     "survey_bad": "Out of limits or faulty: {items}.",
     "survey_close": "Too close to call: {items}.",
+    "survey_withheld": "No verdict, not read as it must be: {items}.",
     "survey_left": "Not read: {items}.",
     "survey_next": "Still to read: {count:whole}. Next: {items}.",
     "survey_left_first": "Not read: {count:whole}. Among them: {items}. The record names them all.",
@@ -143,6 +144,7 @@ PHRASES: dict[str, str] = {
     "highest": "And the highest?",
     # Questions about an answer
     "is_it_value": "I have {value:unit}. Is that right?",
+    "counted": "By our readings {count:whole} of {all:whole} is over or bad. You said {text}. Is that right?",
     "is_it": "You said {text}. Is that right?",
     "is_it_identifier": "Unit {text:id}. Is that right?",
     "is_it_over_range": "Over range, O L. Is that right?",
@@ -271,6 +273,7 @@ REMARKS: dict[RemarkKind, str] = {
     RemarkKind.ABOVE_USUAL: "Above the usual {high}.",
     RemarkKind.HOLD_FIRMLY: "Hold the probes firmly; if it still wanders, wiggle the wire.",
     RemarkKind.CHECK_METER: "Check that the meter is on and its battery good.",
+    RemarkKind.NOT_UNDER: "Its limit holds only at {low} to {high}.",
     RemarkKind.NOT_CORRECTED: "Not corrected for coil temperature.",
 }
 """Remark of a verdict to its sentence."""
@@ -351,6 +354,9 @@ GRADES: dict[str, str] = {
 }
 """A verdict in a word or two, by its grade; the last two for a display without a value."""
 
+NOT_READ = "not read"
+"""In place of a reading under which another one was taken."""
+
 FAULT = "fault"
 """A look or a code that shows one, in a word: limits are for readings."""
 
@@ -430,6 +436,8 @@ REASONS: dict[Why, str] = {
     Why.SCRATCHED: "deleted",
     Why.WENT_BACK: "went back",
     Why.CORRECTED: "correction",
+    Why.PUT_RIGHT: "It must be right before the others count.",
+    Why.NOT_UNDER: "does not count: {check}",
     Why.READ_ONCE_MORE: "read once more",
     Why.READ_AGAIN: "read again",
     Why.ALL_PASSED: "every step passed",

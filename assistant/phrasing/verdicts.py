@@ -33,7 +33,8 @@ def graded(seen: Observed) -> str:
     """The verdict on a reading, '' for a choice without one."""
     if seen.verdict is None:
         return ""
-    return verdict_word(seen.verdict.grade, display=bool(seen.display))
+    without = bool(seen.display) or remarked(seen.verdict, RemarkKind.NOT_UNDER)
+    return verdict_word(seen.verdict.grade, display=without)
 
 
 def look_word(mark: str, choice: str = "") -> str:
@@ -118,6 +119,8 @@ def _value(basis: Basis, verdict: Verdict) -> str:
         return f"{head}: too low."
     if verdict.grade is Grade.BAD_HIGH:
         return f"{head}: too high."
+    if remarked(verdict, RemarkKind.NOT_UNDER):
+        return f"{head}: no verdict."
     if basis.swapped:
         return f"{head}: negative, so it says nothing until the leads are right."
     if low is not None and high is not None and 2 * expanded > high - low:

@@ -162,6 +162,13 @@ class Check(Table):
     sums_up: tuple[str, ...] = ()
     """Checks of a survey whose answers this one only sums up or asks once more: what they showed is not counted
     twice."""
+    under: tuple[str, ...] = ()
+    """Readings of a survey, of the whole unit, with which this one rises and under which alone it holds: one that is
+    out of its limits is put right first, or this one gets no verdict. One that comes after it in the file is read at
+    the end: out of its limits, all of them are read again."""
+    tally: dict[str, tuple[float, float]] = Field(default_factory=dict)
+    """For what ``sums_up``: outcome to the share of places, lowest and highest, at which one of those is bad. An
+    answer that the readings contradict is asked about."""
     spoiled_by: tuple[str, ...] = ()
     """Accesses that spoil the answer while they are open, at the same place where both have one: not asked then."""
     conditions: dict[str, str] = Field(default_factory=dict)

@@ -7,7 +7,7 @@ from decimal import Decimal, InvalidOperation
 
 from assistant.messages import Grade, Limits, Outcome, Remark, RemarkKind, Say, Understanding, Verdict
 from assistant.messages.decisions import Observed
-from assistant.phrasing.verdicts import remark_of, remarked, verdict_word
+from assistant.phrasing.verdicts import graded, remark_of, remarked
 from assistant.phrasing.wording import at_place, first_up
 from assistant.procedure.model import Check
 from assistant.session.agenda.next_action import to_prove
@@ -15,6 +15,7 @@ from assistant.session.comparing import limits_now
 from assistant.session.conditions import is_ac
 from assistant.session.context import Context
 from assistant.session.fold import AIR_TEMPERATURE, COIL_TEMPERATURE, LEAD_OHMS, State
+from assistant.session.holding import read_under, withheld
 from assistant.verdict.judge import judge, judge_display
 
 NEAR = Decimal("0.05")
@@ -59,6 +60,7 @@ def verdict_of(context: Context, state: State, check: Check, place: str | None, 
         lead_ohms=lead if lead is not None and lead >= 0 else None,
         approximate=meant.approximate,
     )
+    verdict = withheld(context, state, check, limits, verdict)
     if limits.copper and coil is None:
         return replace(verdict, remarks=(*verdict.remarks, Remark(RemarkKind.NOT_CORRECTED)))
     return verdict
@@ -116,6 +118,7 @@ def observed(
     reading = check.kind == "reading"
     if reading and AIR_TEMPERATURE in state.facts:
         conditions[AIR_TEMPERATURE] = f"{state.facts[AIR_TEMPERATURE]} degrees Fahrenheit"
+    conditions |= read_under(context, state, check)
     made = self_made(context, state, check, meant)
     if made:
         conditions[SELF_MADE] = made
@@ -230,7 +233,7 @@ def say_value(
 
 def say_verdict(before: tuple[Observed, ...], seen: Observed, verdict: Verdict) -> Say:
     """The verdict in a few words, with the limits unless it is good and they were said before."""
-    word = first_up(verdict_word(verdict.grade, display=bool(seen.display)))
+    word = first_up(graded(seen))
     slots = {"word": word, "low": seen.limit_low, "high": seen.limit_high, "unit": seen.unit}
     good = verdict.grade is Grade.GOOD
     if seen.limit_low is None and seen.limit_high is None:

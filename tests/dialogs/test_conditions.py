@@ -58,7 +58,7 @@ PATTERN = {
 NAMED = {
     "battery-and-charging": {"key", "engine", "load", "batteries", "rested", "lamps", "cables"},
     "doubles-and-triples": {"key", "engine", "load", "cord", "plugged", "lamps"},
-    "pushrod-stroke": {"engine", "pressure", "brake", "spring brakes"},
+    "pushrod-stroke": {"engine", "brake", "spring brakes"},
     "seven-way-power-and-grounds": {"key", "engine", "load", "cord", "plugged", "joint"},
     "seven-way-survey": {"key", "engine", "load", "cord"},
     "tire-tread-depth": {"groove"},

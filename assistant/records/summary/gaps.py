@@ -10,6 +10,7 @@ from assistant.messages import Grade, Why
 from assistant.messages.decisions import Ended, Ending, Observed
 from assistant.phrasing.reasons import given, items_in, reason_text
 from assistant.phrasing.sentences import MAY_MISS, NOT_LOOKED_AT, PHRASES
+from assistant.phrasing.verdicts import graded
 from assistant.phrasing.wording import at_place, first_up, not_ruled_out
 from assistant.records.summary.labels import Titles, prompt_words
 from assistant.session.results import Results
@@ -79,7 +80,7 @@ def _gaps(results: Results, titles: Titles, suspected: tuple[str, ...]) -> Itera
     for seen in results.standing:
         if _close(seen):
             what = at_place(seen.title, seen.place)
-            yield Gap(Lacks.MARGIN, f"Too close to call: {what}.", what)
+            yield Gap(Lacks.MARGIN, f"{first_up(graded(seen))}: {what}.", what)
     unsure = ", ".join(titles.fact(one.decision.fact) for one in results.facts if one.decision.value == "not sure")
     if unsure:
         yield Gap(Lacks.FACTS, f"Not sure: {unsure}.", unsure)

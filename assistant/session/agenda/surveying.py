@@ -14,10 +14,12 @@ from assistant.messages.decisions import CheckChosen, Decision, Observed, Phase,
 from assistant.messages.reasons import ReasonSlot
 from assistant.phrasing.speech_chunks import chunks_of, say_list, words_around
 from assistant.phrasing.wording import at_place
+from assistant.procedure.model import Check
 from assistant.session.agenda.next_action import view_of
 from assistant.session.agenda.outcomes import is_fine
 from assistant.session.context import Context
 from assistant.session.fold import State
+from assistant.session.holding import is_withheld, to_put_right
 from assistant.session.openings import left_to_open
 from assistant.session.results import checks_of
 
@@ -70,12 +72,47 @@ def next_task(context: Context, state: State) -> CheckChosen | None:
     """The next position not yet read, from the last one on; after all of them, once, what was skipped."""
     tasks = tasks_of(context, state)
     done = done_at(state)
+    first = put_right_first(context, state)
+    if first is not None:
+        return first
     start = _last(state, tasks) + 1
+
+    def _sums_up_unread(task: Task) -> bool:
+        sums = context.check(task.check).sums_up if task.place is None else ()
+        return any(one.check in sums and one not in done and not _passed_by(context, state, one) for one in tasks)
+
     for times, order, why in ((0, (*tasks[start:], *tasks[:start]), Why.IN_ORDER), (1, tasks, Why.SKIPPED_BEFORE)):
         for task in order:
-            if task not in done and _passed_by(context, state, task) == times:
+            if task not in done and _passed_by(context, state, task) == times and not _sums_up_unread(task):
                 return chosen(context, task, why)
     return None
+
+
+def put_right_first(context: Context, state: State) -> CheckChosen | None:
+    """What others hold under and is out of its limits while one of them is not read; None where all is well."""
+    done = done_at(state)
+    unread = frozenset(task.check for task in tasks_of(context, state) if task not in done)
+    return to_put_right(context, state, unread)
+
+
+def contradicted(context: Context, state: State, check: Check, answer: str) -> tuple[int, int] | None:
+    """How many places are bad by the readings that a check sums up, of how many, where its answer is another."""
+    between = check.tally.get(answer)
+    summed = [task for task in tasks_of(context, state) if task.check in check.sums_up]
+    places = {task.place for task in summed}
+    if between is None or not places:
+        return None
+    done = done_at(state)
+    bad = {task.place for task in summed if task in done and _is_bad(context, done[task])}
+    share = len(bad) / len(places)
+    all_told = all(task in done and not is_withheld(done[task]) for task in summed)
+    if share > between[1] or (all_told and share < between[0]):
+        return len(bad), len(places)
+    return None
+
+
+def _is_bad(context: Context, seen: Observed) -> bool:
+    return not _close(seen) and not is_fine(context, seen)
 
 
 def _last(state: State, tasks: tuple[Task, ...]) -> int:
@@ -195,9 +232,11 @@ def summary(context: Context, state: State) -> tuple[Say, ...]:
     """The result of a survey: how many were read, what is bad or too close, what stands out, what was left out."""
     done = checks_of(context.procedure).counted(done_at(state).values())
     close = [seen for seen in done if _close(seen)]
-    bad = [seen for seen in done if not _close(seen) and not is_fine(context, seen)]
-    says = [Say("survey_counts", {"count": len(done), "good": len(done) - len(close) - len(bad)})]
-    for key, group in (("survey_bad", bad), ("survey_close", close)):
+    bad = [seen for seen in done if _is_bad(context, seen)]
+    withheld = [seen for seen in close if is_withheld(seen)]
+    close = [seen for seen in close if seen not in withheld]
+    says = [Say("survey_counts", {"count": len(done), "good": len(done) - len(close) - len(withheld) - len(bad)})]
+    for key, group in (("survey_bad", bad), ("survey_close", close), ("survey_withheld", withheld)):
         says += say_list(key, "and_then", [at_place(seen.title, seen.place) for seen in group])
     for one in outliers(state):
         value = _judged(one.seen)

@@ -5,7 +5,19 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.messages import Grade, Heard, Outcome, Prompt, PromptKind, Reason, Say, Understanding, Verdict, Why
+from assistant.messages import (
+    Grade,
+    Heard,
+    Outcome,
+    Prompt,
+    PromptKind,
+    Reason,
+    RemarkKind,
+    Say,
+    Understanding,
+    Verdict,
+    Why,
+)
 from assistant.messages.decisions import (
     CheckChosen,
     Decision,
@@ -19,14 +31,17 @@ from assistant.messages.decisions import (
     Remarked,
 )
 from assistant.phrasing.clarifying import clarified
+from assistant.phrasing.verdicts import remarked
 from assistant.phrasing.wording import at_place, first_up
 from assistant.procedure.model import Check
 from assistant.session.agenda.advance import searching
 from assistant.session.agenda.next_action import at, view_of
+from assistant.session.agenda.surveying import contradicted, put_right_first
 from assistant.session.comparing import limits_now
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.fold import NOT_SURE, State, apply_all
+from assistant.session.holding import read_anew
 from assistant.session.observations import near_limit, observed, read_back, say_value, verdict_of
 from assistant.session.stakes import condemns, worth_asking
 from assistant.session.turn import Result, Turn, lay, reask, record, stay
@@ -36,7 +51,11 @@ OTHER_NAMED = "other_named"
 """Why a yes is wanted for a reading in whose words something else was named."""
 NOTHING = Decimal("0.02")
 """Below this a display counts as showing nothing; common practice, no source."""
-_REPLACING = {Why.TOO_CLOSE: Why.READ_ONCE_MORE, Why.ASKED_FOR_AGAIN: Why.READ_AGAIN}
+_REPLACING = {
+    Why.TOO_CLOSE: Why.READ_ONCE_MORE,
+    Why.ASKED_FOR_AGAIN: Why.READ_AGAIN,
+    Why.PUT_RIGHT: Why.READ_AGAIN,
+}
 """Why a check is asked whose standing reading the next one replaces, to why that reading is withdrawn then."""
 
 
@@ -44,11 +63,16 @@ def answer_check(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result
     """An answer at a check. ``confirmed`` after an explicit yes."""
     check = turn.context.check(turn.asked.name)
     if meant.outcome is Outcome.CHOICE:
+        against = contradicted(turn.context, turn.state, check, meant.choice or "") if not confirmed else None
+        if against is not None:
+            counted = {"count": against[0], "all": against[1], "text": meant.choice}
+            return confirm(turn, meant, Say("counted", counted), "counted")
         return _take(turn, check, meant, None, confirmed=confirmed)
     verdict = verdict_of(turn.context, put_right(turn.state)[0], check, turn.asked.place, meant)
     action = turn.state.action
     again = turn.state.dialog.second or (_replaces(action) is Why.READ_ONCE_MORE)
-    if verdict.grade is Grade.TOO_CLOSE and not again and _worth_again(meant):
+    unjudged = remarked(verdict, RemarkKind.NOT_UNDER)
+    if verdict.grade is Grade.TOO_CLOSE and not again and not unjudged and _worth_again(meant):
         return _once_more(turn, check, meant, verdict)
     return _take(turn, check, meant, verdict, confirmed=confirmed)
 
@@ -140,7 +164,10 @@ def _take(turn: Turn, check: Check, meant: Understanding, judged: Verdict | None
         return confirm(turn, meant, is_it(turn, meant), meant.reason or "unsure")
     told = (Say("facts_opened", {"text": seen.choice}),) if opened else ()
     says = read_back(spoken, seen, closer=limits_now(then, check, seen.place).closer)
-    return record(turn, (*before, *remark_of_yes(turn, confirmed=confirmed), seen), *says, *told)
+    after = read_anew(context, again, seen)
+    if after or put_right_first(context, apply_all(context, again, (seen,))) is not None:
+        told = (*told, Say("remark", {"text": check.help}))
+    return record(turn, (*before, *remark_of_yes(turn, confirmed=confirmed), seen, *after), *says, *told)
 
 
 def put_right(state: State) -> tuple[State, Observed | None]:

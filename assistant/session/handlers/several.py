@@ -19,7 +19,7 @@ from assistant.messages.decisions import (
     Phase,
     SaidTogether,
 )
-from assistant.phrasing.verdicts import verdict_word
+from assistant.phrasing.verdicts import graded
 from assistant.phrasing.wording import at_place, one_of, read
 from assistant.session.agenda.next_action import view_of
 from assistant.session.agenda.prompts import Asked, asked_now
@@ -164,7 +164,7 @@ def _told(turn: Turn, seen: Observed) -> str:
     """One reading of the sentence that reads them back."""
     shown = read(seen, turn.context.vocabulary)
     named = f"{seen.place} {shown}" if seen.place else shown
-    return at_place(named, verdict_word(seen.verdict.grade, display=bool(seen.display)) if seen.verdict else None)
+    return at_place(named, graded(seen) or None)
 
 
 def _asked_about(
