@@ -349,5 +349,5 @@ def _lengths(one: Standing) -> tuple[int, ...]:
     return tuple(-(-one // SAME) for one in words)
 
 
-SAME = 6
-"""Letters by which words are no longer: about a third of the shortest line."""
+SAME = 8
+"""Letters by which words are no longer: less than half of the shortest line."""
