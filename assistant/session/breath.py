@@ -270,22 +270,22 @@ def readings_told(text: str, here: str, named: tuple[Choice, ...]) -> list[tuple
 
 def _by_place(piece: str, named: tuple[Choice, ...]) -> list[tuple[str | None, str]]:
     """One piece divided at the places that it names."""
-    spans = _place_spans(piece, named)
+    spans = place_spans(piece, named)
     if not spans:
         return [(None, piece.strip())]
     if len(spans) == 1:
         name, start, end = spans[0]
-        return [(name, _bare(f"{piece[:start]} {piece[end:]}"))]
-    if not _bare(piece[: spans[0][1]]):
+        return [(name, bare(f"{piece[:start]} {piece[end:]}"))]
+    if not bare(piece[: spans[0][1]]):
         ends = [*(start for _, start, _ in spans[1:]), len(piece)]
-        return [(name, _bare(piece[end:until])) for (name, _, end), until in zip(spans, ends, strict=True)]
-    if not _bare(piece[spans[-1][2] :]):
+        return [(name, bare(piece[end:until])) for (name, _, end), until in zip(spans, ends, strict=True)]
+    if not bare(piece[spans[-1][2] :]):
         begins = [0, *(end for _, _, end in spans[:-1])]
-        return [(name, _bare(piece[begin:start])) for (name, start, _), begin in zip(spans, begins, strict=True)]
+        return [(name, bare(piece[begin:start])) for (name, start, _), begin in zip(spans, begins, strict=True)]
     return [(None, "")]
 
 
-def _bare(text: str) -> str:
+def bare(text: str) -> str:
     """Words without those that lead from or to a place."""
     words = text.split()
     while words and words[0].lower().strip(",") in _AROUND_PLACE:
@@ -297,7 +297,7 @@ def _bare(text: str) -> str:
     return " ".join(words)
 
 
-def _place_spans(piece: str, named: tuple[Choice, ...]) -> list[tuple[str, int, int]]:
+def place_spans(piece: str, named: tuple[Choice, ...]) -> list[tuple[str, int, int]]:
     """Where places are named: name, beginning and end, in order."""
     forms: list[tuple[Words, str]] = [(form, choice.name) for choice in named for form in forms_of(choice)]
     found: list[tuple[str, int, int]] = []

@@ -60,6 +60,10 @@ class Mending:
     """The new answer of the one that is meant; None where only that it was wrong was told."""
     expectation: Expectation | None = None
     """What its prompt takes."""
+    moved: Prompt | None = None
+    """Where the answer belongs that is meant, which was logged at another place."""
+    other: str | None = None
+    """Another place that an answer names, at which it cannot be logged."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,8 +20,9 @@ from assistant.messages import (
     Say,
     Talk,
     Understanding,
+    check_prompt,
 )
-from assistant.messages.decisions import Effect, Phase, Record
+from assistant.messages.decisions import Effect, Observed, Phase, Record
 from assistant.phrasing.speech_chunks import go_on
 from assistant.session.agenda.facts_to_ask import questions
 from assistant.session.agenda.prompts import mode_of
@@ -29,6 +30,7 @@ from assistant.session.breath import code_told, facts_told, readings_told
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.dispatch import TABLE
+from assistant.session.elsewhere import ANSWERED, moved_to, told_elsewhere
 from assistant.session.events import ANSWERS, Event, as_choice, event_of_fact, event_of_speech
 from assistant.session.fold import State
 from assistant.session.handlers import asking, mending, several
@@ -37,8 +39,8 @@ from assistant.session.handlers.facts import unsure
 from assistant.session.handlers.finding import OTHER_NAMED
 from assistant.session.handlers.mending import WHICH
 from assistant.session.handlers.survey_jumps import place_named
-from assistant.session.mending import mending_of, other_named
-from assistant.session.questions import expectation, fact_expectation
+from assistant.session.mending import TAKEN, Mending, mending_of, other_named
+from assistant.session.questions import check_expectation, expectation, fact_expectation
 from assistant.session.sightings import Sighting, sighted
 from assistant.session.turn import Result, Turn
 from assistant.understanding.clauses.clause import Role
@@ -75,6 +77,9 @@ def _told(turn: Turn, mode: Mode, fact: Heard) -> tuple[Turn, Event]:
     mended = _mended(turn, mode, fact)
     if mended is not None:
         return mended
+    other = _of_another_place(turn, mode, fact)
+    if other is not None:
+        return other
     together = _together(turn, mode, fact)
     if together is not None:
         return together, Event.SEVERAL
@@ -124,6 +129,44 @@ def _mended(turn: Turn, mode: Mode, fact: Heard) -> tuple[Turn, Event] | None:
         told = other_named(turn.context, turn.state, words)  # 'no, charging volts was fourteen three'
         told = told if told is not None and told.prompts else None
     return None if told is None else (replace(turn, mending=told), Event.MENDED)
+
+
+def _of_another_place(turn: Turn, mode: Mode, fact: Heard) -> tuple[Turn, Event] | None:
+    """The last answer told to be of another place, or an answer that names another one; None for neither."""
+    dialog, meant = turn.state.dialog, turn.meant
+    if not fact.hypotheses or dialog.revisit is not None or meant.outcome is Outcome.QUESTION:
+        return None
+    words, overlay = fact.hypotheses[0].words, dialog.overlay
+    at_a_place = mode is not Mode.CHECK or turn.context.check(turn.asked.name).kind != "place"
+    if mode in _MENDED and at_a_place and (overlay is None or overlay.asked_for not in (MEND, WHICH)):
+        moved = moved_to(turn.context, turn.state, words)
+        if moved is not None:
+            seen, place = moved
+            told = Mending((check_prompt(seen.check, seen.place),), words, moved=check_prompt(seen.check, place))
+            return replace(turn, mending=told), Event.MENDED
+    if mode is not Mode.CHECK or overlay is not None or meant.outcome not in _OF_A_PLACE:
+        return None
+    other = told_elsewhere(turn.context, turn.state, words)
+    if other is None:
+        return None
+    if other.can:
+        heard = Understanding(meant.outcome, words)
+        return replace(turn, understood=heard, readings_told=((other.place, other.words),)), Event.SEVERAL
+    if other.seen is not None and other.meant is not None and _changes(other.seen, other.meant):
+        prompt = check_prompt(turn.asked.name, other.place)
+        wanted = check_expectation(turn.context, turn.state, turn.context.check(prompt.name), prompt.place)
+        return replace(turn, mending=Mending((prompt,), words, other.meant, wanted)), Event.MENDED
+    if other.meant is None and meant.outcome not in ANSWERED:
+        return None
+    return replace(turn, mending=Mending((), words, other=other.place)), Event.MENDED
+
+
+def _changes(seen: Observed, meant: Understanding) -> bool:
+    return meant.outcome in TAKEN and (seen.value, seen.choice) != (meant.value, meant.choice)
+
+
+_OF_A_PLACE = (*ANSWERED, Outcome.NOT_UNDERSTOOD)
+"""What words may be taken for that tell something of another place."""
 
 
 def _worded(state: State, effects: tuple[Effect, ...]) -> Result:

@@ -16,11 +16,13 @@ from assistant.understanding import clarifications
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.commands import command_of
 from assistant.understanding.of_a_light import of_a_light
-from assistant.understanding.spotted_choices import spotted
+from assistant.understanding.spotted_choices import ALL, OTHERS, spotted
 
 _ACCEPT = 86.0
 _ASK = 70.0
 _MARGIN = 12.0
+_SAME_WORD = 60.0
+"""Two words that are less alike are no slip of one another."""
 
 
 def understand_choice(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
@@ -83,7 +85,7 @@ def forms_of(choice: Choice) -> set[str]:
 
 def _closest(text: str, said: str, choices: Sequence[Choice]) -> Understanding:
     scored = sorted(
-        ((max(fuzz.ratio(said, form) for form in forms_of(choice)), choice) for choice in choices),
+        ((max(_likeness(said, form) for form in forms_of(choice)), choice) for choice in choices),
         key=lambda pair: pair[0],
         reverse=True,
     )
@@ -97,6 +99,22 @@ def _closest(text: str, said: str, choices: Sequence[Choice]) -> Understanding:
     if best >= _ACCEPT:
         return Understanding(Outcome.CHOICE, text, choice=choice.name, confirm=True, ask=ask, reason="close")
     return Understanding(Outcome.CHOOSE, text, ask=ask, reason="close")
+
+
+def _likeness(said: str, form: str) -> float:
+    """How alike two texts are, in percent; 0 where a word stands for one of other letters, or all is not all of them.
+
+    'Right front' has most letters of 'right off', and names a wheel.
+    """
+    if ALL.intersection(form.split()) and not OTHERS.isdisjoint(said.split()):
+        return 0.0  # 'everything else works'
+    pairs = list(zip(said.split(), form.split(), strict=False))
+    if (
+        len(said.split()) == len(form.split()) > 1
+        and min(fuzz.ratio(one, other) for one, other in pairs) < _SAME_WORD
+    ):
+        return 0.0
+    return fuzz.ratio(said, form)
 
 
 def _chosen(text: str, name: str) -> Understanding:
@@ -135,6 +153,7 @@ def in_another_form(text: str, choices: Sequence[Choice]) -> Understanding | Non
     if "?" in text or len(words) > _MOST_WORDS or any(word in _DENYING or word.endswith("n't") for word in words):
         return None
     done = {word for word, behind in pairwise(words) if behind in _TO_A_THING}
+    done |= ALL if not OTHERS.isdisjoint(words) else set()
     said = {stem for word in words if word not in done for stem in _stems(word)}
     found = [
         choice

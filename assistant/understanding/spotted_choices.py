@@ -139,6 +139,7 @@ def _masked(
     while at < len(tokens):
         near = beginning.get(_stem(tokens[at][0]), ())
         fitting = [(words, name) for words, name in near if _fits(tokens, at, words)]
+        fitting = [one for one in fitting if not _of_the_others(tokens, at, one, choices)]
         if fitting and tokens[at][0] == "no" and text[tokens[at][2] : tokens[at + 1][1]].strip():
             fitting = []  # 'firm no, play' puts right: 'no play' is not said
         if not fitting or (names and _by_degree(tokens, at, len(fitting[0][0]))):
@@ -155,6 +156,26 @@ def _masked(
         done = tokens[at + size - 1][2]
         at += size
     return masked + text[done:], names, worded
+
+
+ALL = frozenset({"all", "every", "everything", "both", "each"})
+OTHERS = frozenset({"else", "other", "others", "rest", "remaining"})
+_WORKS = frozenset({"work", "works", "working", "fine", "good", "ok", "okay", "bright"})
+
+
+def _of_the_others(
+    tokens: Sequence[tuple[str, int, int]], at: int, form: tuple[tuple[str, ...], str], choices: Sequence[Choice]
+) -> bool:
+    """'Everything else works', 'all the other lights work': told of what is not asked about, or not so at all."""
+    words, name = form
+    if words[0] not in ALL:
+        return False
+    behind = [token for token, _, _ in tokens[at + 1 : at + 5] if token not in ("of", "the")]
+    if behind and behind[0] in OTHERS:
+        return True
+    after = tokens[at + len(words)][0] if at + len(words) < len(tokens) else ""
+    told = {word for one in choices if one.name == name for said in (one.name, *one.also) for word in _words_of(said)}
+    return after in _WORKS and not _WORKS & told
 
 
 def _by_degree(tokens: Sequence[tuple[str, int, int]], at: int, size: int) -> bool:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from assistant.catalog import load_vocabulary
+from assistant.messages.decisions import Observed
 from assistant.session.dialog_state import Mode
-from assistant.session.handlers.answering import MEND
+from assistant.session.elsewhere import moved_to
+from assistant.session.handlers.answering import MEND, MOVED
 from tests.rows import each_row
 from tests.session.conversation import Conversation, keys
-from tests.session.said_tables import COUNTED, scene
+from tests.session.said_tables import COUNTED, plug_asked, scene
 
 LISTS = load_vocabulary().mending
 
@@ -31,7 +33,18 @@ def asked(talk: Conversation) -> str:
 
 
 def test_every_part_is_known() -> None:
-    assert set(LISTS) == {"wrong", "change", "ought", "old", "around", "names", "small"}
+    assert set(LISTS) == {
+        "wrong",
+        "change",
+        "ought",
+        "old",
+        "around",
+        "names",
+        "small",
+        "moved",
+        "moved_around",
+        "beside",
+    }
 
 
 @each_row((*LISTS["wrong"], *LISTS["change"]))
@@ -91,3 +104,30 @@ def test_nothing_of_the_kind_is_logged() -> None:
     talk = Conversation(start.context, start.now)
     assert "mend_none" in keys(talk.hear("correction, alternator volts fourteen two"))
     assert not [one for one in talk.decisions if type(one).__name__ != "Remarked"]
+
+
+def at_left_front(*said: str) -> Conversation:
+    start = plug_asked("left front")
+    for words in said:
+        start.hear(words)
+    return start
+
+
+@each_row(LISTS["moved"])
+def test_what_moves_the_last_answer(form: str) -> None:
+    talk = at_left_front("clean", f"no {form} the right front")
+    assert getattr(talk.now.dialog.overlay, "asked_for", "") == MOVED
+
+
+@each_row(LISTS["moved_around"])
+def test_words_around_a_move(form: str) -> None:
+    talk = at_left_front("clean")
+    moved = moved_to(talk.context, talk.now, f"that was the right front {form}")
+    assert moved is not None
+    assert moved[1] == "right front"
+
+
+@each_row(LISTS["beside"])
+def test_two_places_side_by_side_log_nothing_at_the_other(form: str) -> None:
+    talk = at_left_front(f"corroded {form} the right front")
+    assert not [one for one in talk.decisions if isinstance(one, Observed) and one.place == "right front"]

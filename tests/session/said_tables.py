@@ -107,6 +107,11 @@ def scene(name: str) -> Conversation:
     return partner_tables.scene(name)
 
 
+def plug_asked(place: str) -> Conversation:
+    """The trailer where the wheel-end plug of one wheel is asked about; the left rear one was seen clean."""
+    return _led("trailer-abs-light-on", TRAILER, CheckChosen("look at the plug", place, 2.0, Reason(Why.IN_ORDER)))
+
+
 def _led(
     procedure: str, seen: tuple[tuple[str, str | None, str], ...], chosen: CheckChosen | FixChosen | None
 ) -> Conversation:

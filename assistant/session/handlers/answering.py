@@ -13,15 +13,15 @@ from assistant.phrasing.verdicts import verdict_word
 from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.handlers.causes import cause_confirmed
 from assistant.session.handlers.facts import answer_fact
-from assistant.session.handlers.finding import answer_check, confirm, doubt, is_it, seen_elsewhere
+from assistant.session.handlers.finding import answer_check, confirm, doubt, is_it, moved, named_here, seen_elsewhere
 from assistant.session.handlers.proving import answer_proof
 from assistant.session.observations import verdict_of
 from assistant.session.turn import Result, Turn, lay, lift, reask, record, stay
 from assistant.understanding.clarifications import NAMED
 from assistant.understanding.interpret import BY_SOUND
 
-MEND = "correction"
-"""Why a yes is asked for: an earlier answer becomes another one."""
+MEND, MOVED = "correction", "moved"
+"""Why a yes is asked for: an earlier answer becomes another one, or belongs to another place."""
 NOISY_DECIBELS = 10.0
 """Below this signal-to-noise ratio noise is named as the reason; measured, see the design's section on hearing."""
 
@@ -38,7 +38,7 @@ def answer(turn: Turn) -> Result:
         return confirm(turn, meant, _would_be(turn, meant), meant.reason)
     if meant.confirm and not at_a_check:
         asked = None if meant.value is not None else meant.ask
-        question = is_it(turn, meant) if asked is None else clarified(asked)
+        question = named_here(turn, meant) or (is_it(turn, meant) if asked is None else clarified(asked))
         return confirm(turn, meant, question, meant.reason or "unsure")
     return _accept(turn, meant, confirmed=False)
 
@@ -67,6 +67,8 @@ def confirmed_yes(turn: Turn) -> Result:
     overlay = turn.state.dialog.overlay
     if overlay is None or overlay.candidate is None:
         return reask(turn)
+    if overlay.prompt is not None and overlay.asked_for == MOVED:
+        return moved(turn, overlay.prompt)
     if overlay.prompt is not None and overlay.prompt.kind is PromptKind.FIX:
         return cause_confirmed(turn, overlay.candidate, overlay.prompt)
     accepted = replace(overlay.candidate, heard=_accepted_words(overlay.candidate))
@@ -106,7 +108,7 @@ def choose(turn: Turn) -> Result:
     ask = meant.ask
     if ask is not None and ask.ask is Ask.WHICH_NAME and len(ask.names) == 1:
         named = replace(meant, outcome=Outcome.CHOICE, choice=ask.names[0], confirm=True)
-        return confirm(turn, named, clarified(ask), meant.reason or "unsure")
+        return confirm(turn, named, named_here(turn, named) or clarified(ask), meant.reason or "unsure")
     values = meant.values or ()
     unit = turn.expectation.unit if turn.expectation is not None else meant.unit
     if len(values) == 2:

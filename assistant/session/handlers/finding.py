@@ -19,6 +19,7 @@ from assistant.messages import (
     Why,
 )
 from assistant.messages.decisions import (
+    AccessOpened,
     CheckChosen,
     Decision,
     FactAnswered,
@@ -40,12 +41,15 @@ from assistant.session.agenda.surveying import contradicted, put_right_first
 from assistant.session.comparing import limits_now
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode, Overlay
+from assistant.session.elsewhere import last_seen
 from assistant.session.fold import NOT_SURE, State, apply_all
 from assistant.session.holding import read_anew
 from assistant.session.observations import near_limit, observed, read_back, say_value, verdict_of
+from assistant.session.openings import left_to_open, opening_minutes
 from assistant.session.stakes import condemns, worth_asking
 from assistant.session.turn import Result, Turn, lay, reask, record, stay
 from assistant.understanding.clarifications import SHOWN_EXACTLY
+from assistant.understanding.patterns import words_of
 
 OTHER_NAMED = "other_named"
 """Why a yes is wanted for a reading in whose words something else was named."""
@@ -268,6 +272,44 @@ def seen_elsewhere(turn: Turn, prompt: Prompt) -> Result:
     context, state = turn.context, turn.state
     seen = observed(context, state, context.check(prompt.name), prompt.place, turn.meant, None)
     return record(turn, (*remark_of_yes(turn, confirmed=True), seen), *read_back(state.observations, seen))
+
+
+def named_here(turn: Turn, meant: Understanding) -> Say | None:
+    """The question whether a choice is of the place that is asked, where the words name a side; None elsewhere."""
+    asked, sides = turn.asked, {"left", "right", "front", "rear", "side"}
+    if asked.mode is not Mode.CHECK or asked.place is None or meant.choice is None:
+        return None
+    if sides.isdisjoint(words_of(meant.heard)):
+        return None
+    named = first_up(at_place(turn.context.check(asked.name).title, asked.place))
+    return Say("is_it_there", {"title": named, "text": meant.choice})
+
+
+def moved(turn: Turn, right: Prompt) -> Result:
+    """Yes: the last answer was of another place, where it is judged anew; where it stood is open again."""
+    context, state = turn.context, turn.state
+    wrong = last_seen(state)
+    if wrong is None:
+        return reask(turn)
+    check = context.check(right.name)
+    back = ObservationWithdrawn(wrong.number, Reason(Why.CORRECTED))
+    chosen = CheckChosen(check.name, right.place, check.minutes, Reason(Why.ASKED_FOR))
+    opened = tuple(
+        AccessOpened(one.access, one.place, opening_minutes(context, state.facts, one))
+        for one in left_to_open(context, state.facts, state.opened, chosen)
+    )
+    before: tuple[Decision, ...] = (back, *opened)
+    there = apply_all(context, state, before)
+    outcome = {"over_range": Outcome.OVER_RANGE, "unsteady": Outcome.UNSTEADY}.get(wrong.display, Outcome.READING)
+    meant = Understanding(
+        Outcome.CHOICE if wrong.choice is not None else outcome, wrong.heard, choice=wrong.choice, value=wrong.value,
+        unit=wrong.unit, low_end=wrong.low_end, high_end=wrong.high_end, approximate=wrong.approximate,
+    )  # fmt: skip
+    judged = None if wrong.choice is not None else verdict_of(context, there, check, right.place, meant)
+    seen = replace(observed(context, there, check, right.place, meant, judged), proof=wrong.proof)
+    phase = (PhaseEntered(searching(context)),) if state.phase in (Phase.PROVING, Phase.CLOSING) else ()
+    made = (*remark_of_yes(turn, confirmed=True), *before, *phase, seen)
+    return record(turn, made, *read_back(there.observations, seen))
 
 
 def blank(turn: Turn) -> Result:

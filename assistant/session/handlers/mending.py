@@ -9,14 +9,15 @@ from dataclasses import replace
 from decimal import Decimal
 
 from assistant.errors import DefectError
-from assistant.messages import Heard, Prompt, PromptKind, Say, Understanding, Why
+from assistant.messages import Heard, Outcome, Prompt, PromptKind, Say, Understanding, Why
+from assistant.messages.decisions import Observed
 from assistant.numerals.readback import show_value
 from assistant.phrasing.wording import at_place, display_name, first_up, one_of, read
 from assistant.session.agenda.prompts import question_named
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.fold import State
-from assistant.session.handlers.answering import MEND
+from assistant.session.handlers.answering import MEND, MOVED
 from assistant.session.handlers.finding import confirm
 from assistant.session.mending import TAKEN, Mending, named_among, with_value
 from assistant.session.questions import question
@@ -31,6 +32,11 @@ def mended(turn: Turn) -> Result:
     told = turn.mending
     if told is None:
         raise DefectError("A correction says nothing.")
+    if told.moved is not None:
+        return _to_move(turn, told.prompts[0], told.moved)
+    if told.other is not None:
+        slots = {"text": first_up(told.other), "place": turn.asked.place}
+        return reask(turn, Say("place_not_asked", slots))
     if not told.prompts:
         return reask(turn, Say("mend_none"))
     if len(told.prompts) > 1:
@@ -49,6 +55,32 @@ def mended(turn: Turn) -> Result:
     there = replace(back, understood=told.meant, expectation=told.expectation)
     asked = _change(turn.context, turn.state, prompt, first_up(title), told.meant)
     return confirm(there, replace(told.meant, confirm=True), asked, MEND)
+
+
+def _to_move(turn: Turn, wrong: Prompt, right: Prompt) -> Result:
+    """Whether an answer was of another place: asked with its value and both places."""
+    context, state = turn.context, turn.state
+    seen = _standing(state, wrong)
+    there = _standing(state, right)
+    if seen is None:
+        raise DefectError(f"Nothing stands at '{wrong}'.")
+    title, shown = first_up(context.check(wrong.name).title), read(seen, context.vocabulary)
+    slots = {"title": title, "before": shown, "text": right.place, "place": wrong.place}
+    if there is not None:
+        return reask(
+            turn,
+            Say(
+                "move_taken",
+                {**slots, "text": first_up(right.place or ""), "before": read(there, context.vocabulary)},
+            ),
+        )
+    plain = turn.with_dialog(overlay=None, misses=0, reminded=False)
+    return confirm(plain, Understanding(Outcome.CHOICE, turn.meant.heard), Say("move_it", slots), MOVED, right)
+
+
+def _standing(state: State, prompt: Prompt) -> Observed | None:
+    here = (one for one in reversed(state.observations) if (one.check, one.place) == (prompt.name, prompt.place))
+    return next(here, None)
 
 
 def answered(turn: Turn, fact: Heard) -> Mending | None:
@@ -82,8 +114,7 @@ def _title(context: Context, prompt: Prompt) -> str:
 def _change(context: Context, state: State, prompt: Prompt, title: str, meant: Understanding) -> Say:
     """Whether an answer becomes another one, with both."""
     value, unit = meant.value, None
-    here = (one for one in reversed(state.observations) if (one.check, one.place) == (prompt.name, prompt.place))
-    seen = next(here, None)
+    seen = _standing(state, prompt)
     if prompt.kind is PromptKind.FACT:
         before, unit = state.facts.get(prompt.name, ""), question_named(context, prompt.name).unit
         known = before.replace(".", "", 1).removeprefix("-").isdecimal()

@@ -20,6 +20,7 @@ from assistant.session.agenda.next_action import to_see_first, view_of
 from assistant.session.agenda.presence import absent, must_be_seen, unseen
 from assistant.session.agenda.surveying import chosen
 from assistant.session.dialog_state import Mode, Overlay
+from assistant.session.elsewhere import place_meant
 from assistant.session.handlers import commands
 from assistant.session.handlers.closing import HAND_OVER, NOT_NOW
 from assistant.session.handlers.finding import confirm
@@ -128,17 +129,7 @@ def _place_meant(turn: Turn, here: str) -> str | None:
     """The place that is named, or that a side names from where the session stands."""
     named = turn.meant.place or ""
     known = {choice.name for choice in turn.expectation.places} if turn.expectation is not None else set()
-    if named in known:
-        return named
-    turned = {"left": "right", "right": "left"}
-    words = here.split()
-    if named == "other":
-        there = " ".join(turned.get(word, word) for word in words)
-    elif named in turned:
-        there = " ".join(named if word in turned else word for word in words)
-    else:
-        there = " ".join(named if word in ("front", "rear") else word for word in words)
-    return there if there in known else None
+    return named if named in known else place_meant(named, here, known)
 
 
 def seen(turn: Turn) -> Result:
