@@ -172,7 +172,8 @@ def compare(state: State, work: Work, session: Session, vocabulary: Vocabulary) 
         *_, (_, last) = session.entries()
         assert [say.slots["ending"] for say in last.replies if say.key == "ended"] == [ending_words(ending)]
     printed(summary, session, vocabulary, (causes, corrections, ending))
-    stored(summary, session, vocabulary, (causes, corrections, ending))
+    failed = live.last_proof is not None and not live.last_proof.passed
+    stored(summary, session, vocabulary, (causes, corrections, ending), failed=failed)
     return live
 
 
@@ -215,13 +216,12 @@ def printed(summary: SessionSummary, session: Session, vocabulary: Vocabulary, t
         assert ("left before its end" if ending == LEFT else ending_words(ending)) in found
 
 
-def stored(summary: SessionSummary, session: Session, vocabulary: Vocabulary, told: Told) -> None:
+def stored(summary: SessionSummary, session: Session, vocabulary: Vocabulary, told: Told, *, failed: bool) -> None:
     """Index, list of sessions, search, JSON and CSV."""
     causes, corrections, ending = told
     rows = rows_of(session, 0)
-    told_of = (
-        "; ".join(f"{cause} (session not finished)" for cause in causes) if ending == LEFT else "; ".join(causes)
-    )
+    why_open = "closing test not passed" if failed else "session not finished"
+    told_of = "; ".join(f"{cause} ({why_open})" for cause in causes) if ending == LEFT else "; ".join(causes)
     assert (rows.session["causes"], rows.session["ending"]) == (told_of, ending)
     confirmed = [] if ending == LEFT else causes
     assert list(dict.fromkeys(row["cause"] for row in rows.repairs if row["confirmed"])) == confirmed

@@ -85,6 +85,19 @@ def test_an_unfinished_session_confirms_nothing(tmp_path: Path, vocabulary: Voca
         assert [work.confirmed for work in work_on(connection, "11", invented=True)] == [""]
 
 
+def test_a_session_that_was_left_after_a_failed_closing_test_says_so_in_every_list(tmp_path: Path) -> None:
+    """The plug was clean after the work, the light stayed lit on the road, and the session was left."""
+    left = play_unit(
+        tmp_path, PLUG, facts=DISC, says={"proof:light": ["lit"], "check:light at power-up": ["leave"]}, number="12"
+    )
+    one = summarize(left)
+    assert one.ended == "left before its end"
+    assert one.not_proven[0] == "The repair is not verified: light: lit."
+    cause = "corroded wheel-end plug, left rear (closing test not passed)"
+    assert row_of(left).cause == cause
+    assert work_order_line(one)["cause"] == cause
+
+
 def test_a_finding_that_waits_names_its_part_in_every_list(tmp_path: Path, vocabulary: Vocabulary) -> None:
     put_off = {"fix:replace the sensor:left rear": ["no, waiting for the part"]}
     session = play_unit(tmp_path, SENSOR, facts=DISC, says=put_off, invented=False)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
-from assistant.messages import Grade, Why
+from assistant.messages import Grade, Reason, Why
 from assistant.messages.decisions import Ended, Ending, Observed
 from assistant.phrasing.reasons import given, items_in, reason_text
 from assistant.phrasing.sentences import MAY_MISS, NOT_LOOKED_AT, PHRASES
@@ -95,7 +95,10 @@ def _gaps(results: Results, titles: Titles, suspected: tuple[str, ...]) -> Itera
 
 def _of_the_ending(results: Results, ending: Ended | None) -> Iterator[Gap]:
     """What the ending itself leaves open."""
+    proof = results.last_proof
     if ending is None:
+        if proof is not None and not proof.passed:  # whoever takes it up must know: readings were good after the work
+            yield _not_verified(proof.because)
         yield Gap(Lacks.END, "The session was left before its end: nothing after the last entry is known.")
     elif ending.ending == Ending.SURVEYED_IN_PART:
         yield Gap(Lacks.POSITIONS, f"The survey is not complete: {reason_text(ending.because)}.")
@@ -108,9 +111,12 @@ def _of_the_ending(results: Results, ending: Ended | None) -> Iterator[Gap]:
             items = "; ".join(missing)
             yield Gap(Lacks.CHECKS, PHRASES["not_checked"].format(items=items), items)
     elif ending.ending not in (Ending.CURED_AND_PROVEN, Ending.SURVEYED, Ending.WAITING):
-        proof = results.last_proof
-        because = reason_text(proof.because if proof is not None and not proof.passed else ending.because)
-        yield Gap(Lacks.PROOF, f"The repair is not verified{': ' + because if because else ''}".rstrip(".") + ".")
+        yield _not_verified(proof.because if proof is not None and not proof.passed else ending.because)
+
+
+def _not_verified(reason: Reason) -> Gap:
+    because = reason_text(reason)
+    return Gap(Lacks.PROOF, f"The repair is not verified{': ' + because if because else ''}".rstrip(".") + ".")
 
 
 def missed(ending: Ended | None) -> int:

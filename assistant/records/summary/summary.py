@@ -9,7 +9,7 @@ from assistant.messages import Detail, HistoryWeight
 from assistant.messages.decisions import Ending, Observed
 from assistant.phrasing.reasons import deleted_because
 from assistant.phrasing.wording import at_place, ending_words, minutes, read
-from assistant.records.summary.gaps import Gap
+from assistant.records.summary.gaps import Gap, Lacks
 from assistant.records.summary.minutes import RULE
 from assistant.session.results import Checks
 
@@ -258,7 +258,9 @@ class SessionSummary:
             ]
             return (*odd[:NAMED], *((f"{len(odd) - NAMED} more",) if len(odd) > NAMED else ()))
         waits = self.suspected if self.ending == Ending.WAITING.value else ()
-        causes = [f"{one} (session not finished)" for one in self.causes] if self.ending == LEFT else self.causes
+        failed = any(gap.why is Lacks.PROOF for gap in self.gaps)
+        open_end = "closing test not passed" if failed else "session not finished"
+        causes = [f"{one} ({open_end})" for one in self.causes] if self.ending == LEFT else self.causes
         return (*causes, *(f"{one} (found, not repaired)" for one in waits))
 
     @property
