@@ -223,6 +223,8 @@ PHRASES: dict[str, str] = {
     "mend_value": "{title}: {before}. Change it to {value:unit}? Yes or no.",
     "mend_choice": "{title}: {before}. Change it to {text}? Yes or no.",
     "mend_identifier": "{title}: {before:id}. Change it to {text:id}? Yes or no.",
+    "which_way": "Which was it: {ways}?",
+    "way_of_broken": "You told me: {text}. {ways}, and nothing new put in? Yes or no.",
     "is_it_there": "{title}: {text}. Is that right?",
     "move_it": "{title}, {before}: was that {text}, not {place}? Yes or no.",
     "move_taken": "{text} already has {before}, so nothing was moved. Say scratch that to drop the last one.",

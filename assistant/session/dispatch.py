@@ -230,7 +230,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
     Mode.FIX: {
         **_ASKING,
         **_MENDING,
-        **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.fix_done, recorded=TO_PROOF)),
+        **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.fix_done, STAY | DOUBTED, TO_PROOF)),
         Event.NO: _SKIP,
         Event.SEEN: _SEEN,
     },

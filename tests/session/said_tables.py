@@ -77,7 +77,8 @@ def _seen(context: Context, number: int, check: str, place: str | None, value: s
     row = context.check(check)
     if row.kind == "reading":
         return Observed(number, check, place, row.title, {"good": 1.0}, value, value=Decimal(value), unit=row.unit)
-    return Observed(number, check, place, row.title, {value: 1.0}, value, choice=value)
+    choice, _, words = value.partition(": ")
+    return Observed(number, check, place, row.title, {choice: 1.0}, words or choice, choice=choice)
 
 
 BATTERY = (
@@ -105,6 +106,12 @@ def scene(name: str) -> Conversation:
         chosen = FixChosen("clean the plug", "left rear", "plug corroded", 1.0, True, Reason(Why.IN_ORDER))
         return _led("trailer-abs-light-on", TRAILER, chosen)
     return partner_tables.scene(name)
+
+
+def tone_ring(heard: str) -> Conversation:
+    """The trailer where the left rear tone ring is mended, which was told to be damaged in these words."""
+    chosen = FixChosen("replace the tone ring", "left rear", "tone ring damaged", 1.0, True, Reason(Why.IN_ORDER))
+    return _led("trailer-abs-light-on", (*TRAILER, ("tone ring", "left rear", f"damaged: {heard}")), chosen)
 
 
 def plug_asked(place: str) -> Conversation:

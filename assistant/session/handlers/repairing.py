@@ -7,21 +7,28 @@ from assistant.messages import NO_PROMPT, Choice, Say
 from assistant.messages.decisions import (
     AccessOpened,
     CautionAcknowledged,
+    FixChosen,
     FixDone,
+    Observed,
     Phase,
     PhaseEntered,
 )
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.phrasing.wording import first_up
+from assistant.phrasing.wording import first_up, one_of
 from assistant.procedure.model import Fix, Way
 from assistant.session.agenda.next_action import to_measure_again
 from assistant.session.agenda.prompts import main
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import apply_all
+from assistant.session.handlers.finding import confirm
 from assistant.session.openings import opening_minutes
-from assistant.session.turn import Result, Turn, reask, record
+from assistant.session.turn import Result, Turn, reask, record, stay
+from assistant.understanding.patterns import places, words_of
 from assistant.understanding.ways import way_named
 from assistant.understanding.wishes import only_onward
+
+BROKEN = "broken"
+"""Why a yes is asked for: what was found broken is told as cleaned; its words are a part of ``reports.toml``."""
 
 
 def ready(turn: Turn) -> Result:
@@ -58,11 +65,30 @@ def fix_done(turn: Turn) -> Result:
     asked, context = turn.asked, turn.context
     fix = context.fix(asked.name)
     way = way_told(fix, turn.meant.heard, context.vocabulary)
+    if fix.ways and way is None:
+        return stay(turn, Say("which_way", {"ways": one_of([one.name for one in fix.ways])}))
+    broken = None if way is None or way.part is not None or turn.state.dialog.quick else _found_broken(turn)
+    if way is not None and broken is not None:
+        asked_about = Say("way_of_broken", {"text": broken.heard.rstrip("."), "ways": way.title})
+        return confirm(turn.with_dialog(quick=True), turn.meant, asked_about, BROKEN)
     done = FixDone(fix.name, asked.place, *((fix.title, fix.part) if way is None else (way.title, way.part)))
     again = to_measure_again(context, apply_all(context, turn.state, (done,)))
     told = Say("way_logged", {"text": first_up(done.title)}) if way else Say("fix_logged", {"text": done.title})
     says = (told, *((Say("measure_again"),) if again else ()))
     return record(turn, (done,), *says)
+
+
+def _found_broken(turn: Turn) -> Observed | None:
+    """What this repair is done for, where it was told to be broken: that is mended by no cleaning."""
+    action, context = turn.state.action, turn.context
+    if not isinstance(action, FixChosen):
+        return None
+    forms = [words_of(form) for form in context.vocabulary.reports.get(BROKEN, ())]
+    for seen in reversed(turn.state.observations):
+        about = action.fault in context.check(seen.check).finds and seen.place in (None, action.place)
+        if about and seen.choice is not None and any(places(words_of(seen.heard), form) for form in forms):
+            return seen
+    return None
 
 
 def way_told(fix: Fix, words: str, vocabulary: Vocabulary) -> Way | None:
