@@ -263,6 +263,19 @@ class PutBackDone:
 
 
 @dataclass(frozen=True, slots=True)
+class NotAsNeeded:
+    """A look on the put-back list that found something else than it must be: it stands in the record as found."""
+
+    item: str
+    """The item as it was said."""
+    needs: str
+    """What it needs before the unit rolls."""
+    heard: str
+    """In the person's words."""
+    kind: Literal["not_as_needed"] = "not_as_needed"
+
+
+@dataclass(frozen=True, slots=True)
 class NoteTaken:
     """Free speech kept in the record."""
 
@@ -397,6 +410,7 @@ Decision = (
     | ProofStepWithdrawn
     | ProofFinished
     | PutBackDone
+    | NotAsNeeded
     | NoteTaken
     | PhotoKept
     | PhotoErased

@@ -202,6 +202,8 @@ PHRASES: dict[str, str] = {
     "measure_again": "Check it again.",
     "put_back_needed": "Nothing rolls before that. Say no to take it one by one.",
     "put_back_logged": "",
+    "not_as_needed": "Not so, logged: {item}. It needs {needs} before it rolls.",
+    "so_or_not": "Is it so? Yes, or no.",
     "one_by_one": "One by one, then.",
     "noted": "Noted.",
     "photo_kept": "Photo kept.",
@@ -359,6 +361,9 @@ GRADES: dict[str, str] = {
     "close_display": "no verdict",
 }
 """A verdict in a word or two, by its grade; the last two for a display without a value."""
+
+NOT_AS_NEEDED = "Not as it must be before it rolls: {item}. It needs {needs}."
+"""A look on the put-back list that found something else."""
 
 NOT_READ = "not read"
 """In place of a reading under which another one was taken."""

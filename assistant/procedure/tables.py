@@ -140,6 +140,9 @@ class Access(Table):
     put_back: tuple[str, ...] = ()
     """Items of the put-back list that this opening makes, in order. They come before those of the accesses that it
     needs, at every place."""
+    looks: dict[str, str] = Field(default_factory=dict)
+    """Items among them that say how something must be, each with what it needs where it is not so: a no to one is
+    found and logged, and nothing is waited for."""
     put_back_last: tuple[str, ...] = ()
     """Items that come when everything else is back, such as a brake test before it rolls."""
     put_back_cautions: tuple[str, ...] = ()

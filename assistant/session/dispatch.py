@@ -101,6 +101,7 @@ _PHOTOS: Rows = {
     Event.PHOTO_GONE: Row(photos.gone, STAY, STAY),
 }
 
+_NOT_SO = Row(closing.one_by_one, STAY, STAY | PROVED | to(Mode.ENDED))
 _ASKING: Rows = {
     # What holds at every prompt, unless a mode says otherwise below.
     **_PHOTOS,
@@ -253,7 +254,11 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         **_ASKING,
         **_MENDING,
         **dict.fromkeys((Event.YES, Event.NEXT), Row(closing.put_back, STAY, PROVED | to(Mode.ENDED))),
-        Event.NO: Row(closing.one_by_one, STAY),
+        Event.NO: _NOT_SO,
+        **dict.fromkeys(
+            (*ANSWERS, Event.NOT_UNDERSTOOD),
+            Row(closing.other_words, STAY | BACK | DOUBTED, STAY | NUMBERED | PROVED | to(Mode.ENDED)),
+        ),
     },
     Mode.CONFIRM: {
         **_ASKING,

@@ -364,6 +364,7 @@ _RULES: Mapping[str, Callable[[Ledger, Any], None]] = {
     "fix_done": _fix_done,
     "fix_declined": Ledger.add,
     "put_back_done": Ledger.add,
+    "not_as_needed": Ledger.add,
     "proof_step_done": _proof_step,
     "proof_step_withdrawn": _proof_step_withdrawn,
     "proof_finished": _proof_finished,

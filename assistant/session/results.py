@@ -225,6 +225,8 @@ class Results(NamedTuple):
     """Everything that was opened."""
     declined: tuple[Numbered, ...]
     """Fixes that the person would not do."""
+    not_as_needed: tuple[Numbered, ...]
+    """What the put-back list found other than it must be, in order."""
     skipped: tuple[Numbered, ...]
     """Prompts passed by and not answered later."""
     notes: tuple[Numbered, ...]
@@ -275,6 +277,7 @@ def results_of(ledger: Ledger, checks: Checks) -> Results:
         suspected=tuple(chosen for chosen in ledger.proposed.values() if chosen.condemned),
         opened=tuple(standing.get("access_opened", ())),
         declined=tuple(standing.get("fix_declined", ())),
+        not_as_needed=tuple(standing.get("not_as_needed", ())),
         skipped=tuple(standing.get("skipped", ())),
         notes=ledger.notes,
         photos=tuple(ledger.photos.values()),

@@ -9,7 +9,7 @@ from enum import StrEnum
 from assistant.messages import Grade, Reason, Why
 from assistant.messages.decisions import Ended, Ending, Observed
 from assistant.phrasing.reasons import given, items_in, reason_text
-from assistant.phrasing.sentences import MAY_MISS, NOT_LOOKED_AT, PHRASES
+from assistant.phrasing.sentences import MAY_MISS, NOT_AS_NEEDED, NOT_LOOKED_AT, PHRASES
 from assistant.phrasing.verdicts import graded
 from assistant.phrasing.wording import at_place, first_up, not_ruled_out
 from assistant.records.summary.labels import Titles, prompt_words
@@ -31,6 +31,8 @@ class Lacks(StrEnum):
     """Checks that were not made, where nothing was found."""
     PROOF = "proof"
     """The closing test was not passed, or not made."""
+    NEED = "need"
+    """Something that the put-back list found other than it must be."""
     REPAIR = "repair"
     """Something suspected that was not repaired."""
     READING = "reading"
@@ -71,6 +73,10 @@ def _gaps(results: Results, titles: Titles, suspected: tuple[str, ...]) -> Itera
     yield from _of_the_ending(results, ending)
     if ending is None or ending.ending != Ending.WAITING:  # there the cause says so
         yield from (Gap(Lacks.REPAIR, f"Suspected and not repaired: {one}.", one) for one in suspected)
+    for one in results.not_as_needed:
+        yield Gap(
+            Lacks.NEED, NOT_AS_NEEDED.format(item=one.decision.item, needs=one.decision.needs), one.decision.item
+        )
     for fix in results.corrections:
         if not fix.verified and not fix.in_vain:
             yield Gap(Lacks.READING, f"{first_up(fix.words())}: not measured again afterwards.", fix.words())

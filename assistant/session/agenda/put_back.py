@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from itertools import zip_longest
 
-from assistant.messages.decisions import AccessOpened, FixDone
+from assistant.messages.decisions import AccessOpened, FixDone, NotAsNeeded
 from assistant.procedure.model import Access, Fix, Procedure
 from assistant.session.agenda.next_action import at
 from assistant.session.context import Context
@@ -32,7 +32,17 @@ def put_back_items(context: Context, state: State) -> tuple[str, ...]:
         items = [*context.procedure.put_back_first, *items, *context.procedure.put_back]
     last = zip_longest(*([at(text, place) for text in row.put_back_last] for row, place in owed))
     items += [text for step in last for text in step if text is not None]
-    return _where_last(items)
+    found = {entry.decision.item for entry in state.ledger.since_closed if isinstance(entry.decision, NotAsNeeded)}
+    return tuple(one for one in _where_last(items) if one not in found)
+
+
+def needed(context: Context, state: State, item: str) -> str:
+    """What an item needs where it is not so, '' for one that is something to do."""
+    for row, place in _owed(context, state):
+        for text, needs in row.looks.items() if isinstance(row, Access) else ():
+            if at(text, place) == item:
+                return at(needs, place)
+    return ""
 
 
 def put_back_cautions(context: Context, state: State) -> tuple[str, ...]:

@@ -2,14 +2,28 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from assistant.messages import Finish, Reason, Say, Why
-from assistant.messages.decisions import Ended, Ending, NoteTaken, Phase, PhaseEntered, PutBackDone
+from assistant.messages.decisions import (
+    Decision,
+    Ended,
+    Ending,
+    NotAsNeeded,
+    NoteTaken,
+    Phase,
+    PhaseEntered,
+    PutBackDone,
+)
 from assistant.phrasing.speech_chunks import say_list
 from assistant.session.agenda.advance import ending
-from assistant.session.agenda.put_back import put_back_items
+from assistant.session.agenda.put_back import needed, put_back_items
+from assistant.session.handlers.taking_back import misunderstood
 from assistant.session.questions import put_back_parts
 from assistant.session.turn import Result, Turn, reask, record
 
+NO_FIRST = frozenset({"no", "nope", "not", "isn't", "only", "it's", "just", "less", "below", "under"})
+"""First words of what is said where something is not as it must be."""
 HAND_OVER, NOT_NOW = "hand_over", "not_now"
 """Why it is asked whether to leave the session as it stands, or to end it as not present today."""
 
@@ -22,20 +36,51 @@ def put_back(turn: Turn) -> Result:
         return reask(turn.with_dialog(item=item + 1, misses=0, reminded=False))
     if item is None and part + 1 < len(put_back_parts(items)):
         return reask(turn.with_dialog(part=part + 1, misses=0, reminded=False), full=True)
-    done = (PutBackDone(items),) if items else ()
-    says = (Say("put_back_logged"),) if items else ()
+    return _all_back(turn, items)
+
+
+def _all_back(turn: Turn, items: tuple[str, ...], *found: NotAsNeeded, told: tuple[Say, ...] = ()) -> Result:
+    """The list is at its end: what is back is logged, and what follows it comes."""
+    done: tuple[Decision, ...] = (*found, PutBackDone(items)) if items or found else ()
+    says = (*told, *((Say("put_back_logged"),) if items and not found else ()))
     if turn.state.phase is Phase.PROVING:
         return record(turn, done, *says)
     return record(turn, (*done, ending(turn.context, turn.state)), *says)
 
 
 def one_by_one(turn: Turn) -> Result:
-    """No at a part of the list: item by item from there. No at an item: wait."""
+    """No at a part of the list: item by item from there. No at an item: wait; at a look: it is logged as found."""
     items = put_back_items(turn.context, turn.state)
+    item = turn.state.dialog.item
+    if item is not None and item < len(items):
+        needs = needed(turn.context, turn.state, items[item])
+        if needs:
+            return _not_so(turn, items, item, needs)
     if turn.state.dialog.item is None and items:
         before = put_back_parts(items)[: turn.state.dialog.part]
         return reask(turn.with_dialog(item=sum(len(part) for part in before), misses=0), Say("one_by_one"))
     return reask(turn, Say("take_time"))
+
+
+def other_words(turn: Turn) -> Result:
+    """Words at an item: one that begins with a no is one; a look is asked about, anything else was not understood."""
+    items, item = put_back_items(turn.context, turn.state), turn.state.dialog.item
+    if item is None or item >= len(items) or not needed(turn.context, turn.state, items[item]):
+        return misunderstood(turn)
+    words = turn.meant.heard.lower().replace(",", " ").split()
+    if words and words[0] in NO_FIRST:
+        return one_by_one(turn)
+    return reask(turn, Say("so_or_not"))
+
+
+def _not_so(turn: Turn, items: tuple[str, ...], item: int, needs: str) -> Result:
+    heard = turn.meant.heard or "no"
+    found = NotAsNeeded(items[item], needs, heard)
+    told = Say("not_as_needed", {"item": items[item], "needs": needs})
+    if item + 1 < len(items):
+        dialog = replace(turn.state.dialog, misses=0, reminded=False)  # what stands after it moves up
+        return record(turn, (found,), told, keep=True, dialog=dialog)
+    return _all_back(turn, items[:item], found, told=(told,))
 
 
 def really_stop(turn: Turn) -> Result:
