@@ -202,7 +202,7 @@ PHRASES: dict[str, str] = {
     "measure_again": "Check it again.",
     "put_back_needed": "Nothing rolls before that. Say no to take it one by one.",
     "put_back_logged": "",
-    "not_as_needed": "Not so, logged: {item}. It needs {needs} before it rolls.",
+    "not_as_needed": "Not so: {item}. It needs {needs} before it rolls.",
     "so_or_not": "Is it so? Yes, or no.",
     "one_by_one": "One by one, then.",
     "noted": "Noted.",

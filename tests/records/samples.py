@@ -158,6 +158,7 @@ DECISIONS: list[d.Decision] = [
     d.ProofStepWithdrawn("roll"),
     d.ProofFinished(True, written("The light went out.")),
     d.PutBackDone(("Plug in the sensor, left rear.",)),
+    d.NotAsNeeded("left rear lining a quarter inch or more", "new lining", "no"),
     d.NoteTaken("tire is worn"),
     d.PhotoKept(PHOTO),
     d.PhotoErased(PHOTO.name),
