@@ -225,6 +225,7 @@ PHRASES: dict[str, str] = {
     "mend_value": "{title}: {before}. Change it to {value:unit}? Yes or no.",
     "mend_choice": "{title}: {before}. Change it to {text}? Yes or no.",
     "mend_identifier": "{title}: {before:id}. Change it to {text:id}? Yes or no.",
+    "too_slow": "Too slow at {value:unit}. Go faster than {limit:unit}, then tell me.",
     "which_way": "Which was it: {ways}?",
     "way_of_broken": "You told me: {text}. {ways}, and nothing new put in? Yes or no.",
     "is_it_there": "{title}: {text}. Is that right?",

@@ -238,7 +238,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
     Mode.PROOF: {
         **_ASKING,
         **_MENDING,
-        **dict.fromkeys((Event.YES, Event.NEXT), Row(proving.step_done, STAY | DOUBTED, PROVED)),
+        **dict.fromkeys((Event.YES, Event.NEXT), Row(proving.step_done, STAY | DOUBTED, PROVED | to(Mode.CONFIRM))),
         Event.CHOICE: _ANSWER,
         Event.CHOOSE: Row(answering.choose, to(Mode.CHOOSE) | DOUBTED),
         Event.CORRECTED: Row(taking_back.corrected, STAY | PROMPT | BACK | DOUBTED, STAY | NUMBERED),

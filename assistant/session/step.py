@@ -41,6 +41,7 @@ from assistant.session.handlers.mending import WHICH
 from assistant.session.handlers.survey_jumps import place_named
 from assistant.session.mending import TAKEN, Mending, mending_of, other_named
 from assistant.session.questions import check_expectation, expectation, fact_expectation
+from assistant.session.road_test import rolled
 from assistant.session.sightings import Sighting, sighted
 from assistant.session.turn import Result, Turn
 from assistant.understanding.clauses.clause import Role
@@ -77,6 +78,9 @@ def _told(turn: Turn, mode: Mode, fact: Heard) -> tuple[Turn, Event]:
     mended = _mended(turn, mode, fact)
     if mended is not None:
         return mended
+    drive = rolled(turn.context, turn.state, fact.hypotheses[0].words) if _on_the_road(turn, mode, fact) else None
+    if drive is not None:
+        return replace(turn, rolled=drive), Event.SKIP if drive.refused else Event.YES
     other = _of_another_place(turn, mode, fact)
     if other is not None:
         return other
@@ -159,6 +163,13 @@ def _of_another_place(turn: Turn, mode: Mode, fact: Heard) -> tuple[Turn, Event]
     if other.meant is None and meant.outcome not in ANSWERED:
         return None
     return replace(turn, mending=Mending((), words, other=other.place)), Event.MENDED
+
+
+def _on_the_road(turn: Turn, mode: Mode, fact: Heard) -> bool:
+    """Whether a test drive may be told: where the prompt itself understands nothing, or only part of it."""
+    free = (Outcome.NOT_UNDERSTOOD, Outcome.REPORT, Outcome.CHOOSE)
+    told = turn.meant.outcome in free or (turn.meant.command in (Command.YES, Command.NEXT, Command.NO, Command.SKIP))
+    return mode is Mode.PROOF and bool(fact.hypotheses) and told
 
 
 def _changes(seen: Observed, meant: Understanding) -> bool:

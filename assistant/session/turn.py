@@ -21,6 +21,7 @@ from assistant.session.dialog_state import DialogState, Overlay
 from assistant.session.fold import State, apply_all
 from assistant.session.mending import Mending
 from assistant.session.questions import listening, question
+from assistant.session.road_test import Rolled
 from assistant.session.sightings import Sighting
 from assistant.session.state import Pending
 from assistant.understanding.interpret import understand
@@ -56,6 +57,8 @@ class Turn:
     """A finding that was told without being asked."""
     mending: Mending | None = None
     """An earlier answer that was told to be wrong."""
+    rolled: Rolled | None = None
+    """A test drive that was told."""
 
     @property
     def meant(self) -> Understanding:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
@@ -10,6 +11,7 @@ from itertools import pairwise
 from rapidfuzz import fuzz
 
 from assistant.messages import Choice, Expectation, Outcome, PromptKind, Understanding
+from assistant.numerals.readback import spell_whole
 from assistant.numerals.tokenizer import NUMBER_KINDS, UNKNOWN, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
@@ -34,8 +36,9 @@ def understand_choice(text: str, expectation: Expectation, vocabulary: Vocabular
 
 
 def _understood(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
-    said = normal(text)
     choices = expectation.choices
+    text = _figures_spelled(text, choices)
+    said = normal(text)
     exact = [choice for choice in choices if said in forms_of(choice)]
     if len(exact) == 1:
         return _chosen(text, exact[0].name)
@@ -63,6 +66,20 @@ def _understood(text: str, expectation: Expectation, vocabulary: Vocabulary) -> 
     if found.outcome is Outcome.NOT_UNDERSTOOD and command:
         return command
     return found
+
+
+_FIGURE = re.compile(r"\b(\d{1,3})(?:s|'s)?\b")
+
+
+def _figures_spelled(text: str, choices: Sequence[Choice]) -> str:
+    """The text with figures in words where a choice is called so: '30' is 'thirty'."""
+    forms = {form for choice in choices for form in forms_of(choice)} if _FIGURE.search(text) else set()
+
+    def spelled(found: re.Match[str]) -> str:
+        words = spell_whole(int(found.group(1))).replace("-", " ")
+        return words if words in forms else found.group()
+
+    return _FIGURE.sub(spelled, text)
 
 
 def bare(form: str, vocabulary: Vocabulary) -> str:

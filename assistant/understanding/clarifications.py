@@ -72,5 +72,10 @@ def one_of(choices: Sequence[Choice]) -> Clarification:
     """Names the first choices of the prompt."""
     if not choices:
         return AGAIN
-    names = tuple(choice.name for choice in choices[:NAMED])
-    return Clarification(Ask.ONE_OF_MORE if len(choices) > NAMED else Ask.ONE_OF, names=names)
+    names = tuple(choice.name for choice in choices[: named_of(choices)])
+    return Clarification(Ask.ONE_OF_MORE if len(choices) > len(names) else Ask.ONE_OF, names=names)
+
+
+def named_of(choices: Sequence[Choice]) -> int:
+    """How many choices are named: a single one more is not left for 'go on'."""
+    return len(choices) if len(choices) <= NAMED + 1 else NAMED

@@ -39,3 +39,14 @@ def test_all_of_them_are(said: str) -> None:
 def test_a_wheel_is_not_nearly_a_time() -> None:
     assert meant("trailer-abs-light-on", "comes on", "right front").outcome is Outcome.NOT_UNDERSTOOD
     assert meant("trailer-abs-light-on", "comes on", "comes and gose").choice == "comes and goes"
+
+
+@pytest.mark.parametrize(("said", "size"), [("30", "thirty"), ("24", "twenty four"), ("type 30", "thirty")])
+def test_a_size_in_figures(said: str, size: str) -> None:
+    assert meant("pushrod-stroke", "long stroke size", said).choice == size
+
+
+def test_one_more_choice_is_not_cut_off() -> None:
+    asked = meant("pushrod-stroke", "long stroke size", "the cat sat").ask
+    assert asked is not None
+    assert asked.names[-1] == "thirty"

@@ -17,7 +17,7 @@ from assistant.session.handlers.finding import answer_check, confirm, doubt, is_
 from assistant.session.handlers.proving import answer_proof
 from assistant.session.observations import verdict_of
 from assistant.session.turn import Result, Turn, lay, lift, reask, record, stay
-from assistant.understanding.clarifications import NAMED
+from assistant.understanding.clarifications import named_of
 from assistant.understanding.interpret import BY_SOUND
 
 MEND, MOVED = "correction", "moved"
@@ -155,7 +155,7 @@ def _unanswered(turn: Turn, says: Say, *, ask: bool = True) -> Result:
 def _not_named(turn: Turn) -> tuple[Say, ...]:
     """The choices that 'please say one of' leaves out."""
     choices = turn.expectation.choices if turn.expectation is not None else ()
-    return say_list("answers", "and_then", [choice.name for choice in choices[NAMED:]])
+    return say_list("answers", "and_then", [choice.name for choice in choices[named_of(choices) :]])
 
 
 def not_asked(turn: Turn) -> Result:

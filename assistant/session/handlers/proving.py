@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from assistant.messages import Outcome, Reason, Say, Understanding, Why
-from assistant.messages.decisions import Decision, ProofStepDone, Remarked
+from assistant.messages import Heard, Outcome, Reason, Say, Understanding, Why
+from assistant.messages.decisions import Decision, NoteTaken, ProofStepDone, Remarked
 from assistant.procedure.model import ProofStep
+from assistant.session.agenda.prompts import asked_now
+from assistant.session.dialog_state import DialogState, Mode, Overlay
+from assistant.session.fold import apply_all
 from assistant.session.handlers.finding import confirm, remark_of_yes
+from assistant.session.road_test import SLOWEST
 from assistant.session.turn import Result, Turn, reask, record
 
 TOO_QUICK = "quick"
@@ -17,11 +21,37 @@ def step_done(turn: Turn) -> Result:
     step = turn.context.proof_step(turn.asked.name)
     if step.kind != "do":
         return reask(turn, Say("not_asked"))
+    told = turn.rolled
+    if told is not None and told.too_slow:
+        return record(
+            turn,
+            (NoteTaken(turn.meant.heard),),
+            Say("too_slow", {"value": told.speed, "limit": SLOWEST, "unit": "mph"}),
+            keep=True,
+        )
+    if told is not None and told.light is not None:
+        return _road_told(turn, step, told.light)
     quick = _too_quick(turn, step)
     if quick and not turn.state.dialog.quick and step.too_quick is not None:
         question = Say("too_quick", {"text": step.too_quick.ask})
         return confirm(turn.with_dialog(quick=True), turn.meant, question, TOO_QUICK)
     return record(turn, (*quick, ProofStepDone(step.name, "done", passed=True)), Say("step_logged"))
+
+
+def _road_told(turn: Turn, step: ProofStep, light: str) -> Result:
+    """The drive is done, and what the light did is asked about before it counts."""
+    context = turn.context
+    made = (NoteTaken(turn.meant.heard), ProofStepDone(step.name, "done", passed=True))
+    after = apply_all(context, turn.state, made)
+    asked = asked_now(context, after)
+    if asked.mode is not Mode.PROOF:
+        return record(turn, made, Say("step_logged"))
+    passed = light in context.proof_step(asked.name).passes
+    question = Say("is_it" if passed else "fails", {"text": light})
+    heard = turn.fact if isinstance(turn.fact, Heard) else None
+    meant = Understanding(Outcome.CHOICE, turn.meant.heard, choice=light, confirm=True)
+    overlay = Overlay(Mode.CONFIRM, question, meant, heard, asked_for="told_together" if passed else "fails")
+    return record(turn, made, Say("step_logged"), dialog=DialogState(live=True, overlay=overlay))
 
 
 def _too_quick(turn: Turn, step: ProofStep) -> tuple[Decision, ...]:
