@@ -44,7 +44,7 @@ REPLIES: dict[str, str] = {
     "bring_part": "A new {text}.",
     "bring_opens": "To open first: {items}.",
     "left_facts": "Still {count:whole} questions.",
-    "left_fact": "This is the last question.",
+    "left_fact": "What comes next hangs on this answer.",
     "left_suspects": "Down to {count:whole} suspects. Most likely: {text}.",
     "left_suspect": "One suspect left: {text}.",
     "left_steps": "Still {count:whole} steps, with this one.",

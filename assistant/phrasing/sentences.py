@@ -186,7 +186,7 @@ PHRASES: dict[str, str] = {
     "missed": "I missed that twice. Come closer, or say it shorter. Typing works too.",
     "missed_number": "I missed that twice. Try 'reading', then the number. Typing works too.",
     "noisy": "It is too loud here for me. Come closer to the microphone, or type the answer.",
-    "not_asked": "This is what I asked.",
+    "not_asked": "That doesn't answer this one.",
     "found": "Found: {text}.",
     "to_verify": "To be verified: {items}.",
     # Work and record
@@ -226,6 +226,8 @@ PHRASES: dict[str, str] = {
     "mend_choice": "{title}: {before}. Change it to {text}? Yes or no.",
     "mend_identifier": "{title}: {before:id}. Change it to {text:id}? Yes or no.",
     "too_slow": "Too slow at {value:unit}. Go faster than {limit:unit}, then tell me.",
+    "no_tool_needed": "No tool for this one: look and listen.",
+    "skip_then": "Then it's {text} instead. Pass this one by? Yes or no.",
     "which_way": "Which was it: {ways}?",
     "way_of_broken": "You told me: {text}. {ways}, and nothing new put in? Yes or no.",
     "is_it_there": "{title}: {text}. Is that right?",

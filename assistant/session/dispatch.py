@@ -124,7 +124,7 @@ _ASKING: Rows = {
     Event.STOP: Row(commands.stop, to(Mode.STOP)),
     Event.SLIP: Row(taking_back.did_you_mean, DOUBTED),
     Event.QUESTION: Row(asking.asked, recorded=STAY),
-    Event.REPORT: Row(reporting.reported, STAY | PROMPT | to(Mode.STOP, Mode.REASON), STAY | FOLLOWING),
+    Event.REPORT: Row(reporting.reported, STAY | PROMPT | DOUBTED | to(Mode.STOP, Mode.REASON), STAY | FOLLOWING),
     Event.NEXT: Row(answering.not_asked, STAY),
     Event.YES: Row(answering.not_asked, STAY),
     Event.NO: Row(answering.not_asked, STAY),

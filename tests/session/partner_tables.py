@@ -260,6 +260,7 @@ def fares(row: Row) -> str:
     got, counted = told(row)
     wanted = {one.replace("cause sensor missing", "cause").replace("cause sensor", "cause") for one in row.truth}
     got = "yes" if got == "cautions" else got.replace("=OL?", "=OL")  # it would condemn a part: a yes is wanted
+    got = "skip" if got == "skip?" and row.kind in ("reach", "notools") else got  # what comes instead is told first
     short = got.partition("=")[2] if row.prompt in ("fact", "sensors", "codes") and ";" not in got else got
     if {got, short} & wanted or (
         got in ("ask", "wait", "stuck", "skip?", "next?", "yes?") and wanted & {"ask", "none"}

@@ -4,7 +4,19 @@ from __future__ import annotations
 
 from assistant.diagnosis.fault_model import Task
 from assistant.errors import DefectError
-from assistant.messages import Detail, Heard, Prompt, PromptKind, Reason, Report, Say, Why
+from assistant.messages import (
+    Command,
+    Detail,
+    Heard,
+    Outcome,
+    Prompt,
+    PromptKind,
+    Reason,
+    Report,
+    Say,
+    Understanding,
+    Why,
+)
 from assistant.messages.decisions import (
     CheckChosen,
     DetailTold,
@@ -13,19 +25,23 @@ from assistant.messages.decisions import (
     NoteTaken,
     Phase,
     PhaseEntered,
+    Skipped,
 )
 from assistant.numerals.vin import check_digit_fits, well_formed
-from assistant.phrasing.wording import first_up
+from assistant.phrasing.wording import at_place, first_up
+from assistant.session.agenda.advance import move_on
 from assistant.session.agenda.next_action import to_see_first, view_of
 from assistant.session.agenda.presence import absent, must_be_seen, unseen
 from assistant.session.agenda.surveying import chosen
 from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.elsewhere import place_meant
+from assistant.session.fold import apply_all
 from assistant.session.handlers import commands
 from assistant.session.handlers.closing import HAND_OVER, NOT_NOW
 from assistant.session.handlers.finding import confirm
 from assistant.session.handlers.repairing import fix_done, way_told
-from assistant.session.turn import Result, Turn, lay, record, spoken, stay
+from assistant.session.turn import Result, Turn, lay, reask, record, spoken, stay
+from assistant.understanding.patterns import words_of
 
 START_OVER, CAUSE = "start_over", "cause"
 """Why it is asked whether to end, or whether to go to a repair."""
@@ -57,7 +73,7 @@ def reported(turn: Turn) -> Result:
         question = Say(_ASKED[report])
         return lay(turn, Overlay(Mode.STOP, question, asked_for=_ASKED[report], under=turn.state.dialog.overlay))
     if report in (Report.OUT_OF_REACH, Report.NO_TOOL):
-        return commands.skip(turn)
+        return _cannot(turn, report)
     if report is Report.PARTS and isinstance(turn.state.action, FixChosen) and turn.state.dialog.overlay is None:
         action = turn.state.action
         return record(turn, (FixDeclined(action.fix, action.place, words),), Say("parts_wait"))
@@ -69,6 +85,39 @@ def reported(turn: Turn) -> Result:
     if report in _NOTED:
         return record(turn, (NoteTaken(words),), Say(_NOTED[report]), keep=True, ask=False)
     return stay(turn, Say(_SAID[report]))
+
+
+def _cannot(turn: Turn, report: Report) -> Result:
+    """No tool for it, or no way in: what would come instead is said, and it is passed by after a yes.
+
+    A look that takes no tool is not passed by for the want of one.
+    """
+    asked, context, state = turn.asked, turn.context, turn.state
+    if state.dialog.overlay is not None or state.dialog.revisit or asked.mode not in (Mode.CHECK, Mode.ACCESS):
+        return commands.skip(turn)
+    if report is Report.NO_TOOL and asked.mode is Mode.CHECK and not _takes_a_tool(turn):
+        return reask(turn, Say("no_tool_needed"))
+    after = apply_all(context, state, (Skipped(asked.prompt, turn.meant.heard),))
+    action = apply_all(context, after, move_on(context, after)).action
+    if isinstance(action, CheckChosen):
+        instead = at_place(context.check(action.check).title, action.place)
+    elif isinstance(action, FixChosen):
+        instead = at_place(context.fix(action.fix).title, action.place)
+    else:
+        return commands.skip(turn)
+    pass_by = Understanding(Outcome.COMMAND, turn.meant.heard, command=Command.SKIP)
+    return confirm(turn, pass_by, Say("skip_then", {"text": instead}), "skip")
+
+
+def _takes_a_tool(turn: Turn) -> bool:
+    """Whether the check that is asked is done with a meter, a code reader or what was named."""
+    check = turn.context.check(turn.asked.name)
+    named = {word for word in words_of(turn.meant.heard) if len(word) > _SHORTEST}
+    return check.leads is not None or check.reads_codes or bool(named & {*words_of(f"{check.ask} {check.help}")})
+
+
+_SHORTEST = 3
+"""Letters of words that name no tool."""
 
 
 def _not_now(turn: Turn) -> Result:
