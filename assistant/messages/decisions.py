@@ -97,6 +97,8 @@ class AccessOpened:
     access: str
     place: str | None
     minutes: float
+    absent: str = ""
+    """What was told where there was nothing to open, as ``no spring brake``; '' where it was opened."""
     kind: Literal["access_opened"] = "access_opened"
 
 

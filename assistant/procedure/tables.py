@@ -147,6 +147,9 @@ class Access(Table):
     """Items that come when everything else is back, such as a brake test before it rolls."""
     put_back_cautions: tuple[str, ...] = ()
     """Names of cautions spoken before the put-back list."""
+    absent: Option | None = None
+    """What is said where the place has nothing to open, as an axle without spring brakes: the record says so, and
+    nothing of it is put back."""
     back_after: tuple[str, ...] = ()
     """Other accesses and fixes whose items come before this one's, though they do not need it."""
     when: When = Field(default_factory=dict)

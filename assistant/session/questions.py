@@ -130,7 +130,9 @@ def _expected(context: Context, state: State, asked: Asked) -> Expectation:
         case Mode.FIX:
             return _fix(context.fix(asked.name))
         case Mode.ACCESS:
-            return Expectation(Expects.COMMAND, told=context.access(asked.name).say, hint=HINTS["next"])
+            access = context.access(asked.name)
+            nothing = () if access.absent is None else (Choice(access.absent.name, access.absent.also),)
+            return Expectation(Expects.COMMAND, choices=nothing, told=access.say, hint=HINTS["next"])
         case Mode.READY:
             return Expectation(Expects.COMMAND, hint=HINTS["ready"])
         case Mode.PUT_BACK if put_back_items(context, state):

@@ -74,7 +74,7 @@ _TOLD: dict[type, _Teller] = {
     FactAnswered: lambda one, _: f"{one.fact}: {one.value}",
     FactWithdrawn: lambda one, _: f"{one.fact}: deleted",
     ProofStepWithdrawn: lambda one, _: f"{one.step}: deleted",
-    AccessOpened: lambda one, _: f"opened: {at_place(one.access, one.place)}",
+    AccessOpened: lambda one, _: at_place(one.absent or f"opened: {one.access}", one.place),
     ObservationWithdrawn: lambda one, _: f"reading {one.number} {deleted(one.because)}",
     Skipped: lambda one, titles: f"skipped: {prompt_words(one.prompt, titles)} ({given(one.reason)})",
     FixDone: lambda one, _: f"done: {at_place(one.title, one.place)}",

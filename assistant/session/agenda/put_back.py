@@ -56,7 +56,7 @@ def _owed(context: Context, state: State) -> list[_Open]:
     found: list[_Open] = []
     for entry in state.ledger.since_closed:
         one = entry.decision
-        if isinstance(one, AccessOpened):
+        if isinstance(one, AccessOpened) and not one.absent:
             found.append((context.access(one.access), one.place))
         elif isinstance(one, FixDone):
             found.append((context.fix(one.fix), one.place))

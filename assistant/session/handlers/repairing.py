@@ -56,6 +56,11 @@ def told_done(turn: Turn) -> Result:
 def opened(turn: Turn) -> Result:
     """Something was opened."""
     asked = turn.asked
+    absent = turn.context.access(asked.name).absent
+    names = () if absent is None else (Choice(absent.name, absent.also),)
+    if absent is not None and way_named(turn.meant.heard, names, turn.context.vocabulary):
+        nothing = AccessOpened(asked.name, asked.place, 0.0, absent.name)
+        return record(turn, (nothing,), Say("choice_logged", {"text": absent.name}))
     minutes = opening_minutes(turn.context, turn.state.facts, Opening(asked.name, asked.place))
     return record(turn, (AccessOpened(asked.name, asked.place, minutes),), Say("step_logged"))
 
