@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from assistant.messages import Reason, Why
-from assistant.messages.decisions import AccessOpened, CheckChosen, FactAnswered, Phase, PhaseEntered
+from assistant.messages.decisions import AccessOpened, CheckChosen, Decision, FactAnswered, Phase, PhaseEntered
 from assistant.procedure.load import load_procedure
 from assistant.records.summary.decided import decided
 from assistant.records.summary.labels import Titles
@@ -49,7 +49,13 @@ def test_an_axle_without_a_spring_brake_is_told_apart_from_one_that_was_caged(wo
     known = {"brakes": "drum", "shields": "fixed", "sensors wired": "two", "comes on": "at once"}
     known["sensor axle"] = "rear axle"
     facts = (FactAnswered(name, value, value) for name, value in known.items())
-    begun = (PhaseEntered(Phase.CAUTIONS), PhaseEntered(Phase.FACTS), *facts, PhaseEntered(Phase.FINDING), chosen)
+    begun: tuple[Decision, ...] = (
+        PhaseEntered(Phase.CAUTIONS),
+        PhaseEntered(Phase.FACTS),
+        *facts,
+        PhaseEntered(Phase.FINDING),
+        chosen,
+    )
     state = fold(talk.context, begun)
     talk.state = replace(state, dialog=DialogState(live=True))
     talk.hear("repeat")
