@@ -210,6 +210,22 @@ def _restated(turn: Turn, fact: Heard, wanted: Expectation) -> Understanding | N
     return Understanding(Outcome.COMMAND, words, command=Command.YES) if same else None
 
 
+def _no_but(turn: Turn, fact: Heard, wanted: Expectation) -> Understanding | None:
+    """'No, they're fixed' where another choice was asked about: the one that is named; None for anything else."""
+    overlay = turn.state.dialog.overlay
+    if overlay is None or overlay.mode is not Mode.CONFIRM or overlay.candidate is None or not fact.hypotheses:
+        return None
+    first, _, rest = fact.hypotheses[0].words.strip().partition(" ")
+    if overlay.candidate.choice is None or overlay.asked_for == MEND or first.lower().strip(",.") not in _NO:
+        return None
+    more = understand(rest.strip(" ,."), wanted, turn.context.vocabulary) if rest.strip() else None
+    told = more is not None and more.outcome is Outcome.CHOICE and not more.confirm
+    return more if told and more is not None and more.choice != overlay.candidate.choice else None
+
+
+_NO = frozenset({"no", "nope", "nah"})
+
+
 def _together(turn: Turn, mode: Mode, fact: Heard) -> Turn | None:
     """The turn with several things that were said in one breath, None when it was one thing."""
     dialog = turn.state.dialog
@@ -262,7 +278,8 @@ def _understood(turn: Turn, fact: Heard) -> Turn:
     wanted = expectation(turn.context, turn.state)
     meant = interpret(fact.hypotheses, wanted, turn.context.vocabulary, snr_db=fact.snr_db)
     meant = go_on(meant, fact.hypotheses[0].words if fact.hypotheses else "", turn.state.dialog.rest)
-    understood = unsure(turn, fact, meant) or _restated(turn, fact, wanted) or as_choice(meant, wanted)
+    said = _restated(turn, fact, wanted) or _no_but(turn, fact, wanted)
+    understood = unsure(turn, fact, meant) or said or as_choice(meant, wanted)
     return replace(turn, understood=understood, expectation=wanted)
 
 
