@@ -68,7 +68,7 @@ def _understood(text: str, expectation: Expectation, vocabulary: Vocabulary) -> 
     return found
 
 
-_FIGURE = re.compile(r"\b(\d{1,3})(?:s|'s)?\b")
+_FIGURE = re.compile(r"(?<![\d.,/])(\d{1,2})(?:s|'s)?\b(?![.,/]\d)")
 
 
 def _figures_spelled(text: str, choices: Sequence[Choice]) -> str:

@@ -50,3 +50,8 @@ def test_one_more_choice_is_not_cut_off() -> None:
     asked = meant("pushrod-stroke", "long stroke size", "the cat sat").ask
     assert asked is not None
     assert asked.names[-1] == "thirty"
+
+
+@pytest.mark.parametrize("said", ["1,180", "705", "30.5", "3/30"])
+def test_other_figures_are_no_size(said: str) -> None:
+    assert meant("pushrod-stroke", "long stroke size", said).choice is None
