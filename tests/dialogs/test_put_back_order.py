@@ -38,6 +38,7 @@ from tests.dialogs.test_pack import NAMES, procedure
 
 KINDS = {
     "hub": r"\bhub, new seal\b|\bbearing end play\b",
+    "seal looked at": r"\bhub seal and lining dry\b",
     "sensor home": r"\bsensor pushed home before the drum\b",
     "wheels on": r"\bwheels on\b",
     "snug": r"\bnuts snug\b",
@@ -63,6 +64,7 @@ DANGEROUS = re.compile(r"\b(?:drums?|wheels|hub|stands?|jack|(?:spring )?brakes?
 """Words of a list that one of the kinds above must know."""
 FACTS = (
     ("hub", "wheels on", True),
+    ("seal looked at", "wheels on", True),
     ("sensor home", "wheels on", True),
     ("hub", "torque", True),
     ("wheels on", "spring brake", False),
