@@ -31,8 +31,9 @@ def test_it_is_asked_once_and_what_is_typed_is_the_complaint(floor: Floor) -> No
         assert question["answers"] == [{"say": "not sure", "label": "Don't know"}]
         line.answer("answer-2", question, "right lamp goes out over bumps")
         assert line.fate("answer-2")["fate"] == "taken"
-        assert line.standing(3)["prompt"] == "fact:brakes"
-        line.answer("answer-3", line.standing(3), "stop")
+        after = line.standing(3)
+        assert after["prompt"] == "fact:brakes"
+        line.answer("answer-3", after, "stop")
         line.answer("answer-4", line.standing(4), "yes")
         line.until(lambda one: one["kind"] == "over")
     assert "right lamp goes out over bumps" in floor.client.get(f"/record/{session}").text
@@ -47,8 +48,9 @@ def test_it_is_spoken(make_floor: FloorMaker) -> None:
         line = Line(socket)
         speak(line, "spoken-1", asked(line), noise(0.3) + voice(0.4) + noise(1.2), held=False)
         assert line.fate("spoken-1")["words"] == "lamp is dark in the rain"
-        assert line.standing(3)["prompt"] == f"confirm:{ASKED}"
-        line.answer("answer-3", line.standing(3), "yes")
+        doubted = line.standing(3)
+        assert doubted["prompt"] == f"confirm:{ASKED}"
+        line.answer("answer-3", doubted, "yes")
         assert line.standing(4)["prompt"] == "fact:brakes"
     assert "lamp is dark in the rain" in words_in_record(floor, session)
 
