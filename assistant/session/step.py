@@ -46,6 +46,7 @@ from assistant.session.sightings import Sighting, sighted
 from assistant.session.turn import Result, Turn
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.interpret import interpret, understand
+from assistant.understanding.patterns import words_of
 from assistant.understanding.wishes import only_aside, yes_with_more
 
 _DEAF = (Mode.NEW, Mode.LOOK_UP, Mode.RECORDING, Mode.UNWRITTEN, Mode.ENDED)
@@ -119,7 +120,7 @@ def _mended(turn: Turn, mode: Mode, fact: Heard) -> tuple[Turn, Event] | None:
         # a value that is said here answers nothing below
         nothing = Understanding(Outcome.NOT_UNDERSTOOD, words)
         return replace(turn, understood=nothing), Event.NOT_UNDERSTOOD
-    if mode not in _MENDED or turn.meant.outcome is Outcome.QUESTION:
+    if mode not in _MENDED or turn.meant.outcome is Outcome.QUESTION or _word_for_word(turn, words):
         return None
     untold = event is Event.NOT_UNDERSTOOD and mode not in (Mode.CHECK, Mode.CONFIRM)
     told = mending_of(turn.context, turn.state, words, sure_only=mode is Mode.CONFIRM, refuses=untold)
@@ -133,6 +134,12 @@ def _mended(turn: Turn, mode: Mode, fact: Heard) -> tuple[Turn, Event] | None:
         told = other_named(turn.context, turn.state, words)  # 'no, charging volts was fourteen three'
         told = told if told is not None and told.prompts else None
     return None if told is None else (replace(turn, mending=told), Event.MENDED)
+
+
+def _word_for_word(turn: Turn, words: str) -> bool:
+    """Whether it is a choice of the prompt as written: 'wrong one lights' says nothing of an earlier answer."""
+    said, choices = words_of(words), turn.expectation.choices if turn.expectation is not None else ()
+    return any(words_of(form) == said for one in choices for form in (one.name, *one.also))
 
 
 def _of_another_place(turn: Turn, mode: Mode, fact: Heard) -> tuple[Turn, Event] | None:

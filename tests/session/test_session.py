@@ -641,10 +641,12 @@ def test_lead_resistance_is_taken_off_small_ohms() -> None:
             "finds": {},
         }
     )
-    state = apply(dialog.context, dialog.now, FactAnswered("lead ohms", "0.3", "0.3"))
+    checks = (*dialog.context.procedure.checks, check)
+    context = replace(dialog.context, procedure=dialog.context.procedure.model_copy(update={"checks": checks}))
+    state = apply(context, dialog.now, FactAnswered("lead ohms", "0.3", "0.3"))
     meant = Understanding(Outcome.READING, "0.7", value=Decimal("0.7"), unit="ohm")
-    assert verdict_of(dialog.context, state, check, None, meant).corrected == Decimal("0.4")
-    assert verdict_of(dialog.context, dialog.now, check, None, meant).grade is Grade.BAD_HIGH
+    assert verdict_of(context, state, check, None, meant).corrected == Decimal("0.4")
+    assert verdict_of(context, dialog.now, check, None, meant).grade is Grade.BAD_HIGH
 
 
 def test_a_long_put_back_list_comes_in_parts_each_with_its_own_yes() -> None:
