@@ -23,6 +23,8 @@ from assistant.understanding.spotted_choices import ALL, OTHERS, spotted
 _ACCEPT = 86.0
 _ASK = 70.0
 _MARGIN = 12.0
+_SHORT = 2
+"""Words of texts that are compared word by word: of longer ones a wrong word is asked about."""
 _SAME_WORD = 60.0
 """Two words that are less alike are no slip of one another."""
 
@@ -123,11 +125,11 @@ def _likeness(said: str, form: str) -> float:
 
     'Right front' has most letters of 'right off', and names a wheel.
     """
-    if ALL.intersection(form.split()) and not OTHERS.isdisjoint(said.split()):
-        return 0.0  # 'everything else works'
+    if not OTHERS.isdisjoint(said.split()):  # 'everything else works' is not all; 'the other one' is asked about
+        return 0.0 if ALL.intersection(form.split()) else fuzz.ratio(said, form)
     pairs = list(zip(said.split(), form.split(), strict=False))
     if (
-        len(said.split()) == len(form.split()) > 1
+        len(said.split()) == len(form.split()) == _SHORT
         and min(fuzz.ratio(one, other) for one, other in pairs) < _SAME_WORD
     ):
         return 0.0
