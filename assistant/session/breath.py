@@ -18,6 +18,7 @@ from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.state import NOT_SURE, State
 from assistant.understanding.interpret import answer_of
+from assistant.understanding.naming import is_number
 from assistant.understanding.of_a_light import of_a_light
 from assistant.understanding.patterns import Words, places, words_of
 from assistant.understanding.talk import AROUND, PARTS, forms_of, place_in
@@ -135,6 +136,8 @@ def _answers(
         comes_next = bool(own & said) and one.name == following
         if one.name != asked.name and not comes_next and _elsewhere(one, form, open_now, said, piece):
             continue
+        if one.name != asked.name and _of_a_value(piece, form, context):
+            continue
         strong = bool(form) and form not in weak
         if one.name not in (first, following) and (meant.outcome is Outcome.IDENTIFIER or not (strong or named)):
             continue
@@ -190,6 +193,14 @@ def _said_form(one: Question, said: frozenset[str], piece: str) -> str:
     forms = [form for option in one.choices for form in (option.name, *option.also)]
     found = [form for form in forms if places(words, words_of(form))]
     return max(found, key=len, default="") if said else ""
+
+
+def _of_a_value(piece: str, form: str, context: Context) -> bool:
+    """Whether what else was said is a value: 'the battery volts should be 12.6' tells of no test battery."""
+    left = [word for word in words_of(piece) if word not in form.split()]
+    units = {word for unit in context.vocabulary.units.values() for word in (unit.singular, unit.plural)}
+    numbers = sum(is_number(word, context.vocabulary) for word in left if word not in units)
+    return numbers > 1 or (numbers == 1 and not units.isdisjoint(left))
 
 
 def _elsewhere(one: Question, form: str, open_now: list[Question], said: frozenset[str], piece: str) -> bool:

@@ -120,3 +120,12 @@ def test_what_waits_over_a_night_says_so_and_asks_to_hold() -> None:
     assert "hold on" in nights[0].say
     fixes = [one for one in BATTERY.procedure.fixes if one.hands and one.hands.switch.get("charger")]
     assert all([*(one.waits for one in nights), *(one.waits for one in fixes)])
+
+
+@pytest.mark.parametrize("words", ["the battery volts should have been 12.6", "the battery should be twelve six"])
+def test_a_value_tells_no_fact_about_the_unit(words: str) -> None:
+    """A twelve-volt battery is one of the ways to power the module for a test, and nobody spoke of that."""
+    dialog = Conversation(TRAILER).begin().dialog(("ready", "yes"))
+    before = dict(dialog.now.facts)
+    dialog.hear(words)
+    assert dict(dialog.now.facts) == before
