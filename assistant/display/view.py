@@ -32,7 +32,7 @@ PHASES: tuple[tuple[Phase, str], ...] = (
     (Phase.FACTS, "facts"),
     (Phase.FINDING, "finding"),
     (Phase.REPAIRING, "repair"),
-    (Phase.PROVING, "proof"),
+    (Phase.PROVING, "verify"),
     (Phase.CLOSING, "closing"),
 )
 """The parts of a session in order, as the screen names them."""
