@@ -202,7 +202,10 @@ def test_a_whole_scene_spoken_into_the_room_ends_as_it_should(sound_card: SoundC
                     continue
                 break
             assert talk.text.count(you) == before + 1, f"{path.name}:\n{talk.text}"
-            talk.settle(tmp_path)
+            try:
+                talk.settle(tmp_path)
+            except AssertionError as error:
+                raise AssertionError(f"{path.name}: {error}\n{talk.text}") from None
             if answer["prompt"] == "proof:roll":  # nobody drives in a test: said soon, it asks back
                 talk.rolled(tmp_path, "Is the ABS light out")
         talk.process.wait(60)

@@ -24,7 +24,7 @@ from assistant.diagnosis.fault_model import Suspect, fault_model
 from assistant.display.terminal import Screen
 from assistant.errors import DefectError
 from assistant.loop import Loop
-from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, PromptKind, Resumed, Say
+from assistant.messages import Expectation, Fact, Heard, Hypothesis, InputEnded, Prompt, PromptKind, Resumed, Say
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.wording import ending_words
 from assistant.procedure.load import load_procedure
@@ -67,6 +67,7 @@ class Person:
     def __init__(self, unit: SimulatedUnit, random: Random) -> None:
         self.unit, self.random, self.clock = unit, random, ScriptedClock(STARTED)
         self.count = 0
+        self.asked: Prompt | None = None
 
     def listen(self, expectation: Expectation, seconds: float | None) -> Fact:
         """The answer to one prompt."""
@@ -77,8 +78,11 @@ class Person:
 
     def _words(self, expectation: Expectation) -> str:
         kind, chance = expectation.prompt.kind, self.random.random()
-        if kind is PromptKind.FIX and expectation.prompt.overlaid is None:
-            return "next"
+        again, self.asked = expectation.prompt == self.asked, expectation.prompt
+        if kind is PromptKind.FIX and expectation.prompt.overlaid is None and not again:
+            return "next"  # where that alone does not tell which way it was done, the unit's own answer follows
+        if kind is PromptKind.FIX:
+            return self.unit.answer(expectation)
         if kind is not PromptKind.CHECK or expectation.prompt.overlaid is not None or self.count > ENOUGH:
             return self.unit.answer(expectation)
         for limit, words in ((SCRATCH, "scratch that"), (SCRATCH + SKIP, "skip"), (SCRATCH + SKIP + LEAVE, "")):

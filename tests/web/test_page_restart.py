@@ -166,6 +166,7 @@ def test_a_machine_that_lost_its_power_in_mid_session(phone: BrowserContext, lam
         page.goto(f"http://127.0.0.1:{port}/")
         page.check("input[value=lamp]")
         page.fill("#unit", "4471")
+        page.fill("#words", "it is dark")
         page.click("#begin")
         page.wait_for_url("**/session/*")
         for turn in (1, 2, 3):
