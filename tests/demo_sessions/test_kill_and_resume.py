@@ -74,13 +74,16 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Session]:
     return Path(work.journal.where), session_in(folder, work.header.session_id)
 
 
-def test_killed_after_any_record_it_resumes_to_the_same_end(whole: tuple[Path, Session], tmp_path: Path) -> None:
-    """At every record: what stood before the kill is unchanged, and the other answers give the same result."""
+@pytest.mark.parametrize("every", [4, pytest.param(1, marks=pytest.mark.sweep)])
+def test_killed_after_any_record_it_resumes_to_the_same_end(
+    whole: tuple[Path, Session], tmp_path: Path, every: int
+) -> None:
+    """At every so many records: what stood before is unchanged, and the other answers give the same result."""
     path, session = whole
     lines = path.read_bytes().splitlines(keepends=True)
     assert len(lines) > 30
     stored = load_scene(SCENE)
-    for kept in range(1, len(lines)):
+    for kept in range(1, len(lines), every):
         if kept == len(lines) - 1 and b'"kind":"ended"' in lines[kept - 1]:
             continue
         folder = tmp_path / f"{kept:03d}"

@@ -126,6 +126,7 @@ def test_progress_is_told() -> None:
     assert told == [(number, 7) for number in range(1, 8)]
 
 
+@pytest.mark.sweep
 def test_any_number_of_processes_gives_one_report() -> None:
     alone, shared = (
         prove(trailer(), units=90, slip=0.05, habits=Habits(skips=0.05), seed=2, workers=count) for count in (1, 2)

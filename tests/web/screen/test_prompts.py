@@ -11,6 +11,7 @@ from assistant.procedure.model import Access, Fix, Procedure
 from assistant.session.dialog_state import Mode
 from tests.web.screen.prompts import OVER, PROCEDURES, Standing, context_named, every_prompt_of, longest_of
 
+pytestmark = pytest.mark.sweep  # as the measuring of them all is
 NEVER_SHOWN = {
     Mode.NEW: "nothing is asked before a session begins",
     Mode.LOOK_UP: "nobody is asked: the machine looks the unit up",
