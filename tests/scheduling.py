@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 LONG = (
     "tools/test_coverage_by_room.py",
-    "web/test_geometry.py",
+    "web/screen/test_geometry.py",
     "understanding/test_roles_sweep.py",
     "dialogs/test_figures.py",
     "inputs/test_spoken_session.py",

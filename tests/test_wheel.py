@@ -58,6 +58,7 @@ def test_wheel_runs_a_demo_and_shows_its_record(installed: Path, tmp_path: Path)
     assert "Cause" in shown.stdout
 
 
+@pytest.mark.sweep
 @pytest.mark.model
 def test_wheel_runs_the_demo_from_sound(installed: Path, tmp_path: Path, speech_model: Path) -> None:
     """The recordings travel inside the wheel."""

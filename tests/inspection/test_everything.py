@@ -113,6 +113,7 @@ def test_every_shipped_procedure_is_clean() -> None:
     }
 
 
+@pytest.mark.sweep
 def test_how_long_a_sentence_takes_agrees_with_a_speech_engine() -> None:
     """Against espeak-ng, a general-purpose synthesizer, at 170 words a minute: the longest of each file."""
     engine = shutil.which("espeak-ng")

@@ -41,6 +41,7 @@ def pages(tmp_path_factory: pytest.TempPathFactory, vocabulary: Vocabulary) -> d
     return {name: folder / f"{name}.html" for name in made}
 
 
+@pytest.mark.sweep
 def test_nothing_is_cut_at_the_side_and_every_letter_can_be_read(
     pages: dict[str, Path], tmp_path_factory: pytest.TempPathFactory
 ) -> None:

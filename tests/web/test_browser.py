@@ -693,6 +693,7 @@ def say_until_heard(page: Page, microphone: Path, sound: Path, *, by_itself: boo
     raise AssertionError(f"'{sound.stem}' was not heard in {TRIES} tries, but {heard_instead}")
 
 
+@pytest.mark.sweep
 def test_a_whole_session_spoken_through_the_microphone(
     browser: Browser,
     lamp_shop: Path,
