@@ -53,6 +53,7 @@ def test_a_proof_on_a_cluster_is_that_of_one_machine_though_a_worker_dies(
     assert ours.runs == 35
 
 
+@pytest.mark.sweep
 def test_an_index_made_by_a_cluster_is_that_of_one_machine(
     cluster: LocalCluster, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

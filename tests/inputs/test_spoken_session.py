@@ -143,6 +143,7 @@ def test_answers_are_heard_and_a_microphone_is_lost_and_found(
     assert "The session is kept" in shown
 
 
+@pytest.mark.sweep
 def test_its_own_voice_at_full_level_is_no_answer(sound_card: SoundCard, tmp_path: Path) -> None:
     """What it says comes back into the microphone through a loop; it says 'yes' and 'ready' a lot."""
     loop = sound_card.loop_back()

@@ -377,6 +377,7 @@ def test_a_plain_session_is_two_pages_of_letter_paper_with_the_talk_behind(
     assert any("Checked by" in text for text in texts[:behind])
 
 
+@pytest.mark.sweep
 @pytest.mark.parametrize("case", ["plug"], indirect=True)
 def test_names_are_never_signed_on_a_page_of_their_own(
     case: tuple[Truth, Session], vocabulary: Vocabulary, tmp_path: Path
