@@ -18,7 +18,7 @@ from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.state import NOT_SURE, State
 from assistant.understanding.interpret import answer_of
-from assistant.understanding.naming import is_number
+from assistant.understanding.naming import is_number, unit_names
 from assistant.understanding.of_a_light import of_a_light
 from assistant.understanding.patterns import Words, places, words_of
 from assistant.understanding.talk import AROUND, PARTS, forms_of, place_in
@@ -198,7 +198,7 @@ def _said_form(one: Question, said: frozenset[str], piece: str) -> str:
 def _of_a_value(piece: str, form: str, context: Context) -> bool:
     """Whether what else was said is a value: 'the battery volts should be 12.6' tells of no test battery."""
     left = [word for word in words_of(piece) if word not in form.split()]
-    units = {word for unit in context.vocabulary.units.values() for word in (unit.singular, unit.plural)}
+    units = unit_names(context.vocabulary)
     numbers = sum(is_number(word, context.vocabulary) for word in left if word not in units)
     return numbers > 1 or (numbers == 1 and not units.isdisjoint(left))
 

@@ -78,7 +78,7 @@ def told_elsewhere(context: Context, state: State, text: str) -> Elsewhere | Non
             if not read.confirm or read.reason in BY_SOUND:
                 sure = read
                 break
-    seen = next((one for one in reversed(state.observations) if (one.check, one.place) == (check.name, place)), None)
+    seen = state.observed_at(check.name, place)
     open_there = Task(check.name, place) in view_of(context, state).task_index and seen is None
     can = open_there and sure is not None and _EARLIER.isdisjoint(words_of(text))
     return Elsewhere(place, meant, can, seen, sure)

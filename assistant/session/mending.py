@@ -82,6 +82,11 @@ class _Target:
     logged: bool
     unit: str | None = None
 
+    @property
+    def value(self) -> Decimal | None:
+        """The answer that stands, where it is a number."""
+        return Decimal(self.before) if self.before.replace(".", "", 1).isdecimal() else None
+
 
 @dataclass(frozen=True, slots=True)
 class _Told:
@@ -317,11 +322,11 @@ def _without_old(
 def _same(words: list[str], one: _Target, vocabulary: Vocabulary) -> bool:
     """Whether words are the answer that stands."""
     told = " ".join(words)
-    if one.unit is not None and one.before.replace(".", "", 1).isdecimal():
+    if one.unit is not None and one.value is not None:
         if not all(word in POINTS or is_number(word, vocabulary) for word in words):
             return False
         meant = answer_of(told, Expectation(Expects.READING, unit=one.unit), vocabulary)
-        return meant.outcome is Outcome.READING and meant.value == Decimal(one.before)
+        return meant.outcome is Outcome.READING and meant.value == one.value
     return words_of(told) == words_of(one.before)
 
 
@@ -344,8 +349,8 @@ def _value(context: Context, one: _Target, told: _Told, wanted: Expectation) -> 
 
 def _stands(one: _Target, meant: Understanding) -> bool:
     """Whether an answer is the one that stands anyway."""
-    if meant.value is not None and one.before.replace(".", "", 1).isdecimal():
-        return meant.value == Decimal(one.before)
+    if meant.value is not None and one.value is not None:
+        return meant.value == one.value
     return meant.choice is not None and meant.choice == one.before
 
 

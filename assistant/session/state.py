@@ -157,6 +157,11 @@ class State:
         """Observations that stand, in order."""
         return tuple(entry.decision for entry in self.ledger.of("observed"))
 
+    def observed_at(self, check: str, place: str | None) -> Observed | None:
+        """What stands of a check at a place, the last of it; None for nothing."""
+        here = (one for one in reversed(self.observations) if (one.check, one.place) == (check, place))
+        return next(here, None)
+
     @property
     def fixes(self) -> tuple[FixDone, ...]:
         """Work done, in order."""

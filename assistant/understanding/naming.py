@@ -99,13 +99,18 @@ def _other_words(around: tuple[str, ...], shown: tuple[str, ...], names: tuple[s
     return as_set(around) | {(word,) for form in shown for word in form.split() if word not in measured}
 
 
+def unit_names(vocabulary: Vocabulary) -> frozenset[str]:
+    """What units are called, of one and of several."""
+    return frozenset(form for unit in vocabulary.units.values() for form in (unit.singular, unit.plural))
+
+
 def _units(vocabulary: Vocabulary) -> frozenset[str]:
-    return _unit_stems(tuple(form for unit in vocabulary.units.values() for form in (unit.singular, unit.plural)))
+    return _unit_stems(unit_names(vocabulary))
 
 
 @lru_cache(maxsize=4)
-def _unit_stems(forms: tuple[str, ...]) -> frozenset[str]:
-    return frozenset(map(stem, forms))
+def _unit_stems(names: frozenset[str]) -> frozenset[str]:
+    return frozenset(map(stem, names))
 
 
 @lru_cache(maxsize=1024)

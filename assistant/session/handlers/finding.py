@@ -110,10 +110,8 @@ def _first_reading(turn: Turn) -> int | None:
     asked = turn.asked
     if turn.state.dialog.revisit or _replaces(turn.state.action) is None:
         return None
-    for seen in reversed(turn.state.observations):
-        if (seen.check, seen.place) == (asked.name, asked.place):
-            return seen.number
-    return None
+    seen = turn.state.observed_at(asked.name, asked.place)
+    return None if seen is None else seen.number
 
 
 def _replaces(action: CheckChosen | FixChosen | None) -> Why | None:

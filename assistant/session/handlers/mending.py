@@ -10,7 +10,6 @@ from decimal import Decimal
 
 from assistant.errors import DefectError
 from assistant.messages import Heard, Outcome, Prompt, PromptKind, Say, Understanding, Why
-from assistant.messages.decisions import Observed
 from assistant.numerals.readback import show_value
 from assistant.phrasing.wording import at_place, display_name, first_up, one_of, read
 from assistant.session.agenda.prompts import question_named
@@ -60,8 +59,8 @@ def mended(turn: Turn) -> Result:
 def _to_move(turn: Turn, wrong: Prompt, right: Prompt) -> Result:
     """Whether an answer was of another place: asked with its value and both places."""
     context, state = turn.context, turn.state
-    seen = _standing(state, wrong)
-    there = _standing(state, right)
+    seen = state.observed_at(wrong.name, wrong.place)
+    there = state.observed_at(right.name, right.place)
     if seen is None:
         raise DefectError(f"Nothing stands at '{wrong}'.")
     title, shown = first_up(context.check(wrong.name).title), read(seen, context.vocabulary)
@@ -76,11 +75,6 @@ def _to_move(turn: Turn, wrong: Prompt, right: Prompt) -> Result:
         )
     plain = turn.with_dialog(overlay=None, misses=0, reminded=False)
     return confirm(plain, Understanding(Outcome.CHOICE, turn.meant.heard), Say("move_it", slots), MOVED, right)
-
-
-def _standing(state: State, prompt: Prompt) -> Observed | None:
-    here = (one for one in reversed(state.observations) if (one.check, one.place) == (prompt.name, prompt.place))
-    return next(here, None)
 
 
 def answered(turn: Turn, fact: Heard) -> Mending | None:
@@ -114,7 +108,7 @@ def _title(context: Context, prompt: Prompt) -> str:
 def _change(context: Context, state: State, prompt: Prompt, title: str, meant: Understanding) -> Say:
     """Whether an answer becomes another one, with both."""
     value, unit = meant.value, None
-    seen = _standing(state, prompt)
+    seen = state.observed_at(prompt.name, prompt.place)
     if prompt.kind is PromptKind.FACT:
         before, unit = state.facts.get(prompt.name, ""), question_named(context, prompt.name).unit
         known = before.replace(".", "", 1).removeprefix("-").isdecimal()
