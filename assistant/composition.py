@@ -37,9 +37,9 @@ from assistant.records.journal.reader import parse
 from assistant.records.journal.writer import must_be_writable, new_session_id
 from assistant.records.store.folder import FolderStore
 from assistant.records.store.ports import Store, identify
-from assistant.session.breath import told_in
 from assistant.session.context import Context
 from assistant.session.fold import State, begin, fold
+from assistant.session.unprompted.breath import told_in
 from assistant.setup.model import ModelIdentity
 
 _TEMPERATURE = re.compile(r"\s*([+-]?\d+(?:\.\d+)?)\s*°?\s*([CFcf]?)\s*")

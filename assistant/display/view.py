@@ -24,8 +24,8 @@ from assistant.session.agenda.prompts import END, mode_of
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import NOT_SURE, State
-from assistant.session.questions import question
 from assistant.session.results import Checks, checks_of
+from assistant.session.saying.questions import question
 
 PHASES: tuple[tuple[Phase, str], ...] = (
     (Phase.CAUTIONS, "cautions"),

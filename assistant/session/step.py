@@ -26,11 +26,9 @@ from assistant.messages.decisions import Effect, Observed, Phase, Record
 from assistant.phrasing.speech_chunks import go_on
 from assistant.session.agenda.facts_to_ask import questions
 from assistant.session.agenda.prompts import mode_of
-from assistant.session.breath import code_told, facts_told, readings_told
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.dispatch import TABLE
-from assistant.session.elsewhere import ANSWERED, moved_to, told_elsewhere
 from assistant.session.events import ANSWERS, Event, as_choice, event_of_fact, event_of_speech
 from assistant.session.fold import State
 from assistant.session.handlers import asking, mending, several
@@ -39,11 +37,13 @@ from assistant.session.handlers.facts import unsure
 from assistant.session.handlers.finding import OTHER_NAMED
 from assistant.session.handlers.mending import WHICH
 from assistant.session.handlers.survey_jumps import place_named
-from assistant.session.mending import TAKEN, Mending, mending_of, other_named
-from assistant.session.questions import check_expectation, expectation, fact_expectation
-from assistant.session.road_test import rolled
-from assistant.session.sightings import Sighting, sighted
+from assistant.session.saying.questions import check_expectation, expectation, fact_expectation
 from assistant.session.turn import Result, Turn
+from assistant.session.unprompted.breath import code_told, facts_told, readings_told
+from assistant.session.unprompted.elsewhere import ANSWERED, moved_to, told_elsewhere
+from assistant.session.unprompted.mending import TAKEN, Mending, mending_of, other_named
+from assistant.session.unprompted.road_test import rolled
+from assistant.session.unprompted.sightings import Sighting, sighted
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.interpret import interpret, understand
 from assistant.understanding.patterns import words_of

@@ -15,15 +15,15 @@ from assistant.messages.decisions import Decision, Effect, Ended, FixChosen, Pha
 from assistant.procedure.model import Question
 from assistant.session.agenda.advance import move_on
 from assistant.session.agenda.prompts import Asked, asked_now
-from assistant.session.announcements import announcement
 from assistant.session.context import Context
 from assistant.session.dialog_state import DialogState, Overlay
 from assistant.session.fold import State, apply_all
-from assistant.session.mending import Mending
-from assistant.session.questions import listening, question
-from assistant.session.road_test import Rolled
-from assistant.session.sightings import Sighting
+from assistant.session.saying.announcements import announcement
+from assistant.session.saying.questions import listening, question
 from assistant.session.state import Pending
+from assistant.session.unprompted.mending import Mending
+from assistant.session.unprompted.road_test import Rolled
+from assistant.session.unprompted.sightings import Sighting
 from assistant.understanding.interpret import understand
 
 ALTERNATIVES = 2

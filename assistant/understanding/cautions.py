@@ -9,7 +9,7 @@ from functools import lru_cache
 
 from assistant.messages import Ask, Clarification, Command, Expectation, Expects, Outcome, Understanding
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.understanding.choices import normal
+from assistant.understanding.choosing.choices import normal
 from assistant.understanding.patterns import Words, words_of
 from assistant.understanding.wishes import DID, DONE, TURNED, begins_with_yes, denies, told_parts
 

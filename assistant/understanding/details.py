@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from assistant.messages import Detail, Outcome, Report, Understanding
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.understanding.identifiers import spelled
+from assistant.understanding.values.identifiers import spelled
 
 BEFORE = frozenset({"the", "a", "this", "my", "its", "it's", "it", "is", "has", "uh", "um", "okay", "and", "note"})
 """Words that may stand before the name."""

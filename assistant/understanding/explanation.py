@@ -5,12 +5,12 @@ from __future__ import annotations
 from assistant.messages import Expectation, Expects, Outcome, Understanding
 from assistant.numerals.tokenizer import scan
 from assistant.numerals.vocabulary import Vocabulary
+from assistant.understanding.choosing.spotted_choices import spotted
 from assistant.understanding.clauses.clause import Spoken
 from assistant.understanding.clauses.parts import NAMED
 from assistant.understanding.clauses.spoken import spoken
-from assistant.understanding.readings import explained_reading
-from assistant.understanding.spotted_choices import spotted
 from assistant.understanding.talk import question_by_form, report_by_form
+from assistant.understanding.values.readings import explained_reading
 
 
 def explain(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Spoken:

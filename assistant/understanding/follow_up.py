@@ -7,8 +7,8 @@ from decimal import Decimal
 from assistant.messages import Command, Expectation, Expects, Outcome, Understanding
 from assistant.numerals.tokenizer import scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
-from assistant.understanding.choices import normal
-from assistant.understanding.readings import understand_reading
+from assistant.understanding.choosing.choices import normal
+from assistant.understanding.values.readings import understand_reading
 
 _PICKS = (Kind.FIRST, Kind.SECOND, Kind.THIRD)
 

@@ -22,7 +22,7 @@ from assistant.numerals.tokenizer import NUMBER_KINDS, Item, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
 from assistant.understanding.cautions import caution_answered
-from assistant.understanding.choices import in_another_form, normal, understand_choice
+from assistant.understanding.choosing.choices import in_another_form, normal, understand_choice
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.clauses.parts import NUMBER, UNIT, parts_of
 from assistant.understanding.clauses.spoken import spoken
@@ -30,9 +30,6 @@ from assistant.understanding.commands import command_of
 from assistant.understanding.details import detail_of
 from assistant.understanding.follow_up import pick
 from assistant.understanding.grammar_phrases import TOO_ALIKE
-from assistant.understanding.identifiers import understand_identifier
-from assistant.understanding.number_spans import tidy
-from assistant.understanding.readings import BY_COST, understand_reading
 from assistant.understanding.rescoring import (
     Candidate,
     Chances,
@@ -47,6 +44,9 @@ from assistant.understanding.rescoring import (
     worth_a_yes,
 )
 from assistant.understanding.talk import answer_and_question, danger_of, question_by_form, question_of, report_of
+from assistant.understanding.values.identifiers import understand_identifier
+from assistant.understanding.values.number_spans import tidy
+from assistant.understanding.values.readings import BY_COST, understand_reading
 from assistant.understanding.ways import told_in_a_way
 from assistant.understanding.wishes import no_with_more, only_aside, statement_of, wish_of, yes_with_more
 

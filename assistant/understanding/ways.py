@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from assistant.messages import Choice, Expectation
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.understanding.choices import forms_of, normal
+from assistant.understanding.choosing.choices import forms_of, normal
 from assistant.understanding.patterns import Words, places, words_of
 from assistant.understanding.wishes import told_words
 

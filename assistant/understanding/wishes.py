@@ -12,7 +12,7 @@ from functools import lru_cache
 from assistant.messages import Command, Expectation, Expects, Outcome, Overlaid, Understanding
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding import clarifications
-from assistant.understanding.choices import normal
+from assistant.understanding.choosing.choices import normal
 from assistant.understanding.patterns import places, words_of
 
 AROUND, DONE, TURNED, THINGS = "around", "done", "turned", "things"

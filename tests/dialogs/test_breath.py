@@ -20,7 +20,7 @@ from assistant.procedure.model import Access, Fix, Procedure
 from assistant.session.agenda.next_action import at
 from assistant.session.context import Context
 from assistant.session.fold import State, begin
-from assistant.session.questions import FIRST_PART, NEXT_PART, ONE_PART, put_back_parts
+from assistant.session.saying.questions import FIRST_PART, NEXT_PART, ONE_PART, put_back_parts
 from assistant.session.step import step
 from assistant.simulator.technician import UnitRecord
 from assistant.simulator.unit import SimulatedUnit

@@ -5,8 +5,8 @@ from __future__ import annotations
 from assistant.catalog import load_vocabulary
 from assistant.messages.decisions import Observed
 from assistant.session.dialog_state import Mode
-from assistant.session.elsewhere import moved_to
 from assistant.session.handlers.answering import MEND, MOVED
+from assistant.session.unprompted.elsewhere import moved_to
 from tests.rows import each_row
 from tests.session.conversation import Conversation, keys
 from tests.session.said_tables import COUNTED, plug_asked, scene

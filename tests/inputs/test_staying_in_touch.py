@@ -32,7 +32,7 @@ from assistant.inputs.ports import Keyboard
 from assistant.loop import Loop
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.records.store.folder import FolderStore
-from assistant.session import questions
+from assistant.session.saying import questions
 from assistant.tts.voice import Voice
 from tests.inputs.fakes import FakeHearing, FakeKeyboard, FakeMicrophone, FakePlayer, FakeSynthesizer, LoudVoice
 from tests.inputs.sound_card import until

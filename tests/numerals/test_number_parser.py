@@ -15,7 +15,7 @@ from assistant.numerals.number_parser import NumberSpan, number_pairs, number_sp
 from assistant.numerals.tokenizer import scan
 from assistant.numerals.verbalizations import cardinal, sayings
 from assistant.understanding.interpret import understand
-from assistant.understanding.number_spans import tidy
+from assistant.understanding.values.number_spans import tidy
 
 VOCABULARY = load_vocabulary()
 WIDE = Expectation(Expects.READING, unit="ohm", span=(Decimal(0), Decimal(10_000_000)))

@@ -15,7 +15,7 @@ from assistant.numerals.number_parser import number_spans
 from assistant.numerals.readback import spell_fraction
 from assistant.numerals.tokenizer import scan
 from assistant.numerals.units import to_decimal
-from assistant.understanding.number_spans import tidy
+from assistant.understanding.values.number_spans import tidy
 
 VOCABULARY = load_vocabulary()
 

@@ -18,7 +18,7 @@ HEARD_OR_NAMED = {
     "session/agenda/facts_to_ask.py": {"as last time", "still the same", "not the same"},  # a name; said by people
     "session/fold.py": {"two hundred volts"},  # name of an answer
     "session/state.py": {"lowest AC range"},  # name of a fact
-    "session/questions.py": {"do not know", "can not tell"},  # said by people
+    "session/saying/questions.py": {"do not know", "can not tell"},  # said by people
     "session/handlers/survey_jumps.py": {"go to the "},  # said by people
     "session/handlers/commands.py": {"yes keep it", "yes keep that", "okay keep it"},  # said by people
     "understanding/grammar_phrases.py": {"no make that"},  # said by people

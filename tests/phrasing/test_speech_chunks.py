@@ -13,7 +13,7 @@ from assistant.phrasing.speech_chunks import LONGEST, seconds_of
 from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Option
 from assistant.session.context import Context
-from assistant.session.questions import expectation
+from assistant.session.saying.questions import expectation
 from assistant.understanding.grammar_phrases import phrase_list
 from tests.session.conversation import Conversation, context, keys
 

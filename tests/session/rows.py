@@ -23,7 +23,7 @@ from assistant.session.agenda.prompts import mode_of
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.events import Event
-from assistant.session.questions import expectation
+from assistant.session.saying.questions import expectation
 from assistant.session.step import handle, step
 from assistant.session.turn import Turn
 from tests.session.conversation import PROCEDURE, TO_FINDING, Conversation, context, keys

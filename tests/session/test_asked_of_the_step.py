@@ -25,7 +25,7 @@ from assistant.session.agenda.prompts import Asked, asked_now
 from assistant.session.conditions import ask_check
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import apply_all, begin
-from assistant.session.replies import reply
+from assistant.session.saying.replies import reply
 from assistant.understanding.interpret import understand
 from tests.dialogs.test_pack import procedure
 from tests.session.conversation import Conversation, context

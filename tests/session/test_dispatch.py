@@ -44,12 +44,12 @@ from assistant.session.agenda.prompts import mode_of
 from assistant.session.dialog_state import Mode
 from assistant.session.dispatch import TABLE
 from assistant.session.events import COMMANDS, Event
-from assistant.session.mending import Mending
-from assistant.session.questions import expectation
-from assistant.session.sightings import Sighting
+from assistant.session.saying.questions import expectation
 from assistant.session.step import handle, step
 from assistant.session.transition import Relative, Row, to
 from assistant.session.turn import Turn
+from assistant.session.unprompted.mending import Mending
+from assistant.session.unprompted.sightings import Sighting
 from tests.rows import each_row
 from tests.session.conversation import TO_FINDING, Conversation, context
 from tests.session.rows import long_hunt

@@ -10,8 +10,8 @@ from assistant import catalog
 from assistant.messages.decisions import FactAnswered, FactWithdrawn, NoteTaken
 from assistant.procedure.load import load_procedure
 from assistant.session.agenda.facts_to_ask import AS_TOLD, OWN_COMPLAINT, own_words
-from assistant.session.breath import told_in
 from assistant.session.context import Context
+from assistant.session.unprompted.breath import told_in
 from tests.session.conversation import Conversation
 
 WORDS = "ABS light on, comes on as soon as the key is on, drum brakes, had a brake job last week"

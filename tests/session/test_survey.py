@@ -23,7 +23,7 @@ from assistant.procedure.model import Procedure
 from assistant.session.agenda.surveying import outliers, tasks_of
 from assistant.session.context import Context
 from assistant.session.fold import fold
-from assistant.session.questions import expectation
+from assistant.session.saying.questions import expectation
 from tests.session.conversation import Conversation, context, keys
 
 PLACES = ("left front", "right front", "left rear", "right rear")

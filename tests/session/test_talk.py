@@ -19,7 +19,7 @@ from assistant.session.conditions import ask_check, is_ac, resolution_at
 from assistant.session.context import Context
 from assistant.session.fold import apply
 from assistant.session.observations import observed, read_back
-from assistant.session.questions import expectation
+from assistant.session.saying.questions import expectation
 from assistant.verdict.uncertainty import Meter
 from tests.session.conversation import PROCEDURE, TO_FINDING, Conversation, context, keys, vocabulary
 

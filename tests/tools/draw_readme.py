@@ -36,7 +36,7 @@ from assistant.records.report.pdf import as_pdf
 from assistant.records.summary.collect import summarize
 from assistant.session.context import Context
 from assistant.session.fold import State, apply, begin
-from assistant.session.questions import expectation
+from assistant.session.saying.questions import expectation
 from assistant.svg import number
 from tests.tools.draw_session import SCENE, elements, film, played
 from tests.web.browser import chromium, chromium_path, say_into, served

@@ -17,7 +17,7 @@ from assistant.asr.network.tokenizer import Tokenizer
 from assistant.asr.network.weights import Matrix, read_weights
 from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects
-from assistant.understanding.readings import understand_reading
+from assistant.understanding.values.readings import understand_reading
 from tests.tools.scorer_training import corpus, examples, fresh
 from tests.tools.scorer_training.clips import NOISE, RATE, Clip, cut, pack, unpack
 from tests.tools.scorer_training.neural import DECIDE, VOICES, resampled

@@ -9,8 +9,8 @@ import pytest
 from assistant.catalog import load_vocabulary
 from assistant.messages import Hypothesis
 from assistant.messages.decisions import FactAnswered
-from assistant.session.breath import told_in
-from assistant.session.questions import fact_expectation
+from assistant.session.saying.questions import fact_expectation
+from assistant.session.unprompted.breath import told_in
 from assistant.understanding.interpret import interpret
 from assistant.understanding.of_a_light import of_a_light
 from tests.dialogs.test_pack import procedure

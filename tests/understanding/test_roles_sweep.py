@@ -15,7 +15,7 @@ from assistant.messages import Choice, Command, Expectation, Expects, Hypothesis
 from assistant.numerals.verbalizations import sayings
 from assistant.procedure.load import list_procedures, load_procedure
 from assistant.procedure.model import LimitSet
-from assistant.understanding.choices import forms_of, normal
+from assistant.understanding.choosing.choices import forms_of, normal
 from assistant.understanding.interpret import interpret
 
 VOCABULARY = load_vocabulary()

@@ -6,7 +6,7 @@ import time
 
 import pytest
 
-from assistant.session import questions
+from assistant.session.saying import questions
 from tests.inputs.sound_card import until
 from tests.web.conftest import FakeHearing, Floor, FloorMaker, Line, noise, voice
 from tests.web.test_websocket import speak, words_in_record

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from assistant.messages import Heard, Reason, Say, Why
 from assistant.messages.decisions import Remarked
-from assistant.session.replies import reply
+from assistant.session.saying.replies import reply
 from assistant.session.turn import Result, Turn, record
 
 

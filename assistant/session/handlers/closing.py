@@ -19,7 +19,7 @@ from assistant.phrasing.speech_chunks import say_list
 from assistant.session.agenda.advance import ending
 from assistant.session.agenda.put_back import needed, put_back_items
 from assistant.session.handlers.taking_back import misunderstood
-from assistant.session.questions import put_back_parts
+from assistant.session.saying.questions import put_back_parts
 from assistant.session.turn import Result, Turn, reask, record
 
 NO_FIRST = frozenset({"no", "nope", "not", "isn't", "only", "it's", "just", "less", "below", "under"})

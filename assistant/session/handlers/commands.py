@@ -23,14 +23,14 @@ from assistant.phrasing.wording import at_place
 from assistant.session.agenda.advance import ending
 from assistant.session.agenda.next_action import at
 from assistant.session.agenda.prompts import Asked, question_named
-from assistant.session.announcements import left
 from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.fold import NOT_SURE
 from assistant.session.handlers.answering import not_asked
 from assistant.session.openings import left_to_open
-from assistant.session.questions import expectation, question
+from assistant.session.saying.announcements import left
+from assistant.session.saying.questions import expectation, question
 from assistant.session.turn import Result, Turn, lay, lift, reask, record, spoken, stay
-from assistant.understanding.choices import normal
+from assistant.understanding.choosing.choices import normal
 from assistant.understanding.talk import report_of
 
 

@@ -8,12 +8,12 @@ from assistant.messages import Command, Heard, Outcome, Prompt, PromptKind, Say,
 from assistant.messages.decisions import Decision, FactAnswered, FactWithdrawn, Phase, PhaseEntered, SaidTogether
 from assistant.session.agenda.facts_to_ask import AS_LAST_TIME, AS_TOLD, OWN_COMPLAINT, as_it_was, as_told
 from assistant.session.agenda.prompts import question_named
-from assistant.session.breath import told_in
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import NOT_SURE, State
 from assistant.session.handlers.finding import confirm, remark_of_yes
-from assistant.session.questions import UNSURE
+from assistant.session.saying.questions import UNSURE
 from assistant.session.turn import Result, Turn, record, spoken
+from assistant.session.unprompted.breath import told_in
 from assistant.understanding.wishes import no_idea
 
 _UNTOLD = (Outcome.NOT_UNDERSTOOD, Outcome.REPORT)

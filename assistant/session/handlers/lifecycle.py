@@ -13,7 +13,7 @@ from assistant.session.agenda.prompts import asked_now, unit_to_look_up
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import State, apply_all
 from assistant.session.observations import say_value
-from assistant.session.questions import listening, question
+from assistant.session.saying.questions import listening, question
 from assistant.session.turn import Result, Turn, record, stay
 
 RETRY_SECONDS = 15.0

@@ -18,9 +18,9 @@ from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.fold import State
 from assistant.session.handlers.answering import MEND, MOVED
 from assistant.session.handlers.finding import confirm
-from assistant.session.mending import TAKEN, Mending, named_among, with_value
-from assistant.session.questions import question
+from assistant.session.saying.questions import question
 from assistant.session.turn import Result, Turn, lay, reask, stay
+from assistant.session.unprompted.mending import TAKEN, Mending, named_among, with_value
 
 WHICH = "mend_which"
 """Why it is asked which of several earlier answers is meant."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from assistant.errors import DefectError
 from assistant.messages import PhotoGone, PhotoTaken, Say
 from assistant.messages.decisions import PhotoErased, PhotoKept
-from assistant.session.questions import listening
+from assistant.session.saying.questions import listening
 from assistant.session.turn import Result, Turn, record, stay
 
 

@@ -9,8 +9,8 @@ from assistant.session.agenda.prompts import asked_now
 from assistant.session.dialog_state import DialogState, Mode, Overlay
 from assistant.session.fold import apply_all
 from assistant.session.handlers.finding import confirm, remark_of_yes
-from assistant.session.road_test import SLOWEST
 from assistant.session.turn import Result, Turn, reask, record
+from assistant.session.unprompted.road_test import SLOWEST
 
 TOO_QUICK = "quick"
 """Why work is asked about that was answered sooner than it can be done."""

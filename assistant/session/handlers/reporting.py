@@ -34,13 +34,13 @@ from assistant.session.agenda.next_action import to_see_first, view_of
 from assistant.session.agenda.presence import absent, must_be_seen, unseen
 from assistant.session.agenda.surveying import chosen
 from assistant.session.dialog_state import Mode, Overlay
-from assistant.session.elsewhere import place_meant
 from assistant.session.fold import apply_all
 from assistant.session.handlers import commands
 from assistant.session.handlers.closing import HAND_OVER, NOT_NOW
 from assistant.session.handlers.finding import confirm
 from assistant.session.handlers.repairing import fix_done, way_told
 from assistant.session.turn import Result, Turn, lay, reask, record, spoken, stay
+from assistant.session.unprompted.elsewhere import place_meant
 from assistant.understanding.patterns import words_of
 
 START_OVER, CAUSE = "start_over", "cause"

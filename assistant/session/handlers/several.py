@@ -23,7 +23,6 @@ from assistant.phrasing.verdicts import graded
 from assistant.phrasing.wording import at_place, one_of, read
 from assistant.session.agenda.next_action import view_of
 from assistant.session.agenda.prompts import Asked, asked_now
-from assistant.session.breath import code_told
 from assistant.session.context import Context
 from assistant.session.dialog_state import DialogState, Mode
 from assistant.session.fold import State, apply_all
@@ -32,9 +31,10 @@ from assistant.session.handlers.facts import withdrawn_fact
 from assistant.session.handlers.finding import doubt
 from assistant.session.observations import observed, verdict_of
 from assistant.session.openings import left_to_open, opening_minutes
-from assistant.session.questions import check_expectation
+from assistant.session.saying.questions import check_expectation
 from assistant.session.stakes import worth_asking
 from assistant.session.turn import Result, Turn, record
+from assistant.session.unprompted.breath import code_told
 from assistant.understanding.interpret import BY_SOUND, answer_of
 
 _READ = (Outcome.READING, Outcome.OVER_RANGE, Outcome.UNSTEADY, Outcome.CHOICE)

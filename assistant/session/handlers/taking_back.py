@@ -23,7 +23,7 @@ from assistant.session.fold import Answered, State
 from assistant.session.handlers import answering
 from assistant.session.handlers.answering import answer
 from assistant.session.handlers.finding import confirm
-from assistant.session.questions import expectation, question
+from assistant.session.saying.questions import expectation, question
 from assistant.session.turn import Result, Turn, lift, reask, record, stay
 from assistant.understanding.interpret import interpret
 

@@ -57,7 +57,7 @@ from assistant.session.agenda.put_back import put_back_items
 from assistant.session.context import Context
 from assistant.session.dialog_state import DialogState, Mode, Overlay
 from assistant.session.fold import NOT_SURE, UNIT_NUMBER, apply, apply_all, begin
-from assistant.session.questions import expectation, put_back_parts
+from assistant.session.saying.questions import expectation, put_back_parts
 from assistant.session.state import Answered, State
 from assistant.session.step import step
 from assistant.simulator.technician import Technician, UnitRecord

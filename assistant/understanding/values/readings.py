@@ -20,8 +20,8 @@ from assistant.understanding.clauses.clause import Spoken
 from assistant.understanding.clauses.spoken import spoken
 from assistant.understanding.commands import command_of
 from assistant.understanding.disambiguation import Settler
-from assistant.understanding.number_spans import fractions_first, join_thousands, tidy, unknown_inside
-from assistant.understanding.ranges import range_of
+from assistant.understanding.values.number_spans import fractions_first, join_thousands, tidy, unknown_inside
+from assistant.understanding.values.ranges import range_of
 
 _TAKING_BACK = {Command.WITHDRAW, Command.CORRECTION, Command.NO}
 _OPEN_ENDS = frozenset("PASM")

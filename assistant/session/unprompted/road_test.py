@@ -12,11 +12,11 @@ from decimal import Decimal
 from assistant.messages import Choice, Expectation, Expects, Outcome
 from assistant.numerals.readback import spell_whole
 from assistant.session.agenda.prompts import asked_now
-from assistant.session.breath import pieces_of
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.state import State
-from assistant.understanding.choices import normal
+from assistant.session.unprompted.breath import pieces_of
+from assistant.understanding.choosing.choices import normal
 from assistant.understanding.interpret import answer_of
 
 SLOWEST = Decimal(5)

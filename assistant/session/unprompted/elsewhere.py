@@ -14,11 +14,11 @@ from assistant.messages import Choice, Outcome, PromptKind, Understanding
 from assistant.messages.decisions import Observed
 from assistant.session.agenda.next_action import view_of
 from assistant.session.agenda.prompts import asked_now
-from assistant.session.breath import bare, place_spans
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
-from assistant.session.questions import check_expectation, places_now
+from assistant.session.saying.questions import check_expectation, places_now
 from assistant.session.state import State
+from assistant.session.unprompted.breath import bare, place_spans
 from assistant.understanding.interpret import BY_SOUND, answer_of
 from assistant.understanding.patterns import Words, places, words_of
 

@@ -18,7 +18,7 @@ from assistant.session.agenda.next_action import view_of
 from assistant.session.agenda.prompts import asked_now, question_named
 from assistant.session.context import Context
 from assistant.session.ledger import UNIT_NUMBER
-from assistant.session.questions import check_expectation, fact_expectation
+from assistant.session.saying.questions import check_expectation, fact_expectation
 from assistant.session.state import State
 from assistant.understanding.interpret import answer_of
 from assistant.understanding.naming import (

@@ -1,0 +1,1 @@
+"""What the session says next, as values: questions, replies, announcements."""

@@ -1,0 +1,1 @@
+"""Which of a prompt's choices was meant."""
