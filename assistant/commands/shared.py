@@ -19,6 +19,7 @@ from assistant.messages import Choice, Expectation, Expects, Understanding
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.clarifying import clarified
 from assistant.phrasing.phrase import phrase
+from assistant.private_files import write_private
 
 if TYPE_CHECKING:
     from assistant.diagnosis.fault_model import Suspect
@@ -229,3 +230,23 @@ def _decoded(file: TextIO) -> Iterator[str]:
 def named(suspect: Suspect) -> str:
     """A fault as ``--fault`` takes it."""
     return f"{suspect.fault} @ {suspect.place}" if suspect.place else suspect.fault
+
+
+def write_private_file(out: Path, data: bytes) -> None:
+    """Write a file that only the user can read.
+
+    Raises:
+        OperatorError: it cannot be written.
+    """
+    try:
+        target = out.resolve()
+        if not target.exists() or target.is_file():
+            write_private(target, data)  # private also where a file stood that others could read
+        else:  # a device or a pipe, such as /dev/stdout
+            with out.open("wb") as file:
+                file.write(data)
+    except OSError as error:
+        raise OperatorError(
+            f"Cannot write {out}: {(error.strerror or str(error)).rstrip('.')}.",
+            remedy="Name another file with --out.",
+        ) from None

@@ -23,7 +23,8 @@ from assistant.session.agenda.next_action import whats_left
 from assistant.session.agenda.prompts import END, mode_of
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
-from assistant.session.fold import NOT_SURE, State
+from assistant.session.fold import State
+from assistant.session.ledger import NOT_SURE
 from assistant.session.results import Checks, checks_of
 from assistant.session.saying.questions import question
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
-from assistant.audio.microphone import Event
-from assistant.audio.sound import Sound
 from assistant.messages import Expectation, Fact, Hearing
+
+if TYPE_CHECKING:  # a typed session loads nothing of sound
+    from assistant.audio.microphone import Event
+    from assistant.audio.sound import Sound
 
 Clock = Callable[[], float]
 """Seconds since the session began."""

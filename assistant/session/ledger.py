@@ -63,6 +63,12 @@ class TakenBack(NamedTuple):
 
 UNIT_NUMBER = "unit number"
 """Name of the fact that holds the number of the truck or trailer."""
+AS_TOLD = "own words"
+"""Name of the fact whether what the person's own words told was understood."""
+OWN_COMPLAINT = "own complaint"
+"""Name of the fact that holds the complaint in the person's own words."""
+NOT_SURE = "not sure"
+"""Value of a fact that nobody could tell."""
 Key = tuple[str, str | None]
 """A name with its place."""
 
@@ -348,6 +354,12 @@ def _talk(ledger: Ledger, one: TalkSet) -> None:
 
 def _ended(ledger: Ledger, one: Ended) -> None:
     ledger.ended = one
+
+
+def own_words(before: str, facts: Mapping[str, str]) -> str:
+    """What is wrong in the person's own words, told ``before`` the session or at its beginning; '' where neither."""
+    told = facts.get(OWN_COMPLAINT, "")
+    return before or ("" if told == NOT_SURE else told)
 
 
 _RULES: Mapping[str, Callable[[Ledger, Any], None]] = {

@@ -21,6 +21,7 @@ it was in vain, a proof failed after it, or other work followed on a mere suspic
 
 from __future__ import annotations
 
+import re
 from bisect import bisect
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -35,6 +36,11 @@ from assistant.session.ledger import Key, Ledger, Numbered, TakenBack
 
 if TYPE_CHECKING:
     from assistant.procedure.model import Procedure
+_WAITS = re.compile(
+    r"\b(?:parts?|stock|order(?:ed)?|back ?order|supplier|deliver(?:y|ed)|wait(?:ing|s)?|tomorrow|later|"
+    r"foreman|boss|mechanic|dealer|approv(?:al|ed?)|permission|authoriz(?:ation|ed?)|trained|qualified|help)\b"
+)
+"""Words of a reason that put a repair off and do not doubt it."""
 
 
 class Verified(StrEnum):
@@ -260,6 +266,11 @@ class Results(NamedTuple):
             if not reading.withdrawn:
                 last[(reading.observed.check, reading.observed.place)] = reading.observed
         return tuple(last.values())
+
+
+def is_wait(reason: str) -> bool:
+    """True for a reason that names a part or a person to wait for."""
+    return _WAITS.search(reason.lower()) is not None
 
 
 def results_of(ledger: Ledger, checks: Checks) -> Results:

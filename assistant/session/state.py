@@ -23,8 +23,6 @@ from assistant.messages.decisions import (
 from assistant.session.dialog_state import DialogState
 from assistant.session.ledger import Ledger
 
-NOT_SURE = "not sure"
-"""Value of a fact that nobody could tell."""
 AIR_TEMPERATURE = "air temperature"
 LEAD_OHMS = "lead ohms"
 COIL_TEMPERATURE = "coil temperature"

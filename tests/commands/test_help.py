@@ -87,3 +87,21 @@ def test_help_and_version_load_no_command() -> None:
         )
         shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
         assert shown.splitlines()[-1] == "[]"
+
+
+@pytest.mark.parametrize(
+    ("commands", "heavy"),
+    [
+        ("sessions show search history", ("numpy", "pydantic", "vosk", "jinja2")),
+        ("start resume", ("vosk", "sounddevice", "assistant.asr.recognizer", "jinja2", "prompt_toolkit")),
+    ],
+)
+def test_a_command_loads_only_what_it_needs(commands: str, heavy: tuple[str, ...]) -> None:
+    """A list waits for no planner, a typed session for nothing that hears: half of their time would go there."""
+    code = (
+        "import gc, sys\nfrom assistant.commands.group import load_command\n"
+        f"for name in {commands.split()}:\n    load_command(name)\n"
+        f"print(sorted(set({heavy}) & set(sys.modules)), gc.isenabled())"
+    )
+    shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
+    assert shown.splitlines()[-1] == "[] True"

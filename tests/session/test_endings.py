@@ -11,9 +11,9 @@ from assistant.phrasing.phrase import phrase
 from assistant.phrasing.reasons import items_in, reason_text
 from assistant.procedure.load import load_procedure
 from assistant.session import stakes
-from assistant.session.agenda.waiting import is_wait
 from assistant.session.context import Context
 from assistant.session.fold import begin, results
+from assistant.session.results import is_wait
 from assistant.session.saying.announcements import ended
 from assistant.simulator.unit import SimulatedUnit
 from tests.session.conversation import Conversation, keys

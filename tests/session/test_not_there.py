@@ -12,7 +12,8 @@ from assistant.procedure.load import load_procedure
 from assistant.session.agenda.next_action import view_of
 from assistant.session.agenda.not_there import places_not_there
 from assistant.session.context import Context
-from assistant.session.fold import NOT_SURE, apply_all, begin
+from assistant.session.fold import apply_all, begin
+from assistant.session.ledger import NOT_SURE
 from tests.session.conversation import context
 
 TRAILER = load_procedure("trailer-abs-light-on").procedure

@@ -9,8 +9,8 @@ import pytest
 from assistant import catalog
 from assistant.messages.decisions import FactAnswered, FactWithdrawn, NoteTaken
 from assistant.procedure.load import load_procedure
-from assistant.session.agenda.facts_to_ask import AS_TOLD, OWN_COMPLAINT, own_words
 from assistant.session.context import Context
+from assistant.session.ledger import AS_TOLD, OWN_COMPLAINT, own_words
 from assistant.session.unprompted.breath import told_in
 from tests.session.conversation import Conversation
 

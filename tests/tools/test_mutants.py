@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from tests.tools.mutants import ROOMS, all_of, listed, mutants_of, mutated
+from tests.tools.mutants import ROOMS, ROOT, all_of, listed, mutants_of, mutated
 
 SOURCE = '''
 """A module."""
@@ -80,6 +80,15 @@ def test_a_mutant_runs_as_its_change_says(change: str, expected: bool) -> None:
     (number,) = [one.number for one in mutants_of(SOURCE, "sample.py") if one.change == change]
     assert not inside(ast.parse(SOURCE))
     assert inside(mutated(SOURCE, number)) is expected
+
+
+@pytest.mark.parametrize("name", sorted(ROOMS))
+def test_a_rooms_files_and_tests_are_there(name: str) -> None:
+    """A room whose files moved would have no mutants, and all of none are caught."""
+    room = ROOMS[name]
+    for pattern in room.files:
+        assert list((ROOT / "assistant").glob(pattern)), pattern
+    assert [one for one in room.tests if not (ROOT / "tests" / one).exists()] == []
 
 
 def test_those_listed_as_equivalent_can_still_be_made_and_say_why() -> None:

@@ -10,19 +10,18 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from assistant import catalog
-from assistant.asr.recognizer import Recognizer
-from assistant.audio.microphone import Microphone
 from assistant.commands.lead.voice import make_voice
 from assistant.commands.terminal import echo, has_chat, is_terminal
 from assistant.errors import OperatorError
 from assistant.inputs.console import LineKeyboard, own_standard_input
-from assistant.inputs.microphone import LiveListener
 from assistant.inputs.ports import Keyboard
 from assistant.setup.model import ModelIdentity, identity, model_folder
 from assistant.tts.voice import Voice
 
-if TYPE_CHECKING:  # the chat's library is loaded only where a person types at a terminal
+if TYPE_CHECKING:  # loaded only where a person types at a terminal, or speaks: others need not wait for it
+    from assistant.asr.recognizer import Recognizer
     from assistant.inputs.chat import ChatKeyboard
+    from assistant.inputs.microphone import LiveListener
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +56,8 @@ def model_used(wishes: Wishes) -> ModelIdentity | None:
     if wishes.listen is False:
         return None
     if wishes.listen:
+        from assistant.audio.microphone import Microphone
+
         # opened before the record is created: a session that cannot listen must not leave an empty record
         Microphone().close()
     try:
@@ -73,11 +74,15 @@ def open_live(stack: ExitStack, now: Callable[[], float], wishes: Wishes, notice
     Raises:
         OperatorError: it was asked to listen, and that cannot be.
     """
+    from assistant.inputs.microphone import LiveListener
+
     vocabulary = catalog.load_vocabulary()
     speaks = wishes.speak if wishes.speak is not None else True
     voice = make_voice(stack, notice) if speaks else None
 
     def hearing() -> Recognizer:
+        from assistant.asr.recognizer import Recognizer
+
         return stack.enter_context(Recognizer(model_folder(), vocabulary, notice=notice))
 
     holder: list[LiveListener] = []

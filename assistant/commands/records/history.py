@@ -12,8 +12,7 @@ from sqlalchemy import Connection
 
 from assistant import catalog
 from assistant.commands.records.places import reading_records, store_options
-from assistant.commands.records.report import write_private_file
-from assistant.commands.shared import fields_of, write_json
+from assistant.commands.shared import fields_of, write_json, write_private_file
 from assistant.commands.terminal import echo
 from assistant.errors import OperatorError
 from assistant.messages.decisions import Ending
@@ -35,7 +34,6 @@ from assistant.records.index.queries import (
     work_on,
 )
 from assistant.records.index.schema import plain_unit
-from assistant.records.report.pictures import trend_picture
 from assistant.records.store.ports import Store
 from assistant.records.summary.summary import LEFT, VERIFIED
 
@@ -179,6 +177,8 @@ def _readings(
 
 
 def _picture(rows: list[Then]) -> str:
+    from assistant.records.report.pictures import trend_picture  # drawn only where asked for
+
     last = rows[-1]
     marks = [(one.day, float(one.value), _MARKS.get(one.grade, "bad")) for one in rows]
     low, high = (None if limit is None else float(limit) for limit in (last.low, last.high))

@@ -13,12 +13,12 @@ import click
 from assistant import catalog
 from assistant.commands.completion import complete_sessions
 from assistant.commands.records.places import store_options
+from assistant.commands.shared import write_private_file
 from assistant.commands.terminal import echo
 from assistant.composition import context_from
 from assistant.display.visible import escaped, visible
 from assistant.errors import DocumentError, OperatorError
 from assistant.messages import Heard
-from assistant.private_files import write_private
 from assistant.records.journal.reader import Session
 from assistant.records.report.data import as_csv, as_json
 from assistant.records.report.exhibits import exhibits_of
@@ -94,26 +94,6 @@ def report(
         return
     write_private_file(out, data)
     echo(f"Report: {out}", err=True)
-
-
-def write_private_file(out: Path, data: bytes) -> None:
-    """Write a file that only the user can read.
-
-    Raises:
-        OperatorError: it cannot be written.
-    """
-    try:
-        target = out.resolve()
-        if not target.exists() or target.is_file():
-            write_private(target, data)  # private also where a file stood that others could read
-        else:  # a device or a pipe, such as /dev/stdout
-            with out.open("wb") as file:
-                file.write(data)
-    except OSError as error:
-        raise OperatorError(
-            f"Cannot write {out}: {(error.strerror or str(error)).rstrip('.')}.",
-            remedy="Name another file with --out.",
-        ) from None
 
 
 def _made(shop: Store, session: Session, kind: str, paper: str, with_sound: bool, out: Path | None) -> bytes:

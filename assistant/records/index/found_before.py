@@ -11,9 +11,8 @@ from assistant.messages.decisions import FixChosen, Observed
 from assistant.phrasing.wording import at_place, first_up, read
 from assistant.records.journal.reader import Session
 from assistant.records.summary.labels import titles_of
-from assistant.session.agenda.waiting import is_wait
 from assistant.session.ledger import Ledger
-from assistant.session.results import Shows, results_of
+from assistant.session.results import Shows, is_wait, results_of
 
 if TYPE_CHECKING:
     from assistant.procedure.model import Procedure

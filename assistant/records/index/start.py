@@ -18,8 +18,7 @@ from assistant.records.index.queries import Visit, visits, work_on
 from assistant.records.index.weights import Told, counted, said_day, told_by
 from assistant.records.journal.reader import parse
 from assistant.records.summary.summary import LEFT
-from assistant.session.fold import NOT_SURE
-from assistant.session.ledger import Ledger
+from assistant.session.ledger import NOT_SURE, Ledger
 
 if TYPE_CHECKING:
     from assistant.procedure.model import Procedure

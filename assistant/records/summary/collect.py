@@ -14,10 +14,8 @@ from assistant.records.summary.gaps import gaps_of, missed
 from assistant.records.summary.labels import Titles, prompt_words, titles_of
 from assistant.records.summary.minutes import Minutes
 from assistant.records.summary.summary import LEFT, Needed, Pictured, Reading, Repair, SessionSummary, Timed
-from assistant.session.agenda.facts_to_ask import AS_TOLD, OWN_COMPLAINT, own_words
-from assistant.session.agenda.waiting import is_wait
-from assistant.session.ledger import Ledger, Numbered
-from assistant.session.results import Correction, Results, results_of
+from assistant.session.ledger import AS_TOLD, OWN_COMPLAINT, Ledger, Numbered, own_words
+from assistant.session.results import Correction, Results, is_wait, results_of
 
 
 def summarize(session: Session) -> SessionSummary:

@@ -18,7 +18,8 @@ from assistant.messages.decisions import CheckChosen, FixChosen
 from assistant.phrasing import sentences
 from assistant.procedure.model import Check, Option, ProofStep, Question, When
 from assistant.session.context import Context
-from assistant.session.fold import COIL_TEMPERATURE, LEAD_OHMS, NOT_SURE, UNIT_NUMBER, State
+from assistant.session.fold import COIL_TEMPERATURE, LEAD_OHMS, UNIT_NUMBER, State
+from assistant.session.ledger import AS_TOLD, OWN_COMPLAINT
 from assistant.session.openings import left_to_open
 
 UNIT_QUESTION = Question(name=UNIT_NUMBER, ask=sentences.UNIT_QUESTION, kind="identifier", help=sentences.UNIT_HELP)
@@ -36,8 +37,6 @@ LAST_TIME_QUESTION = Question(
     unsure=False,
 )
 """Asked once, in one sentence with what was known."""
-AS_TOLD = "own words"
-"""Name of the question whether what the person's own words told was understood."""
 AS_TOLD_QUESTION = Question(
     name=AS_TOLD,
     ask=sentences.TOLD_QUESTION,
@@ -49,8 +48,6 @@ AS_TOLD_QUESTION = Question(
     unsure=False,
 )
 """Asked once, in one sentence with the facts that were told in own words at the start."""
-OWN_COMPLAINT = "own complaint"
-"""Name of the question for the complaint in the person's own words."""
 WORDS_QUESTION = Question(name=OWN_COMPLAINT, ask=sentences.WORDS_QUESTION, kind="note", help=sentences.WORDS_HELP)
 """Asked once, after the unit's number, where a fault is looked for and nobody has told what it does."""
 NARROW = Decimal(2)
@@ -68,12 +65,6 @@ def questions(context: Context) -> tuple[Question, ...]:
         return facts
     first = 1 if facts and facts[0].name == UNIT_NUMBER else 0
     return (*facts[:first], WORDS_QUESTION, *facts[first:])
-
-
-def own_words(before: str, facts: Mapping[str, str]) -> str:
-    """What is wrong in the person's own words, told ``before`` the session or at its beginning; '' where neither."""
-    told = facts.get(OWN_COMPLAINT, "")
-    return before or ("" if told == NOT_SURE else told)
 
 
 def at_first(context: Context, state: State) -> Question | None:

@@ -14,7 +14,6 @@ from assistant.messages.decisions import FixChosen, Phase
 from assistant.procedure.model import ProofStep, Question, When
 from assistant.session.agenda.facts_to_ask import (
     AS_LAST_TIME,
-    AS_TOLD,
     AS_TOLD_QUESTION,
     LAST_TIME_QUESTION,
     as_it_was,
@@ -27,7 +26,8 @@ from assistant.session.agenda.facts_to_ask import (
 from assistant.session.agenda.put_back import put_back_cautions, put_back_items
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
-from assistant.session.fold import NOT_SURE, UNIT_NUMBER, State, action_prompt
+from assistant.session.fold import UNIT_NUMBER, State, action_prompt
+from assistant.session.ledger import AS_TOLD, NOT_SURE
 from assistant.session.openings import left_to_open
 
 CLOSE = Prompt(PromptKind.CLOSE, "put back")

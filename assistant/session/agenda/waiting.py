@@ -2,25 +2,13 @@
 
 from __future__ import annotations
 
-import re
-
 from assistant.messages import Reason, Why
 from assistant.messages.decisions import FixChosen, FixDeclined, FixDone
 from assistant.phrasing.reasons import given
 from assistant.phrasing.wording import at_place
 from assistant.session.context import Context
+from assistant.session.results import is_wait
 from assistant.session.state import State
-
-_WAITS = re.compile(
-    r"\b(?:parts?|stock|order(?:ed)?|back ?order|supplier|deliver(?:y|ed)|wait(?:ing|s)?|tomorrow|later|"
-    r"foreman|boss|mechanic|dealer|approv(?:al|ed?)|permission|authoriz(?:ation|ed?)|trained|qualified|help)\b"
-)
-"""Words of a reason that put a repair off and do not doubt it."""
-
-
-def is_wait(reason: str) -> bool:
-    """True for a reason that names a part or a person to wait for."""
-    return _WAITS.search(reason.lower()) is not None
 
 
 def waiting(context: Context, state: State) -> Reason | None:

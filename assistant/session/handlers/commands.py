@@ -24,8 +24,8 @@ from assistant.session.agenda.advance import ending
 from assistant.session.agenda.next_action import at
 from assistant.session.agenda.prompts import Asked, question_named
 from assistant.session.dialog_state import Mode, Overlay
-from assistant.session.fold import NOT_SURE
 from assistant.session.handlers.answering import not_asked
+from assistant.session.ledger import NOT_SURE
 from assistant.session.openings import left_to_open
 from assistant.session.saying.announcements import left
 from assistant.session.saying.questions import expectation, question

@@ -6,11 +6,12 @@ from dataclasses import replace
 
 from assistant.messages import Command, Heard, Outcome, Prompt, PromptKind, Say, Understanding, Why
 from assistant.messages.decisions import Decision, FactAnswered, FactWithdrawn, Phase, PhaseEntered, SaidTogether
-from assistant.session.agenda.facts_to_ask import AS_LAST_TIME, AS_TOLD, OWN_COMPLAINT, as_it_was, as_told
+from assistant.session.agenda.facts_to_ask import AS_LAST_TIME, as_it_was, as_told
 from assistant.session.agenda.prompts import question_named
 from assistant.session.dialog_state import Mode
-from assistant.session.fold import NOT_SURE, State
+from assistant.session.fold import State
 from assistant.session.handlers.finding import confirm, remark_of_yes
+from assistant.session.ledger import AS_TOLD, NOT_SURE, OWN_COMPLAINT
 from assistant.session.saying.questions import UNSURE
 from assistant.session.turn import Result, Turn, record, spoken
 from assistant.session.unprompted.breath import told_in

@@ -41,8 +41,9 @@ from assistant.session.agenda.surveying import contradicted, put_right_first
 from assistant.session.comparing import limits_now
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode, Overlay
-from assistant.session.fold import NOT_SURE, State, apply_all
+from assistant.session.fold import State, apply_all
 from assistant.session.holding import read_anew
+from assistant.session.ledger import NOT_SURE
 from assistant.session.observations import near_limit, observed, read_back, say_value, verdict_of
 from assistant.session.openings import left_to_open, opening_minutes
 from assistant.session.stakes import condemns, worth_asking

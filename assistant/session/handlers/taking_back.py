@@ -16,13 +16,14 @@ from assistant.messages.decisions import (
 from assistant.phrasing.clarifying import clarified
 from assistant.phrasing.wording import at_place
 from assistant.session.agenda.advance import searching
-from assistant.session.agenda.facts_to_ask import AS_LAST_TIME, AS_TOLD, is_first
+from assistant.session.agenda.facts_to_ask import AS_LAST_TIME, is_first
 from assistant.session.agenda.prompts import question_named
 from assistant.session.context import Context
 from assistant.session.fold import Answered, State
 from assistant.session.handlers import answering
 from assistant.session.handlers.answering import answer
 from assistant.session.handlers.finding import confirm
+from assistant.session.ledger import AS_TOLD
 from assistant.session.saying.questions import expectation, question
 from assistant.session.turn import Result, Turn, lift, reask, record, stay
 from assistant.understanding.interpret import interpret

@@ -9,12 +9,12 @@ from assistant.phrasing.sentences import SHARE
 from assistant.phrasing.speech_chunks import say_list
 from assistant.phrasing.wording import at_place, ending_words, not_ruled_out_key
 from assistant.session.agenda.advance import ending
-from assistant.session.agenda.facts_to_ask import own_words
 from assistant.session.agenda.next_action import to_prove, whats_left
 from assistant.session.agenda.put_back import put_back_items
 from assistant.session.agenda.surveying import left_out, not_read, summary
 from assistant.session.context import Context
 from assistant.session.fold import State, results
+from assistant.session.ledger import own_words
 
 _PHASES = {
     Phase.FACTS: "facts",

@@ -25,7 +25,7 @@ from assistant.phrasing.speech_chunks import chunks_of, words_around
 from assistant.phrasing.wording import limits as limits_shown
 from assistant.phrasing.wording import one_of, placed_once
 from assistant.procedure.model import Check, Fix, Option
-from assistant.session.agenda.facts_to_ask import AS_LAST_TIME, AS_TOLD, as_it_was, as_told
+from assistant.session.agenda.facts_to_ask import AS_LAST_TIME, as_it_was, as_told
 from assistant.session.agenda.next_action import at, view_of
 from assistant.session.agenda.prompts import (
     Asked,
@@ -41,7 +41,8 @@ from assistant.session.comparing import limits_now
 from assistant.session.conditions import ask_check, resolution_at
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
-from assistant.session.fold import NOT_SURE, State
+from assistant.session.fold import State
+from assistant.session.ledger import AS_TOLD, NOT_SURE
 
 ANSWER_SECONDS = 45.0
 """Silence before the one reminder where an answer takes a moment; common practice, no source."""

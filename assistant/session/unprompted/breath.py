@@ -16,7 +16,8 @@ from assistant.session.agenda.facts_to_ask import is_first, questions
 from assistant.session.agenda.prompts import Asked
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
-from assistant.session.state import NOT_SURE, State
+from assistant.session.ledger import NOT_SURE
+from assistant.session.state import State
 from assistant.understanding.interpret import answer_of
 from assistant.understanding.naming import is_number, unit_names
 from assistant.understanding.of_a_light import of_a_light

@@ -13,11 +13,11 @@ from decimal import Decimal
 from assistant.messages import Choice, Expectation, Expects, Outcome, Prompt, PromptKind, Understanding, check_prompt
 from assistant.messages.decisions import Phase
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.session.agenda.facts_to_ask import AS_LAST_TIME, AS_TOLD, OWN_COMPLAINT
+from assistant.session.agenda.facts_to_ask import AS_LAST_TIME
 from assistant.session.agenda.next_action import view_of
 from assistant.session.agenda.prompts import asked_now, question_named
 from assistant.session.context import Context
-from assistant.session.ledger import UNIT_NUMBER
+from assistant.session.ledger import AS_TOLD, OWN_COMPLAINT, UNIT_NUMBER
 from assistant.session.saying.questions import check_expectation, fact_expectation
 from assistant.session.state import State
 from assistant.understanding.interpret import answer_of

@@ -56,7 +56,8 @@ from assistant.session.agenda.prompts import Asked, main, question_named
 from assistant.session.agenda.put_back import put_back_items
 from assistant.session.context import Context
 from assistant.session.dialog_state import DialogState, Mode, Overlay
-from assistant.session.fold import NOT_SURE, UNIT_NUMBER, apply, apply_all, begin
+from assistant.session.fold import UNIT_NUMBER, apply, apply_all, begin
+from assistant.session.ledger import NOT_SURE
 from assistant.session.saying.questions import expectation, put_back_parts
 from assistant.session.state import Answered, State
 from assistant.session.step import step
