@@ -7,11 +7,12 @@ from collections.abc import Callable
 from dataclasses import replace
 from io import StringIO
 from pathlib import Path
+from typing import Any
 
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
-from sqlalchemy import create_engine, func, insert, select, text
+from sqlalchemy import create_engine, event, func, insert, select, text
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import SQLAlchemyError
 
@@ -97,6 +98,27 @@ def test_a_second_machine_is_refused_and_then_resumes(store: DatabaseStore) -> N
     session = find(store, ID)
     assert [attempt.number for _, attempt in session.attempts()] == [2]
     assert verify(session).whole
+
+
+def test_those_in_use_are_told_all_at_once_and_nobody_is_kept_out(store: DatabaseStore) -> None:
+    """Many names, whose locks' numbers are as often below zero as above; one query asks of all, and takes no lock."""
+    names = [f"20260131-{number:06d}-bay" for number in range(40)]
+    opened = {name: store.create(header(name), Clock()) for name in names[::2]}
+    locks: list[int] = []
+
+    def count(_connection: object, cursor: Any, *_: object) -> None:
+        mine = "SELECT count(*) FROM pg_locks WHERE locktype = 'advisory' AND pid = pg_backend_pid()"
+        locks.append(cursor.connection.execute(mine).fetchone()[0])
+
+    event.listen(store.engine, "after_cursor_execute", count)
+    assert store.in_use(names) == set(opened)
+    assert locks == [0]
+    event.remove(store.engine, "after_cursor_execute", count)
+    opened.pop(names[0]).close()
+    assert store.in_use(names) == set(opened)
+    assert store.in_use([]) == set()
+    for journal in opened.values():
+        journal.close()
 
 
 def test_the_connection_cut_at_every_entry_loses_and_doubles_nothing(store: DatabaseStore) -> None:

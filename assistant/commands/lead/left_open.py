@@ -56,7 +56,7 @@ class LeftOpen:
 def left_open(store: Store, procedure: str, unit: str, now: datetime) -> LeftOpen | None:
     """The newest session of a procedure that was left on a unit; of any unit where none is named."""
     for one in listed(store, left=True, unit=unit):
-        if one.procedure == Path(procedure).stem and not store.in_use(one.id):
+        if one.procedure == Path(procedure).stem and not store.in_use([one.id]):
             return LeftOpen(one.id, one.unit, _when(one.started, now), _where(store, one.id))
     return None
 

@@ -159,12 +159,9 @@ class ShopFloor:
         """What of the shop's sessions was left or waits, or is led elsewhere."""
         rows = [(row.unit, row.procedure, stands) for row, stands in self._read()]
         with plain_errors("The board cannot be read"):
-            return [
-                replace(one, stand=Stand.ELSEWHERE, waits_for="")
-                if one.stand is Stand.LEFT and self._store.in_use(one.id)
-                else one
-                for one in board_of(rows, SystemClock().wall())
-            ]
+            found = board_of(rows, SystemClock().wall())
+            led = self._store.in_use([one.id for one in found if one.stand is Stand.LEFT])
+        return [replace(one, stand=Stand.ELSEWHERE, waits_for="") if one.id in led else one for one in found]
 
     def unit(self, number: str) -> UnitPast | None:
         """What the records know of a unit, None when it was never here."""

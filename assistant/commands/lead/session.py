@@ -196,7 +196,7 @@ def resume(session_id: str | None, records: Path | None, store: str, **given: An
     chosen = InputOptions(**given)
     place = open_store(records, store)
     if session_id is None:
-        session_id = next((one.id for one in listed(place, left=True) if not place.in_use(one.id)), None)
+        session_id = next((one.id for one in listed(place, left=True) if not place.in_use([one.id])), None)
         if session_id is None:
             raise OperatorError(f"No session in {place.where} was left unfinished.")
     with ExitStack() as stack:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -148,9 +148,9 @@ class FolderStore:
         """Take up a journal again."""
         return Journal.open(self.folder, session_id, clock)
 
-    def in_use(self, session_id: str) -> bool:
-        """True while a session is being written, by this process or another one."""
-        return is_locked(journal_path(self.folder, session_id).with_suffix(".lock"))
+    def in_use(self, names: Collection[str]) -> frozenset[str]:
+        """Those of these sessions that are being written, by this process or another one."""
+        return frozenset(name for name in names if is_locked(journal_path(self.folder, name).with_suffix(".lock")))
 
     def index(self) -> Index:
         """The index file in the folder."""

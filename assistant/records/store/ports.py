@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 from pathlib import Path
 from typing import Protocol
@@ -59,8 +60,8 @@ class Store(Indexed, Protocol):
         """Take up a record again."""
         ...
 
-    def in_use(self, session_id: str) -> bool:
-        """True while a session is being written, by this process or another one."""
+    def in_use(self, names: Collection[str]) -> frozenset[str]:
+        """Those of these sessions that are being written, by this process or another one."""
         ...
 
 

@@ -11,7 +11,7 @@ import contextlib
 import json
 import os
 import stat
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from pathlib import Path
 
 import platformdirs
@@ -40,6 +40,13 @@ from assistant.records.store.postgresql_rows import SharedJournal, reason_of
 from assistant.records.store.spill import SpillingJournal
 
 VARIABLE = "LEADSMAN_DATABASE"
+_HELD = text(
+    "SELECT name FROM unnest(CAST(:names AS text[])) AS name WHERE hashtext(name)::bigint IN ("
+    "SELECT (classid::bigint << 32) | objid::bigint FROM pg_locks WHERE locktype = 'advisory' AND objsubid = 1 "
+    "AND granted AND database = (SELECT oid FROM pg_database WHERE datname = current_database()))"
+)
+"""Of these sessions those whose lock somebody holds (``postgresql_rows``). The list of locks is read: who tried each
+lock instead would for a moment hold those that are free, and turn away whoever takes such a session up just then."""
 
 
 def address_file() -> Path:
@@ -330,11 +337,12 @@ class DatabaseStore:
             shared = SharedJournal.open(self.engine, self.where, session_id, self.data(session_id), clock)
         return SpillingJournal(self, shared, session_id, clock)
 
-    def in_use(self, session_id: str) -> bool:
-        """True while a session is being written, on this machine or another one."""
+    def in_use(self, names: Collection[str]) -> frozenset[str]:
+        """Those of these sessions that are being written, on this machine or another one."""
+        if not names:
+            return frozenset()
         with self._plain(), self.engine.begin() as connection:
-            free = text("SELECT pg_try_advisory_xact_lock_shared(hashtext(:id))")
-            return not connection.execute(free, {"id": session_id}).scalar()
+            return frozenset(connection.execute(_HELD, {"names": list(names)}).scalars())
 
     def take_over(self, session_id: str, known: Sequence[tuple[int, str, bytes]]) -> tuple[int, list[int]]:
         """Take lines (number, hash, bytes) from a machine that was offline, in one transaction.

@@ -9,7 +9,9 @@ import contextlib
 import multiprocessing
 import socket
 import ssl
+import sys
 import time
+from collections import deque
 from collections.abc import Callable, Iterator
 from multiprocessing.sharedctypes import Synchronized
 from multiprocessing.synchronize import Event
@@ -17,12 +19,14 @@ from multiprocessing.synchronize import Event
 SLOW_HEADER = b"GET /pair HTTP/1.1\r\nhost: localhost\r\nx-slow: "
 GARBAGE = (b"\x16\x03\x01\xff\xff" + bytes(200), b"\0" * 300, b"GET / HTTP/9.9\r\n\r\n", b"POST /" + b"a" * 20_000)
 KEPT = 300
-"""Connections that he keeps open."""
+"""Connections that he keeps open unless told otherwise."""
+SPARE = 100
+"""Descriptors that he leaves to his process."""
 
 
 @contextlib.contextmanager
 def stranger(
-    port: int, source: str, most: int, seconds: float, *, handshakes: bool = False
+    port: int, source: str, most: int, seconds: float, *, handshakes: bool = False, kept: int = KEPT
 ) -> Iterator[Callable[[], int]]:
     """Open connections and send garbage, slow headers and wrong codes from ``source`` while the block runs.
 
@@ -32,6 +36,7 @@ def stranger(
         most: connections in all.
         seconds: after which it ends in any case.
         handshakes: also make whole TLS handshakes, on every second connection.
+        kept: connections that he keeps open at a time.
 
     Yields:
         Tells how many connections were opened.
@@ -40,7 +45,7 @@ def stranger(
     over, opened = spawn.Event(), spawn.Value("i", 0)
     ready = spawn.Event()
     sending = spawn.Process(
-        target=_send, args=(port, source, most, seconds, handshakes, over, ready, opened), daemon=True
+        target=_send, args=(port, source, most, seconds, handshakes, kept, over, ready, opened), daemon=True
     )
     sending.start()
     assert ready.wait(30)
@@ -54,9 +59,15 @@ def stranger(
 
 
 def _send(
-    port: int, source: str, most: int, seconds: float, handshakes: bool, over: Event, ready: Event,
+    port: int, source: str, most: int, seconds: float, handshakes: bool, kept: int, over: Event, ready: Event,
     opened: Synchronized[int],
 ) -> None:  # fmt: skip
+    if sys.platform != "win32":
+        import resource
+
+        _, bound = resource.getrlimit(resource.RLIMIT_NOFILE)
+        resource.setrlimit(resource.RLIMIT_NOFILE, (bound, bound))
+        kept = min(kept, bound - SPARE) if bound != resource.RLIM_INFINITY else kept
     code = b'{"code": "00000000"}'
     wrong = (
         f"POST /api/pair HTTP/1.1\r\nhost: 127.0.0.1:{port}\r\norigin: http://127.0.0.1:{port}\r\n"
@@ -65,7 +76,7 @@ def _send(
     said = (b"", SLOW_HEADER, wrong, *GARBAGE)
     trusting = ssl.create_default_context()
     trusting.check_hostname, trusting.verify_mode = False, ssl.CERT_NONE
-    held: list[socket.socket] = []
+    held: deque[socket.socket] = deque()
     ready.set()
     ends = time.monotonic() + seconds
     while not over.is_set() and opened.value < most and time.monotonic() < ends:
@@ -82,7 +93,7 @@ def _send(
                 line = trusting.wrap_socket(line)
             line.sendall(said[number // 2 % len(said)] if handshakes else said[number % len(said)])
         held.append(line)
-        if len(held) > KEPT:
-            held.pop(0).close()
+        if len(held) > kept:
+            held.popleft().close()
     for line in held:
         line.close()
