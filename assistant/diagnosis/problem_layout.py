@@ -285,7 +285,8 @@ def _rows(
 
 def _doubted(fault_model: FaultModel, done: Progress, *, every: bool) -> dict[int, Evidence]:
     """Evidence of checks that may be looked at once more: ``every`` one, or what showed a fault. What was looked at
-    twice only where the looks contradict each other."""
+    twice only where the looks contradict each other; what was too close to call was read twice already, and the same
+    meter tells no more of it."""
     times = Counter(item.task for item in done.evidence)
     return {
         item.task: item
@@ -294,12 +295,19 @@ def _doubted(fault_model: FaultModel, done: Progress, *, every: bool) -> dict[in
         and (item.times == 1 or (item.times < LOOKS and not item.settled))
         and fault_model.tasks[item.task] not in done.skipped
         and not fault_model.checks[fault_model.tasks[item.task].check].repeatable
+        and not _too_close(fault_model, item)
         and (
             every
             or not item.settled
             or item.outcome != fault_model.checks[fault_model.tasks[item.task].check].otherwise
         )
     }
+
+
+def _too_close(fault_model: FaultModel, item: Evidence) -> bool:
+    """Whether a reading lies so near its limit that it counts as both."""
+    reading = fault_model.checks[fault_model.tasks[item.task].check].kind == "reading"
+    return reading and item.settled and len(item.looks[-1].shown) > 1
 
 
 def _next_look(fault_model: FaultModel, item: Evidence) -> tuple[Floats, Floats]:

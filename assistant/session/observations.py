@@ -17,6 +17,7 @@ from assistant.session.context import Context
 from assistant.session.fold import AIR_TEMPERATURE, COIL_TEMPERATURE, LEAD_OHMS, State
 from assistant.session.holding import read_under, withheld
 from assistant.verdict.judge import judge, judge_display
+from assistant.verdict.uncertainty import accuracy_unnamed
 
 NEAR = Decimal("0.05")
 """An 'about' within this share of a limit is asked for exactly; common practice, no source."""
@@ -51,11 +52,12 @@ def verdict_of(context: Context, state: State, check: Check, place: str | None, 
         return judge_display(display or "nothing", limits, unit, low_end=meant.low_end, high_end=meant.high_end)
     lead = number_fact(state, LEAD_OHMS)
     coil = coil_celsius(state)
+    ac, meter = is_ac(check), context.meter
     verdict = judge(
         meant.value,
         unit,
         limits,
-        context.meter.accuracy_for(unit, meant.value, ac=is_ac(check)) if context.meter is not None else None,
+        accuracy_unnamed(unit, ac=ac) if meter is None else meter.accuracy_for(unit, meant.value, ac=ac),
         coil_celsius=coil,
         lead_ohms=lead if lead is not None and lead >= 0 else None,
         approximate=meant.approximate,

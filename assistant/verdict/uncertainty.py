@@ -48,6 +48,28 @@ class Accuracy:
         return f"± ({self.percent.normalize():f}%{counts})" if counts else f"± {self.percent.normalize():f}%"
 
 
+_UNNAMED = {
+    "V": (Decimal("0.5"), Decimal("1.2")),
+    "mV": (Decimal("0.5"), Decimal("1.2")),
+    "ohm": (Decimal(1), Decimal(1)),
+    "kohm": (Decimal(1), Decimal(1)),
+    "Mohm": (Decimal(2), Decimal(2)),
+    "A": (Decimal(2), Decimal(3)),
+    "mA": (Decimal("1.5"), Decimal(2)),
+}
+"""Percent of reading, DC and AC, that a usual handheld meter may be off; common practice, no source."""
+
+
+def accuracy_unnamed(unit: str, *, ac: bool = False) -> Accuracy | None:
+    """Accuracy that a meter nobody named is trusted with: a usual one's, not none at all.
+
+    Counts are left out: which digit was the last is not known, since 'five volts' may have been 5.02 on the display.
+    None for what no meter reads with its leads, such as inches.
+    """
+    percents = _UNNAMED.get(unit)
+    return None if percents is None else Accuracy(percents[ac], Decimal(0))
+
+
 def last_digit(value: Decimal) -> Decimal:
     """Value of the last digit as written: 0.01 for 9.62, 1 for 2980."""
     exponent = value.as_tuple().exponent

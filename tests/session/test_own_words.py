@@ -34,7 +34,7 @@ def at_the_question(words: str = WORDS) -> Conversation:
         (WORDS, "trailer-abs-light-on",
          {"comes on": "at once", "brakes": "drum", "lately": "wheels or brakes"}),
         ("truck won't crank, somebody just put a new alternator on it", "battery-and-charging",
-         {"complaint": "slow cranking", "lately": "alternator"}),
+         {"complaint": "no crank", "lately": "alternator"}),
         ("left tail light is dim, led lamps", "trailer-light-dead-or-faint",
          {"what it does": "faint", "lamp": "LED lamps"}),
         ("something is wrong with it", "trailer-abs-light-on", {}),

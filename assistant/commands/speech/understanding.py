@@ -32,7 +32,7 @@ from assistant.understanding.clauses.clause import Spoken
 from assistant.understanding.explanation import explain, form_of, words_of
 from assistant.understanding.interpret import interpret
 from assistant.verdict.judge import judge
-from assistant.verdict.uncertainty import Accuracy, parse_accuracy
+from assistant.verdict.uncertainty import Accuracy, accuracy_unnamed, parse_accuracy
 
 expectation_options = options(
     click.option("--unit", help="Unit that the prompt asks for, such as ohm, V, mV, in."),
@@ -225,7 +225,10 @@ def print_opinions(alternatives: list[dict[str, Any]]) -> None:
 @click.option("--unit", required=True, help="Unit of the value and the limits.")
 @click.option("--low", type=EXACT, help="Lower limit, inclusive.")
 @click.option("--high", type=EXACT, help="Upper limit, inclusive.")
-@click.option("--accuracy", help='The meter\'s accuracy, such as "0.8%+2": percent of reading, and counts.')
+@click.option(
+    "--accuracy",
+    help="The meter's accuracy, such as \"0.8%+2\": percent of reading, and counts. Default: a usual meter's.",
+)
 @click.option("--resolution", type=EXACT, help="Value of the meter's last digit. Default: the last digit of VALUE.")
 @click.option("--coil-celsius", type=EXACT, help="Temperature of a copper winding: the value is brought to 20 °C.")
 @click.option("--lead-ohms", type=EXACT, help="Reading of the shorted meter leads, taken off first.")
@@ -236,7 +239,7 @@ def judge_command(value: Decimal, unit: str, accuracy: str | None, as_json: bool
     expectation_from({"unit": unit, "low": given["low"], "high": given["high"]}, vocabulary.units)
     if given["low"] is None and given["high"] is None:
         raise OperatorError("There is no limit to judge against.", remedy="Give --low, --high or both.")
-    meter: Accuracy | None = None
+    meter = accuracy_unnamed(unit)
     if accuracy:
         meter = parse_accuracy(accuracy)
         # without a word about it, the last digit given is the last digit that the meter showed

@@ -98,7 +98,7 @@ def head_rows(one: SessionSummary, table: PositionsTable | None = None) -> list[
         ("Ending", [ending]),
         ("Not verified", list(one.not_proven)),
         ("Time spent", [one.spent]),
-        ("Meter", [one.meter_told] if one.meter else []),
+        ("Meter", [one.meter_told] if one.meter_told else []),
         ("Air", [f"{one.air_fahrenheit} degrees Fahrenheit"] if one.air_fahrenheit else []),
         ("Heard with", [one.model] if one.model else []),
         ("History", history_lines(one.weights, one.fault_titles)),

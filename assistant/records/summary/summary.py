@@ -41,6 +41,8 @@ NO_HELP = "did not help"
 """What is said of a known good part that was tried in vain."""
 TYPICAL_METER = "Its accuracy is a typical figure, not from your meter's manual."
 """Stands behind a meter of the table that comes with the program."""
+UNNAMED_METER = "Not named: readings are judged with the accuracy of a usual handheld meter."
+"""Stands where no meter was named, and something was read with one."""
 
 
 def plain_meter(title: str) -> str:
@@ -277,8 +279,10 @@ class SessionSummary:
 
     @property
     def meter_told(self) -> str:
-        """The meter, and whose figures its uncertainty rests on; '' when unknown."""
+        """The meter, and whose figures its uncertainty rests on; '' where nothing was read with an unnamed one."""
         meter = plain_meter(self.meter)
+        if not meter and any(one.observed.verdict and one.observed.verdict.uncertainty for one in self.readings):
+            return UNNAMED_METER
         return f"{meter}. {TYPICAL_METER}" if meter and self.typical_meter else meter
 
     @property

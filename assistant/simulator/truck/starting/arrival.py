@@ -16,7 +16,7 @@ from assistant.simulator.truck.meter import Instrument
 from assistant.simulator.truck.starting.battery import AGM, FLOODED
 from assistant.simulator.truck.starting.build import FREEZING, WARM, ZERO, StartingBuild
 from assistant.simulator.truck.starting.defects import STARTING_KINDS
-from assistant.simulator.truck.starting.looks import FAST, GREEN, STARTING_LOOKS
+from assistant.simulator.truck.starting.looks import FAST, GREEN, STANDS_STILL, STARTING_LOOKS
 from assistant.simulator.truck.starting.system import LAMPS, SURFACE, StartingSystem
 
 _NUMBERS = {2: "two", 3: "three", 4: "four"}
@@ -61,8 +61,10 @@ def _complaint(unit: StartingSystem, rng: Random) -> str:
     if volts > GREEN[1]:
         return "too high"
     noticed = ["low volts"] if volts < GREEN[0] and not _flattened(unit) else []
-    if _worst_speed(unit) < FAST:
-        noticed.append("goes flat" if _flattened(unit) and rng.random() < 0.6 else "slow cranking")
+    speed = _worst_speed(unit)
+    if speed < FAST:
+        badly = "no crank" if speed <= STANDS_STILL else "slow cranking"
+        noticed.append("goes flat" if _flattened(unit) and rng.random() < 0.6 else badly)
     return rng.choice(noticed) if noticed else ""
 
 
@@ -84,7 +86,7 @@ def _story(unit: StartingSystem, kinds: tuple[Kind, ...], complaint: str, rng: R
     lights = {WARM: "warm", FREEZING: "freezing", ZERO: "zero"}
     nearest = min(lights, key=lambda middle: abs(unit.build.celsius - middle))
     return {
-        "complaint": complaint or rng.choice(("slow cranking", "goes flat", "low volts")),
+        "complaint": complaint or rng.choice(("no crank", "slow cranking", "goes flat", "low volts")),
         "how often": "comes and goes" if goes or not unit.defects else "every time",
         "batteries": _NUMBERS[unit.build.count],
         "kind of batteries": unit.build.kind,

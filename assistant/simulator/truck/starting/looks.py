@@ -12,6 +12,8 @@ from assistant.simulator.truck.starting.system import JUMPERS, LAMPS, STARTER, S
 
 FAST = 0.8
 """Share of its usual speed below which everybody hears that it cranks slowly: from memory."""
+STANDS_STILL = 0.02
+"""Share of its usual speed up to which it does not turn at all."""
 FLICKER = 0.3
 """Volts at the lamps that the eye sees come and go: from memory."""
 FAR_ABOVE, FAR_BELOW = 1.3, 0.6
@@ -56,7 +58,7 @@ def _moved(brain: Brain, place: str) -> str:
 def _cranks(brain: Brain, place: str) -> str:
     unit = truck(brain)
     speed = unit.speed()
-    if speed <= 0.02:
+    if speed <= STANDS_STILL:
         return "not at all"
     return "fast" if speed >= FAST else "slow"
 
