@@ -145,6 +145,7 @@ PHRASES: dict[str, str] = {
     # Questions about an answer
     "is_it_value": "I have {value:unit}. Is that right?",
     "counted": "By our readings {count:whole} of {all:whole} is over or bad. You said {text}. Is that right?",
+    "half": "{text}?",
     "is_it": "You said {text}. Is that right?",
     "is_it_identifier": "Unit {text:id}. Is that right?",
     "is_it_over_range": "Over range, O L. Is that right?",

@@ -54,6 +54,7 @@ from assistant.session.handlers import (
     closing,
     commands,
     finding,
+    halves,
     lifecycle,
     mending,
     offering,
@@ -136,6 +137,9 @@ _ASKING: Rows = {
 _ANSWER = Row(answering.answer, STAY | PROMPT | DOUBTED, STAY | FOLLOWING)
 _TOLD = Row(answering.answer, STAY | PROMPT | DOUBTED, STAY | NUMBERED)
 
+_HALF: Rows = dict.fromkeys((Event.YES, Event.NO), Row(halves.half, STAY | DOUBTED))
+"""A yes or a no that names none of the answers."""
+
 _ANSWERING: Rows = {
     # Prompts that wait for an answer in words or numbers.
     Event.READING: _ANSWER,
@@ -207,6 +211,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         **_MENDING,
         **_ANSWERING,
         **_TELLING,
+        **_HALF,
         Event.SEVERAL: Row(several.facts, recorded=NUMBERED),
     },
     Mode.ACCESS: {
@@ -222,6 +227,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         **_MENDING,
         **_ANSWERING,
         **_MEASURING,
+        **_HALF,
         Event.PLACE: _GONE_TO,
         Event.SEEN: _SEEN,
         Event.SEVERAL: Row(several.readings, recorded=FOLLOWING | to(Mode.CONFIRM, Mode.CHOOSE, Mode.SPREAD)),
@@ -239,6 +245,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         **_ASKING,
         **_MENDING,
         **dict.fromkeys((Event.YES, Event.NEXT), Row(proving.step_done, STAY | DOUBTED, PROVED | to(Mode.CONFIRM))),
+        Event.NO: _HALF[Event.NO],
         Event.CHOICE: _ANSWER,
         Event.CHOOSE: Row(answering.choose, to(Mode.CHOOSE) | DOUBTED),
         Event.CORRECTED: Row(taking_back.corrected, STAY | PROMPT | BACK | DOUBTED, STAY | NUMBERED),

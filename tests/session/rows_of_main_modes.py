@@ -171,7 +171,14 @@ MAIN_MODES: dict[Mode, Cases] = {
             Case("fact", "next", Mode.FACT, "ask"),
             Case("back at a fact", "next", Mode.ACCESS, "left_as_it_was do"),
         ),
-        Event.YES: (Case("fact", "yes", Mode.FACT, "not_asked ask"),),
+        Event.YES: (
+            Case("fact", "yes", Mode.FACT, "not_asked ask"),
+            Case("first fact", "yes", Mode.CONFIRM, "half", holds="Drum"),
+        ),
+        Event.NO: (
+            Case("fact", "no", Mode.FACT, "not_asked ask"),
+            Case("first fact", "no", Mode.CONFIRM, "half", holds="Disc"),
+        ),
         Event.RESUME: (
             Case("fact", "resume", Mode.FACT, "not_held ask"),
             Case("fact with a list", "go on", Mode.FACT, "and_then"),
@@ -272,6 +279,14 @@ MAIN_MODES: dict[Mode, Cases] = {
                 "Observed CheckChosen",
                 "cracked",
             ),
+        ),
+        Event.YES: (
+            Case("check", "yes", Mode.CHECK, "not_asked ask"),
+            Case("survey choice", "yes", Mode.CONFIRM, "half", holds="Sound"),
+        ),
+        Event.NO: (
+            Case("check", "no", Mode.CHECK, "not_asked ask"),
+            Case("survey choice", "no", Mode.CONFIRM, "half", holds="Cracked"),
         ),
         Event.IDENTIFIER: (Case("check", MEANT[Event.IDENTIFIER], Mode.CHECK, "again ask", "Remarked", "zero four"),),
         Event.WORDS: (Case("check", MEANT[Event.WORDS], Mode.CHECK, "again ask", "Remarked", "green powder"),),
@@ -473,11 +488,16 @@ MAIN_MODES: dict[Mode, Cases] = {
         ),
         Event.YES: (
             Case("proof", "yes", Mode.PROOF, "step_logged quiet", "ProofStepDone", prompt="proof:roll"),
-            Case("light", "yes", Mode.PROOF, "not_asked ask"),
+            Case("light", "yes", Mode.CONFIRM, "half", holds="Out"),
+        ),
+        Event.NO: (
+            Case("proof", "no", Mode.PROOF, "not_asked do"),
+            Case("light", "no", Mode.CONFIRM, "half", holds="On"),
         ),
         Event.NEXT: (
             Case("proof", "done", Mode.PROOF, "step_logged quiet", "ProofStepDone", prompt="proof:roll"),
-            Case("light", "next", Mode.PROOF, "not_asked ask"),
+            Case("light", "next", Mode.PROOF, "ask"),
+            Case("light", "done", Mode.CONFIRM, "half", holds="Out"),
         ),
         **{
             event: (

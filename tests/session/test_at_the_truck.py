@@ -8,10 +8,12 @@ from decimal import Decimal
 import pytest
 
 from assistant.messages import Grade
+from assistant.messages.decisions import ProofStepDone
 from assistant.procedure.load import load_procedure
 from assistant.session.context import Context
 from assistant.verdict.uncertainty import accuracy_unnamed
 from tests.session.conversation import Conversation, vocabulary
+from tests.session.rows import MEASURED
 
 
 def led(name: str, said: Mapping[str, str], *, until: str = "", most: int = 60) -> Conversation:
@@ -96,3 +98,25 @@ def test_what_no_meter_reads_has_no_accuracy_of_one() -> None:
     volts = accuracy_unnamed("V")
     assert volts is not None
     assert volts.half_width(Decimal("12.4")) == Decimal("0.062")
+
+
+def proving(*said: str) -> Conversation:
+    """The bench's sensor replaced, at its proof, with what was said there."""
+    return Conversation().begin().dialog((*MEASURED, "yes", "next", "next", *said))
+
+
+@pytest.mark.parametrize(("words", "named", "answer"), [("yes", "Out?", "out"), ("yep", "Out?", "out")])
+def test_a_bare_yes_to_one_of_two_is_asked_about_in_a_word(words: str, named: str, answer: str) -> None:
+    talk = proving()
+    assert talk.text(talk.hear(words)) == named
+    assert not [one for one in talk.decisions if isinstance(one, ProofStepDone) and one.step == "light"]
+    talk.hear("yes")
+    assert [one.answer for one in talk.decisions if isinstance(one, ProofStepDone)][-1] == answer
+
+
+def test_a_bare_no_to_one_of_two_asks_about_the_other_and_fails_nothing_by_itself() -> None:
+    talk = proving()
+    assert talk.text(talk.hear("no")) == "On?"
+    talk.hear("no")
+    assert talk.prompt == "proof:light"
+    assert not [one for one in talk.decisions if isinstance(one, ProofStepDone) and one.step == "light"]

@@ -38,7 +38,6 @@ EQUAL: dict[tuple[Mode, Event, str], str] = {
     **_equal(Mode.PROOF, (Event.CHOICE,), "taking_back.corrected", _IS_ANSWER),
     **_equal(Mode.FACT, _NUMBERS, "answering.answer", _NO_ANSWER),
     **_equal(Mode.FACT, (*_NUMBERS, Event.NOT_UNDERSTOOD), "taking_back.corrected", _NO_ANSWER),
-    **_equal(Mode.CHECK, (Event.YES, Event.NO), "survey_jumps.go_to", "no place was named, so nothing was asked for"),
     **_equal(Mode.SPREAD, (Event.SAY_AGAIN,), "finding.end_of_spread", "without a number it asks again as well"),
 }
 """Swaps that no meeting of the row can show, and why."""

@@ -9,8 +9,10 @@ from assistant.session.agenda.prompts import asked_now
 from assistant.session.dialog_state import DialogState, Mode, Overlay
 from assistant.session.fold import apply_all
 from assistant.session.handlers.finding import confirm, remark_of_yes
+from assistant.session.handlers.halves import half
 from assistant.session.turn import Result, Turn, reask, record
 from assistant.session.unprompted.road_test import SLOWEST
+from assistant.understanding.wishes import only_onward
 
 TOO_QUICK = "quick"
 """Why work is asked about that was answered sooner than it can be done."""
@@ -20,7 +22,7 @@ def step_done(turn: Turn) -> Result:
     """Yes or next at a step that has only to be done."""
     step = turn.context.proof_step(turn.asked.name)
     if step.kind != "do":
-        return reask(turn, Say("not_asked"))
+        return reask(turn) if only_onward(turn.meant.heard, turn.context.vocabulary) else half(turn)
     told = turn.rolled
     if told is not None and told.too_slow:
         return record(
