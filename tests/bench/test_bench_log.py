@@ -7,6 +7,7 @@ In a folder with its SQLite index, and in a real PostgreSQL on this machine (ski
 from __future__ import annotations
 
 import contextlib
+import gc
 import hashlib
 import io
 import json
@@ -15,10 +16,8 @@ import resource
 import shutil
 import statistics
 import tempfile
-import threading
 import time
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
@@ -35,6 +34,7 @@ from assistant.records.journal.writer import Journal
 from assistant.records.store.folder import FolderStore
 from assistant.records.store.ports import Store
 from assistant.records.store.postgresql import DatabaseStore, open_database
+from tests.bench.bays import PACE, bays
 from tests.bench.fleet import Fleet, copy_into, write_folders
 from tests.records.cluster import Cluster, server_programs
 from tests.records.samples import SCENE, Clock, header, write_scene
@@ -45,8 +45,8 @@ LONG = Path(__file__).parent.parent / "data" / "records" / "format-3-whole-sessi
 """A whole session of 58 entries and its procedure."""
 REBUILT = min(1000, SIZES[-1])
 """Sessions whose rebuild is timed by the processor."""
-BAYS, PACE = 50, 0.5
-"""Sessions at once, and the seconds between two entries of one: people take far longer."""
+BAYS = 50
+"""Sessions written at once."""
 Table = dict[str, list[float]]
 
 
@@ -239,15 +239,20 @@ def test_rebuild_of_short_and_long_sessions(sample: str, fleet: Fleet, tmp_path:
     )
 
 
-def test_commands_of_a_shop(folders: Mapping[int, Path], tmp_path: Path) -> None:
-    """What a person waits for at the smallest and the largest size: whole commands, in a program that is loaded."""
-    answers = tmp_path / "answers.txt"
+def commands_of(folder: Path) -> dict[str, str]:
+    """What a shop asks most, by name."""
+    answers = folder / "answers.txt"
     answers.write_text("next\n", encoding="utf-8")
-    commands = {
+    return {
         "list": "sessions", "history of a unit": "history 0012", "search": "search tire worn",
         "show the newest": "show last",
         "start with history": f"start trailer-abs-light-on --unit 0012 --mute --answers {answers}",
     }  # fmt: skip
+
+
+def test_commands_of_a_shop(folders: Mapping[int, Path], tmp_path: Path) -> None:
+    """What a person waits for at the smallest and the largest size: whole commands, in a program that is loaded."""
+    commands = commands_of(tmp_path)
     table: dict[str, list[tuple[float, float]]] = {name: [] for name in commands}
     for size in (SIZES[0], SIZES[-1]):
         store, began = FolderStore(folders[size]), time.perf_counter()
@@ -275,35 +280,15 @@ def quietly(arguments: list[str]) -> None:
 
 
 def test_fifty_bays_at_once(cluster: Cluster, database: DatabaseStore) -> None:
-    """Fifty sessions written at once by people who answer twice a second, beside one alone."""
+    """Fifty sessions written at once, beside one alone."""
     with database.engine.begin() as connection:
         connection.exec_driver_sql("DELETE FROM lines")
-
-    def bay(number: int, waits: list[float], lost: list[str]) -> None:
-        name = f"20260131-{number:06d}-bay"
-        try:
-            journal = database.create(replace(header(name), invented=False), Clock())
-            for record, said, at in SCENE:
-                began = time.perf_counter()
-                journal.append(record, said, at)
-                waits.append(1000 * (time.perf_counter() - began))
-                time.sleep(max(0.0, PACE - (time.perf_counter() - began)))
-            journal.close()
-            if journal.moved() or len(list(parse(database.data(name), name).entries())) != len(SCENE):
-                lost.append(name)
-        except Exception as error:  # noqa: BLE001 - told, whatever it is
-            lost.append(f"{name}: {error}")
-
     found: dict[int, list[float]] = {}
-    for bays in (1, BAYS):
-        waits, lost = list[float](), list[str]()
-        threads = [threading.Thread(target=bay, args=(1000 * bays + one, waits, lost)) for one in range(bays)]
-        for thread in threads:
-            thread.start()
-        for thread in threads:
-            thread.join()
-        assert not lost, lost[:3]
-        found[bays] = sorted(waits)
+    for count in (1, BAYS):
+        with bays(cluster.address, count, f"{count:02d}") as ended:
+            written = ended()
+        assert not written.lost, written.lost[:3]
+        found[count] = sorted(written.waits)
     one, many = found[1], found[BAYS]
     print(
         f"\n{BAYS} bays at once in PostgreSQL, an entry each {PACE} s, none lost: an entry takes "
@@ -312,6 +297,44 @@ def test_fifty_bays_at_once(cluster: Cluster, database: DatabaseStore) -> None:
     )
     with database.engine.begin() as connection:
         connection.exec_driver_sql("DELETE FROM lines")
+
+
+@pytest.mark.filterwarnings("ignore:.*was deleted while still open:ResourceWarning")
+@pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
+def test_commands_of_a_shop_with_fifty_bays(
+    fleet: Fleet, cluster: Cluster, database: DatabaseStore, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What a person waits for in a database with many sessions, in peace and while fifty bays write into it."""
+    monkeypatch.setenv("LEADSMAN_DATABASE", cluster.address)
+    with database.engine.begin() as connection:
+        connection.exec_driver_sql("DELETE FROM lines")
+    copy_into(fleet, database, range(SIZES[-1]))
+    began = time.perf_counter()
+    database.index().rebuild(database, anew=True)
+    spent = time.perf_counter() - began
+    print(f"\nPostgreSQL: index of {SIZES[-1]} sessions in {spent:.1f} s, {SIZES[-1] / spent:.0f} a second")
+    commands = commands_of(tmp_path)
+
+    def waits() -> list[float]:
+        place = ["--store", "postgresql", "--records", str(tmp_path)]
+        for words in commands.values():
+            quietly([*words.split(), *place])
+        return [milliseconds(partial(quietly, [*words.split(), *place]), 7) for words in commands.values()]
+
+    peace = waits()
+    with bays(cluster.address, BAYS, "9") as ended:
+        time.sleep(2 * PACE)
+        busy = waits()
+        written = ended()
+    assert not written.lost, written.lost[:3]
+    taken = sorted(written.waits)
+    print(
+        f"an entry of the {BAYS} bays takes {statistics.median(taken):.1f} ms, 99 of 100 within "
+        f"{taken[len(taken) * 99 // 100]:.1f}, none of {len(taken)} lost; commands, milliseconds alone and meanwhile"
+    )
+    for name, alone, meanwhile in zip(commands, peace, busy, strict=True):
+        print(f"  {name:<20}{alone:>8.0f}{meanwhile:>8.0f}")
+    gc.collect()  # a command's connections end with its process, and this one goes on
 
 
 def show(title: str, table: Table) -> None:

@@ -190,6 +190,20 @@ def test_the_smaller_unit_is_said_of_whole_ones_below_one_alone(value: str, unit
     assert not [words for words in found if "milli" in words or words.endswith(" thou")]
 
 
+@pytest.mark.parametrize(("value", "unit"), [("0.5", "V"), ("-0.2", "V"), ("0.5", "in"), ("0.47", "kohm")])
+def test_the_smaller_unit_is_rarer_than_the_units_own_words(value: str, unit: str) -> None:
+    found = {one.words: one.weight for one in sayings(Decimal(value), unit, VOCABULARY)}
+    smaller = [words for words in found if words.endswith((" milli volts", " thou", " ohms")) and " k" not in words]
+    assert smaller
+    assert max(found.values()) > max(found[words] for words in smaller)
+
+
+@pytest.mark.parametrize(("value", "said"), [("99.05", True), ("100.05", False), ("101.05", False), ("9.05", True)])
+def test_a_zero_behind_a_point_that_is_left_out_is_said_of_one_or_two_digits(value: str, said: bool) -> None:
+    """'One hundred oh five' is 105."""
+    assert any(words.endswith(" oh five") and "point" not in words for words in forms(value, "V")) is said
+
+
 def test_a_length_is_said_in_fractions_down_to_thirty_seconds() -> None:
     inches = forms("1.375", "in")
     assert inches["one and three eighths"] > inches["one point three seven five"]
@@ -201,6 +215,12 @@ def test_a_length_is_said_in_fractions_down_to_thirty_seconds() -> None:
     assert "a quarter" not in forms("1.25", "in")
     assert "ninety nine and a half" in forms("99.5", "psi")
     assert "one hundred and a half" not in forms("100.5", "psi")
+
+
+def test_half_a_thousand_more_is_said_of_any_number_of_thousands() -> None:
+    """In whole words also above a hundred: 'one fifty and a half thousand' says nobody."""
+    assert [one for one in forms("12500", "ohm") if "half" in one] == ["twelve and a half thousand"]
+    assert [one for one in forms("150500", "ohm") if "half" in one] == ["one hundred fifty and a half thousand"]
 
 
 def test_the_zeros_that_the_display_shows_may_be_said() -> None:

@@ -391,3 +391,111 @@ def test_a_repair_was_found_by_what_was_not_good_at_its_place() -> None:
     good = replace(reading(3, "left", Grade.GOOD), check="volts")
     (one,) = told(BAD_LEFT, BAD_RIGHT, good, *done("left"), AGAIN).corrections
     assert one.found_by == (BAD_LEFT.number,)
+
+
+def test_a_repair_says_which_readings_were_taken_anew_after_it() -> None:
+    """One at another place is not of it, and what came after a later repair that it speaks of is that one's."""
+    (one,) = told(BAD_LEFT, BAD_RIGHT, *done("left"), reading(6, "right", Grade.BAD_HIGH), AGAIN).corrections
+    assert one.again == ((BAD_LEFT.number, AGAIN.number),)
+    still = reading(6, "left", Grade.BAD_HIGH, again=True)
+    first, second = told(BAD_LEFT, *done("left"), still, *done("left", fix="push"), AGAIN).corrections
+    assert first.again == ((BAD_LEFT.number, still.number),)
+    assert second.again == ((still.number, AGAIN.number),)
+
+
+@pytest.mark.parametrize(
+    ("asked", "place", "verified"),
+    [
+        (True, "left", Verified.MEASURED),
+        (True, "right", Verified.NOT),
+        (False, "left", Verified.NOT),
+        (False, "right", Verified.NOT),
+    ],
+)
+def test_a_reading_without_one_before_it_speaks_of_the_fix_it_was_asked_for(
+    asked: bool, place: str, verified: Verified
+) -> None:
+    """Only of the one at its own place, and only where it was asked because of the fix."""
+    (one,) = told(*done("left"), reading(7, place, Grade.GOOD, again=asked)).corrections
+    assert one.verified is verified
+
+
+def corrected(number: int, wrong: int) -> Observed:
+    return replace(reading(number, "left", Grade.GOOD), instead_of=wrong)
+
+
+def test_what_puts_a_reading_right_stands_where_that_one_was() -> None:
+    """Before the repair that came after it, so that it says nothing of that; what puts nothing right stands last."""
+    scratched = ObservationWithdrawn(BAD_LEFT.number, Reason(Why.CORRECTED))
+    ledger = ledger_of(BAD_LEFT, BAD_RIGHT, *done("left"), scratched, corrected(5, BAD_LEFT.number))
+    assert [entry.decision.kind for entry in ledger.standing] == ["observed", "observed", "fix_done"]
+    assert [one.number for one in ledger.work if isinstance(one, Observed)] == [5, BAD_RIGHT.number]
+    other = ledger_of(BAD_LEFT, BAD_RIGHT, *done("left"), scratched, corrected(5, 4))
+    assert [entry.decision.kind for entry in other.standing] == ["observed", "fix_done", "observed"]
+
+
+def test_a_ledger_as_it_stood_before_a_decision() -> None:
+    """What stands is cut off there; what was told of the unit since is not, and the ledger itself stays."""
+    ledger = ledger_of(BAD_LEFT, FactAnswered("axles", "two", "two"), BAD_RIGHT, *done("left"))
+    cut = ledger.standing[1].number
+    assert ledger.until(cut).work == (BAD_LEFT,)
+    assert ledger.until(cut).known == {"axles": "two"}
+    assert len(ledger.standing) == 3
+
+
+@pytest.mark.parametrize(
+    ("answers", "counted"),
+    [
+        # check, place, shows of each answer of a survey; those that count by themselves
+        ([("sum", "left", "bad"), ("part", "left", "bad")], [("part", "left")]),
+        ([("sum", "left", "bad"), ("part", "left", "good")], [("sum", "left"), ("part", "left")]),
+        ([("sum", "left", "bad"), ("part", "right", "bad")], [("sum", "left"), ("part", "right")]),
+        ([("sum", "left", "good"), ("part", "left", "bad")], [("sum", "left"), ("part", "left")]),
+        ([("sum", None, "good"), ("part", "left", "bad")], [("part", "left")]),
+        ([("sum", None, "bad"), ("part", "left", "bad")], [("part", "left")]),
+        ([("sum", None, "bad"), ("part", "left", "good")], [("sum", None), ("part", "left")]),
+        ([("sum", None, "bad"), ("part", None, "bad")], [("part", None)]),
+        ([("sum", "left", "bad"), ("other", "left", "bad")], [("sum", "left"), ("other", "left")]),
+    ],
+)
+def test_what_sums_up_others_counts_where_it_alone_is_bad(
+    answers: list[tuple[str, str | None, str]], counted: list[tuple[str, str | None]]
+) -> None:
+    """One long stroke is one fault, though the row of strokes is judged as well."""
+    checks = Checks(sums={"sum": ("part",)})
+    seen = [
+        Observed(number, check, place, check, {shows: 1.0}, shows, choice=shows)
+        for number, (check, place, shows) in enumerate(answers, 1)
+    ]
+    assert [(one.check, one.place) for one in checks.counted(seen)] == counted
+
+
+TRIED = Checks(tried={"try cord": "known good cord tried"})
+
+
+def trial(*, condemned: bool) -> tuple[Decision, ...]:
+    return FixChosen("try cord", "left", "cord open", 0.5, condemned, WHY), FixDone(
+        "try cord", "left", "cord", "cord"
+    )
+
+
+@pytest.mark.parametrize(
+    ("condemned", "then", "is_test"),
+    [
+        (False, [reading(8, "left", Grade.GOOD, again=True)], False),
+        (False, [reading(8, "left", Grade.BAD_HIGH, again=True)], True),
+        (True, [reading(8, "left", Grade.BAD_HIGH, again=True)], True),
+        (False, [PASSED], False),
+        (False, [FAILED], True),
+        (True, [FAILED], True),
+        (False, [], False),
+        (True, [], False),
+        (False, [*done("right")], True),
+        (True, [*done("right")], False),
+    ],
+)
+def test_a_known_good_part_that_did_not_help_was_a_test(condemned: bool, then: list[Decision], is_test: bool) -> None:
+    """It stayed bad, a proof failed after it, or other work followed where nothing had condemned what it replaced."""
+    results = results_of(ledger_of(BAD_LEFT, *trial(condemned=condemned), *then), TRIED)
+    assert ["known good cord tried"] * is_test == [one.test for one in results.tests]
+    assert ("try cord" in [one.done.fix for one in results.corrections]) is not is_test

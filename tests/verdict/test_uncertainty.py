@@ -147,6 +147,17 @@ def test_the_smallest_range_that_shows_the_value_is_used(unit: str, value: str, 
     assert (found.resolution if found else None) == (D(resolution) if resolution else None)
 
 
+def test_a_meter_goes_by_its_title_and_without_one_by_its_name() -> None:
+    assert Meter.from_table(TABLE).title == "two"
+    assert Meter.from_table({**TABLE, "title": "pocket meter"}).title == "pocket meter"
+
+
+def test_only_a_meter_that_says_so_is_invented() -> None:
+    assert not Meter("two", "pocket meter", ()).invented
+    assert not Meter.from_table(TABLE).invented
+    assert Meter.from_table({**TABLE, "invented": True}).invented
+
+
 def test_alternating_current_has_its_own_ranges() -> None:
     meter = Meter.from_table(TABLE)
     direct, alternating = meter.accuracy_for("V", D(2)), meter.accuracy_for("V", D(2), ac=True)

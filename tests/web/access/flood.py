@@ -26,7 +26,14 @@ SPARE = 100
 
 @contextlib.contextmanager
 def stranger(
-    port: int, source: str, most: int, seconds: float, *, handshakes: bool = False, kept: int = KEPT
+    port: int,
+    source: str,
+    most: int,
+    seconds: float,
+    *,
+    handshakes: bool = False,
+    kept: int = KEPT,
+    pace: float = 1e9,
 ) -> Iterator[Callable[[], int]]:
     """Open connections and send garbage, slow headers and wrong codes from ``source`` while the block runs.
 
@@ -37,6 +44,7 @@ def stranger(
         seconds: after which it ends in any case.
         handshakes: also make whole TLS handshakes, on every second connection.
         kept: connections that he keeps open at a time.
+        pace: connections a second that he opens at most.
 
     Yields:
         Tells how many connections were opened.
@@ -45,7 +53,7 @@ def stranger(
     over, opened = spawn.Event(), spawn.Value("i", 0)
     ready = spawn.Event()
     sending = spawn.Process(
-        target=_send, args=(port, source, most, seconds, handshakes, kept, over, ready, opened), daemon=True
+        target=_send, args=(port, source, most, seconds, handshakes, kept, pace, over, ready, opened), daemon=True
     )
     sending.start()
     assert ready.wait(30)
@@ -59,8 +67,8 @@ def stranger(
 
 
 def _send(
-    port: int, source: str, most: int, seconds: float, handshakes: bool, kept: int, over: Event, ready: Event,
-    opened: Synchronized[int],
+    port: int, source: str, most: int, seconds: float, handshakes: bool, kept: int, pace: float, over: Event,
+    ready: Event, opened: Synchronized[int],
 ) -> None:  # fmt: skip
     if sys.platform != "win32":
         import resource
@@ -78,9 +86,12 @@ def _send(
     trusting.check_hostname, trusting.verify_mode = False, ssl.CERT_NONE
     held: deque[socket.socket] = deque()
     ready.set()
-    ends = time.monotonic() + seconds
+    began = time.monotonic()
+    ends = began + seconds
     while not over.is_set() and opened.value < most and time.monotonic() < ends:
         number = opened.value
+        if early := max(0.0, began + number / pace - time.monotonic()):
+            over.wait(early)
         try:
             line = socket.create_connection(("127.0.0.1", port), 1.0, source_address=(source, 0))
         except OSError:
