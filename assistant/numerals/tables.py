@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
@@ -13,6 +14,7 @@ from assistant.numerals.units import Unit, power_of_ten
 
 Value = TypeVar("Value")
 
+_SLOT = re.compile(r"<(\w+)>")
 _CLASSES = (("digits", "D"), ("teens", "T"), ("tens", "Y"), ("hundreds", "H"), ("denominators", "F"))
 _MARKS = {"point": ("P", 0), "and": ("A", 0), "article": ("X", 1), "minus": ("S", -1), "plus": ("S", 1),
           "double": ("M", 2), "triple": ("M", 3)}  # fmt: skip
@@ -40,6 +42,28 @@ class Reader:
     def forms(self, name: str, part: str) -> tuple[str, ...]:
         """The list ``forms`` of one part, in lower case."""
         return self._texts(f"{name}.toml / {part}", self.table(name, part).get("forms"))
+
+    def patterns(self, name: str) -> dict[str, tuple[str, ...]]:
+        """The lists ``forms`` of a file that may be missing, and each slot of its part ``slots``, named ``slots.x``.
+
+        A slot that no list names, and one that stands in itself, is a finding.
+        """
+        given = self.tables.get(name, {})
+        slots = {
+            f"slots.{slot}": self._texts(f"{name}.toml / slots / {slot}", texts)
+            for slot, texts in given.get("slots", {}).items()
+        }
+        found = slots | {part: self.forms(name, part) for part in given if part != "slots"}
+        for part, texts in found.items():
+            for slot in {slot for text in texts for slot in _SLOT.findall(text)}:
+                if f"slots.{slot}" not in slots or f"slots.{slot}" == part:
+                    self.fault(f"{name}.toml / {part}", f"There is no slot <{slot}> for it.")
+        return found
+
+    def lists(self, name: str, part: str) -> dict[str, tuple[str, ...]]:
+        """A part of a file that may be missing, whose every value is a list of phrases."""
+        given = self.tables.get(name, {}).get(part, {})
+        return {key: self._texts(f"{name}.toml / {part} / {key}", texts) for key, texts in given.items()}
 
     def _texts(self, where: str, found: Any) -> tuple[str, ...]:
         if not isinstance(found, list) or not found or not all(isinstance(form, str) and form for form in found):

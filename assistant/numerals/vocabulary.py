@@ -7,12 +7,13 @@ reading) in ``phrases``, longest form first.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
 from assistant.errors import DocumentError
+from assistant.numerals.spellings import Spellings, spellings_of
 from assistant.numerals.tables import Reader
 from assistant.numerals.units import Unit, names_of
 
@@ -88,6 +89,10 @@ class Vocabulary:
     ``grammars/roles.toml``."""
     wishes: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """Canonical command, or ``around`` -> forms of free talk, which the recognizer does not listen for."""
+    patterns: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """Canonical command, or ``slots.`` and a name -> patterns of ``grammars/patterns.toml``."""
+    spellings: Spellings = field(default_factory=Spellings)
+    """Words that are known, and how they are cut short."""
     questions: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """What is asked -> how, as written in ``grammars/questions.toml``; words of any question among them."""
     reports: dict[str, tuple[str, ...]] = field(default_factory=dict)
@@ -118,6 +123,8 @@ class Vocabulary:
         unsaid = reader.texts("spelling", "unsaid")
         roles = {name: reader.forms("roles", name) for name in tables.get("roles", {})}
         wishes = {name: reader.forms("wishes", name) for name in tables.get("wishes", {})}
+        patterns = reader.patterns("patterns")
+        short = reader.lists("respelling", "short")
         questions = {name: reader.forms("questions", name) for name in tables.get("questions", {})}
         reports = {name: reader.forms("reports", name) for name in tables.get("reports", {})}
         mending = {name: reader.forms("mending", name) for name in tables.get("mending", {})}
@@ -144,6 +151,8 @@ class Vocabulary:
             unsaid=unsaid,
             roles=_compile_roles(roles),
             wishes=wishes,
+            patterns=patterns,
+            spellings=spellings_of(_texts(tables), short),
             questions=questions,
             reports=reports,
             mending=mending,
@@ -163,6 +172,17 @@ _PLACES: dict[Kind, tuple[str, str]] = {
 }
 """Each kind of phrase: the file of ``grammars/`` and the table in it that list its forms."""
 _PICKS = {Kind.FIRST, Kind.SECOND, Kind.THIRD, Kind.NEITHER}
+
+
+def _texts(tables: Mapping[str, Mapping[str, Any]]) -> Iterator[str]:
+    """Every form of the grammars, and every word that is a name in them."""
+    for name, parts in tables.items():
+        if name in ("respelling", "deciding"):
+            continue
+        for part in parts.values():
+            for key, value in part.items() if isinstance(part, Mapping) else ():
+                yield key
+                yield from (form for form in value if isinstance(form, str)) if isinstance(value, list) else ()
 
 
 def _compile_roles(forms: Mapping[str, tuple[str, ...]]) -> RoleTable:

@@ -43,12 +43,20 @@ from assistant.understanding.rescoring import (
     why_doubted,
     worth_a_yes,
 )
+from assistant.understanding.respelling import respelled
 from assistant.understanding.talk import answer_and_question, danger_of, question_by_form, question_of, report_of
 from assistant.understanding.values.identifiers import understand_identifier
 from assistant.understanding.values.number_spans import tidy
 from assistant.understanding.values.readings import BY_COST, understand_reading
 from assistant.understanding.ways import told_in_a_way
-from assistant.understanding.wishes import no_with_more, only_aside, statement_of, wish_of, yes_with_more
+from assistant.understanding.wishes import (
+    no_with_more,
+    only_aside,
+    spotted_wish,
+    statement_of,
+    wish_of,
+    yes_with_more,
+)
 
 COUNTING = frozenset({Command.YES, Command.NO, Command.NEXT, Command.SKIP, Command.STOP, Command.WITHDRAW})
 """Commands that record or change something."""
@@ -87,6 +95,7 @@ def interpret(
         return first  # a note is read back whole: nothing of it is weighed against other words
     policy = policy or policy_of(vocabulary)
     if typed:
+        first = _as_meant(hypotheses[0].words, first, expectation, vocabulary)
         slip = policy.slip if first.outcome in _TYPED else 0.0
         return _by_cost(first, Chances(slip, slip), "", expectation, vocabulary, policy)
     if expectation.expects is Expects.NOTE or first.outcome in (Outcome.QUESTION, Outcome.REPORT):
@@ -144,11 +153,49 @@ def understand(text: str, expectation: Expectation, vocabulary: Vocabulary) -> U
         asked = question_of(text, expectation, vocabulary)
         if asked is not None:
             return _as_command(asked)
+    return _told_beside(text, found, expectation, vocabulary) or found
+
+
+def _told_beside(
+    text: str, found: Understanding, expectation: Expectation, vocabulary: Vocabulary
+) -> Understanding | None:
+    """What is told where a command seems to be: work goes on, somebody else takes over; None for neither."""
     if found.command in (Command.NO, Command.YES, Command.NEXT) and expectation.told and not _short(text, vocabulary):
         told = report_of(text, expectation, vocabulary)
         if told is not None and told.report in (Report.WORKING, Report.STUCK):
             return told
-    return found
+    if found.command is Command.STOP and normal(text) not in vocabulary.wishes.get(Command.STOP, ()):
+        told = report_of(text, expectation, vocabulary)
+        if told is not None and told.report is Report.HANDOVER:
+            return told  # 'that's it, I'm done for the night': it is handed over
+    return None
+
+
+def _as_meant(text: str, found: Understanding, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
+    """What a typed line means where words of it are cut short or mistyped; what counts by them waits for a yes."""
+    unclear = found.outcome in (Outcome.NOT_UNDERSTOOD, Outcome.CHOOSE, Outcome.INCOMPLETE)
+    if expectation.expects is Expects.NOTE or not (unclear or found.confirm):
+        return found
+    meant = respelled(text, expectation, vocabulary)
+    if meant is None:
+        return found
+    again = understand(meant, expectation, vocabulary)
+    if not unclear:  # asked about already: only what makes it no answer at all is heeded
+        return replace(again, heard=text) if again.reason in _NO_ANSWER else found
+    if again.outcome is Outcome.NOT_UNDERSTOOD:
+        return replace(again, heard=text) if again.reason in _NO_ANSWER else found
+    if again.outcome is Outcome.COMMAND and again.note:
+        return found
+    counts = again.outcome in _ANSWERED or (again.outcome is Outcome.COMMAND and again.command in COUNTING)
+    again = replace(again, heard=text, said_at=None)
+    return _confirmed(again, "leftover", expectation, vocabulary) if counts else again
+
+
+_ANSWERED = frozenset({
+    Outcome.READING, Outcome.OVER_RANGE, Outcome.UNSTEADY, Outcome.RANGE, Outcome.NOTHING, Outcome.CHOICE,
+    Outcome.IDENTIFIER,
+})  # fmt: skip
+"""What counts as an answer."""
 
 
 def _beside_answers(
@@ -167,7 +214,11 @@ def _beside_answers(
             return replace(answer, about=beside.about, place=beside.place)
     asked_about = _would_be_good(text, found, expectation, vocabulary)
     told = asked_about or report_of(text, expectation, vocabulary)
-    return told or (in_another_form(text, expectation.choices) if found.reason == "leftover" else None) or found
+    if told is None and found.reason == "leftover":
+        told = in_another_form(text, expectation.choices)
+    if told is None and not _numbers(text, vocabulary):
+        told = spotted_wish(text, expectation, vocabulary)
+    return told or found
 
 
 def _other_than_said(

@@ -12,8 +12,10 @@ from functools import lru_cache
 from assistant.messages import About, Choice, Expectation, Outcome, Report, Understanding
 from assistant.numerals.tokenizer import scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
+from assistant.understanding.choosing.choices import normal
 from assistant.understanding.clauses.parts import NUMBER, parts_of
 from assistant.understanding.patterns import Words, compiled, places, words_of
+from assistant.understanding.wish_patterns import WORKING, told_by
 
 ASKING, ASKING_FIRST, AROUND, PARTS = "asking", "asking_first", "around", "parts"
 _LISTS = frozenset({ASKING, ASKING_FIRST, AROUND, PARTS})
@@ -102,6 +104,8 @@ def report_by_form(text: str, expectation: Expectation, vocabulary: Vocabulary) 
             continue
         place = where or _side(said)
         return Understanding(Outcome.REPORT, text, unit=expectation.unit, report=Report(kind), place=place), form
+    if expectation.told and told_by(tuple(normal(text).split()), vocabulary.patterns, WORKING):
+        return Understanding(Outcome.REPORT, text, unit=expectation.unit, report=Report.WORKING), WORKING
     return None
 
 

@@ -14,6 +14,7 @@ from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding import clarifications
 from assistant.understanding.choosing.choices import normal
 from assistant.understanding.patterns import places, words_of
+from assistant.understanding.wish_patterns import NOT_ALONE, NOT_MEANT, named_by, told_by
 
 AROUND, DONE, TURNED, THINGS = "around", "done", "turned", "things"
 DID, DONE_WORDS, UNSURE, BECAUSE, ONWARD = "did", "done_words", "unsure", "because", "onward"
@@ -28,6 +29,11 @@ _ASKING = frozenset({"is", "are", "do", "does", "did", "am", "has", "have", "can
 """Words that ask at the beginning."""
 _PIECES = re.compile(r"[,.;:!?…—]+")
 _ANSWERS = frozenset({Command.YES, Command.NO})
+_COUNTING = frozenset({
+    Command.YES, Command.NO, Command.NEXT, Command.SKIP, Command.STOP, Command.WITHDRAW, Command.CORRECTION,
+    Command.GO_BACK,
+})  # fmt: skip
+"""Commands that change something."""
 _SAME = {
     frozenset({Command.YES, Command.NEXT}): Command.YES,
     frozenset({Command.RESUME, Command.WHERE}): Command.RESUME,
@@ -35,6 +41,22 @@ _SAME = {
     frozenset({Command.WITHDRAW, Command.NO}): Command.WITHDRAW,
     frozenset({Command.WITHDRAW, Command.CORRECTION}): Command.WITHDRAW,
     frozenset({Command.HOLD, Command.SAY_AGAIN}): Command.SAY_AGAIN,
+    frozenset({Command.HOLD, Command.GO_BACK}): Command.GO_BACK,
+    frozenset({Command.HOLD, Command.WITHDRAW}): Command.WITHDRAW,
+    frozenset({Command.HOLD, Command.CORRECTION}): Command.CORRECTION,
+    frozenset({Command.HOLD, Command.WHERE}): Command.WHERE,
+    frozenset({Command.HOLD, Command.WHY}): Command.WHY,
+    frozenset({Command.HOLD, Command.HELP}): Command.HELP,
+    frozenset({Command.HELP, Command.SAY_MORE}): Command.SAY_MORE,
+    frozenset({Command.HELP, Command.SAY_AGAIN}): Command.SAY_AGAIN,
+    frozenset({Command.NEXT, Command.RESUME}): Command.RESUME,
+    frozenset({Command.YES, Command.RESUME}): Command.RESUME,
+    frozenset({Command.GO_BACK, Command.SAY_AGAIN}): Command.GO_BACK,
+    frozenset({Command.STOP, Command.YES}): Command.STOP,
+    frozenset({Command.STOP, Command.NEXT}): Command.STOP,
+    frozenset({Command.SKIP, Command.NEXT}): Command.SKIP,
+    frozenset({Command.SKIP, Command.GO_BACK}): Command.SKIP,
+    frozenset({Command.SAY_LESS, Command.NEXT}): Command.SAY_LESS,
 }
 """Two commands in one breath that are one: 'yes, done'."""
 
@@ -46,11 +68,12 @@ def wish_of(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Unde
     """
     forms, around = _forms(tuple(vocabulary.wishes.items()), tuple(vocabulary.commands.items()))
     said: list[Command] = []
+    asked = False
     for piece in _PIECES.split(text):
         words = tuple(normal(piece).split())
         if not words:
             continue
-        found = _command(words, forms, around, waits_for_yes=_waits_for_yes(expectation))
+        found = _command(words, forms, around, vocabulary, waits_for_yes=_waits_for_yes(expectation))
         if (
             found is None
             and not _only_around(words, around)
@@ -58,7 +81,11 @@ def wish_of(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Unde
         ):
             return None
         if found is not None:
-            said.append(found)
+            if "?" in text and found[0] in _COUNTING and not _listed(words, found[0], vocabulary):
+                return None  # 'that sounds right?'
+            said.append(found[0])
+            mocked = found[0] is Command.YES and told_by(words, vocabulary.patterns, NOT_MEANT)
+            asked = asked or found[1] or mocked
     named = frozenset(said)
     if named == {Command.WITHDRAW, Command.NO} and expectation.prompt.overlaid is Overlaid.CONFIRM:
         named = frozenset({Command.NO})  # what is asked about was not taken yet
@@ -66,7 +93,66 @@ def wish_of(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Unde
     command = said[0] if len(named) == 1 else _SAME.get(named)
     if command is None or (command in _ANSWERS and not _answers(expectation)):
         return None
-    return Understanding(Outcome.COMMAND, text, unit=expectation.unit, command=command)
+    return _meant(text, command, expectation, vocabulary, asked=asked)
+
+
+def _listed(words: tuple[str, ...], command: Command, vocabulary: Vocabulary) -> bool:
+    """Whether words end with a form that is written down for a command: 'can we skip this one?'."""
+    forms = _set((*vocabulary.wishes.get(command.value, ()), *vocabulary.commands[command.value]))
+    return any(words[at:] in forms for at in range(1 if command in _ANSWERS else len(words)))
+
+
+def _meant(
+    text: str, command: Command, expectation: Expectation, vocabulary: Vocabulary, *, asked: bool
+) -> Understanding:
+    ask = clarifications.which_name(vocabulary.commands[command][0]) if asked else None
+    return Understanding(
+        Outcome.COMMAND, text, unit=expectation.unit, command=command, confirm=asked, ask=ask,
+        reason="leftover" if asked else "",
+    )  # fmt: skip
+
+
+def spotted_wish(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding | None:
+    """A command among words that tell nothing the tool could use: 'compressor kicked on, what'd you say'.
+
+    Where it changes something, a yes is wanted. What is asked, and what begins with a denial, holds none.
+    """
+    forms, around = _forms(tuple(vocabulary.wishes.items()), tuple(vocabulary.commands.items()))
+    found: dict[Command, bool] = {}
+    left = 0
+    for piece in _CLAUSES.split(text.lower()):
+        words = tuple(normal(piece).split())
+        if not words:
+            continue
+        named = _command(words, forms, around, vocabulary, waits_for_yes=_waits_for_yes(expectation))
+        if named is None or told_by(words, vocabulary.patterns, NOT_ALONE):
+            left += len(words) if not _only_around(words, around) else 0
+            if _HOLDS_BACK & set(words[:2]):
+                return None
+        elif named[0] not in found:
+            found[named[0]] = named[1]
+    if len(found) > 1:
+        found.pop(Command.HOLD, None)  # 'hold on, ...' only begins
+    if len(found) == 2 and frozenset(found) in _SAME:
+        found = {_SAME[frozenset(found)]: any(found.values())}
+    if len(found) != 1 or left > _MOST_BESIDE or not left:
+        return None
+    (command, unsure), *_ = found.items()
+    if command in _ANSWERS | {Command.NEXT} or (command in _COUNTING and "?" in text):
+        return None  # what else is said may be what it is a yes to
+    if command is Command.HOLD and left > _FEW_BESIDE:
+        return None
+    return _meant(text, command, expectation, vocabulary, asked=unsure or command in _COUNTING)
+
+
+_CLAUSES = re.compile(
+    r"[,.;:!?…—-]+|\b(?:and|but|so|because|cause|'cause|cuz|then|since|though|while|that is|i mean)\b"
+)
+"""Where another clause may begin."""
+_HOLDS_BACK = frozenset({"don't", "dont", "never", "not", "no", "if", "when", "unless", "before", "until", "should"})
+_MOST_BESIDE = 12
+"""Words beside a command: with more of them it was a story."""
+_FEW_BESIDE = 8
 
 
 def _reason(words: tuple[str, ...], vocabulary: Vocabulary) -> bool:
@@ -172,7 +258,7 @@ def no_idea(text: str, vocabulary: Vocabulary, *, beside: bool = False) -> bool:
     said = _set(vocabulary.wishes.get(UNSURE, ()))
     forms: dict[tuple[str, ...], tuple[Command, ...]] = dict.fromkeys(said, (Command.SKIP,))
     pieces = [tuple(normal(piece).split()) for piece in _PIECES.split(text) if normal(piece)]
-    known = [_command(words, forms, around, waits_for_yes=False) is not None for words in pieces]
+    known = [_command(words, forms, around, None, waits_for_yes=False) is not None for words in pieces]
     rest = (_only_around(words, around) for words, found in zip(pieces, known, strict=True) if not found)
     return any(known) and (beside or all(rest))
 
@@ -295,18 +381,28 @@ def _command(
     words: tuple[str, ...],
     forms: dict[tuple[str, ...], tuple[Command, ...]],
     around: frozenset[tuple[str, ...]],
+    vocabulary: Vocabulary | None,
     *,
     waits_for_yes: bool,
-) -> Command | None:
-    """The command that is left when words around it are taken away, the longest form first."""
+) -> tuple[Command, bool] | None:
+    """The command that is left when words around it are taken away, the longest form first; a pattern after them.
+
+    Beside it whether its words may say something else.
+    """
     seen = {words}
     rows = [words]
     while rows:
         for row in rows:
             if row in forms:
                 named = forms[row]
-                return Command.YES if waits_for_yes and Command.YES in named else named[0]
+                return (Command.YES if waits_for_yes and Command.YES in named else named[0]), False
         rows = [short for row in rows for short in _shorter(row, around) if short not in seen and not seen.add(short)]  # type: ignore[func-returns-value]
+    if vocabulary is None:
+        return None
+    for row in sorted(seen, key=len, reverse=True):
+        command = named_by(row, vocabulary.patterns, yes_first=waits_for_yes)
+        if command is not None:
+            return command
     return None
 
 

@@ -42,7 +42,7 @@ from assistant.session.fold import fold
 from tests.session.conversation import Conversation
 from tests.understanding.spoken_tables import Row, rows_of
 
-TABLES = ("answers", "questions", "reports", "breath", "bay", "floor", "yard")
+TABLES = ("answers", "questions", "reports", "breath", "bay", "floor", "yard", "dock")
 FACTS = {
     "unit number": "2528", "light": "trailer light", "comes on": "at once", "lately": "nothing",
     "powered by": "tractor", "tractors": "one tried", "trailers": "single", "sensors wired": "four",
@@ -262,15 +262,24 @@ def fares(row: Row) -> str:
     got = "yes" if got == "cautions" else got.replace("=OL?", "=OL")  # it would condemn a part: a yes is wanted
     got = "skip" if got == "skip?" and row.kind in ("reach", "notools") else got  # what comes instead is told first
     short = got.partition("=")[2] if row.prompt in ("fact", "sensors", "codes") and ";" not in got else got
-    if {got, short} & wanted or (
-        got in ("ask", "wait", "stuck", "skip?", "next?", "yes?") and wanted & {"ask", "none"}
+    if (
+        {got, short} & wanted
+        or any(_parts(got) == _parts(one) for one in wanted)
+        or (got in ("ask", "wait", "stuck", "skip?", "next?", "yes?") and wanted & {"ask", "none"})
     ):
         return "right"
-    if any(one.startswith(f"{got} ") for one in wanted):
+    if "; " in got and any(_parts(got.replace("?", "")) == _parts(one) for one in wanted):
+        return "right"  # what would condemn a part waits for a yes
+    if any(one.startswith((f"{got} ", f"{got};")) for one in wanted):
         return "asked"  # the answer counts, and the question beside it was not answered
     if counted:
         return "wrong silent"
     return "asked" if got == "ask" or got.endswith("?") else "wrong asked"
+
+
+def _parts(told: str) -> list[str]:
+    """What was told in one breath, whatever came first."""
+    return sorted(told.split("; "))
 
 
 def main() -> None:

@@ -8,7 +8,7 @@ from tests.rows import each_row
 from tests.session.partner_tables import fares, rows
 from tests.understanding.spoken_tables import Row
 
-LEAST = {"answers": 82.0, "questions": 90.0, "reports": 82.0, "breath": 75.0, "bay": 85.0, "yard": 85.0}
+LEAST = {"answers": 82.0, "questions": 90.0, "reports": 82.0, "breath": 75.0, "bay": 85.0, "yard": 85.0, "dock": 54.0}
 """Percent of the rows of a table, and of those that were set aside, that must be right."""
 ROWS = [(table, row) for table in LEAST for row in rows(table)]
 
@@ -28,5 +28,8 @@ def test_most_is_served(table: str, aside: bool) -> None:
 def test_the_tables_hold_every_way_of_speaking() -> None:
     for table in LEAST:
         told = list(rows(table))
-        assert {row.style for row in told} == {"journeyman", "hurried", "chatty", "spanish"}
+        styles = {row.style for row in told}
+        assert {"chatty", "spanish"} < styles
+        assert styles & {"journeyman", "apprentice"}
+        assert styles & {"hurried", "terse"}
         assert 0.3 <= sum(row.aside for row in told) / len(told) <= 0.4

@@ -17,17 +17,31 @@ from functools import cache
 from pathlib import Path
 
 from assistant import catalog
-from assistant.messages import Choice, Command, Expectation, Expects, Hypothesis, Outcome, Understanding
+from assistant.messages import (
+    About,
+    Choice,
+    Command,
+    Expectation,
+    Expects,
+    Hypothesis,
+    Outcome,
+    Report,
+    Understanding,
+)
 from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Check, Question
 from assistant.understanding.interpret import interpret
 
 DATA = Path(__file__).parents[1] / "data"
-TABLES = ("readings", "choices", "commands", "identifiers", "later", "bay", "floor", "yard")
+TABLES = ("readings", "choices", "commands", "identifiers", "later", "bay", "floor", "yard", "dock")
 TAKEN = {Outcome.READING, Outcome.OVER_RANGE, Outcome.NOTHING, Outcome.UNSTEADY, Outcome.CHOICE, Outcome.IDENTIFIER}
 HARMLESS = {Command.SAY_AGAIN, Command.HOLD, Command.RESUME, Command.HELP, Command.WHY, Command.WHATS_LEFT,
             Command.WHERE}  # fmt: skip
 """Commands that record nothing and change nothing."""
+
+ASKED_FOR = {About.LEFT: "whats_left", About.TIME_LEFT: "whats_left", About.LEADS: "where", About.PIN: "where",
+             About.WHEEL: "where", About.PART: "where", About.NEXT: "next", About.WHY: "why"}  # fmt: skip
+"""Questions that are what a command asks for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +128,7 @@ def fares(row: Row, found: Understanding) -> str:
     wanted = {one.removeprefix("~") for one in row.truth}
     if row.prompt not in ("command", "identifier") and ";" not in row.prompt:
         wanted = {f"{Decimal(one).normalize():f}" if _is_number(one) else one for one in wanted}
-    if got in wanted or (got == "ask" and "ask" in wanted):
+    if got in wanted or (got == "ask" and "ask" in wanted) or _served(found) in wanted:
         return "right"
     command = found.command if found.outcome is Outcome.COMMAND else None
     taken = found.outcome in TAKEN or (command is not None and command not in HARMLESS)
@@ -123,6 +137,13 @@ def fares(row: Row, found: Understanding) -> str:
     if found.confirm:
         return "right" if wanted == {"ask"} else "wrong asked"
     return "wrong silent"
+
+
+def _served(found: Understanding) -> str:
+    """The command that a question or a report comes to; '' for none."""
+    if found.outcome is Outcome.QUESTION and found.about is not None:
+        return ASKED_FOR.get(found.about, "")
+    return "stop" if found.report is Report.HANDOVER else ""
 
 
 def _is_number(text: str) -> bool:

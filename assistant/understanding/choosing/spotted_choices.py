@@ -88,6 +88,7 @@ def spotted(
     left += [part.text for clause in answers for part in clause.parts[:1] if _ordered(clause)]
     if aside:
         left.append("place")
+    left += _of_another(answers, found[0], choices)
     if len(left) > _MOST_LEFT_OVER:
         return None, said
     unsure = any(part.text in _UNSURE for part in parts)
@@ -97,6 +98,18 @@ def spotted(
     ask = clarifications.which_name(found[0])
     reason = said.doubt or ("leftover" if left else "approximate")
     return Understanding(Outcome.CHOICE, text, choice=found[0], confirm=True, ask=ask, reason=reason), said
+
+
+_UNITS = frozenset({"trailer", "tractor", "truck", "dolly", "lead", "rearmost", "last", "first"})
+"""Words of names of choices that tell of which unit they are."""
+
+
+def _of_another(answers: Sequence[Clause], found: str, choices: Sequence[Choice]) -> list[str]:
+    """'The truck's went off, the trailer's is still there': a unit that only another choice names is told about."""
+    names = {one.name: {word for form in (one.name, *one.also) for word in _words_of(form)} for one in choices}
+    others = set[str]().union(*(words for name, words in names.items() if name != found)) - names[found]
+    said = {word.removesuffix("'s") for clause in answers for part in clause.parts for word in part.text.split()}
+    return sorted(said & others & _UNITS)
 
 
 def _placed(said: Spoken) -> bool:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from assistant.messages import Expectation, Expects, Outcome, Understanding
+from assistant.messages import Expectation, Outcome, Understanding
 from assistant.numerals.number_parser import number_spans
 from assistant.numerals.tokenizer import NUMBER_KINDS, Item, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
@@ -35,7 +35,19 @@ _AROUND = frozenset({"lead", "filler", "tail", "asking_tail", "circumstance", "e
 def understand_identifier(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
     """The unit number that was said or typed, or a command."""
     del expectation
-    text, whole = _LETTER_NAMED.sub(r"\1 ", text), text
+    found = _told(text, vocabulary)
+    if found.outcome is Outcome.NOT_UNDERSTOOD and found.reason == "leftover":
+        run = _run_of_figures(_LETTER_NAMED.sub(r"\1 ", _apart(text, vocabulary)), vocabulary)
+        found = replace(run, heard=text) if run is not None else found
+    return found
+
+
+def _told(text: str, vocabulary: Vocabulary) -> Understanding:
+    """The unit number by words that are all known."""
+    text, whole = _LETTER_NAMED.sub(r"\1 ", _apart(text, vocabulary)), text
+    twice = _told_twice(text, vocabulary)
+    if twice is not None:
+        return Understanding(Outcome.IDENTIFIER, whole, identifier=twice)
     words = text.lower().replace(",", " ").split()
     written = text.replace(",", " ").split()
     for carrier in vocabulary.identifier_carriers:
@@ -51,10 +63,71 @@ def understand_identifier(text: str, expectation: Expectation, vocabulary: Vocab
         return Understanding(Outcome.IDENTIFIER, whole, identifier=found)
     head = None if command else _without_behind(text, vocabulary)
     if head is not None:
-        told = understand_identifier(head, Expectation(Expects.IDENTIFIER), vocabulary)
+        told = _told(head, vocabulary)
         if told.identifier is not None and sum(mark.isdigit() for mark in told.identifier) >= _FEWEST:
             return replace(told, heard=whole)
     return replace(command or _among_words(text, items, vocabulary), heard=whole)
+
+
+_HYPHEN = re.compile(r"\b([a-z]+)-([a-z]+)\b", re.IGNORECASE)
+_PAUSES = re.compile(r"[,;.:!…—]+(?:\s|$)|\bthat's\b|\bthat is\b")
+_TOKENS = re.compile(r"[^\s,;:!?…—]+|[,;:!?…—]+")
+_TAKES_BACK = frozenset(
+    {"no", "sorry", "wait", "scratch", "correction", "actually", "nope", "mean", "make", "rather"}
+)
+_HIDES = frozenset({"not", "isn't", "ain't", "wasn't", "if", "should", "other", "last", "can't", "cannot", "don't"})
+_JOINTS = frozenset({"and", "then"})
+
+
+def _apart(text: str, vocabulary: Vocabulary) -> str:
+    """'Ninety-one seventeen': number words without their hyphens."""
+
+    def parted(found: re.Match[str]) -> str:
+        both = all(word.lower() in vocabulary.numbers for word in found.groups())
+        return " ".join(found.groups()) if both else found.group()
+
+    return _HYPHEN.sub(parted, text)
+
+
+def _told_twice(text: str, vocabulary: Vocabulary) -> str | None:
+    """'Bravo zulu three hundred, B Z three zero zero': one number, told in two ways; None where it is not."""
+    pieces = [piece.split() for piece in _PAUSES.split(text) if piece.strip()]
+    if len(pieces) != 2:
+        return None
+    told = [spelled([word.lower() for word in piece], piece, vocabulary) for piece in pieces]
+    first, second = told
+    alike = first is not None and first == second and len(first) > _FEWEST
+    return first if alike and any(mark.isdigit() for mark in first or "") else None
+
+
+def _run_of_figures(text: str, vocabulary: Vocabulary) -> Understanding | None:
+    """The one run of letters and figures in a story, to be asked about; behind words that put right the last one."""
+    tokens = _TOKENS.findall(text)
+    if "?" in text or _HIDES & {token.lower() for token in tokens}:
+        return None
+    runs: list[list[str]] = [[]]
+    for token in tokens:
+        word = token.lower().strip(".")
+        spells = spelled([word], [token], vocabulary) is not None or word in (
+            "hundred",
+            "thousand",
+            "double",
+            "triple",
+        )
+        if word in _TAKES_BACK:
+            runs = [[]]
+        elif spells:
+            runs[-1].append(token)
+        elif (token[0].isalnum() and word not in _JOINTS) and runs[-1]:
+            runs.append([])
+        elif not token[0].isalnum() and runs[-1] and len(runs[-1]) == 1 and len(runs[-1][0]) == 1:
+            runs[-1].clear()  # 'it's a, hold on, H six thirty': no letter
+    told = [spelled([word.lower().strip(".") for word in run], run, vocabulary) for run in runs if run]
+    told = [one for one in told if one is not None and sum(mark.isdigit() for mark in one) >= _FEWEST]
+    if len(set(told)) != 1 or told[0] is None:
+        return None
+    ask = clarifications.unit_number(told[0])
+    return Understanding(Outcome.IDENTIFIER, text, identifier=told[0], confirm=True, ask=ask, reason="leftover")
 
 
 def _among_words(text: str, items: Sequence[Item], vocabulary: Vocabulary) -> Understanding:
