@@ -31,6 +31,7 @@ from assistant.diagnosis.lookahead import Best, best_of
 from assistant.diagnosis.problem import Belief, Problem
 from assistant.diagnosis.problem_layout import condemned_by, lay_out
 from assistant.diagnosis.progress import Progress, progress_of
+from assistant.diagnosis.worth_looking import worth_looking
 from assistant.messages.reasons import Reason, Why
 
 __all__ = ["Choice", "GiveUp", "NextCheck", "NextFix", "Progress", "choose", "progress_of", "whats_left"]
@@ -92,6 +93,8 @@ def choose(fault_model: FaultModel, weights: Mapping[Suspect, float], progress: 
         progress: what was done so far.
     """
     posterior = np.array([weights.get(suspect, 0.0) for suspect in fault_model.suspects], dtype=np.float64)
+    if progress.unseen and not progress.not_at_rest and not worth_looking(fault_model, posterior, progress):
+        return GiveUp(Reason(Why.LITTLE_TO_SEE))
     without = _hiding(progress, progress.deferred)
     problem, start = lay_out(fault_model, posterior, without)
     best = best_of(problem, start)

@@ -41,6 +41,8 @@ class Progress:
     """Fixes done, in order, with repeats."""
     unseen: bool = False
     """True while nothing shows that the fault is there today: then nothing is mended."""
+    not_at_rest: bool = False
+    """True where it comes every time, but only under something that a standing unit lacks."""
 
 
 def progress(

@@ -107,6 +107,7 @@ def _references(notes: Notes, path: Path, where: str, row: Row) -> None:
     if isinstance(row, Question):
         known("assume", (row.assume,) if row.assume else (), [option.name for option in row.choices], "choice")
         known("complaint", row.complaint, [option.name for option in row.choices], "choice")
+        known("not_at_rest", row.not_at_rest, [option.name for option in row.choices], "choice")
         known("declines", row.declines, [option.name for option in row.choices], "choice")
     if isinstance(row, ProofStep):
         known("passes", row.passes, [option.name for option in row.choices], "choice")

@@ -75,6 +75,8 @@ class Why(StrEnum):
     """{suspects}: what would settle it was skipped or declined."""
     NO_CHECK_LEFT = "no_check_left"
     """{suspects}: no check is left that tells them apart or condemns the part."""
+    LITTLE_TO_SEE = "little_to_see"
+    """Nothing was seen that is wrong, and what is left would hardly find anything for its minutes."""
     NOT_SEEN = "not_seen"
     """The complaint was not seen and every reading is good; ``items``: titles of the checks that were not made, none
     where all were, or where an earlier version wrote it."""

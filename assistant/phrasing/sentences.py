@@ -436,6 +436,7 @@ REASONS: dict[Why, str] = {
     Why.NOTHING_APPLIES: "Nothing in this procedure can be wrong on this unit.",
     Why.PASSED_BY: "It may be {suspects}, and what would settle it was skipped or declined.",
     Why.NO_CHECK_LEFT: "It may be {suspects}, and no check is left that tells them apart, or shows the part bad.",
+    Why.LITTLE_TO_SEE: "All reads well, and what is left to look at would hardly find anything for its minutes.",
     Why.NOT_SEEN: "The complaint did not show today, and every reading is good.",
     Why.WAITS: "{suspect} was found. Not repaired: {reason}.",
     Why.HANDED_OVER: "Handed over after {minutes}. It may be {suspects}.",

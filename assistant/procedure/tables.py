@@ -105,6 +105,9 @@ class Question(Table):
     """True for what stays so on a unit (how many sensors, which brakes): its last answer is offered next time."""
     complaint: tuple[str, ...] = ()
     """Answers that show that the fault is there today, such as an active code."""
+    not_at_rest: tuple[str, ...] = ()
+    """Answers that say that it comes every time, but only under something that a standing unit lacks, such as after
+    rolling: that nothing shows at rest does not say that nothing is there."""
     declines: dict[str, Sentence] = Field(default_factory=dict)
     """Answers on which this procedure does not fit the unit, each with why and what to do: the session ends there."""
 

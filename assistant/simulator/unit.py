@@ -177,7 +177,7 @@ class SimulatedUnit:
             ends = draw_ends(self._limited(check, task.place), self._rng)
             return f"jumping between {plain(ends[0])} and {plain(ends[1])}"
         limited = self._limited(check, task.place)
-        if outcome == "good" and self.fixes_done:
+        if outcome == "good" and (self.fixes_done or not self.faults):
             limited = _healthy(limited)
         drawn = draw_value(limited, outcome, self._rng)
         if check.unit == "in":
@@ -216,7 +216,7 @@ class SimulatedUnit:
 
 
 def _healthy(check: Check) -> Check:
-    """The check with what is usual for limits: what was renewed reads as a healthy one."""
+    """The check with what is usual for limits: what was renewed, or has nothing wrong, reads as a healthy one."""
     limits = check.limits
     if limits is None or limits.usual is None:
         return check

@@ -6,9 +6,10 @@ import pytest
 
 from assistant import catalog
 from assistant.messages import Heard, Hypothesis, Reason, Why
-from assistant.messages.decisions import Ended, Ending, FixChosen, Observed
+from assistant.messages.decisions import AccessOpened, Ended, Ending, FixChosen, Observed
 from assistant.phrasing.phrase import phrase
 from assistant.phrasing.reasons import items_in, reason_text
+from assistant.phrasing.wording import at_place
 from assistant.procedure.load import load_procedure
 from assistant.session import stakes
 from assistant.session.context import Context
@@ -49,6 +50,14 @@ def test_a_fault_that_is_not_there_is_neither_repaired_nor_proven() -> None:
     assert "checked" in last
     assert "watch_for_codes" in last
     assert any(isinstance(one, Observed) and one.choice == "goes out" for one in dialog.decisions)
+    end = dialog.decisions[-1]
+    assert isinstance(end, Ended)
+    looked = [one for one in dialog.decisions if isinstance(one, Observed)]
+    done = {at_place(one.title, one.place) for one in looked}
+    listed = items_in(end.because)
+    assert listed, "it ends before every wheel is off, and says what was left"
+    assert not done & set(listed), "nothing that was looked at is called not checked"
+    assert not [one for one in dialog.decisions if isinstance(one, AccessOpened) and one.access == "wheel and drum"]
 
 
 @pytest.mark.parametrize("reason", ["waiting for a part", "not in stock", "the foreman must look at it"])

@@ -5,9 +5,12 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from assistant.diagnosis.asking import NextQuestion, bears_on
-from assistant.diagnosis.constants import MISSED
-from assistant.diagnosis.planner import GiveUp, NextCheck, NextFix
+from assistant.diagnosis.constants import EVEN, MISSED, THOROUGH
+from assistant.diagnosis.planner import Choice, GiveUp, NextCheck, NextFix
+from assistant.diagnosis.worth_looking import could_show
 from assistant.errors import DefectError
 from assistant.messages import Reason, Why
 from assistant.messages.decisions import (
@@ -22,11 +25,13 @@ from assistant.messages.decisions import (
     ProofFinished,
     QuestionChosen,
 )
+from assistant.phrasing.wording import at_place
 from assistant.session.agenda.facts_to_ask import open_questions
 from assistant.session.agenda.next_action import (
     missed_by_proof,
     next_choice,
     next_work,
+    shares,
     to_measure_again,
     to_prove,
     to_see_first,
@@ -188,11 +193,30 @@ def _passed_by(context: Context, state: State) -> bool:
     return any(skip.prompt.place not in gone for skip in state.skipped)
 
 
+def _enough_seen(context: Context, state: State, choice: Choice) -> bool:
+    """True when a unit that showed nothing wrong may go as it is: all that is worth its minutes was looked at, or
+    the person ends it."""
+    if not isinstance(choice, GiveUp):
+        return must_be_seen(context.procedure)
+    return choice.because.why is Why.LITTLE_TO_SEE or not _passed_by(context, state)
+
+
 def _not_checked(context: Context, state: State) -> tuple[str, ...]:
-    """Titles of the checks that the unit calls for and that were not made, each once."""
-    seen = view_of(context, state)
-    checked = {one.check for one in state.observations}
-    return tuple(dict.fromkeys(seen.checks[task.check].title for task in seen.tasks if task.check not in checked))
+    """What the unit calls for and was not looked at, what could tell the most first: titles of checks, with the place
+    where the check was made at others."""
+    seen, posterior = view_of(context, state), shares(context, state)
+    weights = np.array([posterior[suspect] for suspect in seen.suspects])
+    made = {(one.check, one.place) for one in state.observations}
+    checked = {check for check, _ in made}
+    telling: dict[str, float] = {}
+    for number, task in enumerate(seen.tasks):
+        tells = could_show(seen, number, weights)
+        if (task.check, task.place) in made or (task.check in checked and tells < THOROUGH):
+            continue
+        title = seen.checks[task.check].title
+        name = at_place(title, task.place) if task.check in checked else title
+        telling[name] = max(telling.get(name, 0.0), round(tells, EVEN))
+    return tuple(sorted(telling, key=lambda name: -telling[name]))
 
 
 def _proven(state: State) -> bool:
@@ -233,8 +257,7 @@ def ending(context: Context, state: State) -> Ended:
     if over is not None:
         return Ended(Ending.NOT_FOUND, over)
     choice = next_work(context, state)
-    gave_up = isinstance(choice, GiveUp)
-    if absent(context, state) and (not _passed_by(context, state) if gave_up else must_be_seen(context.procedure)):
+    if absent(context, state) and _enough_seen(context, state, choice):
         missing = _not_checked(context, state)
         return Ended(Ending.NOT_PRESENT, Reason(Why.NOT_SEEN, {"items": missing} if missing else {}))
     because = choice.because if isinstance(choice, GiveUp) else Reason(Why.UNFINISHED)

@@ -51,6 +51,7 @@ class Situation:
             progress.declined,
             progress.opened,
             progress.tried,
+            progress.unseen,
             frozenset(factors.items()),
         )
 

@@ -20,7 +20,7 @@ from assistant.session.agenda.choice_memory import Situation, recalled, recalled
 from assistant.session.agenda.facts_to_ask import open_questions
 from assistant.session.agenda.not_there import places_not_there
 from assistant.session.agenda.outcomes import is_fine
-from assistant.session.agenda.presence import must_be_seen, unseen
+from assistant.session.agenda.presence import must_be_seen, not_at_rest, unseen
 from assistant.session.context import Context
 from assistant.session.fold import State
 
@@ -81,7 +81,8 @@ def _progress(context: Context, state: State, seen: FaultModel) -> Progress:
     progress = replace(progress_of(seen, state.work), opened=opened)
     spoiled = frozenset(task for task in seen.tasks if _spoiled(seen, state, task))
     progress = replace(progress, skipped=progress.skipped | spoiled, deferred=progress.deferred - spoiled)
-    progress = replace(progress, unseen=must_be_seen(context.procedure) and unseen(context, state))
+    hidden = must_be_seen(context.procedure) and unseen(context, state)
+    progress = replace(progress, unseen=hidden, not_at_rest=not_at_rest(context, state))
     shut = _refused(state)
     if not shut:
         return progress

@@ -31,6 +31,11 @@ def must_be_seen(procedure: Procedure) -> bool:
     return any(fact.complaint for fact in procedure.facts) or any(check.complaint for check in procedure.checks)
 
 
+def not_at_rest(context: Context, state: State) -> bool:
+    """True where an answer says that it comes every time, but not on a standing unit."""
+    return any(state.facts.get(fact.name) in fact.not_at_rest for fact in context.procedure.facts if fact.not_at_rest)
+
+
 def absent(context: Context, state: State) -> bool:
     """True when nothing was repaired, nothing was seen, and something was read."""
     return bool(state.observations) and unseen(context, state)
