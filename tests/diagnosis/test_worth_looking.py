@@ -39,8 +39,10 @@ def hunt(
     )
 
 
-def chosen(seen: FaultModel, events: list[Decision], *, unseen: bool = True, **more: bool) -> Any:
-    return choose(seen, posterior(seen, events), replace(progress_of(seen, events), unseen=unseen, **more))
+def chosen(seen: FaultModel, events: list[Decision], *, unseen: bool = True, not_at_rest: bool = False) -> Any:
+    return choose(
+        seen, posterior(seen, events), replace(progress_of(seen, events), unseen=unseen, not_at_rest=not_at_rest)
+    )
 
 
 GOOD: list[Decision] = [observed(1, "look", "good")]
