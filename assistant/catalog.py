@@ -2,13 +2,29 @@
 
 from __future__ import annotations
 
+import contextlib
+import dataclasses
 import functools
+import hashlib
+import os
+import tempfile
+import zipfile
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import platformdirs
 
 from assistant.errors import OperatorError
+from assistant.intents.sayings import sayings_in
+from assistant.intents.second_opinion import SecondOpinion
 from assistant.library import files, folders, read_toml, shop_folder
 from assistant.numerals.units import power_of_ten
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.verdict.uncertainty import Meter, meters_from
+
+if TYPE_CHECKING:
+    from assistant.intents.linear import Learned
 
 
 def load_meters() -> dict[str, Meter]:
@@ -60,6 +76,8 @@ def load_meter(name: str) -> Meter:
 def load_vocabulary() -> Vocabulary:
     """Everything that people say, compiled from ``grammars/``; a shop's own file replaces ours of that name.
 
+    The classifier of intents is fitted to the sayings when it is first asked, and kept in the user's cache.
+
     Raises:
         OperatorError: there is no folder of grammars.
         DocumentError: a table is wrong, with all findings.
@@ -67,4 +85,34 @@ def load_vocabulary() -> Vocabulary:
     tables = {path.stem: read_toml(path) for path in files("grammars")}
     if not tables:
         raise OperatorError("The grammars are missing.", remedy="Install the program again.")
-    return Vocabulary.from_tables(tables)
+    sayings = sayings_in({path.name: path.read_text(encoding="utf-8") for path in files("grammars", SAYINGS)})
+    opinion = SecondOpinion(functools.partial(learned, sayings)) if sayings else None
+    return dataclasses.replace(Vocabulary.from_tables(tables), second_opinion=opinion)
+
+
+SAYINGS = "sayings/*.tsv"
+"""Files of ``grammars/`` with sentences that people said."""
+_MADE_BY = "1"
+"""Changed with how the classifier is made, so that one that was kept before is not used."""
+
+
+def learned(sayings: Sequence[tuple[str, str]]) -> Learned:
+    """The classifier fitted to these sayings: the one that was kept, or a new one, which is kept."""
+    from assistant.intents import linear
+
+    told = hashlib.sha256("\n".join((_MADE_BY, *map("\t".join, sayings))).encode())
+    path = Path(platformdirs.user_cache_dir("leadsman", appauthor=False)) / f"intents-{told.hexdigest()[:16]}.npz"
+    broken = (OSError, EOFError, ValueError, KeyError, zipfile.BadZipFile)
+    with contextlib.suppress(*broken), path.open("rb") as file:
+        return linear.read(file)
+    made = linear.fit(sayings)
+    with contextlib.suppress(OSError):  # it is only made again
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, beside = tempfile.mkstemp(dir=path.parent, suffix=".tmp")
+        with os.fdopen(handle, "wb") as file:
+            linear.write(made, file)
+        Path(beside).replace(path)
+        for other in path.parent.glob("intents-*.npz"):
+            if other != path:
+                other.unlink()
+    return made

@@ -108,7 +108,8 @@ def remarks_of(name: str, count: int) -> str:
 
 def grammar_hashes() -> dict[str, str]:
     """File name to SHA-256 of each grammar file in use."""
-    return {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in library.files("grammars")}
+    used = (*library.files("grammars"), *library.files("grammars", catalog.SAYINGS))
+    return {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in used}
 
 
 def as_store(place: Path | Store) -> Store:

@@ -8,7 +8,7 @@ from pathlib import Path
 from tests.rows import each_row
 
 ROOT = Path(__file__).parent.parent / "assistant"
-PURE = ("session", "diagnosis", "phrasing", "understanding", "verdict", "numerals", "messages")
+PURE = ("session", "diagnosis", "phrasing", "understanding", "verdict", "numerals", "intents", "messages")
 PURE_FILES = ("errors.py", "procedure/model.py", "procedure/tables.py", "procedure/figures.py")
 IMPURE_MODULES = {
     "time", "os", "pathlib", "random", "threading", "subprocess", "socket", "asyncio", "io", "tempfile",

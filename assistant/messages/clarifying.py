@@ -66,6 +66,8 @@ class Ask(StrEnum):
     """A yes to a choice."""
     ALL_DONE = "all_done"
     """A yes to all that a caution asks for, of which some was told to be done."""
+    GUESSED = "guessed"
+    """A yes to what may have been meant; its name is an intent."""
     AGAIN = "again"
     """Anything again."""
 

@@ -13,6 +13,7 @@ from enum import StrEnum
 from typing import Any
 
 from assistant.errors import DocumentError
+from assistant.intents.second_opinion import SecondOpinion
 from assistant.numerals.spellings import Spellings, spellings_of
 from assistant.numerals.tables import Reader
 from assistant.numerals.units import Unit, names_of
@@ -101,6 +102,8 @@ class Vocabulary:
     """What tells that an earlier answer was wrong -> how, as written in ``grammars/mending.toml``."""
     deciding: dict[str, float] = field(default_factory=dict)
     """Weights and thresholds of deciding between hypotheses, by name; empty for those that are built in."""
+    second_opinion: SecondOpinion | None = None
+    """What a sentence may have been by its likeness to ``grammars/sayings``; None where there are none."""
 
     @classmethod
     def from_tables(cls, tables: Mapping[str, Mapping[str, Any]]) -> Vocabulary:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from assistant.messages import Ask, Clarification, Say, Slot
+from assistant.phrasing.sentences import GUESSED, PHRASES
 
 
 def clarified(what: Clarification) -> Say:
@@ -23,6 +24,8 @@ def clarified(what: Clarification) -> Say:
             slots["said"] = what.said_unit
         case Ask.WHICH_NAME | Ask.ONE_OF | Ask.ONE_OF_MORE:
             slots["items"] = what.names
+        case Ask.GUESSED:
+            slots["text"] = GUESSED.get(what.names[0], PHRASES["did_you_mean_that"])
         case _:
             pass
     return Say(what.ask.value, slots)

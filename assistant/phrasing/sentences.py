@@ -155,6 +155,7 @@ PHRASES: dict[str, str] = {
     "which_value": "Did you mean {values:or}?",
     "which_name": "Did you mean {items:or}?",
     "which_one": "Which one do you mean?",
+    "guessed": "{text}",
     "did_you_mean_that": "Did you mean that?",
     "was_it_yes_or_no": "Was that a yes or a no?",
     "alone_one": "A one on its own at the left, or one point something?",
@@ -304,6 +305,26 @@ HINTS: dict[str, str] = {
     "resume": "resume",
 }
 """What could be answered, in a few words beside the prompt on a screen."""
+
+GUESSED = {
+    "skip": "Skip this one?",
+    "go_back": "Back to the last question?",
+    "withdraw": "Take the last answer back?",
+    "correction": "Change the last answer?",
+    "next": "Go on?",
+    "note": "Shall I write that down?",
+    "stop": "Stop here?",
+    "yes": "Was that a yes?",
+    "no": "Was that a no?",
+    "done": "Is it done?",
+    "parts": "Is the part not here?",
+    "replaced": "Is that part new?",
+    "light_out": "Did the light go out?",
+    "light_on": "Did the light come on?",
+    "order": "Another place first?",
+    "not_now": "Is it not doing it now?",
+}
+"""What is asked about an intent that was guessed, by its name."""
 
 MAY_MISS = "The closing test passed; {percent} percent that it missed what is still there."
 """What a passed proof leaves open, where something comes and goes."""

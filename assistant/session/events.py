@@ -5,6 +5,7 @@ from __future__ import annotations
 from enum import StrEnum
 
 from assistant.messages import Command, Expectation, Expects, Fact, Outcome, Overlaid, Understanding
+from assistant.understanding.guessing import GUESS
 
 
 class Event(StrEnum):
@@ -94,7 +95,12 @@ def event_of_fact(fact: Fact) -> Event:
 def event_of_speech(meant: Understanding) -> Event:
     """The event of what was said."""
     if meant.outcome is Outcome.COMMAND and meant.command is not None:
-        return Event.SLIP if meant.confirm else Event(meant.command.value)
+        asked = meant.confirm and (
+            meant.command is not Command.STOP or meant.reason != GUESS
+        )  # the end is asked anyway
+        return Event.SLIP if asked else Event(meant.command.value)
+    if meant.outcome is Outcome.REPORT and meant.confirm:
+        return Event.SLIP
     if meant.command is Command.CORRECTION and not meant.withdrawn:
         return Event.CORRECTED
     if meant.outcome is Outcome.NOTE:

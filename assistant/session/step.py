@@ -45,6 +45,7 @@ from assistant.session.unprompted.mending import TAKEN, Mending, mending_of, oth
 from assistant.session.unprompted.road_test import rolled
 from assistant.session.unprompted.sightings import Sighting, sighted
 from assistant.understanding.clauses.clause import Role
+from assistant.understanding.guessing import UNTOLD, opinion_on
 from assistant.understanding.interpret import interpret, understand
 from assistant.understanding.patterns import words_of
 from assistant.understanding.wishes import only_aside, yes_with_more
@@ -91,7 +92,21 @@ def _told(turn: Turn, mode: Mode, fact: Heard) -> tuple[Turn, Event]:
     finding = _finding(turn, mode, fact)
     if finding is not None:
         return replace(turn, sighting=finding), Event.SEEN
-    return turn, event_of_speech(turn.meant)
+    guessed = _guessed(turn, fact)
+    return guessed, event_of_speech(guessed.meant)
+
+
+def _guessed(turn: Turn, fact: Heard) -> Turn:
+    """The turn with what words are like that neither the prompt nor anything else has taken up."""
+    if turn.expectation is None or not fact.hypotheses:
+        return turn
+    words = fact.hypotheses[0].words
+    meant = opinion_on(words, turn.meant, turn.expectation, turn.context.vocabulary)
+    if meant is None:
+        return turn
+    if meant.reason == UNTOLD:
+        meant = unsure(turn, fact, meant) or turn.meant
+    return replace(turn, understood=as_choice(meant, turn.expectation))
 
 
 _OF_ANOTHER = (Role.EARLIER.value, Role.EXPECTATION.value)
@@ -283,7 +298,7 @@ def _is_stop(turn: Turn, fact: Heard) -> bool:
 
 def _understood(turn: Turn, fact: Heard) -> Turn:
     wanted = expectation(turn.context, turn.state)
-    meant = interpret(fact.hypotheses, wanted, turn.context.vocabulary, snr_db=fact.snr_db)
+    meant = interpret(fact.hypotheses, wanted, turn.context.vocabulary, snr_db=fact.snr_db, guesses=False)
     meant = go_on(meant, fact.hypotheses[0].words if fact.hypotheses else "", turn.state.dialog.rest)
     said = _restated(turn, fact, wanted) or _no_but(turn, fact, wanted)
     understood = unsure(turn, fact, meant) or said or as_choice(meant, wanted)
@@ -321,7 +336,7 @@ def handle(turn: Turn, mode: Mode, event: Event) -> Result:
     overlay = turn.state.dialog.overlay
     if mode is Mode.CONFIRM and event is Event.YES and overlay is not None and overlay.candidate is not None:
         candidate = overlay.candidate
-        if candidate.outcome is Outcome.COMMAND:
+        if candidate.outcome in (Outcome.COMMAND, Outcome.REPORT):
             plain, first = turn.with_dialog(overlay=None), overlay.heard or turn.fact
             obeyed = replace(plain, fact=first, understood=replace(candidate, confirm=False))
             return handle(obeyed, mode_of(turn.context, obeyed.state), event_of_speech(obeyed.meant))

@@ -29,6 +29,12 @@ def form_of(meant: Understanding, expectation: Expectation, vocabulary: Vocabula
     return found[1] if found is not None else None
 
 
+def likely(text: str, vocabulary: Vocabulary) -> list[tuple[str, float]]:
+    """The three intents that the classifier finds likeliest, each with its share; none where there is none."""
+    opinion = vocabulary.second_opinion
+    return list(opinion.shares(text).items())[:3] if opinion is not None else []
+
+
 def words_of(said: Spoken) -> list[tuple[str, list[tuple[str, str]]]]:
     """The role of each clause with its parts: their words and what each does."""
     return [

@@ -30,6 +30,7 @@ from assistant.understanding.commands import command_of
 from assistant.understanding.details import detail_of
 from assistant.understanding.follow_up import pick
 from assistant.understanding.grammar_phrases import TOO_ALIKE
+from assistant.understanding.guessing import opinion_on
 from assistant.understanding.rescoring import (
     Candidate,
     Chances,
@@ -77,6 +78,7 @@ def interpret(
     *,
     snr_db: float | None = None,
     policy: Policy | None = None,
+    guesses: bool = True,
 ) -> Understanding:
     """What was meant at this prompt.
 
@@ -86,7 +88,21 @@ def interpret(
         vocabulary: the compiled grammars.
         snr_db: signal-to-noise ratio in decibels, None when typed or unknown.
         policy: weights and thresholds of deciding; None for those of the grammars.
+        guesses: whether what no rule understands, or loosely, may be taken for what it is like (``guessing``).
     """
+    found = _by_rules(hypotheses, expectation, vocabulary, snr_db, policy)
+    if not guesses or not hypotheses:
+        return found
+    return opinion_on(hypotheses[0].words, found, expectation, vocabulary) or found
+
+
+def _by_rules(
+    hypotheses: Sequence[Hypothesis],
+    expectation: Expectation,
+    vocabulary: Vocabulary,
+    snr_db: float | None,
+    policy: Policy | None,
+) -> Understanding:
     if not hypotheses or not hypotheses[0].words.strip():
         return Understanding(Outcome.NOT_UNDERSTOOD, "", unit=expectation.unit, reason="silence")
     first = understand(hypotheses[0].words, expectation, vocabulary)

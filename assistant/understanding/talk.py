@@ -110,8 +110,12 @@ def report_by_form(text: str, expectation: Expectation, vocabulary: Vocabulary) 
 
 
 def _side(said: Words) -> str | None:
-    """A side that is named without an axle; ``other`` for the other one."""
     return next((word for word in ("left", "right", "other", "front", "rear") if word in said), None)
+
+
+def side_named(text: str) -> str | None:
+    """A side that is named without an axle; ``other`` for the other one."""
+    return _side(words_of(text))
 
 
 def place_in(said: Words, named: Iterable[Choice]) -> tuple[str | None, Words]:

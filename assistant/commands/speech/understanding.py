@@ -29,7 +29,7 @@ from assistant.phrasing.clarifying import clarified
 from assistant.phrasing.phrase import phrase
 from assistant.phrasing.verdicts import reason_of, remark_of
 from assistant.understanding.clauses.clause import Spoken
-from assistant.understanding.explanation import explain, form_of, words_of
+from assistant.understanding.explanation import explain, form_of, likely, words_of
 from assistant.understanding.interpret import interpret
 from assistant.verdict.judge import judge
 from assistant.verdict.uncertainty import Accuracy, accuracy_unnamed, parse_accuracy
@@ -79,7 +79,7 @@ def print_understanding(meant: Understanding, vocabulary: Vocabulary) -> None:
 
 @click.command(epilog='Example: leadsman understand "eleven eighty" --unit ohm --low 900 --high 1400')
 @click.argument("words", required=False)
-@click.option("--explain", "explains", is_flag=True, help="Show the role of each clause, and what decided.")
+@click.option("--explain", "explains", is_flag=True, help="Show each clause's role, what decided, what it is like.")
 @expectation_options
 def understand(words: str | None, as_json: bool, batch: str | None, explains: bool, **given: Any) -> None:
     """Say what typed or spoken WORDS mean at a prompt, without a session."""
@@ -101,17 +101,21 @@ def understand(words: str | None, as_json: bool, batch: str | None, explains: bo
     meant = interpret((Hypothesis(words),), expectation, vocabulary)
     said = explain(words, expectation, vocabulary) if explains else None
     form = form_of(meant, expectation, vocabulary) if explains else None
+    second = likely(words, vocabulary) if explains else []
     if as_json:
         fields = understanding_fields(meant, vocabulary)
-        write_json({**fields, **explained_fields(said, meant, form)} if said is not None else fields)
+        write_json({**fields, **explained_fields(said, meant, form, second)} if said is not None else fields)
         return
     print_understanding(meant, vocabulary)
     if said is not None:
         print_explanation(said, meant, form)
+        echo("like       " + ", ".join(f"{intent} {share:.2f}" for intent, share in second))
 
 
-def explained_fields(said: Spoken, meant: Understanding, form: str | None) -> dict[str, Any]:
-    """The clauses of an utterance, and the form of a question or a report, as JSON fields."""
+def explained_fields(
+    said: Spoken, meant: Understanding, form: str | None, second: list[tuple[str, float]]
+) -> dict[str, Any]:
+    """The clauses of an utterance, the form of a question or a report, and the likeliest intents, as JSON fields."""
     return {
         "clauses": [
             {"role": role, "parts": [{"words": words, "does": does} for words, does in parts]}
@@ -121,12 +125,17 @@ def explained_fields(said: Spoken, meant: Understanding, form: str | None) -> di
         "refused": said.refused,
         "doubt": said.doubt,
         "form": form,
+        "like": [{"intent": intent, "share": share} for intent, share in second],
         **fields_of(meant, "about", "report", "place"),
     }
 
 
 def print_explanation(said: Spoken, meant: Understanding, form: str | None) -> None:
     """The form of a question or a report; else the role of each clause, what each word does, and what decided."""
+    if meant.outcome in (Outcome.QUESTION, Outcome.REPORT) and form is None:
+        echo("form       none: it is like the sayings of grammars/sayings")
+        echo(f"decision   a {meant.outcome.value}: nothing is logged")
+        return
     if meant.outcome in (Outcome.QUESTION, Outcome.REPORT):
         file = "questions" if meant.outcome is Outcome.QUESTION else "reports"
         part = meant.about if meant.outcome is Outcome.QUESTION else meant.report

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from assistant.messages import Heard, Reason, Say, Why
+from dataclasses import replace
+
+from assistant.messages import About, Heard, Reason, Say, Why
 from assistant.messages.decisions import Remarked
 from assistant.session.saying.replies import reply
 from assistant.session.turn import Result, Turn, record
+from assistant.session.unprompted.elsewhere import place_meant
 
 
 def asked(turn: Turn) -> Result:
@@ -22,4 +25,8 @@ def question_asked(turn: Turn) -> Remarked:
 def replied(turn: Turn) -> tuple[Say, ...]:
     """What is said to the question of a turn."""
     seconds = turn.fact.at if isinstance(turn.fact, Heard) else 0.0
-    return reply(turn.context, turn.state, turn.meant, seconds)
+    meant, here = turn.meant, turn.asked.place
+    if meant.about is About.AT_PLACE and meant.place and here:
+        known = {place.name for place in turn.context.procedure.places}
+        meant = replace(meant, place=place_meant(meant.place, here, known) or meant.place)
+    return reply(turn.context, turn.state, meant, seconds)

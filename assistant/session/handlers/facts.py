@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.messages import Command, Heard, Outcome, Prompt, PromptKind, Say, Understanding, Why
+from assistant.messages import (
+    Ask,
+    Clarification,
+    Command,
+    Heard,
+    Outcome,
+    Prompt,
+    PromptKind,
+    Say,
+    Understanding,
+    Why,
+)
 from assistant.messages.decisions import Decision, FactAnswered, FactWithdrawn, Phase, PhaseEntered, SaidTogether
 from assistant.session.agenda.facts_to_ask import AS_LAST_TIME, as_it_was, as_told
 from assistant.session.agenda.prompts import question_named
@@ -15,6 +26,7 @@ from assistant.session.ledger import AS_TOLD, NOT_SURE, OWN_COMPLAINT
 from assistant.session.saying.questions import UNSURE
 from assistant.session.turn import Result, Turn, record, spoken
 from assistant.session.unprompted.breath import told_in
+from assistant.understanding.guessing import GUESS, UNTOLD
 from assistant.understanding.wishes import no_idea
 
 _UNTOLD = (Outcome.NOT_UNDERSTOOD, Outcome.REPORT)
@@ -31,8 +43,18 @@ def unsure(turn: Turn, fact: Heard, meant: Understanding) -> Understanding | Non
     words = fact.hypotheses[0].words
     said = " ".join(words.lower().replace("'", "").split()).strip(" .,!?").removeprefix("i ").removeprefix("im ")
     forms = {form.replace("'", "") for form in (UNSURE.name, *UNSURE.also)}
-    if said not in forms and not no_idea(words, turn.context.vocabulary, beside=meant.outcome in _UNTOLD):
+    guessed = meant.reason == UNTOLD
+    if (
+        not guessed
+        and said not in forms
+        and not no_idea(words, turn.context.vocabulary, beside=meant.outcome in _UNTOLD)
+    ):
         return None
+    if asked.mode is Mode.CHECK and guessed:
+        ask = Clarification(Ask.GUESSED, names=(Command.SKIP.value,))
+        return Understanding(
+            Outcome.COMMAND, words, command=Command.SKIP, choice=NOT_SURE, confirm=True, ask=ask, reason=GUESS
+        )
     if asked.mode is Mode.CHECK:
         return Understanding(Outcome.COMMAND, words, command=Command.SKIP, choice=NOT_SURE)
     return Understanding(Outcome.CHOICE, words, choice=NOT_SURE)
