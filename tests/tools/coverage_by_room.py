@@ -1,6 +1,7 @@
 """Lines and branches covered, room by room: ``make cover``, or ``python -m tests.tools.coverage_by_room [DATA]``.
 
-Reads what ``pytest --cov`` left. Ends with 1 when a room of the core falls short of ``LEAST`` percent of either.
+Reads what ``pytest --cov`` left. Ends with 1 when a room of the core falls short of ``LEAST`` percent of either, or
+one of ``FLOORS`` of what it had.
 """
 
 from __future__ import annotations
@@ -22,6 +23,14 @@ HELD_BY = (*HELD, "grammars", "inspection", "understanding")
 """Folders of tests that must reach them: their own, and those of what is built on them first."""
 LEAST = 95.0
 """Percent of lines and of branches, each, that the tests of a core room must reach."""
+
+FLOORS = {
+    "audio": (95, 93), "display": (92, 84), "inputs": (92, 85), "inspection": (94, 92), "pictures": (98, 97),
+    "setup": (94, 89), "tts": (73, 69),
+}  # fmt: skip
+"""Room outside the core to the percent of its lines and of its branches below which it must not fall: a point below
+what the tests of its own folder reached when they were counted last. Of ``tts`` a fifth runs in a process of its own,
+which is not counted."""
 
 
 @dataclass(frozen=True)
@@ -46,8 +55,9 @@ class Covered:
 
     @property
     def short(self) -> bool:
-        """True when it belongs to the core and falls short."""
-        return self.room in CORE and min(self.of_lines, self.of_branches) < LEAST
+        """True when it belongs to the core and falls short, or has less than it had."""
+        lines, branches = (LEAST, LEAST) if self.room in CORE else FLOORS.get(self.room, (0, 0))
+        return self.of_lines < lines or self.of_branches < branches
 
 
 def _percent(part: int, whole: int) -> float:
@@ -66,7 +76,7 @@ def measured(data: str) -> list[Covered]:
     read.load()
     sums: dict[str, Counter[str]] = {}
     for path in read.get_data().measured_files():
-        if not Path(path).is_file():
+        if not Path(path).is_file() or Path(path).suffix != ".py":  # a page's template has lines that run, too
             continue
         room = sums.setdefault(room_of(path), Counter())
         _, statements, _, missing, _ = read.analysis2(path)
@@ -91,13 +101,13 @@ def table(rooms: Sequence[Covered]) -> str:
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Print the table; 1 when a core room falls short."""
+    """Print the table; 1 when a room falls short."""
     named = sys.argv[1:] if arguments is None else arguments
     rooms = measured(named[0] if named else ".coverage")
     print(table(rooms))
     short = [one.room for one in rooms if one.short]
     if short:
-        print(f"Below {LEAST:.0f} % of lines or branches: {', '.join(short)}.")
+        print(f"Below {LEAST:.0f} % of lines or branches, or below what it had: {', '.join(short)}.")
     return 1 if short else 0
 
 
