@@ -48,6 +48,7 @@ from assistant.understanding.respelling import respelled
 from assistant.understanding.talk import answer_and_question, danger_of, question_by_form, question_of, report_of
 from assistant.understanding.values.identifiers import understand_identifier
 from assistant.understanding.values.number_spans import tidy
+from assistant.understanding.values.offered import UNCLEAR, offered_reading
 from assistant.understanding.values.readings import BY_COST, understand_reading
 from assistant.understanding.ways import told_in_a_way
 from assistant.understanding.wishes import (
@@ -112,6 +113,8 @@ def _by_rules(
     policy = policy or policy_of(vocabulary)
     if typed:
         first = _as_meant(hypotheses[0].words, first, expectation, vocabulary)
+        if expectation.expects is Expects.READING:
+            first = offered_reading(hypotheses[0].words, first, expectation, vocabulary)
         slip = policy.slip if first.outcome in _TYPED else 0.0
         return _by_cost(first, Chances(slip, slip), "", expectation, vocabulary, policy)
     if expectation.expects is Expects.NOTE or first.outcome in (Outcome.QUESTION, Outcome.REPORT):
@@ -189,7 +192,7 @@ def _told_beside(
 
 def _as_meant(text: str, found: Understanding, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
     """What a typed line means where words of it are cut short or mistyped; what counts by them waits for a yes."""
-    unclear = found.outcome in (Outcome.NOT_UNDERSTOOD, Outcome.CHOOSE, Outcome.INCOMPLETE)
+    unclear = found.outcome in UNCLEAR
     if expectation.expects is Expects.NOTE or not (unclear or found.confirm):
         return found
     meant = respelled(text, expectation, vocabulary)

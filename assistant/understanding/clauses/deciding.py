@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from assistant.numerals.vocabulary import Kind
 from assistant.understanding.clauses.clause import Clause, Role, Spoken
-from assistant.understanding.clauses.parts import MARKERS, NUMBER, UNIT
+from assistant.understanding.clauses.parts import LEAD, LEFT_OVER, MARKERS, NUMBER, UNIT
 
 _RELATIVE = frozenset({"off", "up", "down", "after", "since", "until", "out", "low", "high", "within"})
 """Words that make the number behind them a difference, or a time."""
@@ -131,12 +131,27 @@ def _shut(clause: Clause) -> bool:
 
 def relative(clause: Clause) -> bool:
     """'up two hundred', 'two volts low': how far it is from something, not what it is."""
-    for before, part in pairwise(clause.parts):
-        if part.role == NUMBER and before.text in _RELATIVE:
+    for at, (before, part) in enumerate(pairwise(clause.parts)):
+        if part.role == NUMBER and before.text in _RELATIVE and not _of_a_verb(clause, at):
             return True
         if before.role == UNIT and part.text in _COMPARED:
             return True
     return False
+
+
+_WRITES = frozenset({"chalk", "jot", "mark", "put", "write", "note", "log", "pencil", "take", "chalking", "jotting"})
+_BEING = frozenset({
+    "is", "it's", "she's", "he's", "that's", "are", "was", "were", "be", "by", "about", "way", "it", "moved", "off",
+    "she", "he", "still", "just", "maybe", "already", "now", "i'm", "we're", "they're", "a", "went", "goes",
+})  # fmt: skip
+
+
+def _of_a_verb(clause: Clause, at: int) -> bool:
+    """'Jot down twelve oh two', 'she pokes out two and an eighth': the word belongs to what is done."""
+    word = clause.parts[at - 1].text.split()[-1] if at else ""
+    if clause.parts[at].text == "out":
+        return bool(word) and word not in _BEING and clause.parts[at - 1].role in (LEAD, LEFT_OVER)
+    return clause.parts[at].text in ("up", "down") and word in _WRITES
 
 
 def _by_time(clauses: Sequence[Clause]) -> None:

@@ -32,7 +32,28 @@ def settled(text: str, parts: Sequence[Part], place: str) -> list[Part]:
     _meter_settings(found)
     _first_words(text, found)
     _pronouns(found)
+    _no_places(found)
     return found
+
+
+_EXACTLY = frozenset({
+    "at", "in", "on", "around", "about", "near", "there", "here", "now", "up", "under", "over", "off", "back", "where",
+    "between", "next", "down", "smack", "by", "past", "above", "below",
+})  # fmt: skip
+_REMAINS = frozenset({"got", "has", "have", "is", "what's", "had", "much", "little", "more", "meat", "that's", "all"})
+
+
+def _no_places(parts: list[Part]) -> None:
+    """'Settling right in around twelve hundred', 'all it's got left is three': no side of the unit."""
+    for at, part in enumerate(parts):
+        if part.role != "place" or part.text not in ("right", "left"):
+            continue
+        behind = parts[at + 1].text.split()[0] if at + 1 < len(parts) else ""
+        before = parts[at - 1].text.split()[-1] if at else ""
+        exactly = part.text == "right" and behind in _EXACTLY
+        remains = part.text == "left" and before in _REMAINS and behind in ("is", "on", "in", "to", "of", "was")
+        if exactly or remains:
+            parts[at] = part._replace(role="exact" if exactly else "tail")
 
 
 def _named_here(part: Part, place: str) -> Part:
