@@ -92,6 +92,8 @@ class Vocabulary:
     """Canonical command, or ``around`` -> forms of free talk, which the recognizer does not listen for."""
     patterns: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """Canonical command, or ``slots.`` and a name -> patterns of ``grammars/patterns.toml``."""
+    looks: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """Name of a choice -> words that tell it beside its own, as written in ``grammars/looks.toml``."""
     spellings: Spellings = field(default_factory=Spellings)
     """Words that are known, and how they are cut short."""
     questions: dict[str, tuple[str, ...]] = field(default_factory=dict)
@@ -127,6 +129,7 @@ class Vocabulary:
         roles = {name: reader.forms("roles", name) for name in tables.get("roles", {})}
         wishes = {name: reader.forms("wishes", name) for name in tables.get("wishes", {})}
         patterns = reader.patterns("patterns")
+        looks = {name: reader.forms("looks", name) for name in tables.get("looks", {})}
         short = reader.lists("respelling", "short")
         questions = {name: reader.forms("questions", name) for name in tables.get("questions", {})}
         reports = {name: reader.forms("reports", name) for name in tables.get("reports", {})}
@@ -155,6 +158,7 @@ class Vocabulary:
             roles=_compile_roles(roles),
             wishes=wishes,
             patterns=patterns,
+            looks=looks,
             spellings=spellings_of(_texts(tables), short),
             questions=questions,
             reports=reports,

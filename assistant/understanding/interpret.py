@@ -23,6 +23,7 @@ from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
 from assistant.understanding.cautions import caution_answered
 from assistant.understanding.choosing.choices import in_another_form, normal, understand_choice
+from assistant.understanding.choosing.looks import choice_by_looks
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.clauses.parts import NUMBER, UNIT, parts_of
 from assistant.understanding.clauses.spoken import spoken
@@ -113,8 +114,11 @@ def _by_rules(
     policy = policy or policy_of(vocabulary)
     if typed:
         first = _as_meant(hypotheses[0].words, first, expectation, vocabulary)
+        if expectation.expects is Expects.CHOICE:
+            first = _by_looks(hypotheses[0].words, first, expectation, vocabulary)
         if expectation.expects is Expects.READING:
-            first = offered_reading(hypotheses[0].words, first, expectation, vocabulary)
+            words = respelled(hypotheses[0].words, expectation, vocabulary) or hypotheses[0].words
+            first = replace(offered_reading(words, first, expectation, vocabulary), heard=hypotheses[0].words)
         slip = policy.slip if first.outcome in _TYPED else 0.0
         return _by_cost(first, Chances(slip, slip), "", expectation, vocabulary, policy)
     if expectation.expects is Expects.NOTE or first.outcome in (Outcome.QUESTION, Outcome.REPORT):
@@ -208,6 +212,16 @@ def _as_meant(text: str, found: Understanding, expectation: Expectation, vocabul
     counts = again.outcome in _ANSWERED or (again.outcome is Outcome.COMMAND and again.command in COUNTING)
     again = replace(again, heard=text, said_at=None)
     return _confirmed(again, "leftover", expectation, vocabulary) if counts else again
+
+
+def _by_looks(text: str, found: Understanding, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
+    """A choice that only words of what is seen tell, to be asked about; ``found`` where it is something else."""
+    two = found.outcome is Outcome.CHOOSE and found.reason == "two_meanings"
+    if found.outcome not in UNCLEAR or two or found.reason in _NO_ANSWER - {Role.OTHER_PLACE.value}:
+        return found
+    meant = respelled(text, expectation, vocabulary) or text
+    seen = choice_by_looks(meant, expectation.choices, vocabulary.looks)
+    return replace(seen, heard=text, unit=expectation.unit) if seen is not None else found
 
 
 _ANSWERED = frozenset({

@@ -155,7 +155,7 @@ def _masked(
         fitting = [one for one in fitting if not _of_the_others(tokens, at, one, choices)]
         if fitting and tokens[at][0] == "no" and text[tokens[at][2] : tokens[at + 1][1]].strip():
             fitting = []  # 'firm no, play' puts right: 'no play' is not said
-        if not fitting or (names and _by_degree(tokens, at, len(fitting[0][0]))):
+        if not fitting or ((names or tokens[at][0] == "clean") and _by_degree(tokens, at, len(fitting[0][0]))):
             at += 1
             continue
         size = len(fitting[0][0])
@@ -193,7 +193,10 @@ def _of_the_others(
 
 def _by_degree(tokens: Sequence[tuple[str, int, int]], at: int, size: int) -> bool:
     """'Chewed up pretty good': how much, and no choice of its own."""
-    return size == 1 and tokens[at][0] in ("good", "bad") and tokens[at - 1][0] in ("pretty", "real", "really")
+    behind = tokens[at + 1][0] if at + 1 < len(tokens) else ""
+    through = tokens[at][0] == "clean" and behind in ("off", "through", "out", "in", "apart", "across")
+    degree = tokens[at][0] in ("good", "bad") and tokens[at - 1][0] in ("pretty", "real", "really")
+    return size == 1 and (degree or through)
 
 
 def _reaches_further(

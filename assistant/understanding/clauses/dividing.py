@@ -37,8 +37,8 @@ def settled(text: str, parts: Sequence[Part], place: str) -> list[Part]:
 
 
 _EXACTLY = frozenset({
-    "at", "in", "on", "around", "about", "near", "there", "here", "now", "up", "under", "over", "off", "back", "where",
-    "between", "next", "down", "smack", "by", "past", "above", "below",
+    "at", "in", "on", "around", "about", "near", "there", "here", "now", "up", "under", "over", "off", "back",
+    "where", "between", "next", "down", "smack", "by", "past", "above", "below",
 })  # fmt: skip
 _REMAINS = frozenset({"got", "has", "have", "is", "what's", "had", "much", "little", "more", "meat", "that's", "all"})
 

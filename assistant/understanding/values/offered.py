@@ -1,8 +1,8 @@
 """A reading in a story, to be asked about: 'I'd have bet it was the ground, but it's only point oh six'.
 
-Nothing of it counts without a yes. Each piece of what was said is read alone; those that say what should be, what was,
-what is not or what is asked hold no reading. What is left is one value, or the last one where a word before it says
-that it is what came of it.
+Nothing of it counts without a yes. Each piece of what was said is read alone; those that say what should be, what
+was, what is not or what is asked hold no reading. What is left is one value, or the last one where a word before it
+says that it is what came of it.
 """
 
 from __future__ import annotations
@@ -62,12 +62,13 @@ _DISPLAY = re.compile(
     + _SIGN.format("second")
     + r"|(?P<third>v|a|omega|ohms?)\b))?"
     r"(?:\s+(?:sign|letter|symbol|thing))?"
-    r"(?:\s+(?:next to|after|behind|beside|at the end|on the right|on the side|in the corner)(?:\s+of)?(?:\s+(?:it|the "
-    r"number|that|them))?)?",
+    r"(?:\s+(?:next to|after|behind|beside|at the end|on the right|on the side|in the corner)(?:\s+of)?"
+    r"(?:\s+(?:it|the number|that|them))?)?",
     re.IGNORECASE,
 )
 _OVER = re.compile(
-    r"\b(?P<count>\w+)\s+(?:of|over|out of)\s+(?P<parts>two|four|eight|sixteen|thirty[- ]two|thirty[- ]seconds|32|16|8|4)\b",
+    r"\b(?P<count>\w+)\s+(?:of|over|out of)\s+"
+    r"(?P<parts>two|four|eight|sixteen|thirty[- ]two|thirty[- ]seconds|32|16|8|4)\b",
     re.IGNORECASE,
 )
 _PARTS = {
@@ -75,7 +76,8 @@ _PARTS = {
     "16": "sixteenths",
 }  # fmt: skip
 _BAD = re.compile(
-    r"\b(?:too (?:much|high|low|little)|way (?:over|under|high|low|off)|no good|not good|bad|out of spec|terrible|awful|"
+    r"\b(?:too (?:much|high|low|little)|way (?:over|under|high|low|off)|no good|not good|bad|out of spec|terrible|"
+    r"awful|"
     r"horrible|junk|shot)\b",
     re.IGNORECASE,
 )
@@ -88,7 +90,9 @@ class _Piece(NamedTuple):
     """The word before it, or the marks."""
 
 
-def offered_reading(text: str, found: Understanding, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
+def offered_reading(
+    text: str, found: Understanding, expectation: Expectation, vocabulary: Vocabulary
+) -> Understanding:
     """What is asked about where a story holds a reading; ``found`` itself where it holds none, or several."""
     if found.outcome is Outcome.CHOOSE and found.reason == "scale":
         return _judged(text, found, expectation)
@@ -112,17 +116,17 @@ def offered_reading(text: str, found: Understanding, expectation: Expectation, v
     if not values:
         return found
     told = {(read.outcome, read.value) for _, read in values}
-    if len(told) == 2 and len(values) == 2 and _WAVERS.search(plain):  # noqa: PLR2004 - the two ends
+    if len(told) == 2 and len(values) == 2 and _WAVERS.search(plain):
         return _wavering(values[0][0].text, values[1][0].text, text, found, expectation, vocabulary)
     last, read = values[-1]
     if any(_DENIES.fullmatch(piece.text) for piece in pieces[pieces.index(last) + 1 :]):
         return found  # 'twelve hundred, no no no'
-    if len(told) > 1 and last.by not in _CONCLUDES and not _put_right(plain, pieces, values):
+    if len(told) > 1 and last.by not in _CONCLUDES and not _put_right(pieces, values):
         return found
     return _asked(read, text, expectation)
 
 
-def _put_right(plain: str, pieces: list[_Piece], values: list[tuple[_Piece, Understanding]]) -> bool:
+def _put_right(pieces: list[_Piece], values: list[tuple[_Piece, Understanding]]) -> bool:
     """Whether something before the last value takes back what stood before it."""
     first, last = pieces.index(values[-2][0]), pieces.index(values[-1][0])
     between = " ".join(piece.text for piece in pieces[first + 1 : last])
@@ -177,7 +181,13 @@ def _unit_beside(found: re.Match[str]) -> str:
     second = (found["second"] or found["third"] or "").lower()
     scale = {"k": "k", "kilo": "k", "meg": "meg", "mega": "meg", "milli": "milli"}.get(first, "")
     if first == "m":
-        scale = "milli" if second in ("v", "a") else "meg" if "big" in found.group() or "capital" in found.group() else "milli"
+        scale = (
+            "milli"
+            if second in ("v", "a")
+            else "meg"
+            if "big" in found.group() or "capital" in found.group()
+            else "milli"
+        )
     unit = {"v": "volts", "a": "amps", "omega": "ohms", "ohm": "ohms", "ohms": "ohms"}
     name = unit.get(second, "") or unit.get(first, "")
     joined = f"milli{name}" if scale == "milli" and name in ("volts", "amps") else f"{scale} {name}".strip()

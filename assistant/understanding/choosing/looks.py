@@ -1,0 +1,94 @@
+"""A choice by words that tell what is seen, beside its own: 'something's been gnawing on it' for 'damaged'.
+
+They are for words that nothing else explains (``grammars/looks.toml``), and what they name always waits for a yes.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
+
+from assistant.messages import Choice, Outcome, Understanding
+from assistant.understanding import clarifications
+from assistant.understanding.choosing.choices import normal
+
+OPPOSITES = "opposites"
+_DENIES = frozenset({
+    "no", "not", "isn't", "ain't", "aren't", "don't", "doesn't", "didn't", "wasn't", "never", "nothing", "without",
+    "none", "can't", "cannot", "won't", "hardly", "zero", "wouldn't", "couldn't", "haven't", "hasn't",
+    "nobody", "nor",
+})  # fmt: skip
+_ENDS = frozenset({"but", "and", "just", "only", "though", "however", "except"})
+"""Words behind which nothing is denied any more."""
+_REACH = 4
+"""Words that a denial reaches over."""
+_MOST_WORDS = 26
+_PIECES = re.compile(r"[,.;:!…—]+")
+
+
+def choice_by_looks(
+    text: str, choices: Sequence[Choice], looks: Mapping[str, tuple[str, ...]]
+) -> Understanding | None:
+    """The one choice that the most words tell, to be asked about; None where none or several are told, or it asks."""
+    if "?" in text or len(text.split()) > _MOST_WORDS:
+        return None
+    told = {choice.name: 0.0 for choice in choices}
+    opposite = _opposites(looks.get(OPPOSITES, ()))
+    pieces = [normal(piece).split() for piece in _PIECES.split(text)]
+    for choice in choices:
+        for form in looks.get(choice.name, ()):
+            for denied in _found(form, pieces):
+                if not denied:
+                    told[choice.name] += 1 + form.count(" ")
+                    continue
+                for name in opposite.get(choice.name, ()):
+                    if name in told:
+                        told[name] += 1
+    best = max(told.values(), default=0)
+    named = [name for name, count in told.items() if count == best]
+    if not best or len(named) != 1:
+        return None
+    ask = clarifications.which_name(named[0])
+    return Understanding(Outcome.CHOICE, text, choice=named[0], confirm=True, ask=ask, reason="leftover")
+
+
+def _found(form: str, pieces: Sequence[Sequence[str]]) -> list[bool]:
+    """Where a form stands: for each place, whether it is denied there."""
+    pattern = _pattern(form)
+    size = len(pattern)
+    return [
+        _denied(words, at)
+        for words in pieces
+        for at in range(len(words) - size + 1)
+        if all(one.fullmatch(word) for one, word in zip(pattern, words[at : at + size], strict=True))
+    ]
+
+
+def _denied(words: Sequence[str], at: int) -> bool:
+    before = words[max(0, at - _REACH) : at]
+    for word in reversed(before):
+        if word in _ENDS:
+            return False
+        if word in _DENIES:
+            return True
+    return False
+
+
+@lru_cache(maxsize=4096)
+def _pattern(form: str) -> tuple[re.Pattern[str], ...]:
+    return tuple(re.compile(re.escape(word).replace(r"\*", r"[a-z']*")) for word in form.split())
+
+
+@lru_cache(maxsize=4)
+def _opposites(rows: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
+    """What is denied -> the names of choices that this tells; a name of two words stands there as it is."""
+    found: dict[str, tuple[str, ...]] = {}
+    for row in rows:
+        name, _, others = row.partition(":")
+        found[name.strip()] = (
+            others.strip(),
+            *others.replace(",", " ").split(),
+            *(one.strip() for one in others.split(",")),
+        )
+    return found
