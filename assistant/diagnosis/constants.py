@@ -11,11 +11,12 @@ from __future__ import annotations
 
 NOT_CURED = 0.05
 """Share of its prior that a fault keeps after its fix: the new part is bad, or the repair did not take. Two such
-fixes in a row leave a quarter of a percent. Source: from memory, about one repair in twenty comes back. Cost: not
-measured."""
+fixes in a row leave a quarter of a percent. Source: from memory, about one repair in twenty comes back. Cost: none
+found on 24 units each of three procedures between 0.01 and 0.15 (2.2 ± 2.2 minutes on the lights with 0.15)."""
 SECOND_FAULT = 0.05
 """Prior share of units with two faults at once. Small, so that one misreading is believed before a second fault, and
-two readings that agree are believed before two misreadings. Source: from memory. Cost: not measured."""
+two readings that agree are believed before two misreadings. Source: from memory. Cost: none found between 0.01 and
+0.15 on the same units, within 0.8 ± 0.8 minutes."""
 
 # --- What may be done ------------------------------------------------------------------------------------------
 

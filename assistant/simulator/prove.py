@@ -20,6 +20,7 @@ from assistant.messages.decisions import Ending
 from assistant.pool import shared_by
 from assistant.procedure.model import Procedure
 from assistant.session.context import Context
+from assistant.simulator.slips import SlipCounts, counted
 from assistant.simulator.technician import Habits
 from assistant.simulator.testability import Group, alike, detected, fraction_detected
 from assistant.simulator.trial import Trial, context_of, run_trial
@@ -117,6 +118,10 @@ class Report:
     """Sessions with a dead meter, or a load that draws nothing, in which one was needed."""
     tool_noticed: int = 0
     """Those of them in which it was noticed."""
+    sound_minutes: tuple[float, float] = (0.0, 0.0)
+    """Median and most working minutes of sessions with nothing wrong that ended 'not present today'."""
+    slips: SlipCounts = SlipCounts()  # noqa: RUF009 - frozen
+    """Slips of the hand and how they came out, on units with a fault or with none."""
     trials: tuple[Trial, ...] = ()
     """All trials, singles first, sound units last."""
 
@@ -213,12 +218,18 @@ def prove(
         on_truck=on_truck,
         sound_runs=len(healthy),
         sound_parts=sum(len(trial.good_parts) for trial in healthy),
+        sound_minutes=_middle_and_most([one.minutes for one in healthy if one.ending == Ending.NOT_PRESENT]),
+        slips=counted(slip for trial in trials[: pairs_end + len(whole)] for slip in trial.slips),
         sound_ended_so=sum(trial.ending == Ending.NOT_PRESENT for trial in healthy),
         tool_runs=len(with_bad_tools),
         tool_noticed=sum(trial.tool_noticed for trial in with_bad_tools),
         false_causes=report.false_causes + sum(len(trial.false_causes) for trial in healthy),
         trials=tuple(trials),
     )
+
+
+def _middle_and_most(minutes: Sequence[float]) -> tuple[float, float]:
+    return (statistics.median(minutes), max(minutes)) if minutes else (0.0, 0.0)
 
 
 def _shared(units: int, count: int) -> list[int]:
@@ -310,6 +321,7 @@ def _on_truck(context: Context, job: _Job, one: _Unit) -> Trial:
         decisions=(),
         tool_needed=tools.get(one.tool, "") in unit.used,
         tool_noticed=bool(unit.noticed),
+        slips=tuple(unit.slips),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import statistics
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
@@ -9,6 +10,8 @@ from typing import Any
 from assistant.procedure.load import list_procedures, load_procedure
 from assistant.procedure.model import Procedure
 from assistant.simulator.prove import Report, prove
+from assistant.simulator.slips import SlipCounts
+from assistant.simulator.trial import Trial
 
 SLIP = 0.02
 """Chance that a hand slips at a check, in the second half of the sessions."""
@@ -53,6 +56,14 @@ class Row:
     """Fault whose median takes the longest, and its minutes."""
     on_truck: bool
     """True when the units know nothing of the procedure."""
+    sound_minutes: tuple[float, float] = (0.0, 0.0)
+    """Median and most working minutes of sessions with nothing wrong."""
+    slips: SlipCounts = SlipCounts()  # noqa: RUF009 - frozen
+    """Slips of the hand and how they came out."""
+    slipped: int = 0
+    """Units that were found both without slips and with at least one."""
+    slip_minutes: float = 0.0
+    """Mean minutes that those took more with their slips than without."""
 
     @property
     def all_sessions(self) -> int:
@@ -97,6 +108,7 @@ def prove_all(
     finding = [one for one in given if one.faults]
     each = sessions // len(finding)
     rows: list[Row] = []
+    without: dict[str, tuple[Trial, ...]] = {}
     for slip in (0.0, SLIP):
         for procedure in finding:
             before = len(rows) * each
@@ -110,11 +122,18 @@ def prove_all(
                 procedure, units=each - sound - tools, sound=sound, tools=tools, slip=slip, seed=seed,
                 workers=workers, cluster=cluster, progress=told,
             )  # fmt: skip
-            rows.append(_row(report, slip))
+            if not slip:
+                without[procedure.name] = report.trials
+            rows.append(_row(report, slip, without[procedure.name]))
     return tuple(rows)
 
 
-def _row(report: Report, slip: float) -> Row:
+def _row(report: Report, slip: float, without: Sequence[Trial]) -> Row:
+    longer = [
+        one.minutes - before.minutes
+        for before, one in zip(without, report.trials, strict=True)
+        if one.slips and before.found and one.found
+    ]
     slowest = max(report.faults, key=lambda one: one.minutes, default=None)
     return Row(
         procedure=report.procedure,
@@ -131,6 +150,10 @@ def _row(report: Report, slip: float) -> Row:
         minutes=report.minutes_median,
         worst=("", 0.0) if slowest is None else (slowest.fault, slowest.minutes),
         on_truck=report.on_truck,
+        sound_minutes=report.sound_minutes,
+        slips=report.slips,
+        slipped=len(longer),
+        slip_minutes=statistics.fmean(longer) if longer else 0.0,
     )
 
 
@@ -152,8 +175,8 @@ def all_text(rows: Sequence[Row]) -> str:
         lines += [
             f"{sum(row.all_sessions for row in chosen)} sessions, slips {slip:.0%} (goals: {goals})",
             _cells("procedure", "verified", "healthy", "false", "good", "nothing", "tools", "minutes")
-            + "  slowest fault",
-            _cells("", "", "unseen", "causes", "parts", "wrong", "noticed", "median"),
+            + f"{'nothing wrong,':>15}  slowest fault",
+            _cells("", "", "unseen", "causes", "parts", "wrong", "noticed", "median") + f"{'median worst':>15}",
         ]
         for row in chosen:
             cells = _cells(
@@ -165,9 +188,26 @@ def all_text(rows: Sequence[Row]) -> str:
                 f"{row.minutes:.0f}",
             )
             missed = f"  MISSED: {', '.join(row.missed)}" if row.missed else ""
-            lines.append(f"{cells}  {row.worst[0]} {row.worst[1]:.0f}{missed}")
+            nothing = f"{row.sound_minutes[0]:.0f} {row.sound_minutes[1]:.0f}"
+            lines.append(f"{cells}{nothing:>15}  {row.worst[0]} {row.worst[1]:.0f}{missed}")
         lines.append(_cells("all", f"{sum(row.found for row in chosen) / max(1, sessions):.1%}"))
+        lines += _slip_lines(chosen)
     return "\n".join([*lines, "* answers come out of the procedure itself: no truck for it yet."])
+
+
+def _slip_lines(rows: Sequence[Row]) -> list[str]:
+    """How the slips of the hand came out, where any were made."""
+    if not any(row.slips.made for row in rows):
+        return []
+    lines = [
+        "slips of the hand: how they came out, and what they cost",
+        _cells("procedure", "made", "harmless", "asked", "tool", "2nd look", "no such", "minutes"),
+    ]
+    for row in rows:
+        slips = row.slips
+        shown = (slips.made, slips.harmless, slips.asked, slips.tool, slips.again, slips.unnoticed)
+        lines.append(_cells(row.procedure, *(str(one) for one in shown), f"{row.slip_minutes:+.1f}"))
+    return lines
 
 
 def _cells(name: str, *others: str) -> str:

@@ -29,6 +29,7 @@ from assistant.procedure.model import Procedure
 from assistant.session.agenda.next_action import shares, view_of
 from assistant.session.context import Context
 from assistant.session.fold import begin, fold, results
+from assistant.simulator.slips import Slip
 from assistant.simulator.technician import Habits, Technician, Unit, UnitRecord
 from assistant.simulator.units import COUNTS, MARKS
 from assistant.verdict.uncertainty import Accuracy, Meter, Range
@@ -82,6 +83,8 @@ class Trial:
     """True when a meter or a load that was at fault was needed."""
     tool_noticed: bool = False
     """True when one was found to be at fault."""
+    slips: tuple[Slip, ...] = ()
+    """Slips of the hand, in order, on a truck."""
     ending: str = ""
     """How the session ended; '' when it was given up."""
     because: str = ""

@@ -6,14 +6,16 @@ He does literally what the procedure's data say: ``hands`` of openings, checks, 
 
 from __future__ import annotations
 
+from copy import deepcopy
 from random import Random
 
 from assistant.diagnosis.conditions import UNSURE
 from assistant.diagnosis.fault_model import Cure, Suspect, fault_model
 from assistant.errors import DefectError
-from assistant.messages import Expectation, Overlaid, Prompt, PromptKind
+from assistant.messages import Expectation, Overlaid, Prompt, PromptKind, check_prompt
 from assistant.procedure.hands import Ends, Hands, Load, Probe, Sees
 from assistant.procedure.model import Check, Procedure, Question
+from assistant.simulator.slips import Noticed, Slip, judged_alike, noticed_as
 from assistant.simulator.truck.arrivals import arrival_named
 from assistant.simulator.truck.case import Case, draw_case
 from assistant.simulator.truck.meter import Dial, Display, Shown
@@ -72,8 +74,8 @@ class TruckUnit:
         self.facts = {question.name: self._told(question) for question in procedure.facts}
         """What the facts of the procedure are on this unit, 'not sure' where nothing tells."""
         self.fixes_done: list[Cure] = []
-        self.slips: list[str] = []
-        """Slips made, in order, each with the check."""
+        self.slips: list[Slip] = []
+        """Slips made, in order."""
         self.useful: list[Cure] = []
         """Fixes that cured something, in order."""
         self._rng = Random(seed)  # noqa: S311 - a simulation, not a secret
@@ -101,6 +103,7 @@ class TruckUnit:
         """
         prompt = expectation.prompt
         if prompt.overlaid is Overlaid.CONFIRM and self._sees_the_slip(prompt):
+            noticed_as(self.slips, check_prompt(prompt.name, prompt.place), Noticed.ASKED)
             return "no"
         if prompt.overlaid is not None:
             return {Overlaid.CONFIRM: "yes", Overlaid.CHOOSE: self._last, Overlaid.SKIP: "not on this unit"}[
@@ -139,6 +142,24 @@ class TruckUnit:
         if not self._has(place):
             return "skip"
         slip = self._slipped = self._slip(check)
+        before = deepcopy(self.case) if slip else self.case
+        words = self._done(check, place, slip)
+        if slip:
+            right = TruckUnit(self.procedure, before)
+            alike = judged_alike(check, self.facts, place, words, right._done(check, place, ""))
+            self.slips.append(Slip(prompt, slip, alike, fixes=len(self.fixes_done)))
+        else:
+            noticed_as(self.slips, prompt, Noticed.AGAIN, len(self.fixes_done))
+        if words in check.tools:
+            # told which tool is at fault, he puts it right before he reads again
+            noticed_as(self.slips, prompt, Noticed.TOOL)
+            self.noticed.append(words)
+            self.case.meter.lead_off = self.case.meter.in_amps_jack = unit.load_dead = False
+        return words
+
+    def _done(self, check: Check, place: str | None, slip: str) -> str:
+        """A check with this slip, '' for none, in words."""
+        unit = self.case.machine
         if slip == "other place" and place is not None:
             place = self._rng.choice([one for one in unit.place_group(place) if one != place] or [place])
         if slip != "forgets to prepare":
@@ -149,10 +170,6 @@ class TruckUnit:
         else:
             words = self._seen(check.sees, place)
         unit.let_go()
-        if words in check.tools:
-            # told which tool is at fault, he puts it right before he reads again
-            self.noticed.append(words)
-            self.case.meter.lead_off = self.case.meter.in_amps_jack = unit.load_dead = False
         return words
 
     def fix(self, cure: Cure) -> bool:
@@ -206,9 +223,7 @@ class TruckUnit:
     def _slip(self, check: Check) -> str:
         if not self.slip or self._rng.random() >= self.slip:
             return ""
-        slip = self._rng.choice(SLIPS if check.probe is not None else SLIPS[-2:])
-        self.slips.append(f"{check.name}: {slip}")
-        return slip
+        return self._rng.choice(SLIPS if check.probe is not None else SLIPS[-2:])
 
     def _do(self, hands: Hands | None, place: str | None) -> bool:
         """Do what the data name; True when a repair cured something."""

@@ -13,6 +13,7 @@ from assistant.messages import Expectation, Expects
 from assistant.messages.prompts import Prompt, PromptKind, check_prompt
 from assistant.procedure.load import list_procedures, load_procedure
 from assistant.simulator.prove import prove
+from assistant.simulator.slips import counted
 from assistant.simulator.trial import Trial, context_of, run_trial
 from assistant.simulator.truck.build import Build
 from assistant.simulator.truck.case import Case, draw_case
@@ -132,8 +133,33 @@ def test_slips_spoil_what_is_read() -> None:
     unit = TruckUnit(PROCEDURE, case, slip=1.0, seed=2)
     for _ in range(40):
         unit.check(check_prompt("sensor ohms", "left rear"))
-    told = {slip.split(": ")[1] for slip in unit.slips}
+    told = {slip.kind for slip in unit.slips}
     assert told == {"amps jack", "wrong dial", "lead off", "wrong pin", "other place", "forgets to prepare"}
+
+
+def test_a_slip_is_held_against_what_the_right_hand_reads() -> None:
+    """An open sensor reads over range: with a lead off so does a sound one, which is no harm here and harm there."""
+    harm = {}
+    for name, wrong in (("open", (("open sensor", "left rear"),)), ("sound", ())):
+        unit = TruckUnit(PROCEDURE, draw_case(LIGHT_ON, wrong, 5), slip=1.0, seed=2)
+        for _ in range(40):
+            unit.check(check_prompt("sensor ohms", "left rear"))
+        harm[name] = {slip.harmless for slip in unit.slips if slip.kind == "lead off"}
+    assert harm == {"open": {True}, "sound": {False}}
+
+
+def test_how_a_slip_comes_out() -> None:
+    unit = TruckUnit(PROCEDURE, draw_case(LIGHT_ON, (), 5), slip=1.0, seed=2)
+    ohms, other = check_prompt("sensor ohms", "left rear"), check_prompt("sensor ohms", "right rear")
+    while not any(not slip.harmless for slip in unit.slips):
+        unit.check(ohms)
+    unit.slip = 0.0
+    unit.check(other)
+    assert counted(unit.slips).again == 0, "another place is another thing"
+    unit.check(ohms)
+    counts = counted(unit.slips)
+    assert counts.again == counts.made - counts.harmless > 0
+    assert counts.unnoticed == 0
 
 
 def test_a_plug_left_open_is_measured_as_it_was_left() -> None:

@@ -49,6 +49,8 @@ VALUES: Mapping[str, tuple[Any, ...]] = {
     "THOROUGH": (1e-3, 1e-5),
     "AGAIN": (0.001, 0.05),
     "GIVE_UP": (60.0, 240.0),
+    "NOTHING_THERE": (0.03, 0.3),
+    "COMES_BACK": (120.0, 1000.0),
     "DEARER": (1.0, 3.0),
     "NAT_MINUTES": ((4.0, 15.0), (4.0, 60.0), (1.0, 30.0), (8.0, 30.0)),
     "GAIN_FLOOR": (0.005, 0.08),
