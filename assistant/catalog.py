@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING
 import platformdirs
 
 from assistant.errors import OperatorError
-from assistant.intents.sayings import sayings_in
+from assistant.intents.answers import answers_in
+from assistant.intents.sayings import Beside, sayings_in
 from assistant.intents.second_opinion import SecondOpinion
 from assistant.library import files, folders, read_toml, shop_folder
 from assistant.numerals.units import power_of_ten
@@ -86,12 +87,19 @@ def load_vocabulary() -> Vocabulary:
     if not tables:
         raise OperatorError("The grammars are missing.", remedy="Install the program again.")
     sayings = sayings_in({path.name: path.read_text(encoding="utf-8") for path in files("grammars", SAYINGS)})
+    answers = answers_in({path.name: path.read_text(encoding="utf-8") for path in files("grammars", ANSWERS)})
+    every = sorted(said for sentences in answers.by_question.values() for said in sentences)
+    sayings += tuple((Beside.LOOK.value, said) for said in every[::ONE_IN])
     opinion = SecondOpinion(functools.partial(learned, sayings)) if sayings else None
-    return dataclasses.replace(Vocabulary.from_tables(tables), second_opinion=opinion)
+    return dataclasses.replace(Vocabulary.from_tables(tables), second_opinion=opinion, answers=answers)
 
 
 SAYINGS = "sayings/*.tsv"
 """Files of ``grammars/`` with sentences that people said."""
+ANSWERS = "answers/*.tsv"
+"""Files of ``grammars/`` with answers to questions that have choices."""
+ONE_IN = 8
+"""One answer in so many is a saying too, of what something looks like: they are many more than any other."""
 _MADE_BY = "1"
 """Changed with how the classifier is made, so that one that was kept before is not used."""
 

@@ -108,7 +108,8 @@ def remarks_of(name: str, count: int) -> str:
 
 def grammar_hashes() -> dict[str, str]:
     """File name to SHA-256 of each grammar file in use."""
-    used = (*library.files("grammars"), *library.files("grammars", catalog.SAYINGS))
+    patterns = ("*.toml", catalog.SAYINGS, catalog.ANSWERS)
+    used = [path for pattern in patterns for path in library.files("grammars", pattern)]
     return {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in used}
 
 

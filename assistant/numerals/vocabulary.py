@@ -13,6 +13,7 @@ from enum import StrEnum
 from typing import Any
 
 from assistant.errors import DocumentError
+from assistant.intents.answers import Answers
 from assistant.intents.second_opinion import SecondOpinion
 from assistant.numerals.spellings import Spellings, spellings_of
 from assistant.numerals.tables import Reader
@@ -106,6 +107,8 @@ class Vocabulary:
     """Weights and thresholds of deciding between hypotheses, by name; empty for those that are built in."""
     second_opinion: SecondOpinion | None = None
     """What a sentence may have been by its likeness to ``grammars/sayings``; None where there are none."""
+    answers: Answers | None = None
+    """Answers to questions with choices, as people give them (``grammars/answers``); None where there are none."""
 
     @classmethod
     def from_tables(cls, tables: Mapping[str, Mapping[str, Any]]) -> Vocabulary:

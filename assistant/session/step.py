@@ -47,6 +47,7 @@ from assistant.session.unprompted.sightings import Sighting, sighted
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.guessing import UNTOLD, opinion_on
 from assistant.understanding.interpret import interpret, understand
+from assistant.understanding.likely_choice import likely_choice
 from assistant.understanding.patterns import words_of
 from assistant.understanding.wishes import only_aside, yes_with_more
 
@@ -101,7 +102,8 @@ def _guessed(turn: Turn, fact: Heard) -> Turn:
     if turn.expectation is None or not fact.hypotheses:
         return turn
     words = fact.hypotheses[0].words
-    meant = opinion_on(words, turn.meant, turn.expectation, turn.context.vocabulary)
+    given = (words, turn.meant, turn.expectation, turn.context.vocabulary)
+    meant = likely_choice(*given) or opinion_on(*given)
     if meant is None:
         return turn
     if meant.reason == UNTOLD:

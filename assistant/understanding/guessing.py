@@ -155,6 +155,8 @@ def _taken(
         return None
     if meant.report in _LOOKS and expectation.expects is Expects.CHOICE:
         return None
+    if meant.report is Report.REPLACED and said[0] in _TO_DO:
+        return None
     if meant.command in _COURSE and (_denied(said) or (said[0] in _ASKING and said[1:2] and said[1] in _WHOM)):
         return None
     if (
@@ -181,6 +183,8 @@ def _denied(said: Sequence[str]) -> bool:
 
 _LOOKS = frozenset({Report.STUCK, Report.LIGHT_ON, Report.LIGHT_OUT, Report.REPLACED})
 """Reports that may be what something looks like: 'won't turn', 'it's lit'."""
+_TO_DO = frozenset({"replace", "change", "swap", "install", "put"})
+"""Words that begin what is to be done, not what was: 'replace the battery'."""
 _BACK = frozenset({Command.GO_BACK, Command.CORRECTION, Command.NOTE})
 _COURSE = _BACK | {Command.SKIP, Command.STOP, Command.NEXT, Command.YES, Command.NO, Command.WITHDRAW}
 _ASKING = frozenset({"is", "are", "was", "were", "did", "do", "does", "has", "have", "should", "must", "am", "if"})

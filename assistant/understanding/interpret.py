@@ -32,6 +32,7 @@ from assistant.understanding.details import detail_of
 from assistant.understanding.follow_up import pick
 from assistant.understanding.grammar_phrases import TOO_ALIKE
 from assistant.understanding.guessing import opinion_on
+from assistant.understanding.likely_choice import likely_choice
 from assistant.understanding.rescoring import (
     Candidate,
     Chances,
@@ -95,7 +96,9 @@ def interpret(
     found = _by_rules(hypotheses, expectation, vocabulary, snr_db, policy)
     if not guesses or not hypotheses:
         return found
-    return opinion_on(hypotheses[0].words, found, expectation, vocabulary) or found
+    words = hypotheses[0].words
+    like = likely_choice(words, found, expectation, vocabulary)
+    return like or opinion_on(words, found, expectation, vocabulary) or found
 
 
 def _by_rules(

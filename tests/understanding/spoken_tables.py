@@ -25,6 +25,8 @@ from assistant.messages import (
     Expects,
     Hypothesis,
     Outcome,
+    Prompt,
+    PromptKind,
     Report,
     Understanding,
 )
@@ -68,8 +70,17 @@ def rows_of(name: str) -> Iterator[Row]:
     """The rows of a file of this shape."""
     with (DATA / f"{name}.tsv").open(encoding="utf-8", newline="") as file:
         for row in csv.DictReader(file, delimiter="\t", quoting=csv.QUOTE_NONE):
-            truth = tuple(row["truth"].split(" or "))
+            truth = _truths(row["truth"], row["prompt"])
             yield Row(row["class"], row["style"], row["aside"] == "yes", row["prompt"], row["said"], truth)
+
+
+def _truths(text: str, prompt: str) -> tuple[str, ...]:
+    """What would be right; a choice that is called 'worn or loose' is one of them, not two."""
+    named = sorted((one.name for one in expectation(prompt).choices), key=len) if prompt.startswith("@") else []
+    whole = [name for name in named if " or " in name and name in text]
+    for name in whole:
+        text = text.replace(name, "").strip()
+    return (*whole, *(one for one in text.removeprefix("or ").split(" or ") if one))
 
 
 def expectation(prompt: str) -> Expectation:
@@ -99,7 +110,9 @@ def _asked(procedure: str, name: str) -> Expectation:
     rows: list[Check | Question] = [*told.checks, *told.facts]
     row = next(row for row in rows if row.name == name)
     if row.choices:
-        return Expectation(Expects.CHOICE, choices=tuple(Choice(one.name, tuple(one.also)) for one in row.choices))
+        kind = PromptKind.CHECK if isinstance(row, Check) else PromptKind.FACT
+        choices = tuple(Choice(one.name, tuple(one.also)) for one in row.choices)
+        return Expectation(Expects.CHOICE, prompt=Prompt(kind, name), choices=choices)
     limits = getattr(row, "limits", None)
     return Expectation(
         Expects.READING, unit=row.unit, span=row.span, low=limits and limits.low, high=limits and limits.high,
