@@ -45,9 +45,8 @@ from assistant.session.unprompted.mending import TAKEN, Mending, mending_of, oth
 from assistant.session.unprompted.road_test import rolled
 from assistant.session.unprompted.sightings import Sighting, sighted
 from assistant.understanding.clauses.clause import Role
-from assistant.understanding.guessing import UNTOLD, opinion_on
-from assistant.understanding.interpret import interpret, understand
-from assistant.understanding.likely_choice import likely_choice
+from assistant.understanding.guessing import UNTOLD
+from assistant.understanding.interpret import interpret, second_opinion, understand
 from assistant.understanding.patterns import words_of
 from assistant.understanding.wishes import only_aside, yes_with_more
 
@@ -102,8 +101,7 @@ def _guessed(turn: Turn, fact: Heard) -> Turn:
     if turn.expectation is None or not fact.hypotheses:
         return turn
     words = fact.hypotheses[0].words
-    given = (words, turn.meant, turn.expectation, turn.context.vocabulary)
-    meant = likely_choice(*given) or opinion_on(*given)
+    meant = second_opinion(words, turn.meant, turn.expectation, turn.context.vocabulary)
     if meant is None:
         return turn
     if meant.reason == UNTOLD:

@@ -8,7 +8,7 @@ that were nearly certain to be one of these, and that no rule knew, were none.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from assistant.intents.features import words_in
@@ -33,6 +33,7 @@ from assistant.understanding.choosing.choices import normal
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.clauses.parts import SHOWN, parts_of
 from assistant.understanding.patterns import words_of
+from assistant.understanding.respelling import respelled
 from assistant.understanding.talk import place_in, side_named
 from assistant.understanding.values.readings import understand_reading
 
@@ -42,6 +43,8 @@ ACTS = 0.4
 """Share by which an intent must stand before all others to be taken: with a writer left out, 97 of 100 are right."""
 OVERRULES = 0.6
 """The same where a form of a rule fits: one word may be the whole of it."""
+COUNTED = 0.85
+"""The same where a rule knows another command."""
 SURE = 0.9
 """The same for what goes into the record: 99 of 100 are right."""
 DANGER = 0.3
@@ -61,7 +64,8 @@ _ALIKE = (
     frozenset({Command.STOP.value, Report.HANDOVER.value}),
 )  # fmt: skip
 """Intents that are served alike, or nearly: one takes nothing from the other."""
-_DONE = frozenset({Beside.DONE.value, Command.YES.value})
+_COMMANDS = frozenset({*(one.value for one in Command), Beside.NOT_DONE.value, Beside.LATER.value})
+_DONE = frozenset({Beside.DONE.value, Command.YES.value, Command.NEXT.value})
 _NOT = frozenset({Beside.NOT_DONE.value, Command.NO.value, Report.WORKING.value})
 _HARMLESS = frozenset({
     Command.SAY_AGAIN, Command.HOLD, Command.RESUME, Command.HELP, Command.WHY, Command.WHATS_LEFT, Command.WHERE,
@@ -89,50 +93,66 @@ def opinion_on(
         vocabulary: the compiled grammars.
     """
     opinion = vocabulary.second_opinion
-    known = _intent_of(found)
-    if opinion is None or known == "" or expectation.expects is Expects.NOTE or not text.strip():
+    known, least = _known(found, expectation)
+    if opinion is None or least is None or expectation.expects is Expects.NOTE or not text.strip():
         return None
     if known is not None and any(normal(text) in forms for forms in vocabulary.commands.values()):
         return None
-    shares = opinion.shares(text)
+    shares = opinion.shares(respelled(text, expectation, vocabulary) or text)
     if shares[Report.DANGER.value] >= DANGER and known is None:
         return _report(text, Report.DANGER, expectation)
     ahead = margin_of(shares, expectation) - UNCLEAR * text.split().count(UNKNOWN_WORD)
     best = next(iter(shares))
-    if ahead < (ACTS if known is None else OVERRULES):
+    if ahead < least or (known is not None and known in _served_alike(best, expectation)):
         return None
-    if known is not None and any({known, best} <= group for group in (*_ALIKE, {best})):
+    if least == COUNTED and best not in _COMMANDS:
         return None
-    if best in _NONE:
-        return (
-            None
-            if known is None
-            else Understanding(
-                Outcome.NOT_UNDERSTOOD, text, unit=expectation.unit, reason="leftover", ask=clarifications.AGAIN
-            )
-        )
-    if (found.reason == Role.TALK.value or found.outcome is not Outcome.NOT_UNDERSTOOD) and known is None:
-        ahead -= DOUBTED
-        if ahead < ACTS:
-            return None
-    return _taken(text, best, ahead, expectation, vocabulary)
+    if best not in _NONE:
+        return _taken(text, best, ahead, expectation, vocabulary)
+    if known is None:
+        return None
+    again = clarifications.AGAIN
+    return Understanding(Outcome.NOT_UNDERSTOOD, text, unit=expectation.unit, reason="leftover", ask=again)
 
 
-def _intent_of(found: Understanding) -> str | None:
-    """The intent that the rules know, None where they know none; '' for what they are not doubted in."""
-    if found.outcome is Outcome.NOT_UNDERSTOOD:
-        return "" if found.reason == "silence" else None
-    if found.outcome in (Outcome.INCOMPLETE, Outcome.CHOOSE):
-        return None if found.reason in _HARDLY else ""
+def divided(text: str, vocabulary: Vocabulary) -> Iterator[tuple[str, str]]:
+    """Ways to divide words into one part that holds a number, which comes first, and one that holds none."""
+    tokens = text.split()
+    for at in range(1, len(tokens)):
+        stops = tokens[at - 1][-1] in ",.;?"
+        if not stops and tokens[at].lower().strip("'") not in _BEGINS:
+            continue
+        before, after = " ".join(tokens[:at]).rstrip(" ,.;"), " ".join(tokens[at:])
+        held, later = _holds_a_number(before, vocabulary), _holds_a_number(after, vocabulary)
+        if held and not later:
+            yield before, after
+        elif later and not held and stops:
+            yield after, before
+
+
+_BEGINS = frozenset({
+    "and", "so", "is", "are", "was", "what", "what's", "whats", "how", "hw", "which", "where", "why", "when", "who",
+    "that", "that's", "this", "does", "do", "did", "can", "will", "would", "should", "am", "we", "you", "but",
+})  # fmt: skip
+"""Words with which a question may begin behind a reading."""
+
+
+def _known(found: Understanding, expectation: Expectation) -> tuple[str | None, float | None]:
+    """The intent that the rules know, and how far another one must stand ahead of the next; None where none may."""
+    if found.outcome is Outcome.NOT_UNDERSTOOD and found.reason != "silence":
+        return None, ACTS + (DOUBTED if found.reason == Role.TALK.value else 0)
+    if found.outcome in (Outcome.INCOMPLETE, Outcome.CHOOSE) and found.reason in _HARDLY:
+        return None, ACTS + DOUBTED
     if found.outcome is Outcome.QUESTION and found.about is not None:
-        return _NAMES.get(found.about, found.about.value)
+        return _NAMES.get(found.about, found.about.value), OVERRULES
     if found.outcome is Outcome.REPORT and found.report not in (None, Report.DANGER, Report.DETAIL):
-        return str(found.report)
-    if found.outcome is Outcome.COMMAND and found.command is not None:
+        return str(found.report), OVERRULES
+    if found.outcome is Outcome.COMMAND and found.command is not None and found.ask != Clarification(Ask.ALL_DONE):
         if found.confirm and found.reason == "slip":
-            return None
-        return found.command.value if found.command in _HARMLESS else ""
-    return ""
+            return None, ACTS
+        plain = expectation.prompt.overlaid is None
+        return found.command.value, OVERRULES if found.command in _HARMLESS else COUNTED if plain else None
+    return None, None
 
 
 _HARDLY = frozenset({"lone_one", "scale", "incomplete"})
@@ -171,8 +191,9 @@ def _taken(
         return None if asks else meant
     if meant.command is Command.NEXT and expectation.expects is not Expects.COMMAND:
         return meant
-    free = meant.command in _BACK or (meant.report is not None and expectation.prompt.kind not in _WORK)
-    return meant if ahead >= SURE and free and not asks else _asked(meant, best)
+    noted = meant.report is not None and expectation.prompt.kind not in _WORK and ahead >= OVERRULES
+    free = noted or (meant.command in _BACK and ahead >= SURE)
+    return meant if free and not asks else _asked(meant, best)
 
 
 def _denied(said: Sequence[str]) -> bool:
@@ -215,11 +236,14 @@ _SAY_NOTHING = frozenset({
 
 def margin_of(shares: dict[str, float], expectation: Expectation) -> float:
     """How far the likeliest intent stands before the next one that would be served in another way."""
-    best = next(iter(shares))
-    groups = (*_ALIKE, _DONE, _NOT) if expectation.expects is Expects.COMMAND else _ALIKE
-    alike = frozenset({best}).union(*(group for group in groups if best in group))
+    alike = _served_alike(next(iter(shares)), expectation)
     together = sum(shares.get(one, 0.0) for one in alike)
     return together - next((share for one, share in shares.items() if one not in alike), 0.0)
+
+
+def _served_alike(intent: str, expectation: Expectation) -> frozenset[str]:
+    groups = (*_ALIKE, _DONE, _NOT) if expectation.expects is Expects.COMMAND else _ALIKE
+    return frozenset({intent}).union(*(group for group in groups if intent in group))
 
 
 def _meant(text: str, intent: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding | None:

@@ -31,7 +31,7 @@ from assistant.understanding.commands import command_of
 from assistant.understanding.details import detail_of
 from assistant.understanding.follow_up import pick
 from assistant.understanding.grammar_phrases import TOO_ALIKE
-from assistant.understanding.guessing import opinion_on
+from assistant.understanding.guessing import divided, opinion_on
 from assistant.understanding.likely_choice import likely_choice
 from assistant.understanding.rescoring import (
     Candidate,
@@ -96,9 +96,32 @@ def interpret(
     found = _by_rules(hypotheses, expectation, vocabulary, snr_db, policy)
     if not guesses or not hypotheses:
         return found
-    words = hypotheses[0].words
-    like = likely_choice(words, found, expectation, vocabulary)
-    return like or opinion_on(words, found, expectation, vocabulary) or found
+    return second_opinion(hypotheses[0].words, found, expectation, vocabulary) or found
+
+
+def second_opinion(
+    text: str, found: Understanding, expectation: Expectation, vocabulary: Vocabulary
+) -> Understanding | None:
+    """What the classifier of intents takes words for that the rules made ``found`` of; None where the rules stand.
+
+    A reading with a question beside it is both; it waits for a yes unless it comes first with a stop behind it.
+    """
+    like = likely_choice(text, found, expectation, vocabulary)
+    if like is not None:
+        return like
+    if found.outcome is Outcome.NOT_UNDERSTOOD and expectation.expects is Expects.READING:
+        for words, rest in divided(text, vocabulary):
+            answer = answer_of(words, expectation, vocabulary)
+            if answer.outcome not in _READ or (answer.confirm and answer.reason not in BY_COST):
+                continue
+            asked = opinion_on(rest, found, expectation, vocabulary)
+            if asked is not None and asked.outcome is Outcome.QUESTION:
+                both = replace(answer, heard=text, about=asked.about, place=asked.place, said_at=None)
+                if text.startswith(words) and (text[len(words) :][:1] in ",." or answer.confirm):
+                    return both
+                ask = answer.ask or _ask(answer, expectation.unit, vocabulary)
+                return replace(both, confirm=True, ask=ask, reason="leftover")
+    return opinion_on(text, found, expectation, vocabulary)
 
 
 def _by_rules(
