@@ -229,8 +229,10 @@ def _as_meant(text: str, found: Understanding, expectation: Expectation, vocabul
     if meant is None:
         return found
     again = understand(meant, expectation, vocabulary)
-    if not unclear:  # asked about already: only what makes it no answer at all is heeded
-        return replace(again, heard=text) if again.reason in _NO_ANSWER else found
+    if not unclear:  # asked about already: what makes it no answer at all is heeded, and what is asked beside it
+        beside = again.about is not None and again.value == found.value
+        kept = replace(found, about=again.about, place=again.place) if beside else found
+        return replace(again, heard=text) if again.reason in _NO_ANSWER else kept
     if again.outcome is Outcome.NOT_UNDERSTOOD:
         return replace(again, heard=text) if again.reason in _NO_ANSWER else found
     if again.outcome is Outcome.COMMAND and again.note:
@@ -292,6 +294,10 @@ def _other_than_said(
         told = danger_of(text, expectation, vocabulary)
         if told is not None:
             return told  # 'I just sliced my hand open': no 'open' of a meter
+    if found.outcome in _OFTEN_SAID and found.confirm:
+        told = report_of(text, expectation, vocabulary, shown=False)
+        if told is not None and told.report in (Report.LIGHT_OUT, Report.LIGHT_ON):
+            return told  # 'the light went off on its own': no display with a one on its own
     if found.command is Command.SAY_AGAIN and not _short(text, vocabulary):
         whole = question_by_form(text, expectation, vocabulary)
         if whole is not None and whole[1].startswith("="):

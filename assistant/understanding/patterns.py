@@ -19,6 +19,12 @@ _SHORT = {
     "i'll": ("i", "will"), "we'll": ("we", "will"), "it'll": ("it", "will"), "lemme": ("let", "me"),
     "gimme": ("give", "me"), "what're": ("what", "are"), "where're": ("where", "are"), "cannot": ("can", "not"),
 }  # fmt: skip
+_BARE = {
+    "whats": "what's", "wheres": "where's", "hows": "how's", "whos": "who's", "whys": "why's", "thats": "that's",
+    "theres": "there's", "im": "i'm", "ive": "i've", "youre": "you're", "dont": "don't", "didnt": "didn't",
+    "doesnt": "doesn't", "cant": "can't", "isnt": "isn't", "aint": "ain't", "wont": "won't",
+}  # fmt: skip
+"""Short forms that are typed without an apostrophe."""
 _IS = frozenset({
     "what's", "where's", "which's", "who's", "how's", "why's", "when's", "it's", "that's", "this's", "there's",
     "here's", "he's", "she's", "everything's", "nothing's", "one's", "something's",
@@ -33,7 +39,8 @@ def words_of(text: str) -> Words:
     plain = unicodedata.normalize("NFKD", text.lower().replace("’", "'"))
     plain = "".join(mark for mark in plain if not unicodedata.combining(mark))
     found: list[str] = []
-    for word in _WORD.findall(plain):
+    for typed in _WORD.findall(plain):
+        word = _BARE.get(typed, typed)
         if word in _SHORT:
             found += _SHORT[word]
         elif word in _IS:

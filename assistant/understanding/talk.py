@@ -23,6 +23,8 @@ _REPORTS = frozenset(Report)
 _FEW = 5
 """A question of more words than this may hold one that belongs to no form."""
 _STATES = frozenset({"open", Kind.OVER_RANGE.value, Kind.UNSTEADY.value})
+_HEADING = 7
+"""Words of the longest question that only names what it is about: 'torque on the axle nut'."""
 _MANY = 4
 """Words of a question for the service information that may belong to no form: it is never answered with a figure."""
 _NO_NUMBERS = frozenset({"one", "ones", "two", "a", "an", "first", "second", "half"})
@@ -40,9 +42,14 @@ def question_of(text: str, expectation: Expectation, vocabulary: Vocabulary) -> 
     return found[0] if found is not None else None
 
 
-def report_of(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding | None:
-    """What is told beside an answer, None when it is nothing that the session could use."""
-    found = report_by_form(text, expectation, vocabulary)
+def report_of(
+    text: str, expectation: Expectation, vocabulary: Vocabulary, *, shown: bool = True
+) -> Understanding | None:
+    """What is told beside an answer, None when it is nothing that the session could use.
+
+    ``shown``: words for what a meter shows tell no report.
+    """
+    found = report_by_form(text, expectation, vocabulary, shown=shown)
     return found[0] if found is not None else None
 
 
@@ -66,7 +73,7 @@ def question_by_form(text: str, expectation: Expectation, vocabulary: Vocabulary
         if kind in _LISTS:
             continue
         service, at_place = kind == About.SERVICE.value, kind == About.AT_PLACE.value
-        heading = service and said[0] not in _WHO
+        heading = service and said[0] not in _WHO and len(said) <= _HEADING
         if at_place and where is None:
             continue
         spared = 0 if heading and not asks else _MANY if service else 1 if len(said) > _FEW else 0
@@ -90,10 +97,12 @@ def question_by_form(text: str, expectation: Expectation, vocabulary: Vocabulary
     return None
 
 
-def report_by_form(text: str, expectation: Expectation, vocabulary: Vocabulary) -> tuple[Understanding, str] | None:
+def report_by_form(
+    text: str, expectation: Expectation, vocabulary: Vocabulary, *, shown: bool = True
+) -> tuple[Understanding, str] | None:
     """What is told, and the form of ``grammars/reports.toml`` that says so."""
     said = words_of(text)
-    if not 0 < len(said) <= _LONGEST or "?" in text or _numbered(text, vocabulary, shown=True):
+    if not 0 < len(said) <= _LONGEST or "?" in text or _numbered(text, vocabulary, shown=shown):
         return None
     where, _ = place_in(said, expectation.places)
     for kind, forms in vocabulary.reports.items():

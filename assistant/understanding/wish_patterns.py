@@ -16,6 +16,13 @@ from assistant.messages import Command
 SLOTS, WORKING, NOT_MEANT, NOT_ALONE = "slots", "working", "not_meant", "not_alone"
 ASKED = "_asked"
 """Ending of the names of patterns whose words may say something else."""
+SHORT_FORMS = {
+    "whats": "what's", "wheres": "where's", "hows": "how's", "whos": "who's", "whys": "why's", "thats": "that's",
+    "theres": "there's", "im": "i'm", "ive": "i've", "youre": "you're", "lets": "let's", "dont": "don't",
+    "didnt": "didn't", "doesnt": "doesn't", "cant": "can't", "couldnt": "couldn't", "isnt": "isn't", "aint": "ain't",
+    "wont": "won't", "wasnt": "wasn't", "havent": "haven't", "wouldnt": "wouldn't", "arent": "aren't",
+}  # fmt: skip
+"""Short forms that are typed without an apostrophe."""
 _TOKEN = re.compile(r"<(\w+)>|([()\[\]|])|([^\s<>()\[\]|]+)")
 _LONGEST = 16
 """Words of the longest piece that is a command: more is a story."""
@@ -52,8 +59,9 @@ def told_by(words: tuple[str, ...], patterns: Mapping[str, tuple[str, ...]], nam
 
 
 def _plain(text: str) -> str:
-    """Without accents."""
-    return "".join(mark for mark in unicodedata.normalize("NFKD", text) if not unicodedata.combining(mark))
+    """Without accents, and short forms with their apostrophes."""
+    plain = "".join(mark for mark in unicodedata.normalize("NFKD", text) if not unicodedata.combining(mark))
+    return " ".join(SHORT_FORMS.get(word, word) for word in plain.split(" "))
 
 
 @lru_cache(maxsize=4)

@@ -17,9 +17,10 @@ LEAST = {
     "commands": 92.0,
     "identifiers": 92.0,
     "later": 92.0,
-    "bay": 80.0,
-    "yard": 85.0,
-    "dock": 70.0,
+    "bay": 88.0,
+    "floor": 88.0,
+    "yard": 91.0,
+    "dock": 73.0,
 }
 """Percent of the rows of a table, and of those that were set aside, that must be right."""
 ROWS = [(table, row) for table in LEAST for row in rows(table)]

@@ -10,12 +10,14 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from assistant.diagnosis.fault_model import Suspect
-from assistant.messages import Choice, Outcome, Understanding
+from assistant.messages import Choice, Expectation, Expects, Outcome, Understanding
 from assistant.procedure.model import Check
 from assistant.session.agenda.next_action import shares, view_of
 from assistant.session.context import Context
 from assistant.session.state import State
+from assistant.understanding.choosing.looks import told_in_looks
 from assistant.understanding.patterns import Words, compiled, places, words_of
+from assistant.understanding.respelling import respelled
 from assistant.understanding.talk import place_in
 
 NOUNS, GONE = "nouns", "gone"
@@ -39,19 +41,30 @@ class Sighting:
 
 def sighted(context: Context, state: State, text: str, named: tuple[Choice, ...]) -> Sighting | None:
     """The finding that was told, None when it is none of this procedure's, or may be one of several."""
-    said = words_of(text)
+    said = words_of(respelled(text, Expectation(Expects.COMMAND), context.vocabulary) or text)
     if not 1 < len(said) <= _MOST or "?" in text or said[0] in ("is", "are", "does", "what", "where", "why", "how"):
         return None
     place, rest = place_in(said, named)
     place = place or (state.action.place if state.action is not None else None)
     nouns = _nouns(context.vocabulary.reports.get(NOUNS, ()))
-    return _answer(context, state, text, rest, place, nouns) or _cause(context, state, text, rest, place)
+    return (
+        _answer(context, state, text, rest, place, nouns)
+        or _cause(context, state, text, rest, place)
+        or _answer(context, state, text, rest, place, nouns, by_looks=True)
+    )
 
 
 def _answer(
-    context: Context, state: State, text: str, said: Words, place: str | None, nouns: dict[str, frozenset[str]]
+    context: Context,
+    state: State,
+    text: str,
+    said: Words,
+    place: str | None,
+    nouns: dict[str, frozenset[str]],
+    *,
+    by_looks: bool = False,
 ) -> Sighting | None:
-    """The answer of the one check that fits best."""
+    """The answer of the one check that fits best; ``by_looks``: by words of ``grammars/looks.toml``."""
     seen = view_of(context, state)
     found: list[tuple[tuple[int, int, float], Check, str]] = []
     for check in context.procedure.checks:
@@ -61,16 +74,7 @@ def _answer(
             continue
         about = _about(check, nouns)
         matched = {word for word in said if word in about}
-        best: tuple[int, str] | None = None
-        for option in check.choices:
-            if option.name in check.sound:
-                continue
-            for form in (option.name, *option.also):
-                words = words_of(form)
-                if set(words) <= about | _DULL:
-                    continue  # 'the wire' names what it is about, and nothing that was found
-                if words and _stands(said, words) and (best is None or len(words) > best[0]):
-                    best = len(words), option.name
+        best = _by_looks(context, check, said) if by_looks else _by_name(check, said, about)
         if best is None or not matched or _DENIED & set(said):
             continue
         named = len({word for word in matched if word in _name_words(check)})
@@ -83,6 +87,33 @@ def _answer(
     _, check, choice = found[0]
     meant = Understanding(Outcome.CHOICE, text, choice=choice, confirm=True, reason="seen")
     return Sighting(check.name, place if check.each else None, meant)
+
+
+def _by_name(check: Check, said: Words, about: frozenset[str]) -> tuple[int, str] | None:
+    """The finding whose longest name stands there, and how long it is."""
+    best: tuple[int, str] | None = None
+    for option in check.choices:
+        if option.name in check.sound:
+            continue
+        for form in (option.name, *option.also):
+            words = words_of(form)
+            if set(words) <= about | _DULL:
+                continue  # 'the wire' names what it is about, and nothing that was found
+            if words and _stands(said, words) and (best is None or len(words) > best[0]):
+                best = len(words), option.name
+    return best
+
+
+def _by_looks(context: Context, check: Check, said: Words) -> tuple[int, str] | None:
+    """The finding that the most words tell beside its names, and how many they are."""
+    looks = context.vocabulary.looks
+    found = [
+        (told_in_looks(said, looks.get(one.name, ())), one.name)
+        for one in check.choices
+        if one.name not in check.sound
+    ]
+    best = max(found, default=(0, ""))
+    return best if best[0] else None
 
 
 def _stands(said: Words, words: Words) -> bool:
@@ -139,6 +170,11 @@ def _about(check: Check, nouns: dict[str, frozenset[str]]) -> frozenset[str]:
     return own | more
 
 
+def _part_named(part: str, said: Words) -> bool:
+    """Whether a part that a repair renews is named: 'sensor and clip' by either."""
+    return any(words_of(one)[-1] in said for one in part.split(" and ") if words_of(one))
+
+
 def _cause(context: Context, state: State, text: str, said: Words, place: str | None) -> Sighting | None:
     """The likeliest fault whose repair renews the part that is told to be missing or no good."""
     if not any(compiled(form).found(said) is not None for form in context.vocabulary.reports.get(GONE, ())):
@@ -150,7 +186,7 @@ def _cause(context: Context, state: State, text: str, said: Words, place: str | 
         fix = fixes.get(fault.fix)
         if fix is None or fix.part is None or words_of(fix.part)[-1:] == ():
             continue
-        if words_of(fix.part)[-1] in said and (fault.each is None or place is not None):
+        if _part_named(fix.part, said) and (fault.each is None or place is not None):
             suspect = Suspect(fault.name, place if fault.each else None)
             fitting.append((len(set(words_of(fix.part)) & set(said)), chances.get(suspect, 0.0), suspect))
     if not fitting:

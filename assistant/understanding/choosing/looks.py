@@ -53,6 +53,11 @@ def choice_by_looks(
     return Understanding(Outcome.CHOICE, text, choice=named[0], confirm=True, ask=ask, reason="leftover")
 
 
+def told_in_looks(said: Sequence[str], forms: Sequence[str]) -> int:
+    """How many of the words tell one of these forms, none of it denied."""
+    return sum(1 + form.count(" ") for form in forms for denied in _found(form, (said,)) if not denied)
+
+
 def _found(form: str, pieces: Sequence[Sequence[str]]) -> list[bool]:
     """Where a form stands: for each place, whether it is denied there."""
     pattern = _pattern(form)

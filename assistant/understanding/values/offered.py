@@ -98,6 +98,8 @@ def offered_reading(
         return _judged(text, found, expectation)
     if found.outcome not in UNCLEAR and found.reason != "odd":
         return found
+    if found.reason == Role.OTHER_PLACE.value and expectation.places:
+        return found  # the session takes readings of several places apart
     if found.reason in _REFUSED or len(text.split()) > _LONGEST:
         return found
     unit = vocabulary.unit(expectation.unit)
