@@ -1,7 +1,8 @@
 """Commands, yes and no as patterns: what is endless in them is which words stand in which place.
 
-The patterns of ``grammars/patterns.toml`` become one regular expression a command. Words stand for themselves,
-``<x>`` for a slot, ``(x)`` may be left out, ``[x|y]`` is one of them. A pattern is the whole of a piece.
+In ``grammars/patterns.toml`` words stand for themselves, ``<x>`` for a slot, ``(x)`` may be left out, ``[x|y]`` is
+one of them. A pattern is the whole of a piece of what was said. Where each part of one can end is worked out word by
+word, and remembered for slots, so that no pattern takes long, however its parts overlap.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 
 from assistant.messages import Command
@@ -26,7 +28,6 @@ SHORT_FORMS = {
 _TOKEN = re.compile(r"<(\w+)>|([()\[\]|])|([^\s<>()\[\]|]+)")
 _LONGEST = 16
 """Words of the longest piece that is a command: more is a story."""
-_MARKS = {"(": "(?:", ")": ")?", "[": "(?:", "]": ")", "|": "|"}
 _ORDER = (
     Command.WITHDRAW, Command.CORRECTION, Command.SKIP, Command.GO_BACK, Command.SAY_AGAIN, Command.HOLD,
     Command.RESUME, Command.STOP, Command.NOTE, Command.WHERE, Command.WHATS_LEFT, Command.WHY, Command.HELP,
@@ -42,45 +43,139 @@ def named_by(
     if not 0 < len(words) <= _LONGEST:
         return None
     made = _compiled(tuple(patterns.items()))
-    text = _plain(" ".join(words)) + " "
+    said = _plain(words)
     order = sorted(_ORDER, key=lambda one: one is not Command.YES) if yes_first else _ORDER
     for ending in ("", ASKED):
         for one in order:
-            found = made.get(f"{one.value}{ending}")
-            if found is not None and found.fullmatch(text):
+            if made.fits(f"{one.value}{ending}", said):
                 return one, bool(ending)
     return None
 
 
 def told_by(words: tuple[str, ...], patterns: Mapping[str, tuple[str, ...]], name: str) -> bool:
     """Whether these words are one of the patterns of a part."""
-    found = _compiled(tuple(patterns.items())).get(name)
-    return found is not None and 0 < len(words) <= _LONGEST and bool(found.fullmatch(_plain(" ".join(words)) + " "))
+    return 0 < len(words) <= _LONGEST and _compiled(tuple(patterns.items())).fits(name, _plain(words))
 
 
-def _plain(text: str) -> str:
+def _plain(words: tuple[str, ...]) -> tuple[str, ...]:
     """Without accents, and short forms with their apostrophes."""
-    plain = "".join(mark for mark in unicodedata.normalize("NFKD", text) if not unicodedata.combining(mark))
-    return " ".join(SHORT_FORMS.get(word, word) for word in plain.split(" "))
+    plain = unicodedata.normalize("NFKD", " ".join(words))
+    bare = "".join(mark for mark in plain if not unicodedata.combining(mark))
+    return tuple(SHORT_FORMS.get(word, word) for word in bare.split())
+
+
+@dataclass(frozen=True, slots=True)
+class _Any:
+    """One of several sequences of words, slots and further choices; ``()`` among them may be left out."""
+
+    rows: tuple[tuple[_Part, ...], ...]
+
+
+_Part = str | _Any
+"""A word, a slot as ``<name>``, or a choice."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Patterns:
+    """The patterns of the grammars, ready to be looked up."""
+
+    slots: dict[str, _Any]
+    parts: dict[str, _Any]
+    first: dict[str, frozenset[str]]
+    """Slot -> words with which it may begin; an empty word where it may be left out."""
+    begins: dict[str, tuple[tuple[tuple[_Part, ...], frozenset[str]], ...]]
+    """Name of a part -> its patterns, each with the words with which it may begin."""
+
+    def fits(self, name: str, words: tuple[str, ...]) -> bool:
+        """Whether the words are one of the patterns of a part."""
+        known: dict[tuple[str, int], frozenset[int]] = {}
+        return any(
+            words[0] in first and len(words) in self._ends_of_row(row, 0, words, known)
+            for row, first in self.begins.get(name, ())
+        )
+
+    def _ends(
+        self, part: _Part, at: int, words: tuple[str, ...], known: dict[tuple[str, int], frozenset[int]]
+    ) -> frozenset[int]:
+        """Where a part that begins at a word may end."""
+        if isinstance(part, _Any):
+            return frozenset(end for row in part.rows for end in self._ends_of_row(row, at, words, known))
+        if part[0] != "<":
+            return frozenset({at + 1}) if at < len(words) and words[at] == part else frozenset()
+        found = known.get((part, at))
+        if found is None:
+            word = words[at] if at < len(words) else ""
+            name = part[1:-1]
+            fits = word in self.first[name] or "" in self.first[name]
+            found = known[part, at] = self._ends(self.slots[name], at, words, known) if fits else frozenset()
+        return found
+
+    def _ends_of_row(
+        self, row: tuple[_Part, ...], at: int, words: tuple[str, ...], known: dict[tuple[str, int], frozenset[int]]
+    ) -> frozenset[int]:
+        here = frozenset({at})
+        for part in row:
+            here = frozenset(end for start in here for end in self._ends(part, start, words, known))
+            if not here:
+                break
+        return here
 
 
 @lru_cache(maxsize=4)
-def _compiled(patterns: tuple[tuple[str, tuple[str, ...]], ...]) -> dict[str, re.Pattern[str]]:
-    """One expression a command."""
-    slots = {name.partition(".")[2]: texts for name, texts in patterns if name.startswith(f"{SLOTS}.")}
-    return {
-        name: re.compile("|".join(f"(?:{_regex(text, slots)})" for text in texts))
-        for name, texts in patterns
-        if not name.startswith(f"{SLOTS}.")
-    }
-
-
-def _regex(text: str, slots: Mapping[str, tuple[str, ...]]) -> str:
-    """A pattern as a regular expression in which a space stands behind each word."""
-    made: list[str] = []
-    for slot, mark, word in _TOKEN.findall(text):
-        if slot:
-            made.append(f"(?:{'|'.join(_regex(one, slots) for one in slots[slot])})")
+def _compiled(patterns: tuple[tuple[str, tuple[str, ...]], ...]) -> _Patterns:
+    """The patterns of the grammars, read once."""
+    slots: dict[str, _Any] = {}
+    parts: dict[str, _Any] = {}
+    for name, texts in patterns:
+        kind, _, slot = name.partition(".")
+        rows = _Any(tuple(_read(_TOKEN.findall(text))[0] for text in texts))
+        if kind == SLOTS and slot:
+            slots[slot] = rows
         else:
-            made.append(_MARKS[mark] if mark else f"{re.escape(word)} ")
-    return "".join(made)
+            parts[name] = rows
+    first: dict[str, frozenset[str]] = {}
+    begins = {name: tuple((row, _first(row, slots, first)) for row in rows.rows) for name, rows in parts.items()}
+    for slot in slots:
+        _first((f"<{slot}>",), slots, first)
+    return _Patterns(slots, parts, first, begins)
+
+
+def _read(tokens: list[tuple[str, str, str]]) -> tuple[tuple[_Part, ...], list[tuple[str, str, str]]]:
+    """One row of a pattern, up to the mark that closes it, and what follows."""
+    row: list[_Part] = []
+    while tokens:
+        (slot, mark, word), tokens = tokens[0], tokens[1:]
+        if slot:
+            row.append(f"<{slot}>")
+        elif word:
+            row.append(word)
+        elif mark in "([":
+            rows: list[tuple[_Part, ...]] = [()] if mark == "(" else []
+            closing = "|"
+            while closing == "|":
+                one, tokens = _read(tokens)
+                rows.append(one)
+                closing, tokens = (tokens[0][1], tokens[1:]) if tokens else ("", [])
+            row.append(_Any(tuple(rows)))
+        else:
+            return tuple(row), [("", mark, ""), *tokens]
+    return tuple(row), []
+
+
+def _first(row: tuple[_Part, ...], slots: Mapping[str, _Any], known: dict[str, frozenset[str]]) -> frozenset[str]:
+    """The words with which a row may begin; an empty word where it may hold none."""
+    found: set[str] = set()
+    for part in row:
+        if isinstance(part, _Any):
+            here = frozenset(word for one in part.rows for word in _first(one, slots, known))
+        elif part[0] == "<":
+            name = part[1:-1]
+            if name not in known:
+                known[name] = _first((slots[name],), slots, known)
+            here = known[name]
+        else:
+            here = frozenset({part})
+        found |= here - {""}
+        if "" not in here:
+            return frozenset(found)
+    return frozenset(found | {""})

@@ -66,7 +66,10 @@ def _found(form: str, pieces: Sequence[Sequence[str]]) -> list[bool]:
         _denied(words, at)
         for words in pieces
         for at in range(len(words) - size + 1)
-        if all(one.fullmatch(word) for one, word in zip(pattern, words[at : at + size], strict=True))
+        if all(
+            word.startswith(one) if begins else word == one
+            for (one, begins), word in zip(pattern, words[at : at + size], strict=True)
+        )
     ]
 
 
@@ -81,8 +84,9 @@ def _denied(words: Sequence[str], at: int) -> bool:
 
 
 @lru_cache(maxsize=4096)
-def _pattern(form: str) -> tuple[re.Pattern[str], ...]:
-    return tuple(re.compile(re.escape(word).replace(r"\*", r"[a-z']*")) for word in form.split())
+def _pattern(form: str) -> tuple[tuple[str, bool], ...]:
+    """The words of a form, each with whether it is only a beginning."""
+    return tuple((word.removesuffix("*"), word.endswith("*")) for word in form.split())
 
 
 @lru_cache(maxsize=4)
