@@ -29,10 +29,12 @@ from assistant.setup.scorer import published_folder, published_hash
 LONGEST = 14.0
 """Seconds of sound beyond which no second opinion is asked for: it takes too long, and readings are shorter."""
 OURS = Path(__file__).parent / "weights" / "scorer.npz"
-OURS_SHA256 = "215b3f9d356fa3d14141192ba50d5627773b863d85b2bcce70766ee3fc01641e"
+OURS_SHA256 = "53bcda9090ce135569bda4be61f2d1db731f32f18b90e150cac343d26e235b07"
 """Hash of the weights that come with the program."""
 MOST_PIECES = 40
 """Pieces of the longest text that the network writes itself: no answer has as many."""
+OWN_TEXTS = 6
+"""How many texts it writes itself."""
 OWN_BEHIND = 3.0
 """Log score by which its own words stand behind the recognizer's last alternative."""
 _LEAST_KNOWN = 0.75
@@ -45,10 +47,8 @@ class Opinion:
 
     scores: tuple[float | None, ...]
     """Log probability of each phrase; None for one that it cannot write."""
-    own: str = ""
-    """What it would write itself, where that is none of the phrases; '' for nothing."""
-    own_score: float = 0.0
-    """Log probability of its own words."""
+    own: tuple[tuple[str, float], ...] = ()
+    """What it would write itself, where that is none of the phrases, and the log probability of each."""
 
 
 class Scorer(Protocol):
@@ -92,21 +92,15 @@ class NetworkScorer:
         likely = self._network.likely(encoded, tree)
         totals = iter([self._total(likely, tree.paths[at], tree.ends[at]) for at in range(len(texts))])
         scores = tuple(_sum([next(totals) for _ in each]) for each in ways)
-        own, own_score = self._own_words(encoded) if writes and self._weights.spelling == WORDS else ("", 0.0)
-        return Opinion(scores) if own in phrases else Opinion(scores, own, own_score)
+        own = self._own_words(encoded) if writes and self._weights.spelling == WORDS else []
+        return Opinion(scores, tuple((words, score) for words, score in own if words not in phrases))
 
-    def _own_words(self, encoded: Encoded) -> tuple[str, float]:
-        """The likeliest text, piece by piece, and its log probability; '' for one that is no answer or has no end."""
-        text, total = self._network.begin(encoded), 0.0
-        for _ in range(MOST_PIECES):
-            row = int(text.likely.argmax())
-            total += float(text.likely[row])
-            if row == self._weights.end:
-                return self._network.text(text.rows[1:]), total
-            if row == self._weights.no_answer:
-                break
-            text = self._network.write(encoded, text, row)
-        return "", 0.0
+    def _own_words(self, encoded: Encoded) -> list[tuple[str, float]]:
+        """The likeliest texts and their log probabilities, without those that are no answer."""
+        none = self._weights.no_answer
+        found = self._network.likeliest(encoded, OWN_TEXTS, MOST_PIECES)
+        told = [(self._network.text(rows), round(score, 3)) for rows, score in found if none not in rows]
+        return [(words, score) for words, score in told if words]
 
     def _ways(self, phrase: str) -> list[list[int]]:
         """The texts, as rows, that stand for a phrase."""
@@ -144,9 +138,8 @@ def fused(hypotheses: Sequence[Hypothesis], opinion: Opinion, weight: float) -> 
     if not known or sum(score is not None for score in writable) < _LEAST_KNOWN * len(writable):
         return tuple(hypotheses)
     best, worst = max(known), min(known)
-    if opinion.own:
-        last = min(one.score for one in hypotheses) - OWN_BEHIND
-        pairs.append((Hypothesis(opinion.own, last, own=True), opinion.own_score))
+    last = min(one.score for one in hypotheses) - OWN_BEHIND
+    pairs += [(Hypothesis(words, last, own=True), score) for words, score in opinion.own]
     made = []
     for one, score in pairs:
         said = score if score is not None else best if one.words == UNKNOWN_WORD else worst

@@ -51,32 +51,40 @@ def test_unknown_speech_without_an_opinion_keeps_its_place_beside_the_best() -> 
 
 
 def test_the_networks_own_words_stand_behind_the_last_and_rise_by_its_opinion() -> None:
-    found = fused(HEARD, Opinion((-9.0, -8.0, -20.0), "lamp is on", -1.0), 0.5)
+    found = fused(HEARD, Opinion((-9.0, -8.0, -20.0), (("lamp is on", -1.0),)), 0.5)
     own = next(one for one in found if one.words == "lamp is on")
     assert own.recognized == 4.0 - OWN_BEHIND
     assert own.score == 4.0 - OWN_BEHIND + 0.5 * 7.0
-    assert fused(HEARD, Opinion((-9.0, -8.0, -20.0), "lamp is on", -1.0), 3.0)[0].words == "lamp is on"
+    assert fused(HEARD, Opinion((-9.0, -8.0, -20.0), (("lamp is on", -1.0),)), 3.0)[0].words == "lamp is on"
 
 
-def test_the_network_writes_down_its_likeliest_text() -> None:
-    """With every piece but one made unlikely it writes that piece until it must stop, or nothing at all."""
+def test_the_network_writes_down_its_likeliest_texts() -> None:
+    """Each as likely as when it is scored by itself, best first; with room for all of them none is missed."""
     weights = drawn()
-    scorer = NetworkScorer(Moonshine(weights, small=False))
-    network = scorer._network
+    network = Moonshine(weights, small=False)
     encoded = network.encode(SOUND)
-    text, rows, total = network.begin(encoded), [], 0.0
-    for _ in range(60):
-        row = int(text.likely.argmax())
-        total += float(text.likely[row])
-        if row in (weights.end, weights.no_answer):
-            break
-        rows.append(row)
-        text = network.write(encoded, text, row)
-    own, score = scorer._own_words(encoded)
-    if row == weights.end:
-        assert (own, score) == (network.text(rows), pytest.approx(total))
-    else:
-        assert own == ""
+    count = network.begin(encoded).likely.shape[0]
+    inner = [row for row in range(count) if row != weights.end]
+    all_short = [(), *((row,) for row in inner), *((one, two) for one in inner for two in inner)]
+    tree = network.tree([list(rows) for rows in all_short])
+    likely = network.likely(encoded, tree)
+    totals = {
+        rows: float(sum(likely[node, row] for node, row in tree.paths[at]) + likely[tree.ends[at], weights.end])
+        for at, rows in enumerate(all_short)
+    }
+    found = network.likeliest(encoded, count - 1, 3)
+    assert [score for _, score in found] == sorted((score for _, score in found), reverse=True)
+    assert len({rows for rows, _ in found}) == len(found) > 20
+    for rows, score in found:
+        assert totals[rows] == pytest.approx(score, abs=1e-4)
+    assert found[0][0] == max(totals, key=totals.__getitem__)
+
+
+def test_its_own_words_are_answers_alone_and_none_of_the_phrases() -> None:
+    scorer = NetworkScorer(Moonshine(drawn(), small=False))
+    own = scorer.opinion(SOUND, ["one"], writes=True).own
+    assert all(words and words != "one" and "unclear" not in words for words, _ in own)
+    assert not scorer.opinion(SOUND, ["one"], writes=False).own
 
 
 @pytest.mark.parametrize("scores", [(None, None, None), (-1.0, None, None)])

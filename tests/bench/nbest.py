@@ -85,8 +85,7 @@ class Cache:
             if name not in found.opinions:
                 sound = sound or self._sound(case, condition)
                 told = found.opinions[name] = _opinion(scorer, sound, found.hypotheses)
-                own = [told.own, told.own_score]
-                self._write(key, {"scorer": name, "scores": told.scores, "own": own})
+                self._write(key, {"scorer": name, "scores": told.scores, "own": told.own})
         return found
 
     def heard_sound(self, case: Case, sound: Sound) -> Heard:
@@ -108,7 +107,9 @@ class Cache:
             words = tuple(Hypothesis(text, score) for text, score in row["heard"])
             self._kept[key] = Heard(words, row["snr_db"])
         elif key in self._kept:
-            self._kept[key].opinions[str(row["scorer"])] = Opinion(tuple(row["scores"]), *row["own"])
+            self._kept[key].opinions[str(row["scorer"])] = Opinion(
+                tuple(row["scores"]), tuple((words, score) for words, score in row["own"])
+            )
 
     def _write(self, key: tuple[str, str], row: dict[str, object]) -> None:
         if self._path is not None:

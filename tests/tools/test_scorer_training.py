@@ -19,8 +19,8 @@ from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects
 from assistant.understanding.values.readings import understand_reading
 from tests.tools.scorer_training import corpus, examples, fresh
-from tests.tools.scorer_training.clips import NOISE, RATE, Clip, cut, pack, unpack
-from tests.tools.scorer_training.neural import DECIDE, VOICES, resampled
+from tests.tools.scorer_training.clips import NOISE, RATE, Clip, cut, keep, pack, resampled, unpack
+from tests.tools.scorer_training.neural import DECIDE, VOICES
 from tests.tools.scorer_training.texts import NO_ANSWER, SHARES, all_lines, as_heard, known_words, told
 from tests.tools.scorer_training.vocabulary import rows_of
 
@@ -71,11 +71,19 @@ def test_clips_travel_in_one_file(tmp_path: Path) -> None:
     assert [len(one.levels) for one in found] == [len(one.levels) for one in made]
     assert pack(made, tmp_path / "again.tar") == digest
     assert pack(made[:1], tmp_path / "less.tar") != digest
+    digest = keep(made, tmp_path / "clips.npz")
+    kept = unpack(tmp_path / "clips.npz")
+    assert [(one.source, one.voice, one.words) for one in kept] == [
+        (one.source, one.voice, one.words) for one in made
+    ]
+    for one, other in zip(kept, made, strict=True):
+        assert np.abs(one.levels - np.clip(other.levels, -1, 1)).max() < 1e-4
+    assert keep(made[:1], tmp_path / "less.npz") != digest
 
 
 def test_silence_is_cut_and_a_tone_keeps_its_pitch_at_our_rate() -> None:
     tone = np.sin(2 * np.pi * 440 * np.arange(24_000) / 24_000).astype(np.float32)
-    heard = resampled(tone)
+    heard = resampled(tone, 24_000)
     assert len(heard) == RATE
     assert np.argmax(np.abs(np.fft.rfft(heard))) == 440
     quiet = np.zeros(RATE, dtype=np.float32)
@@ -84,7 +92,13 @@ def test_silence_is_cut_and_a_tone_keeps_its_pitch_at_our_rate() -> None:
 
 @pytest.mark.corpus
 @pytest.mark.parametrize(
-    "bad", [clip("readings", DECIDE[0], "twelve volts"), clip(NOISE, "rain_07", ""), clip(NOISE, "torch", "")]
+    "bad",
+    [
+        clip("readings", DECIDE[0], "twelve volts"),
+        clip("neural", f"af_nova+{DECIDE[1]}", "twelve volts"),
+        clip(NOISE, "rain_07", ""),
+        clip(NOISE, "torch", ""),
+    ],
 )
 def test_what_decides_is_refused(bad: Clip, speech_corpus: Path) -> None:
     corpus.check_apart([clip("flite", "rms", "twelve volts")], speech_corpus)
@@ -138,6 +152,47 @@ def test_words_become_rows_with_a_start_and_one_for_no_answer() -> None:
     assert rows.of("") == [rows.no_answer]
     assert {rows.start, rows.no_answer} == {len(rows.domain) - 2, len(rows.domain) - 1}
     assert rows.domain[rows.end] == 2
+
+
+def test_a_graph_gives_on_torch_what_it_gives_by_its_own_runtime(tmp_path: Path) -> None:
+    """The network's own graph of sound, against onnxruntime."""
+    pytest.importorskip("torch", reason="runs graphs with PyTorch: pip install torch")
+    onnx = pytest.importorskip("onnx", reason="reads graphs: pip install onnx")
+    import onnxruntime
+    from onnx import TensorProto, helper, numpy_helper
+
+    from tests.tools.scorer_training.onnx_on_torch import Runner
+
+    rng = np.random.default_rng(2)
+    matrix = rng.integers(0, 255, (6, 5), dtype=np.uint8)
+    given = {
+        "w": matrix, "wz": np.array(128, np.uint8), "ws": np.array(0.01, np.float32), "two": np.array([2]),
+        "shape": np.array([0, -1]), "kernel": rng.normal(size=(4, 3, 3)).astype(np.float32), "zero": np.array([0]),
+    }  # fmt: skip
+    nodes = [
+        helper.make_node("Conv", ["x", "kernel"], ["c"], kernel_shape=[3], pads=[1, 1], dilations=[1], strides=[1]),
+        helper.make_node("LeakyRelu", ["c"], ["r"], alpha=0.2),
+        helper.make_node("DynamicQuantizeLinear", ["r"], ["q", "qs", "qz"]),
+        helper.make_node("MatMulInteger", ["q", "w", "qz", "wz"], ["i"]),
+        helper.make_node("Cast", ["i"], ["f"], to=TensorProto.FLOAT),
+        helper.make_node("Mul", ["qs", "ws"], ["s"]),
+        helper.make_node("Mul", ["f", "s"], ["m"]),
+        helper.make_node("Slice", ["m", "zero", "two", "two"], ["t"]),
+        helper.make_node("Reshape", ["t", "shape"], ["y"]),
+    ]
+    value = helper.make_tensor_value_info
+    graph = helper.make_graph(
+        nodes, "small", [value("x", TensorProto.FLOAT, [1, 3, 6])], [value("y", TensorProto.FLOAT, None)],
+        [numpy_helper.from_array(one, name) for name, one in given.items()],
+    )  # fmt: skip
+    model = helper.make_model(graph, opset_imports=[helper.make_opsetid("", 20)], ir_version=9)
+    onnx.save(model, tmp_path / "small.onnx")
+    x = {"x": rng.normal(size=(1, 3, 6)).astype(np.float32)}
+    wanted = onnxruntime.InferenceSession(model.SerializeToString()).run(None, x)[0]
+    found = Runner(tmp_path / "small.onnx", "cpu").run(x)
+    assert found.shape == wanted.shape
+    # the runtime rounds what comes in to 8 bits, this does not
+    assert np.abs(found - wanted).max() < 0.03 * np.abs(wanted).max()
 
 
 def test_a_few_steps_learn_and_write_the_products_file(tmp_path: Path) -> None:

@@ -138,6 +138,41 @@ class Moonshine:
         """The text with one more piece."""
         return self._written(encoded, text, row)
 
+    def likeliest(self, encoded: Encoded, count: int, most: int) -> list[tuple[tuple[int, ...], float]]:
+        """The likeliest texts of at most so many pieces, best first, as rows with their log probability.
+
+        A beam search: of the beginnings of each length the likeliest are written on, until no text that is not ended
+        yet can be among the likeliest. Beginnings share what the network keeps of their own beginnings.
+        """
+        nothing = np.zeros((LAYERS, 0, WIDTH), dtype=np.float32)
+        past = (nothing, nothing)
+        live: list[tuple[float, tuple[int, ...], list[int]]] = [(0.0, (self.weights.start,), [])]
+        ended: list[tuple[float, tuple[int, ...]]] = []
+        for depth in range(most):
+            kept = past[0].shape[1]
+            mask = np.full((len(live), kept + len(live)), _APART, dtype=np.float32)
+            for at, (_, _, before) in enumerate(live):
+                mask[at, [*before, kept + at]] = 0.0
+            depths = np.full(len(live), depth, dtype=np.int64)
+            rows = [text[-1] for _, text, _ in live]
+            likely, *past_now = self._run(encoded, rows, depths, mask, np.arange(len(live)), past)
+            past = (past_now[0], past_now[1])
+            grown: list[tuple[float, tuple[int, ...], list[int]]] = []
+            for at, (total, text, before) in enumerate(live):
+                for row in np.argpartition(-likely[at], count)[: count + 1]:
+                    grown_by = total + float(likely[at, row])
+                    if row == self.weights.end:
+                        ended.append((grown_by, text[1:]))
+                    else:
+                        grown.append((grown_by, (*text, int(row)), [*before, kept + at]))
+            ended = sorted(ended, reverse=True)[:count]
+            live = sorted(grown, key=lambda one: -one[0])[:count]
+            if len(ended) == count:
+                live = [one for one in live if one[0] > ended[-1][0]]
+            if not live:
+                break
+        return [(text, total) for total, text in ended]
+
     def _written(self, encoded: Encoded, text: Written, row: int) -> Written:
         past = text.keys.shape[1]
         mask = np.zeros((1, past + 1), dtype=np.float32)

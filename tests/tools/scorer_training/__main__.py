@@ -4,8 +4,9 @@ The whole of it, on a machine with the engines and a GPU:
 
     python -m tests.tools.scorer_training all --corpus ../shared/speech --published DIR --out build/scorer
 
-The same in steps, where the machine with the GPU has nothing but PyTorch: ``texts`` and ``speak`` here, ``neural``
-and ``tune`` there with the files that they wrote. ``neural`` is optional: without it the other voices train alone.
+The same in steps, where the machine with the GPU has nothing but PyTorch and the engines: ``texts`` and ``record``
+here, ``engines``, ``neural`` and ``tune`` there with the files that they wrote. ``neural`` is optional: without it
+the other voices train alone.
 """
 
 from __future__ import annotations
@@ -13,18 +14,18 @@ from __future__ import annotations
 import argparse
 import json
 import multiprocessing
-import tempfile
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from tests.tools.scorer_training import neural
+from tests.tools.scorer_training.clips import Said
 
 INSTALL = "apt-get install flite espeak-ng festival festvox-kallpc16k festvox-kdlpc16k festvox-us-slt-hts"
-NEURAL_SECONDS = 500.0
+NEURAL_SECONDS = 240.0
 """How long the neural voices may speak."""
-FOR_NEURAL = 0.42
+FOR_NEURAL = 0.86
 """Share of the lines that the neural voices say."""
 
 
@@ -39,32 +40,39 @@ def main() -> None:
     for name, told in (
         ("all", "all of it"),
         ("texts", "choose what is said, and cut the published weights to its words"),
-        ("speak", "say it by the engines and pack it with the recordings"),
+        ("record", "pack the recordings that train"),
+        ("engines", "say a part of it by the engines"),
         ("neural", "say what is left to the neural voices"),
         ("tune", "fit the weights to all that was packed"),
     ):
         step = steps.add_parser(name, help=told)
         step.add_argument("--out", type=Path, required=True, help="folder of what the steps leave for one another")
-        if name in ("all", "texts", "speak"):
+        if name in ("all", "texts", "record"):
             step.add_argument("--corpus", type=Path, required=True, help="folder of the shared recordings")
         if name in ("all", "texts"):
             step.add_argument("--published", type=Path, required=True, help="folder of the published network's files")
-            step.add_argument("--lines", type=int, default=6200, help="how many lines are said")
+            step.add_argument("--lines", type=int, default=36_000, help="how many lines are said")
             step.add_argument("--voices", type=Path, help="folder of the neural voices; none: the engines say all")
         if name in ("all", "neural"):
             step.add_argument("--network", type=Path, help="file of the neural synthesizer")
+            step.add_argument("--device", default="", help="cuda: the neural voices speak by PyTorch on the GPU")
         if name in ("all", "tune"):
-            step.add_argument("--seconds", type=float, default=415.0, help="how long is trained")
+            step.add_argument("--seconds", type=float, default=900.0, help="how long is trained")
             step.add_argument("--batch", type=int, default=256)
     given = parser.parse_args()
     given.out.mkdir(parents=True, exist_ok=True)
     if given.step in ("all", "texts"):
         _texts(given.corpus, given.out, given.lines, given.voices)
         _start(given.published, given.out)
-    if given.step in ("all", "speak"):
-        _speak(given.corpus, given.out)
+    if given.step in ("all", "record"):
+        _record(given.corpus, given.out)
+    if given.step in ("all", "engines"):
+        _engines(given.out)
     if given.step in ("all", "neural") and given.network is not None:
-        neural.speak(given.out / "to_say.npz", given.network, given.out, multiprocessing.cpu_count(), NEURAL_SECONDS)
+        neural.speak(
+            given.out / "to_say.npz", given.network, given.out / "neural.npz", multiprocessing.cpu_count(),
+            NEURAL_SECONDS, given.device,
+        )  # fmt: skip
     if given.step in ("all", "tune"):
         _tune(given.out, given.seconds, given.batch)
 
@@ -72,11 +80,7 @@ def main() -> None:
 def _tune(out: Path, seconds: float, batch: int) -> None:
     from tests.tools.scorer_training import tuning
 
-    packs = [
-        path
-        for path in (out / "recorded.tar", out / "engines.tar", *sorted(out.glob("neural*.tar")))
-        if path.exists()
-    ]
+    packs = [path for path in (out / "recorded.tar", out / "engines.npz", out / "neural.npz") if path.exists()]
     arguments = [str(out / "start.npz"), *map(str, packs), "--out", str(out / "scorer.npz")]
     tuning.main([*arguments, "--steps", "100000", "--seconds", str(seconds), "--batch", str(batch)])
 
@@ -123,23 +127,25 @@ def _start(published: Path, out: Path) -> None:
     print(f"{len(rows.domain)} rows, weights to begin with in {out / 'start.npz'}")
 
 
-def _speak(corpus: Path, out: Path) -> None:
+def _record(corpus: Path, out: Path) -> None:
     from tests.tools.scorer_training import corpus as shared
     from tests.tools.scorer_training.clips import pack
+
+    clips = [*shared.recorded(corpus), *shared.people(corpus), *shared.noises(corpus)]
+    shared.check_apart(clips, corpus)
+    print(f"recordings: {len(clips)} {pack(clips, out / 'recorded.tar')}")
+
+
+def _engines(out: Path) -> None:
+    from tests.tools.scorer_training.clips import keep
     from tests.tools.scorer_training.engines import missing, speak_all
-    from tests.tools.scorer_training.texts import Line
 
     lacking = missing()
     if lacking:
         raise SystemExit(f"Not installed: {', '.join(lacking)}. Install: {INSTALL}")
-    lines = [Line(*row) for row in json.loads((out / "texts.json").read_text(encoding="utf-8"))["engines"]]
-    clips = [*shared.recorded(corpus), *shared.people(corpus), *shared.noises(corpus)]
-    shared.check_apart(clips, corpus)
-    print(f"recordings: {len(clips)} {pack(clips, out / 'recorded.tar')}")
-    with tempfile.TemporaryDirectory() as folder:
-        said = speak_all(lines, Path(folder))
-    shared.check_apart(said, corpus)
-    print(f"engines: {len(said)} {pack(said, out / 'engines.tar', compression=0.9)}")
+    lines = [Said(*row) for row in json.loads((out / "texts.json").read_text(encoding="utf-8"))["engines"]]
+    said = speak_all(lines, multiprocessing.cpu_count())
+    print(f"engines: {len(said)} {keep(said, out / 'engines.npz')}")
 
 
 if __name__ == "__main__":

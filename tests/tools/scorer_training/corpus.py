@@ -17,7 +17,7 @@ import soundfile
 import soxr
 
 from assistant import catalog
-from tests.tools.scorer_training.clips import NOISE, PEOPLE, RATE, Clip, Levels, cut
+from tests.tools.scorer_training.clips import NOISE, PEOPLE, RATE, Clip, Levels, cut, voices_of
 from tests.tools.scorer_training.neural import DECIDE, VOICES
 from tests.tools.scorer_training.texts import as_heard
 
@@ -103,7 +103,7 @@ def check_apart(clips: Sequence[Clip], corpus: Path) -> None:
     """Refuse a list in which something of the deciding half is found."""
     aside = texts_aside(corpus)
     for clip in clips:
-        if clip.voice in DECIDE:
+        if not voices_of(clip).isdisjoint(DECIDE):
             raise ValueError(f"{clip.voice} decides and must not train")
         if clip.source != PEOPLE and clip.words in aside:
             raise ValueError(f"'{clip.words}' decides and must not train")

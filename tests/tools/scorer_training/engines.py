@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
+import multiprocessing
 import random
 import shutil
 import subprocess
+import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 
-import numpy as np
 import soundfile
-import soxr
 
-from tests.tools.scorer_training.clips import RATE, Clip, Levels, cut
-from tests.tools.scorer_training.texts import Line
+from tests.tools.scorer_training.clips import RATE, Clip, Levels, Said, cut, resampled
 
 FLITE = ("awb", "rms", "slt", "kal16", "kal")
 FESTIVAL = ("voice_kal_diphone", "voice_ked_diphone", "voice_cmu_us_slt_arctic_hts")
@@ -37,8 +36,8 @@ ESPEAK_VARIANTS = (
     "Michael",
 )
 SHARES = {"flite": 0.45, "festival": 0.35, "espeak-ng": 0.20}
-_BATCH, _TURN = 150, 50
-"""Utterances that one festival says before it is started anew, and before it changes its voice."""
+_BATCH, _TURN = 120, 14
+"""Lines that are said before the engines are started anew, and before one festival changes its voice."""
 
 
 def missing() -> list[str]:
@@ -46,36 +45,46 @@ def missing() -> list[str]:
     return [name for name in SHARES if shutil.which(name) is None]
 
 
-def speak_all(lines: Sequence[Line], folder: Path, seed: int = 23) -> list[Clip]:
+def speak_all(lines: Sequence[Said], processes: int = 1, seed: int = 23) -> list[Clip]:
     """Say every line once by one of the engines.
 
     Args:
         lines: what to say.
-        folder: for the engines' own files; they are deleted once read.
-        seed: of voices, speeds and pitches.
+        processes: how many speak at once.
+        seed: of voices, speeds and pitches; the same whatever the number of processes.
     """
+    parts = [(lines[start : start + _BATCH], seed + start) for start in range(0, len(lines), _BATCH)]
+    clips: list[Clip] = []
+    with multiprocessing.get_context("spawn").Pool(processes) as pool:
+        for said in pool.imap(_speak, parts):
+            clips += said
+            print(f"  engines: {len(clips)} of {len(lines)}", flush=True)
+    return [clip for clip in clips if len(clip.levels) > RATE // 8]
+
+
+def _speak(given: tuple[Sequence[Said], int]) -> list[Clip]:
+    """One part of the lines, in a folder of its own."""
+    lines, seed = given
     rng = random.Random(seed)
     engines = rng.choices(list(SHARES), list(SHARES.values()), k=len(lines))
     clips = []
-    for engine, say in (("flite", flite), ("espeak-ng", espeak)):
-        chosen = [line for line, by in zip(lines, engines, strict=True) if by == engine]
-        for number, line in enumerate(chosen):
-            voice, path = say(line.aloud, folder / "one.wav", rng)
-            clips.append(Clip(engine, voice, line.kind, line.words, read_clip(path)))
-            if number % 250 == 0:
-                print(f"  {engine}: {number} of {len(chosen)}", flush=True)
-    chosen = [line for line, by in zip(lines, engines, strict=True) if by == "festival"]
-    for start in range(0, len(chosen), _BATCH):
-        clips += _festival(chosen[start : start + _BATCH], folder, rng)
-        print(f"  festival: {start} of {len(chosen)}", flush=True)
-    return [clip for clip in clips if len(clip.levels) > RATE // 8]
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        for engine, say in (("flite", flite), ("espeak-ng", espeak)):
+            for line, by in zip(lines, engines, strict=True):
+                if by == engine:
+                    voice, path = say(line.aloud, folder / "one.wav", rng)
+                    clips.append(Clip(engine, voice, line.kind, line.words, read_clip(path)))
+        chosen = [line for line, by in zip(lines, engines, strict=True) if by == "festival"]
+        clips += _festival(chosen, folder, rng)
+    return clips
 
 
 def read_clip(path: Path) -> Levels:
     """Levels of a file at our rate, the silence around them cut to a little."""
     levels, rate = soundfile.read(path, dtype="float32")
     path.unlink()
-    return cut(np.asarray(soxr.resample(levels, rate, RATE), dtype=np.float32))
+    return cut(resampled(levels, rate))
 
 
 def flite(text: str, path: Path, rng: random.Random) -> tuple[str, Path]:
@@ -96,7 +105,7 @@ def espeak(text: str, path: Path, rng: random.Random) -> tuple[str, Path]:
     return voice, path
 
 
-def _festival(lines: Sequence[Line], folder: Path, rng: random.Random) -> list[Clip]:
+def _festival(lines: Sequence[Said], folder: Path, rng: random.Random) -> list[Clip]:
     """A batch, a third in each voice, since starting the engine takes longer than speaking."""
     script, said = [], []
     for number, line in enumerate(lines):

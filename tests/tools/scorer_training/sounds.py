@@ -91,7 +91,7 @@ class Sounds:
     def _ratios(self, count: int, ratio: float | None) -> Tensor:
         if ratio is not None:
             return torch.full((count,), ratio, device=self.device)
-        kinds = torch.stack([self._uniform(count, low, high) for low, high in ((-4, 7), (2, 13), (8, 30))])
+        kinds = torch.stack([self._uniform(count, low, high) for low, high in ((-5, 4), (0, 10), (6, 30))])
         which = torch.randint(3, (1, count), generator=self._random, device=self.device)
         return kinds.gather(0, which)[0]
 
@@ -158,12 +158,46 @@ class Sounds:
     def _recorded(self, count: int, length: int) -> Tensor:
         which = self._noises[torch.randint(len(self._noises), (count,), generator=self._random, device=self.device)]
         size, start = self._lengths[which][:, None], self._starts[which][:, None]
-        speed = torch.where(self._chance(count, 0.4)[:, None], self._uniform((count, 1), 0.75, 1.3), 1.0)
+        speed = torch.where(self._chance(count, 0.4)[:, None], self._uniform((count, 1), 0.55, 1.7), 1.0)
+        speed = torch.where(self._chance(count, 0.2)[:, None], -speed, speed)  # played backward
         place = torch.arange(length, device=self.device)[None] * speed + self._uniform((count, 1), 0, 1) * size
         first = place.floor().long()
         share = place - first
         one, two = (self._store[start + (first + step) % size].float() for step in (0, 1))
-        return one + share * (two - one)
+        heard = one + share * (two - one)
+        points = _power_of_two(length)
+        frequency = torch.fft.rfftfreq(points, 1 / RATE, device=self.device)[None]
+        shape = torch.where(self._chance(count, 0.5)[:, None], self._bumps(frequency, count, 4), 1.0)
+        heard = _even(torch.fft.irfft(torch.fft.rfft(heard, points) * shape, points)[:, :length])
+        return torch.where(self._chance(count, 0.12)[:, None], heard * self._strokes(count, length), heard)
+
+    def _bumps(self, frequency: Tensor, count: int, most: float) -> Tensor:
+        """A tone: some bands louder by up to so many times, and more of the high or the low."""
+        shape = ((frequency + 100) / 1000) ** self._uniform((count, 1), -0.5, 0.5)
+        for _ in range(3):
+            center = 10 ** self._uniform((count, 1), 2.2, 3.8)
+            width = center * self._uniform((count, 1), 0.1, 0.8)
+            height = self._uniform((count, 1), 0, most) * self._chance(count, 0.6)[:, None]
+            shape = shape * (1 + height * torch.exp(-0.5 * ((frequency - center) / width) ** 2))
+        return shape
+
+    def _strokes(self, count: int, length: int) -> Tensor:
+        """How loud something is that comes in strokes, as a saw, a file, a hammer or an impact wrench does."""
+        time = torch.arange(length, device=self.device)[None] / RATE
+        rate = 10 ** self._uniform((count, 1), 0.0, 1.25)
+        sway = self._uniform((count, 1), 0, 0.35) * torch.sin(
+            self._uniform((count, 1), 0.3, 5) * time + self._uniform((count, 1), 0, 6.3)
+        )
+        phase = rate * time + sway + self._uniform((count, 1), 0, 1) + 1
+        number = phase.floor()
+        inside = phase - number
+        swell = inside ** self._uniform((count, 1), 0.3, 3)
+        fade = torch.exp(-inside * self._uniform((count, 1), 1, 15))
+        shut = (inside < self._uniform((count, 1), 0.25, 0.9)).float()
+        kind = self._uniform((count, 1), 0, 1)
+        shape = torch.where(kind < 0.35, swell * (1 - inside) * 2, torch.where(kind < 0.7, fade, shut))
+        each = self._uniform((count, 64), 0.35, 1).gather(1, number.long().clamp(0, 63))
+        return shape * each + self._uniform((count, 1), 0, 0.3)
 
     def _babble(self, count: int, length: int) -> Tensor:
         total = torch.zeros(count, length, device=self.device)
@@ -193,6 +227,7 @@ class Sounds:
         beat = torch.sin(2 * math.pi * self._uniform((count, 1), 0.5, 40) * time + self._uniform((count, 1), 0, 6.3))
         pulsing = self._chance(count, 0.5)[:, None]
         hiss = torch.where(pulsing, hiss * (1 + self._uniform((count, 1), 0.2, 1) * beat), hiss)
+        hiss = torch.where(self._chance(count, 0.3)[:, None], _even(hiss * self._strokes(count, length)), hiss)
         turning = torch.nonzero(self._chance(count, 0.35))[:, 0]
         if len(turning):
             hiss[turning] += _even(self._turning(len(turning), time)) * self._uniform((len(turning), 1), 0.3, 2)

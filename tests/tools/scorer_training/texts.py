@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 
 from assistant import catalog, library
@@ -17,17 +16,19 @@ from assistant.numerals.verbalizations import cardinal, sayings
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.procedure.load import load_procedure
 from assistant.understanding.grammar_phrases import grammar_words, spread
+from tests.tools.scorer_training.clips import Said
 from tests.tools.scorer_training.talk import sentences, stray_words
 
 PROMPTS: tuple[tuple[str, str, str], ...] = (
     ("ohm", "900", "1400"), ("ohm", "0", "1"), ("ohm", "80", "95"), ("ohm", "1000", "2500"), ("ohm", "0.5", "5"),
     ("kohm", "0.9", "2"), ("Mohm", "1", "10"), ("V", "9.5", "14"), ("V", "4.5", "5.5"), ("V", "11.5", "14.5"),
-    ("V", "0", "0.5"), ("V", "22", "28"), ("mV", "100", "800"), ("mV", "0", "50"),
+    ("V", "0", "0.5"), ("V", "22", "28"), ("mV", "100", "800"), ("mV", "0", "50"), ("in", "0.25", "1"),
+    ("in", "0.5", "2.5"), ("in", "0.03", "0.5"), ("32nds", "2", "16"), ("psi", "55", "130"), ("mph", "0", "10"),
 )  # fmt: skip
 """Unit and limits of prompts that matter most, beside one for every unit: common practice, no source."""
 SHARES = {
-    "reading": 0.62, "range": 0.03, "display": 0.04, "choice": 0.06, "command": 0.08, "identifier": 0.07,
-    "wish": 0.02,    "talk": 0.05, "stray": 0.03,
+    "reading": 0.57, "range": 0.03, "display": 0.04, "choice": 0.13, "command": 0.07, "identifier": 0.06,
+    "wish": 0.02, "talk": 0.05, "stray": 0.03,
 }  # fmt: skip
 """How much there is of each kind."""
 NO_ANSWER = frozenset({"talk", "stray"})
@@ -44,18 +45,7 @@ _ALOUD = {
 _LEAST_WEIGHT = 0.03
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
-    """Something that is said."""
-
-    kind: str
-    words: str
-    """As the recognizer writes it; '' for what is no answer."""
-    aloud: str
-    """As an engine is told to say it."""
-
-
-def all_lines(count: int, aside: frozenset[str], seed: int = 17) -> list[Line]:
+def all_lines(count: int, aside: frozenset[str], seed: int = 17) -> list[Said]:
     """About ``count`` different lines, mixed.
 
     Args:
@@ -72,7 +62,7 @@ def all_lines(count: int, aside: frozenset[str], seed: int = 17) -> list[Line]:
         "identifier": _identifiers(vocabulary, rng), "talk": sentences(rng),
         "stray": stray_words(rng, grammar_words(vocabulary)),
     }  # fmt: skip
-    lines: list[Line] = []
+    lines: list[Said] = []
     seen: set[str] = set()
     for kind, maker in makers.items():
         wanted = round(count * SHARES[kind])
@@ -88,13 +78,13 @@ def all_lines(count: int, aside: frozenset[str], seed: int = 17) -> list[Line]:
             if text in aside or not _plain(text) or (open_ended and text in seen):
                 continue
             seen.add(text)
-            lines.append(Line(kind, "" if kind in NO_ANSWER else text, told(text)))
+            lines.append(Said(kind, "" if kind in NO_ANSWER else text, told(text)))
             wanted -= 1
     rng.shuffle(lines)
     return lines
 
 
-def known_words(lines: Sequence[Line]) -> list[str]:
+def known_words(lines: Sequence[Said]) -> list[str]:
     """Every word that the trained network must be able to write, sorted."""
     vocabulary = catalog.load_vocabulary()
     words = {word for line in lines for word in line.words.split()} | set(grammar_words(vocabulary))
@@ -127,7 +117,7 @@ def _prompts(vocabulary: Vocabulary) -> list[Expectation]:
     made = [
         Expectation(Expects.READING, unit=unit, low=Decimal(low), high=Decimal(high)) for unit, low, high in PROMPTS
     ] * 4
-    made += [Expectation(Expects.READING, unit=name) for name in vocabulary.units]
+    made += [Expectation(Expects.READING, unit=name) for name in vocabulary.units] * 2
     for path in library.files("dialogs"):
         for check in load_procedure(path).procedure.checks:
             if check.unit and check.limits:
