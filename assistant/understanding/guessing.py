@@ -47,7 +47,7 @@ COUNTED = 0.85
 """The same where a rule knows another command."""
 SURE = 0.9
 """The same for what goes into the record: 99 of 100 are right."""
-DANGER = 0.3
+DANGER = 0.2
 """Share at which a danger is answered whatever else it may have been."""
 DOUBTED = 0.15
 """What it takes from it that the words seem to be said to somebody else, or to begin a reading."""
@@ -99,7 +99,7 @@ def opinion_on(
     if known is not None and any(normal(text) in forms for forms in vocabulary.commands.values()):
         return None
     shares = opinion.shares(respelled(text, expectation, vocabulary) or text)
-    if shares[Report.DANGER.value] >= DANGER and known is None:
+    if shares[Report.DANGER.value] >= DANGER and least < COUNTED:
         return _report(text, Report.DANGER, expectation)
     ahead = margin_of(shares, expectation) - UNCLEAR * text.split().count(UNKNOWN_WORD)
     best = next(iter(shares))
@@ -167,7 +167,9 @@ def _taken(
     meant = _meant(text, best, expectation, vocabulary)
     if meant is None or (expectation.prompt.kind is PromptKind.HELD and meant.command is not Command.RESUME):
         return None
-    if meant.outcome in (Outcome.QUESTION, Outcome.READING):
+    if meant.outcome is Outcome.READING:
+        return meant if ahead >= OVERRULES else None
+    if meant.outcome is Outcome.QUESTION:
         return meant
     said = words_in(text)
     sure = ahead >= SURE - DOUBTED and meant.report is not None

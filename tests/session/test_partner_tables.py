@@ -8,7 +8,7 @@ from tests.rows import each_row
 from tests.session.partner_tables import fares, rows
 from tests.understanding.spoken_tables import Row
 
-LEAST = {"answers": 82.0, "questions": 90.0, "reports": 82.0, "breath": 75.0, "bay": 85.0, "yard": 85.0, "dock": 71.0}
+LEAST = {"answers": 84.0, "questions": 94.0, "reports": 82.0, "breath": 77.0, "bay": 91.0, "yard": 92.0, "dock": 74.0}
 """Percent of the rows of a table, and of those that were set aside, that must be right."""
 ROWS = [(table, row) for table in LEAST for row in rows(table)]
 
