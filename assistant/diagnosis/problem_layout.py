@@ -305,9 +305,9 @@ def _doubted(fault_model: FaultModel, done: Progress, *, every: bool) -> dict[in
 
 
 def _too_close(fault_model: FaultModel, item: Evidence) -> bool:
-    """Whether a reading lies so near its limit that it counts as both."""
+    """Whether a reading lies so near its limit that it counts as both, or never stood still."""
     reading = fault_model.checks[fault_model.tasks[item.task].check].kind == "reading"
-    return reading and item.settled and len(item.looks[-1].shown) > 1
+    return reading and item.settled and (len(item.looks[-1].shown) > 1 or item.outcome == "unsteady")
 
 
 def _next_look(fault_model: FaultModel, item: Evidence) -> tuple[Floats, Floats]:

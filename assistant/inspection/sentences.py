@@ -51,7 +51,7 @@ def _spoken(notes: Notes) -> Iterator[tuple[Path, str, str, str | None]]:
             yield (*path, "cautions"), f"{where} / cautions", _again(notes, row.cautions, group), group
         if isinstance(row, Check | Question):
             yield (*path, "ask"), f"{where} / ask", row.ask, group
-            yield (*path, "help"), f"{where} / help", row.help, group
+        yield (*path, "help"), f"{where} / help", getattr(row, "help", ""), group
         if isinstance(row, Question):
             for answer, why in row.declines.items():
                 yield (*path, "declines", answer), f"{where} / declines", why, None

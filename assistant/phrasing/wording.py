@@ -10,11 +10,21 @@ from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from decimal import Decimal
 
-from assistant.messages.decisions import Observed
+from assistant.messages.decisions import Observed, Phase
 from assistant.numerals.readback import show_number, show_value
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.sentences import ENDINGS, PHRASES
 
+PHASES = {
+    Phase.CAUTIONS: "at the cautions",
+    Phase.FACTS: "at the questions",
+    Phase.FINDING: "looking for the fault",
+    Phase.SURVEYING: "in the survey",
+    Phase.REPAIRING: "at the repair",
+    Phase.PROVING: "verifying the repair",
+    Phase.CLOSING: "closing up",
+}
+"""Where a session stands: on the board, and where it was left."""
 Written = Callable[[Decimal, str | None], str]
 """Writes a value with its unit; without one the value alone."""
 

@@ -257,6 +257,8 @@ class Fix(Table):
     """Noun for the record's correction, such as ``sensor replaced``."""
     say: Sentence
     """What to do, as it is spoken; {place} is filled in."""
+    help: str = ""
+    """How it is done, at more length, said where somebody asks how."""
     minutes: Minutes
     """Working minutes of doing it, without what must be opened."""
     waits: str = ""
@@ -313,6 +315,8 @@ class ProofStep(Table):
     """Its name, for the record."""
     say: Sentence
     """What to do or to look at, as it is spoken."""
+    help: str = ""
+    """How it is done, at more length, said where somebody asks how."""
     kind: Literal["do", "choice"] = "do"
     """``do``: wait for 'next'. ``choice``: the answer must be among ``passes`` for the cure to count."""
     choices: tuple[Option, ...] = ()
@@ -331,6 +335,12 @@ class ProofStep(Table):
     """For work that takes minutes, as a test drive does."""
     put_back: bool = False
     """True where the put-back list is said and acknowledged; without such a step it comes before the first one."""
+    faster_than: Annotated[Decimal, Field(gt=0)] | None = None
+    """For a test drive: miles per hour that it must be faster than; what was slower proves nothing."""
+    better_from: Annotated[Decimal, Field(gt=0)] | None = None
+    """For a test drive: miles per hour from which it shows more, as a wide gap does; slower counts, and is told."""
+    reads_codes: bool = False
+    """True where codes are read: a wheel and a kind told there are held against the code from before the repair."""
     quiet: bool = False
     """True while driving: nothing is asked and no reminder comes."""
     minutes: Minutes = 0

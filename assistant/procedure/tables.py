@@ -128,6 +128,8 @@ class Access(Table):
     """Its name, for 'needs'."""
     say: Sentence
     """What to do, as it is spoken; {place} is filled in."""
+    help: str = ""
+    """How it is done, at more length, said where somebody asks how."""
     minutes: Minutes
     """Working minutes of opening it."""
     waits: str = ""

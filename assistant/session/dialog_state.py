@@ -106,6 +106,10 @@ class DialogState:
     """True when the exact figure was asked for."""
     swapped: bool = False
     """True when swapped leads were already hinted at, at this prompt."""
+    left: tuple[int, ...] = ()
+    """Items of the put-back list that are told to be the only ones left."""
+    slow: bool = False
+    """True after a test drive that was too slow: 'next' alone tells of no faster one."""
     zero: bool = False
     """True when a display that shows nothing was already questioned, at this prompt."""
     asked_at: float | None = field(default=None, compare=False)

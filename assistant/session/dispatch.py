@@ -59,6 +59,7 @@ from assistant.session.handlers import (
     mending,
     offering,
     photos,
+    proof_codes,
     proving,
     repairing,
     reporting,
@@ -217,7 +218,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
     Mode.ACCESS: {
         **_ASKING,
         **_MENDING,
-        **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.opened, recorded=TO_WORK)),
+        **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.opened, recorded=TO_WORK | DOUBTED)),
         Event.NO: _SKIP,
         Event.PLACE: _GONE_TO,
         Event.SEEN: _SEEN,
@@ -237,7 +238,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
     Mode.FIX: {
         **_ASKING,
         **_MENDING,
-        **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.fix_done, STAY | DOUBTED, TO_PROOF)),
+        **dict.fromkeys((Event.YES, Event.NEXT), Row(repairing.fix_done, STAY | DOUBTED, TO_PROOF | DOUBTED)),
         Event.NO: _SKIP,
         Event.SEEN: _SEEN,
     },
@@ -246,6 +247,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         **_MENDING,
         **dict.fromkeys((Event.YES, Event.NEXT), Row(proving.step_done, STAY | DOUBTED, PROVED | to(Mode.CONFIRM))),
         Event.NO: _HALF[Event.NO],
+        Event.SEVERAL: Row(proof_codes.told, STAY | DOUBTED, PROVED),
         Event.CHOICE: _ANSWER,
         Event.CHOOSE: Row(answering.choose, to(Mode.CHOOSE) | DOUBTED),
         Event.CORRECTED: Row(taking_back.corrected, STAY | PROMPT | BACK | DOUBTED, STAY | NUMBERED),
@@ -275,7 +277,7 @@ TABLE: Mapping[Mode, Mapping[Event, Row]] = {
         **_MEASURING,
         **_DOUBTING,
         Event.YES: Row(answering.confirmed_yes, STAY, STAY | NUMBERED),
-        Event.NO: Row(answering.confirmed_no, recorded=BELOW | PROMPT),
+        Event.NO: Row(answering.confirmed_no, recorded=BELOW | PROMPT | PROVED),
         Event.NEXT: _YES_OR_NO,
     },
     Mode.CHOOSE: {

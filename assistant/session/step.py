@@ -39,7 +39,9 @@ from assistant.session.handlers.mending import WHICH
 from assistant.session.handlers.survey_jumps import place_named
 from assistant.session.saying.questions import check_expectation, expectation, fact_expectation
 from assistant.session.turn import Result, Turn
-from assistant.session.unprompted.breath import code_told, facts_told, readings_told
+from assistant.session.unprompted.all_but import left_of
+from assistant.session.unprompted.breath import code_told, facts_told, pieces_of, readings_told
+from assistant.session.unprompted.codes import code_read
 from assistant.session.unprompted.elsewhere import ANSWERED, moved_to, told_elsewhere
 from assistant.session.unprompted.mending import TAKEN, Mending, mending_of, other_named
 from assistant.session.unprompted.road_test import rolled
@@ -48,7 +50,7 @@ from assistant.understanding.clauses.clause import Role
 from assistant.understanding.guessing import UNTOLD
 from assistant.understanding.interpret import interpret, second_opinion, understand
 from assistant.understanding.patterns import words_of
-from assistant.understanding.wishes import only_aside, yes_with_more
+from assistant.understanding.wishes import only_aside, only_onward, yes_with_more
 
 _DEAF = (Mode.NEW, Mode.LOOK_UP, Mode.RECORDING, Mode.UNWRITTEN, Mode.ENDED)
 """Modes in which what was said is not understood, but for 'stop' while a record waits."""
@@ -83,6 +85,15 @@ def _told(turn: Turn, mode: Mode, fact: Heard) -> tuple[Turn, Event]:
     drive = rolled(turn.context, turn.state, fact.hypotheses[0].words) if _on_the_road(turn, mode, fact) else None
     if drive is not None:
         return replace(turn, rolled=drive), Event.SKIP if drive.refused else Event.YES
+    left = left_of(turn.context, turn.state, fact.hypotheses[0].words) if _at_the_list(turn, mode, fact) else None
+    if left is not None:
+        return replace(turn, left=left), Event.NOT_UNDERSTOOD
+    early = _done_and_more(turn, mode, fact)
+    if early is not None:
+        return early, Event.NEXT
+    read = _code_read(turn, mode, fact)
+    if read is not None:
+        return read, Event.SEVERAL
     other = _of_another_place(turn, mode, fact)
     if other is not None:
         return other
@@ -185,6 +196,37 @@ def _of_another_place(turn: Turn, mode: Mode, fact: Heard) -> tuple[Turn, Event]
     if other.meant is None and meant.outcome not in ANSWERED:
         return None
     return replace(turn, mending=Mending((), words, other=other.place)), Event.MENDED
+
+
+def _at_the_list(turn: Turn, mode: Mode, fact: Heard) -> bool:
+    return mode is Mode.PUT_BACK and bool(fact.hypotheses) and turn.meant.outcome is not Outcome.QUESTION
+
+
+def _done_and_more(turn: Turn, mode: Mode, fact: Heard) -> Turn | None:
+    """'Done, and it reads 1190' where work is waited for: done, and what was told beside it."""
+    if mode not in (Mode.ACCESS, Mode.FIX) or not fact.hypotheses or turn.meant.outcome is not Outcome.NOT_UNDERSTOOD:
+        return None
+    pieces = pieces_of(fact.hypotheses[0].words, ())
+    if len(pieces) < 2 or turn.expectation is None or "?" in fact.hypotheses[0].words:
+        return None
+    first, *rest = pieces
+    done = understand(first, turn.expectation, turn.context.vocabulary)
+    told = done.outcome is Outcome.COMMAND and done.command in (Command.NEXT, Command.YES) and not done.confirm
+    if not told or only_onward(first, turn.context.vocabulary):
+        return None
+    return replace(turn, understood=replace(done, heard=fact.hypotheses[0].words), early=", ".join(rest))
+
+
+def _code_read(turn: Turn, mode: Mode, fact: Heard) -> Turn | None:
+    """The turn with a code that was told where the proof reads them; None where the prompt itself is answered."""
+    meant = turn.meant
+    # 'left rear open again' sounds like a command, and 'none' like a no
+    obeyed = meant.outcome is Outcome.COMMAND and not (meant.confirm or meant.command is Command.NO)
+    if mode is not Mode.PROOF or not fact.hypotheses or obeyed or meant.outcome is Outcome.QUESTION:
+        return None
+    words = fact.hypotheses[0].words
+    told = code_read(turn.context, turn.state, words)
+    return replace(turn, understood=Understanding(turn.meant.outcome, words), code_read=told) if told else None
 
 
 def _on_the_road(turn: Turn, mode: Mode, fact: Heard) -> bool:

@@ -21,6 +21,7 @@ from assistant.session.fold import State, apply_all
 from assistant.session.saying.announcements import announcement
 from assistant.session.saying.questions import listening, question
 from assistant.session.state import Pending
+from assistant.session.unprompted.codes import CodeRead
 from assistant.session.unprompted.mending import Mending
 from assistant.session.unprompted.road_test import Rolled
 from assistant.session.unprompted.sightings import Sighting
@@ -57,6 +58,12 @@ class Turn:
     """A finding that was told without being asked."""
     mending: Mending | None = None
     """An earlier answer that was told to be wrong."""
+    left: tuple[int, ...] | None = None
+    """Items of the put-back list that were told to be all that is left; None where that was not told."""
+    early: str = ""
+    """What was told beside the work, before it is asked: 'done, and it reads 1190'."""
+    code_read: CodeRead | None = None
+    """What was told of the codes in the proof."""
     rolled: Rolled | None = None
     """A test drive that was told."""
 

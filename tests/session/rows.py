@@ -61,6 +61,13 @@ def long_hunt() -> Context:
     return replace(context(), procedure=Procedure.model_validate({**PROCEDURE, "figures": figures}))
 
 
+def reading_codes() -> Context:
+    """The bench, whose first step of the proof reads codes."""
+    first, *others = PROCEDURE["proof"]["steps"]
+    proof = {**PROCEDURE["proof"], "steps": [{**first, "reads_codes": True}, *others]}
+    return replace(context(), procedure=Procedure.model_validate({**PROCEDURE, "proof": proof}))
+
+
 FOUND = FoundBefore(
     "20260303-0419-1", "March 3", "open sensor", "left", "replace sensor", "Open sensor, left", "part on order",
     ("resistance of the sensor, left: over range (2026-03-03)",),
@@ -99,6 +106,8 @@ WAYS: dict[str, Callable[[], Conversation]] = {
     "put back, one by one": lambda: talk((*MEASURED, "no")),
     "put back at the end": lambda: talk((*MEASURED, "yes", "next", "next", "out")),
     "proof": lambda: talk((*MEASURED, "yes")),
+    "codes in the proof": lambda: talk((*MEASURED, "yes"), reading_codes()),
+    "confirm a code": lambda: talk((*MEASURED, "yes", "left sensor"), reading_codes()),
     "roll": lambda: talk((*MEASURED, "yes", "next")),
     "light": lambda: talk((*MEASURED, "yes", "next", "next")),
     "confirm": lambda: talk((*OHMS, "over range")),

@@ -490,6 +490,18 @@ MAIN_MODES: dict[Mode, Cases] = {
             Case("proof", "yes", Mode.PROOF, "step_logged quiet", "ProofStepDone", prompt="proof:roll"),
             Case("light", "yes", Mode.CONFIRM, "half", holds="Out"),
         ),
+        Event.SEVERAL: (
+            Case("codes in the proof", "left sensor", Mode.CONFIRM, "code_there", holds="Left"),
+            Case(
+                "codes in the proof",
+                "left sensor, stored",
+                Mode.PROOF,
+                "code_there_stored quiet",
+                "NoteTaken ProofStepDone",
+                "Left, stored",
+                prompt="proof:roll",
+            ),
+        ),
         Event.NO: (
             Case("proof", "no", Mode.PROOF, "not_asked do"),
             Case("light", "no", Mode.CONFIRM, "half", holds="On"),

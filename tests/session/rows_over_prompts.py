@@ -51,8 +51,18 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 "not_cured leads conditions ask",
                 "Remarked ProofStepDone ProofFinished PhaseEntered CheckChosen",
             ),
+            Case(
+                "confirm a code",
+                "yes",
+                Mode.CHECK,
+                "choice_logged not_cured leads conditions ask",
+                "Remarked ProofStepDone ProofFinished PhaseEntered CheckChosen",
+            ),
         ),
-        Event.NO: (Case("confirm", "no", Mode.CHECK, "dropped ask", "Remarked"),),
+        Event.NO: (
+            Case("confirm", "no", Mode.CHECK, "dropped ask", "Remarked"),
+            Case("confirm a code", "no", Mode.PROOF, "code_there_stored quiet", "NoteTaken ProofStepDone", "left"),
+        ),
         Event.NEXT: (Case("confirm", "next", Mode.CONFIRM, "yes_or_no condemns_over_range"),),
         Event.READING: (Case("confirm", "1180", Mode.CAUTION, GOOD_THEN, GOOD_KINDS, "1180"),),
         Event.CHOICE: (
@@ -128,7 +138,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 "spread, lowest known",
                 "2000",
                 Mode.CHECK,
-                "unsteady_between verdict_limits remark once_more_first ask",
+                "unsteady_between hold_still ask",
                 "Observed CheckChosen",
                 "2000",
             ),

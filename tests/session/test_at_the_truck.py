@@ -8,11 +8,13 @@ from decimal import Decimal
 import pytest
 
 from assistant.messages import Grade
-from assistant.messages.decisions import ProofStepDone
+from assistant.messages.decisions import AccessOpened, FixDone, NoteTaken, ProofStepDone, PutBackDone
 from assistant.procedure.load import load_procedure
+from assistant.session.agenda.put_back import put_back_items
 from assistant.session.context import Context
 from assistant.verdict.uncertainty import accuracy_unnamed
 from tests.session.conversation import Conversation, vocabulary
+from tests.session.partner_tables import scene
 from tests.session.rows import MEASURED
 
 
@@ -120,3 +122,157 @@ def test_a_bare_no_to_one_of_two_asks_about_the_other_and_fails_nothing_by_itsel
     talk.hear("no")
     assert talk.prompt == "proof:light"
     assert not [one for one in talk.decisions if isinstance(one, ProofStepDone) and one.step == "light"]
+
+
+def chambers(words: str) -> dict[str, str]:
+    """What one breath at the question about the chambers of a truck with two axles tells."""
+    said = {"unit kind": "truck", "axles": "two"}
+    talk = led("pushrod-stroke", said, until="fact:chamber")
+    talk.hear(words)
+    return {name: value for name, value in talk.now.facts.items() if "chamber" in name or "size" in name}
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["all 30s with long stroke", "thirties, long stroke", "long stroke on all, thirties", "long stroke, thirty"],
+)
+def test_kind_and_size_of_the_chambers_in_one_breath(words: str) -> None:
+    assert chambers(words) == {"chamber": "long stroke", "long stroke size": "thirty"}
+
+
+@pytest.mark.parametrize("words", ["long stroke thirties all the way around", "long stroke 30s front and rear"])
+def test_all_the_way_around_tells_the_steer_axle_too(words: str) -> None:
+    assert chambers(words) == {
+        "chamber": "long stroke", "long stroke size": "thirty",
+        "steer chamber": "long stroke", "steer long stroke size": "thirty",
+    }  # fmt: skip
+
+
+def test_a_size_without_a_kind_tells_nothing() -> None:
+    assert chambers("all 30s") == {}
+
+
+def at_work(name: str, words: str) -> Conversation:
+    talk = Conversation(scene(name).context, scene(name).now)
+    talk.hear(words)
+    return talk
+
+
+@pytest.mark.parametrize("words", ["done, and it reads 1190", "that's done, I read 1190"])
+def test_what_is_read_with_the_done_is_asked_about_under_its_own_prompt(words: str) -> None:
+    talk = at_work("done plug", words)
+    assert [one.access for one in talk.decisions if isinstance(one, AccessOpened)] == ["wheel plug"]
+    assert talk.prompt == "confirm:check:sensor ohms:left rear"
+    assert "1,190 ohms" in talk.text(talk.said)
+    assert not talk.now.observations
+    talk.hear("yes")
+    assert [(one.check, one.value) for one in talk.now.observations] == [("sensor ohms", Decimal(1190))]
+
+
+def test_what_is_told_with_the_done_and_answers_nothing_next_is_kept_as_a_note() -> None:
+    talk = at_work("done fix", "done, and it reads 1190")
+    assert any(isinstance(one, FixDone) for one in talk.decisions)
+    assert [one.text for one in talk.decisions if isinstance(one, NoteTaken)] == ["it reads 1190"]
+
+
+@pytest.mark.parametrize("words", ["okay that's buttoned up", "got her back together", "all done with that one"])
+def test_done_in_other_words(words: str) -> None:
+    assert any(isinstance(one, FixDone) for one in at_work("done fix", words).decisions)
+
+
+@pytest.mark.parametrize("words", ["that one's in", "there we go, that's in"])
+def test_in_may_be_the_opposite_and_is_asked_about(words: str) -> None:
+    talk = at_work("done fix", words)
+    assert not talk.decisions
+    talk.hear("yes")
+    assert any(isinstance(one, FixDone) for one in talk.decisions)
+
+
+@pytest.mark.parametrize(
+    "words", ["how do I do that", "how's that work", "walk me through it", "how do I get that off"]
+)
+def test_how_is_told_at_more_length_and_counts_nothing(words: str) -> None:
+    talk = at_work("done plug", words)
+    said = talk.text(talk.said)
+    assert "pull on the plug" in said
+    assert "You can say" not in said
+    assert not talk.decisions
+    assert talk.prompt == "access:wheel plug:left rear"
+
+
+def test_how_at_a_check_tells_its_help() -> None:
+    talk = led("battery-and-charging", BATTERY, until="check:posts and cables")
+    assert "starter's stud are the power side" in talk.text(talk.hear("how's that work"))
+
+
+def test_help_tells_what_can_be_said_as_well() -> None:
+    talk = at_work("done plug", "help")
+    assert "pull on the plug" in talk.text(talk.said)
+    assert "You can say" in talk.text(talk.said)
+
+
+def test_an_unsteady_reading_is_taken_once_more_and_then_stands_with_its_range() -> None:
+    talk = led("battery-and-charging", BATTERY, until="check:rest volts")
+    assert "Hold the probes still" in talk.text(talk.hear("it's jumping between 3 and 9"))
+    assert "points at a joint" in talk.text(talk.hear("still jumping between 4 and 9"))
+    seen = [one for one in talk.now.observations if one.check == "rest volts"]
+    assert [(one.display, one.low_end, one.high_end) for one in seen] == [("unsteady", Decimal(4), Decimal(9))]
+
+
+def test_a_reading_that_stands_still_at_the_second_try_counts_alone() -> None:
+    talk = led("battery-and-charging", BATTERY, until="check:rest volts").dialog(["jumping between 3 and 9", "12.7"])
+    assert [one.value for one in talk.now.observations if one.check == "rest volts"] == [Decimal("12.7")]
+
+
+def at_the_list() -> Conversation:
+    return at_work("done fix", "done")
+
+
+@pytest.mark.parametrize(
+    ("words", "item"),
+    [
+        ("everything's back on but the left rear plug", "left rear sensor plug"),
+        ("all done except for the left rear sensor plug", "left rear sensor plug"),
+        ("all back but the cord", "cord in at both ends"),
+    ],
+)
+def test_what_is_named_as_left_is_asked_alone_and_the_rest_is_back(words: str, item: str) -> None:
+    talk = at_the_list()
+    items = put_back_items(talk.context, talk.now)
+    assert item in talk.text(talk.hear(words))
+    talk.hear("no")
+    assert not [one for one in talk.decisions if isinstance(one, PutBackDone)], "a no waits"
+    talk.hear("yes")
+    assert [one.items for one in talk.decisions if isinstance(one, PutBackDone)] == [items]
+
+
+def test_several_that_are_left_come_one_after_another() -> None:
+    talk = at_the_list().dialog(["all but the zip ties"])
+    for place in ("right rear", "left rear", "right front", "left front"):
+        assert place in talk.text(talk.said[-1:])
+        talk.hear("yes")
+    assert [one for one in talk.decisions if isinstance(one, PutBackDone)]
+
+
+def test_what_is_left_and_not_on_the_list_has_it_gone_through_one_by_one() -> None:
+    talk = at_the_list()
+    assert "One by one" in talk.text(talk.hear("everything but the flux capacitor"))
+
+
+def test_nothing_hung_on_it_is_to_come_off_after_looks_alone() -> None:
+    looked = led("battery-and-charging", BATTERY, until="check:rest volts").now
+    context = Context(load_procedure("battery-and-charging").procedure, vocabulary())
+    assert "tester and clamps off" not in put_back_items(context, looked)
+    talk = at_the_list()
+    assert put_back_items(talk.context, talk.now)[0] == "test pigtails and loads off"
+
+
+@pytest.mark.parametrize("name", ["trailer-abs-light-on", "tractor-abs-light-on"])
+def test_a_wheel_that_was_off_is_turned_before_the_stands_come_out(name: str) -> None:
+    rows = {one.name: one for one in load_procedure(name).procedure.access}
+    for access in ("wheel and drum", "hub off"):
+        items = rows[access].put_back
+        assert items.index("{place} wheel turns free, no drag") > items.index(
+            "{place} brake and wheels on, nuts snug in a star"
+        )
+        assert "wheel up" in rows[access].needs, "the stands go out after it"

@@ -34,7 +34,7 @@ EQUAL: dict[tuple[Mode, Event, str], str] = {
     **_equal(Mode.READY, (Event.WITHDRAW,), "taking_back.correction", "nothing was answered yet"),
     **_equal(Mode.READY, (Event.CORRECTION,), "taking_back.withdraw", "nothing was answered yet"),
     **_equal(Mode.FACT, (Event.READING, Event.CHOICE, Event.IDENTIFIER), "taking_back.corrected", _IS_ANSWER),
-    **_equal(Mode.CHECK, (Event.READING, Event.CHOICE, Event.UNSTEADY), "taking_back.corrected", _IS_ANSWER),
+    **_equal(Mode.CHECK, (Event.READING, Event.CHOICE), "taking_back.corrected", _IS_ANSWER),
     **_equal(Mode.PROOF, (Event.CHOICE,), "taking_back.corrected", _IS_ANSWER),
     **_equal(Mode.FACT, _NUMBERS, "answering.answer", _NO_ANSWER),
     **_equal(Mode.FACT, (*_NUMBERS, Event.NOT_UNDERSTOOD), "taking_back.corrected", _NO_ANSWER),

@@ -12,24 +12,13 @@ from assistant.errors import LeadsmanError
 from assistant.inputs.ports import Listener
 from assistant.loop import Loop, Teller
 from assistant.messages import Say
-from assistant.messages.decisions import Phase
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.phrase import Sentence, phrase
-from assistant.phrasing.wording import time_of_day
+from assistant.phrasing.wording import PHASES, time_of_day
 from assistant.records.index.listing import listed
 from assistant.records.store.ports import Store, find
 from assistant.session.fold import fold
 from assistant.session.offer import Answer, OfferContext, OfferState, offer_step
-
-_WHERE = {
-    Phase.CAUTIONS: "at the cautions",
-    Phase.FACTS: "at the questions",
-    Phase.FINDING: "while looking for the fault",
-    Phase.SURVEYING: "in the middle of the survey",
-    Phase.REPAIRING: "at the repair",
-    Phase.PROVING: "while verifying the repair",
-    Phase.CLOSING: "while closing up",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +80,6 @@ def _where(store: Store, session_id: str) -> str:
     try:
         session = find(store, session_id)
         decisions = [decision for _, entry in session.entries() for decision in entry.decisions]
-        return _WHERE.get(fold(context_from(session.header), decisions).phase, "")
+        return PHASES.get(fold(context_from(session.header), decisions).phase, "")
     except LeadsmanError:
         return ""  # a damaged record is still offered; resuming says what is wrong with it

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 
 from assistant.messages.decisions import Ending, Phase
+from assistant.phrasing.wording import PHASES
 from assistant.records.index.schema import plain_unit
 from assistant.records.journal.reader import Session
 from assistant.records.summary.clocks import lasting
@@ -21,15 +22,6 @@ _WAITS = re.compile(r"^(?:(?:we are|i am|i'm|still) )?waiting (?:for|on) ", re.I
 """Begins a reason, and is said by the board itself."""
 LONG_AGO = timedelta(days=30)
 """A session that was left so long ago is only in the records: nobody takes it up where it was. Our own choice."""
-_WHERE = {
-    Phase.CAUTIONS: "at the cautions",
-    Phase.FACTS: "at the questions",
-    Phase.FINDING: "looking for the fault",
-    Phase.SURVEYING: "in the survey",
-    Phase.REPAIRING: "at the repair",
-    Phase.PROVING: "verifying the repair",
-    Phase.CLOSING: "closing up",
-}
 
 
 class Stand(StrEnum):
@@ -81,7 +73,7 @@ def standing_of(session: Session, row: Summary) -> BoardRow | None:
             ledger.take(decision)
     if one.ending == LEFT:
         stand, waits_for = Stand.LEFT, "somebody to take it up"
-        where = _WHERE.get(ledger.phase, "") if ledger.entered else ""
+        where = PHASES.get(ledger.phase, "") if ledger.entered else ""
         if one.path and ledger.phase in (Phase.FINDING, Phase.SURVEYING):
             where += f": {one.path[-1].what}"
         elif one.suspected and ledger.phase is Phase.REPAIRING:

@@ -12,12 +12,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from itertools import zip_longest
 
-from assistant.messages.decisions import AccessOpened, FixDone, NotAsNeeded
-from assistant.procedure.model import Access, Fix, Procedure
+from assistant.messages.decisions import AccessOpened, FixDone, NotAsNeeded, Observed
+from assistant.procedure.model import Access, Check, Fix, Procedure
 from assistant.session.agenda.next_action import at
 from assistant.session.context import Context
 from assistant.session.state import State
+from assistant.understanding.naming import stem
+from assistant.understanding.patterns import words_of
 
+_SHORT = 3
+"""Letters of words that name nothing."""
 _Open = tuple[Access | Fix, str | None]
 """Something that was opened or done, and where."""
 
@@ -29,11 +33,27 @@ def put_back_items(context: Context, state: State) -> tuple[str, ...]:
     items = [at(text, place) for row, place in owed for text in row.put_back]
     never = not state.ledger.of("put_back_done")
     if items or never:
-        items = [*context.procedure.put_back_first, *items, *context.procedure.put_back]
+        items = [*_hung(context, state), *items, *context.procedure.put_back]
     last = zip_longest(*([at(text, place) for text in row.put_back_last] for row, place in owed))
     items += [text for step in last for text in step if text is not None]
     found = {entry.decision.item for entry in state.ledger.since_closed if isinstance(entry.decision, NotAsNeeded)}
     return tuple(one for one in _where_last(items) if one not in found)
+
+
+def _hung(context: Context, state: State) -> tuple[str, ...]:
+    """Of what is hung on the unit to test it what comes off: all of it once something that speaks of it, or puts a
+    load, a jumper or a good part on, was done since everything was closed last; nothing after looks alone."""
+    items = context.procedure.put_back_first
+    rows: list[Access | Check | Fix] = [row for row, _ in _owed(context, state)]
+    since = (entry.decision for entry in state.ledger.since_closed)
+    rows += [context.check(one.check) for one in since if isinstance(one, Observed)]
+    named = {stem(word) for item in items for word in words_of(item) if len(word) > _SHORT}
+    for row in rows:
+        hands, text = row.hands, row.ask if isinstance(row, Check) else row.say
+        hung = hands is None or hands.load or hands.jumper or hands.feed or hands.stand_in
+        if hung or named & {stem(word) for word in words_of(text)}:
+            return items
+    return ()
 
 
 def needed(context: Context, state: State, item: str) -> str:

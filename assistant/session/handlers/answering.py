@@ -14,6 +14,7 @@ from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.handlers.causes import cause_confirmed
 from assistant.session.handlers.facts import answer_fact
 from assistant.session.handlers.finding import answer_check, confirm, doubt, is_it, moved, named_here, seen_elsewhere
+from assistant.session.handlers.proof_codes import ACTIVE, IS_ACTIVE, is_active, is_stored
 from assistant.session.handlers.proving import answer_proof
 from assistant.session.observations import verdict_of
 from assistant.session.turn import Result, Turn, lay, lift, reask, record, stay
@@ -69,6 +70,8 @@ def confirmed_yes(turn: Turn) -> Result:
         return reask(turn)
     if overlay.prompt is not None and overlay.asked_for == MOVED:
         return moved(turn, overlay.prompt)
+    if overlay.asked_for in (ACTIVE, IS_ACTIVE):
+        return is_active(turn)
     if overlay.prompt is not None and overlay.prompt.kind is PromptKind.FIX:
         return cause_confirmed(turn, overlay.candidate, overlay.prompt)
     accepted = replace(overlay.candidate, heard=_accepted_words(overlay.candidate))
@@ -93,6 +96,8 @@ def _accepted_words(candidate: Understanding) -> str:
 def confirmed_no(turn: Turn) -> Result:
     """No: the answer that was asked about does not count; its prompt comes again."""
     overlay = turn.state.dialog.overlay
+    if overlay is not None and overlay.asked_for == IS_ACTIVE:
+        return is_stored(turn)
     what = Reason(Why.REFUSED, {"doubt": overlay.asked_for if overlay is not None else ""})
     under = turn.state.dialog
     plain = replace(under, overlay=None, misses=0, quick=False)

@@ -32,11 +32,19 @@ def put_back(turn: Turn) -> Result:
     """Yes or next at the put-back list: a part of it, or one item, is done."""
     item, part = turn.state.dialog.item, turn.state.dialog.part
     items = put_back_items(turn.context, turn.state)
+    if item is not None and turn.state.dialog.left:
+        left = turn.state.dialog.left[1:]
+        return _next_left(turn, left) if left else _all_back(turn, items)
     if item is not None and item + 1 < len(items):
         return reask(turn.with_dialog(item=item + 1, misses=0, reminded=False))
     if item is None and part + 1 < len(put_back_parts(items)):
         return reask(turn.with_dialog(part=part + 1, misses=0, reminded=False), full=True)
     return _all_back(turn, items)
+
+
+def _next_left(turn: Turn, left: tuple[int, ...], *says: Say) -> Result:
+    """The next item of those that were told to be all that is left."""
+    return reask(turn.with_dialog(item=left[0], left=left, misses=0, reminded=False), *says)
 
 
 def _all_back(turn: Turn, items: tuple[str, ...], *found: NotAsNeeded, told: tuple[Say, ...] = ()) -> Result:
@@ -64,6 +72,8 @@ def one_by_one(turn: Turn) -> Result:
 
 def other_words(turn: Turn) -> Result:
     """Words at an item: one that begins with a no is one; a look is asked about, anything else was not understood."""
+    if turn.left is not None:
+        return _next_left(turn, turn.left, Say("all_but")) if turn.left else one_by_one(turn)
     items, item = put_back_items(turn.context, turn.state), turn.state.dialog.item
     if item is None or item >= len(items) or not needed(turn.context, turn.state, items[item]):
         return misunderstood(turn)

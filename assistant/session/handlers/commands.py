@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from assistant.messages import Command, Heard, Reason, Report, Say, Talk, Why
@@ -40,21 +41,40 @@ def say_again(turn: Turn) -> Result:
 
 
 def explain(turn: Turn) -> Result:
-    """Help: how to do what is asked, where the leads go, and what can be said."""
-    asked, context = turn.asked, turn.context
-    says = []
-    if asked.mode is Mode.CHECK:
-        check = context.check(asked.name)
-        if check.help:
-            says.append(Say("help", {"text": at(check.help, asked.place)}))
-    elif asked.mode is Mode.FACT:
-        text = question_named(context, asked.name).help
-        if text:
-            says.append(Say("help", {"text": text}))
+    """Help: how to do what is asked, where the leads go, and what can be said; 'how do I do that?' only how."""
+    how = _longer(turn)
+    says = [Say("help", {"text": how})] if how else []
+    if turn.understood is not None and _HOW.search(turn.meant.heard.lower().replace("’", "'")):
+        return reask(turn, *says, full=True)
     answers = answers_left(turn)
     says += opening(answers)
     says.append(Say("commands"))
     return reask(turn.with_dialog(rest=answers[1:]), *says, full=True)
+
+
+_HOW = re.compile(
+    r"\bhow\b.*\b(?:do|does|is|am|works?|done)\b|\bhow's\b"
+    r"|\b(?:walk|talk) me through\b|\bshow me\b|\bthe trick\b"
+)
+"""Words that ask how something is done, and not what can be said."""
+
+
+def _longer(turn: Turn) -> str:
+    """The longer instruction of what is asked, '' for none."""
+    asked, context = turn.asked, turn.context
+    match asked.mode:
+        case Mode.CHECK:
+            return at(context.check(asked.name).help, asked.place)
+        case Mode.FACT:
+            return question_named(context, asked.name).help
+        case Mode.ACCESS:
+            return at(context.access(asked.name).help, asked.place)
+        case Mode.FIX:
+            return at(context.fix(asked.name).help, asked.place)
+        case Mode.PROOF:
+            return context.proof_step(asked.name).help
+        case _:
+            return ""
 
 
 def answers_left(turn: Turn) -> tuple[Say, ...]:

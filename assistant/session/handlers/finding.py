@@ -75,9 +75,9 @@ def answer_check(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result
         return _take(turn, check, meant, None, confirmed=confirmed)
     verdict = verdict_of(turn.context, put_right(turn.state)[0], check, turn.asked.place, meant)
     action = turn.state.action
-    again = turn.state.dialog.second or (_replaces(action) is Why.READ_ONCE_MORE)
+    again = turn.state.dialog.second or (_replaces(action) is Why.READ_ONCE_MORE) or _unclear_before(turn)
     unjudged = remarked(verdict, RemarkKind.NOT_UNDER)
-    if verdict.grade is Grade.TOO_CLOSE and not again and not unjudged and _worth_again(meant):
+    if verdict.grade is Grade.TOO_CLOSE and not again and not unjudged and _worth_again(check, meant):
         return _once_more(turn, check, meant, verdict)
     return _take(turn, check, meant, verdict, confirmed=confirmed)
 
@@ -102,8 +102,19 @@ def _negative_before(state: State) -> bool:
     return any(seen.value is not None and seen.value < 0 for seen in state.observations)
 
 
-def _worth_again(meant: Understanding) -> bool:
-    return meant.outcome in (Outcome.READING, Outcome.OVER_RANGE)
+def _worth_again(check: Check, meant: Understanding) -> bool:
+    """Whether a second reading may tell more: not of what is shaken or warmed to see whether it moves."""
+    if meant.outcome is Outcome.UNSTEADY and (check.repeatable or (check.hands is not None and check.hands.move)):
+        return False
+    return meant.outcome in (Outcome.READING, Outcome.OVER_RANGE, Outcome.UNSTEADY)
+
+
+def _unclear_before(turn: Turn) -> bool:
+    """Whether it was read twice already, unsteady or too close to call, and nothing was mended since."""
+    seen = turn.state.observed_at(turn.asked.name, turn.asked.place)
+    unclear = seen is not None and seen.verdict is not None and seen.verdict.grade is Grade.TOO_CLOSE
+    fixes = turn.state.ledger.of("fix_done")
+    return unclear and seen is not None and all(entry.number < seen.number for entry in fixes)
 
 
 def _first_reading(turn: Turn) -> int | None:
@@ -126,9 +137,10 @@ def _once_more(turn: Turn, check: Check, meant: Understanding, verdict: Verdict)
     While an earlier answer is being asked again, that one stands and the first try is only a remark.
     """
     place = turn.asked.place
-    shown = "over range" if meant.value is None else f"{meant.value:f} {check.unit or ''}".strip()
+    display = _NO_NUMBER.get(meant.outcome, "")
+    shown = display.replace("_", " ") if meant.value is None else f"{meant.value:f} {check.unit or ''}".strip()
     says = (
-        say_value(meant.value, check.unit, "over_range" if meant.value is None else "", None, None),
+        say_value(meant.value, check.unit, display, meant.low_end, meant.high_end),
         Say(_again_because(meant)),
     )
     dialog = replace(turn.state.dialog, second=True, overlay=None, misses=0, reminded=False)
@@ -140,7 +152,12 @@ def _once_more(turn: Turn, check: Check, meant: Understanding, verdict: Verdict)
     return record(turn, (Remarked(what),), *says, keep=True, dialog=dialog)
 
 
+_NO_NUMBER = {Outcome.OVER_RANGE: "over_range", Outcome.UNSTEADY: "unsteady"}
+
+
 def _again_because(meant: Understanding) -> str:
+    if meant.outcome is Outcome.UNSTEADY:
+        return "hold_still"
     if meant.value is None:
         return "other_range"
     return "swap_leads" if meant.value < 0 else "too_close"

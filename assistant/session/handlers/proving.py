@@ -11,9 +11,10 @@ from assistant.session.fold import apply_all
 from assistant.session.handlers.finding import confirm, remark_of_yes
 from assistant.session.handlers.halves import half
 from assistant.session.turn import Result, Turn, reask, record
-from assistant.session.unprompted.road_test import SLOWEST
 from assistant.understanding.wishes import only_onward
 
+TOO_SLOW = "slow"
+"""Why a drive is asked about that is told as done after one that was too slow."""
 TOO_QUICK = "quick"
 """Why work is asked about that was answered sooner than it can be done."""
 
@@ -25,19 +26,30 @@ def step_done(turn: Turn) -> Result:
         return reask(turn) if only_onward(turn.meant.heard, turn.context.vocabulary) else half(turn)
     told = turn.rolled
     if told is not None and told.too_slow:
-        return record(
-            turn,
-            (NoteTaken(turn.meant.heard),),
-            Say("too_slow", {"value": told.speed, "limit": SLOWEST, "unit": "mph"}),
-            keep=True,
-        )
+        slow = Say("too_slow", {"value": told.speed, "limit": step.faster_than, "unit": "mph"})
+        return record(turn.with_dialog(slow=True), (NoteTaken(turn.meant.heard),), slow, keep=True)
+    if told is None and turn.state.dialog.slow and not turn.state.dialog.quick:
+        # 'next' after a drive that was too slow says nothing of another one
+        question = Say("faster_now", {"limit": step.faster_than, "unit": "mph"})
+        return confirm(turn.with_dialog(quick=True), turn.meant, question, TOO_SLOW)
     if told is not None and told.light is not None:
         return _road_told(turn, step, told.light)
-    quick = _too_quick(turn, step)
+    quick = _too_quick(turn, step) if told is None else ()
     if quick and not turn.state.dialog.quick and step.too_quick is not None:
         question = Say("too_quick", {"text": step.too_quick.ask})
         return confirm(turn.with_dialog(quick=True), turn.meant, question, TOO_QUICK)
-    return record(turn, (*quick, ProofStepDone(step.name, "done", passed=True)), Say("step_logged"))
+    made = (*quick, *((NoteTaken(turn.meant.heard),) if told is not None else ()))
+    return record(
+        turn, (*made, ProofStepDone(step.name, "done", passed=True)), *_slow(turn, step), Say("step_logged")
+    )
+
+
+def _slow(turn: Turn, step: ProofStep) -> tuple[Say, ...]:
+    """That a drive counts which would have shown more at a higher speed."""
+    told = turn.rolled
+    if told is None or not told.slow:
+        return ()
+    return (Say("slow_counts", {"value": told.speed, "limit": step.better_from, "unit": "mph"}),)
 
 
 def _road_told(turn: Turn, step: ProofStep, light: str) -> Result:
@@ -47,13 +59,14 @@ def _road_told(turn: Turn, step: ProofStep, light: str) -> Result:
     after = apply_all(context, turn.state, made)
     asked = asked_now(context, after)
     if asked.mode is not Mode.PROOF:
-        return record(turn, made, Say("step_logged"))
+        return record(turn, made, *_slow(turn, step), Say("step_logged"))
     passed = light in context.proof_step(asked.name).passes
     question = Say("is_it" if passed else "fails", {"text": light})
     heard = turn.fact if isinstance(turn.fact, Heard) else None
     meant = Understanding(Outcome.CHOICE, turn.meant.heard, choice=light, confirm=True)
     overlay = Overlay(Mode.CONFIRM, question, meant, heard, asked_for="told_together" if passed else "fails")
-    return record(turn, made, Say("step_logged"), dialog=DialogState(live=True, overlay=overlay))
+    says = (*_slow(turn, step), Say("step_logged"))
+    return record(turn, made, *says, dialog=DialogState(live=True, overlay=overlay))
 
 
 def _too_quick(turn: Turn, step: ProofStep) -> tuple[Decision, ...]:

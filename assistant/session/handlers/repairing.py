@@ -20,6 +20,7 @@ from assistant.session.agenda.next_action import to_measure_again
 from assistant.session.agenda.prompts import main
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import apply_all
+from assistant.session.handlers.early import with_early
 from assistant.session.handlers.finding import confirm
 from assistant.session.openings import opening_minutes
 from assistant.session.turn import Result, Turn, reask, record, stay
@@ -62,7 +63,8 @@ def opened(turn: Turn) -> Result:
         nothing = AccessOpened(asked.name, asked.place, 0.0, absent.name)
         return record(turn, (nothing,), Say("choice_logged", {"text": absent.name}))
     minutes = opening_minutes(turn.context, turn.state.facts, Opening(asked.name, asked.place))
-    return record(turn, (AccessOpened(asked.name, asked.place, minutes),), Say("step_logged"))
+    made = record(turn, (AccessOpened(asked.name, asked.place, minutes),), Say("step_logged"))
+    return with_early(turn, made)
 
 
 def fix_done(turn: Turn) -> Result:
@@ -80,7 +82,7 @@ def fix_done(turn: Turn) -> Result:
     again = to_measure_again(context, apply_all(context, turn.state, (done,)))
     told = Say("way_logged", {"text": first_up(done.title)}) if way else Say("fix_logged", {"text": done.title})
     says = (told, *((Say("measure_again"),) if again else ()))
-    return record(turn, (done,), *says)
+    return with_early(turn, record(turn, (done,), *says))
 
 
 def _found_broken(turn: Turn) -> Observed | None:

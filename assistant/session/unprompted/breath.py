@@ -27,6 +27,8 @@ from assistant.understanding.talk import AROUND, PARTS, forms_of, place_in
 _JOINT = re.compile(r"[,;]\s*(?:and\b|but\b)?|\.(?!\d)|\b(?:and|plus|but|with)\b", re.IGNORECASE)
 WEAK = "weak"
 """Sayings that answer only what is asked, or what is named beside them: a part of ``reports.toml``."""
+EVERYWHERE = "everywhere"
+"""Sayings that make a fact hold at every place asked about in the same words: a part of ``reports.toml``."""
 _STOP_WORDS = frozenset({"of", "the", "a", "comes", "on", "by", "it", "number", "lately"})
 _SURE = (Outcome.CHOICE, Outcome.IDENTIFIER)
 _AROUND_PLACE = frozenset({"on", "the", "at", "in", "for", "over", "and", "has", "have", "is", "was", "got", "side"})
@@ -68,18 +70,63 @@ def facts_told(
         for form in (option.name, *option.also)
         if _JOINT.search(form)
     )
-    pieces = pieces_of(text, joined)
+    plain, everywhere = _everywhere(_singular(text, context), context)
+    pieces = pieces_of(plain, joined)
     if "?" in text or not pieces:
         return None
     told: dict[str, Understanding] = {}
+    waiting = []
     for piece in pieces:
         found = list(_answers(context, _with(state, told), piece, asked, open_now, expected, told))
         if not found and not _empty(piece, context) and not _tells_a_code(piece, context):
+            waiting.append(piece)
+        told.update(found)
+    for piece in waiting:  # 'all thirties, with long stroke': the size hangs on the kind that is told behind it
+        found = list(_answers(context, _with(state, told), piece, asked, open_now, expected, told)) if told else []
+        if not found:
             return None
         told.update(found)
+    if everywhere:
+        _tell_twins(context, state, open_now, told)
     if not told or (set(told) == {asked.name} and len(pieces) == 1):
         return None
     return [(one, told[one.name]) for one in open_now if one.name in told]
+
+
+def _singular(text: str, context: Context) -> str:
+    """The text with sizes told as one: 'all 30s', 'thirties', 'twenty fours'."""
+    words = []
+    for word in text.split():
+        bare_word = word.rstrip(",.;!")
+        one = re.sub(r"'?s$", "", bare_word.lower())
+        one = one.removesuffix("ie") + "y" if one.endswith("tie") else "six" if one == "sixe" else one
+        number = one != bare_word.lower() and (one.isdigit() or is_number(one, context.vocabulary))
+        words.append(one + word[len(bare_word) :] if number else word)
+    return " ".join(words)
+
+
+def _everywhere(text: str, context: Context) -> tuple[str, bool]:
+    """The text without the words that say that it is so everywhere, and whether it had any."""
+    forms = sorted(context.vocabulary.reports.get(EVERYWHERE, ()), key=len, reverse=True)
+    left = text
+    for form in forms:
+        left = re.sub(rf"\b{re.escape(form)}\b", " ", left, flags=re.IGNORECASE)
+    return (left, True) if left != text and left.strip(" ,.") else (text, False)
+
+
+def _tell_twins(context: Context, state: State, open_now: list[Question], told: dict[str, Understanding]) -> None:
+    """Answer with the same what is asked in the same choices about other places: the steer axle's chambers too."""
+    for one in list(open_now):
+        if one.name in told or not one.choices or not _applies(context, _with(state, told), one):
+            continue
+        same = [
+            meant
+            for name, meant in told.items()
+            for other in open_now
+            if other.name == name and [row.name for row in other.choices] == [row.name for row in one.choices]
+        ]
+        if len({meant.choice for meant in same}) == 1:
+            told[one.name] = same[0]
 
 
 def told_in(context: Context, text: str) -> dict[str, str]:
@@ -135,7 +182,9 @@ def _answers(
         # 'one active': how many, behind what they are; the word that only its own name has tells
         own = _names(one) - {word for other in open_now if other is not one for word in _names(other)}
         comes_next = bool(own & said) and one.name == following
-        if one.name != asked.name and not comes_next and _elsewhere(one, form, open_now, said, piece):
+        # what is sure to come next gives way only to what may be asked as well
+        rivals = [row for row in open_now if one.name != following or _applies(context, known, row)]
+        if one.name != asked.name and not comes_next and _elsewhere(one, form, rivals, said, piece):
             continue
         if one.name != asked.name and _of_a_value(piece, form, context):
             continue
@@ -223,7 +272,8 @@ def code_told(context: Context, text: str) -> tuple[str | None, dict[str, str]]:
     Returns:
         The place that it names, None for none or several, and for each check that reads its kind the choice.
     """
-    told = [_of_a_code(piece, context) for piece in pieces_of(text, ()) if _tells_a_code(piece, context)]
+    pieces = (_of_a_code(piece, context) for piece in pieces_of(text, ()))
+    told = [one for one in pieces if _is_a_code(one, context)]
     named = {place for place, _, _ in told if place is not None}
     kinds: dict[str, str] = {}
     for _, kind, _ in told:
@@ -233,7 +283,11 @@ def code_told(context: Context, text: str) -> tuple[str | None, dict[str, str]]:
 
 def _tells_a_code(piece: str, context: Context) -> bool:
     """Whether a piece names a place, or what a code says, and nothing else: 'it's the left rear sensor, open'."""
-    place, kinds, rest = _of_a_code(piece, context)
+    return _is_a_code(_of_a_code(piece, context), context)
+
+
+def _is_a_code(told: tuple[str | None, dict[str, str], Words], context: Context) -> bool:
+    place, kinds, rest = told
     lists = context.vocabulary.questions
     known = {word for name in (AROUND, PARTS) for form in lists.get(name, ()) for word in words_of(form)}
     return (place is not None or bool(kinds)) and set(rest) <= known

@@ -1,6 +1,7 @@
 """What is told of a test drive in one breath: how fast, and what the light did: 'hit 18, lamp went out'.
 
-A module looks for its wheels only above a walking pace, so that a slower roll proves nothing.
+A module looks for its wheels only above a walking pace, so that a slower roll proves nothing; the step says how fast
+(``faster_than``, ``better_from``).
 """
 
 from __future__ import annotations
@@ -19,8 +20,6 @@ from assistant.session.unprompted.breath import pieces_of
 from assistant.understanding.choosing.choices import normal
 from assistant.understanding.interpret import answer_of
 
-SLOWEST = Decimal(5)
-"""Miles per hour that a test drive must be faster than; common practice, no source."""
 _MOST = 24
 """Words of the longest report: more is a story."""
 _FASTEST = 99
@@ -56,10 +55,10 @@ class Rolled:
     refused: bool = False
     """True where it cannot be driven."""
 
-    @property
-    def too_slow(self) -> bool:
-        """Whether it was too slow to prove anything."""
-        return self.speed is not None and self.speed <= SLOWEST
+    too_slow: bool = False
+    """Whether it was too slow to prove anything."""
+    slow: bool = False
+    """Whether faster would have shown more."""
 
 
 def rolled(context: Context, state: State, text: str) -> Rolled | None:
@@ -79,9 +78,12 @@ def rolled(context: Context, state: State, text: str) -> Rolled | None:
     if not _MOVED.search(said) and (speed is None or not _FAST.search(said)):
         return None
     light = _light(context, asked.name, plain)
-    if _DENIED.search(said) and (speed is None or speed > SLOWEST) and light is None:
+    step = context.proof_step(asked.name)
+    too_slow = speed is not None and step.faster_than is not None and speed <= step.faster_than
+    if _DENIED.search(said) and not too_slow and light is None:
         return None
-    return Rolled(speed, light)
+    slow = speed is not None and step.better_from is not None and speed < step.better_from
+    return Rolled(speed, light, too_slow=too_slow, slow=slow and not too_slow)
 
 
 def _light(context: Context, name: str, text: str) -> str | None:
