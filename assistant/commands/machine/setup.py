@@ -48,7 +48,7 @@ def setup(
         if trouble is not None:
             raise trouble
         return
-    statuses = [*inspect_machine(), _second(), *_words()]
+    statuses = [*inspect_machine(), _second(), *_words(), *_talk()]
     for one in statuses:
         if as_json:
             write_json(asdict(one))
@@ -70,6 +70,15 @@ def _second() -> Status:
         "second opinion", False, "There is none: answers in loud noise are asked about more often.",
         "Run: leadsman setup",
     )  # fmt: skip
+
+
+def _talk() -> list[Status]:
+    """What free talk is held against; fitted here, so that no session waits for it."""
+    opinion = load_vocabulary().second_opinion
+    if opinion is None:
+        return []
+    kinds = len(opinion.shares("again"))
+    return [Status("free talk", True, f"what no rule knows is held against sayings of {kinds} intents", "")]
 
 
 def _words() -> list[Status]:
