@@ -7,9 +7,9 @@ import pytest
 from assistant.catalog import load_vocabulary
 from assistant.errors import DocumentError
 from assistant.library import files, read_toml
-from assistant.messages import Choice, Command, Expectation, Expects, Hypothesis, Outcome, Report, Understanding
+from assistant.messages import Choice, Command, Expectation, Expects, Outcome, Report, Understanding
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.understanding.interpret import interpret
+from assistant.understanding.interpret import understand
 from tests.rows import each_row
 
 VOCABULARY = load_vocabulary()
@@ -34,7 +34,7 @@ ROWS = [(command, text) for command, texts in SAID.items() for text in texts.spl
 
 
 def typed(text: str, prompt: Expectation = WORK) -> Understanding:
-    return interpret((Hypothesis(text),), prompt, VOCABULARY)
+    return understand(text, prompt, VOCABULARY)
 
 
 @each_row(ROWS)

@@ -229,6 +229,8 @@ def fares(row: Row) -> str:
     got, counted = told(row)
     if got in row.truth or got.split("=")[-1] in row.truth:
         return "right"
+    if "ask" in row.truth and got.endswith("?") and got.removesuffix("?") in row.truth:
+        return "right"
     if row.truth == ("ask",) and not counted:
         return "right" if got == "ask" else "asked" if got in ("which", "none", "skip") else "wrong asked"
     if row.kind == "two" and any(one.startswith(f"{got};") for one in row.truth):

@@ -50,7 +50,7 @@ def test_two_ends_of_a_display_that_wavers() -> None:
     "text",
     [
         "twelve hundred, no no no", "the book, it should be twelve hundred", "how much must it be, twelve hundred?",
-        "it isn't twelve hundred, that's for sure", "nine hundred, eleven hundred, who knows",
+        "nine hundred, eleven hundred, who knows",
         "five would be nice", "hand me the twelve hundred thing, would you",
     ],
 )  # fmt: skip

@@ -13,9 +13,11 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from assistant.messages import Expectation, Outcome, Understanding
+from assistant.numerals.tokenizer import scan
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding import clarifications
 from assistant.understanding.clauses.clause import Role
+from assistant.understanding.clauses.parts import NUMBER, Part, parts_of
 from assistant.understanding.values.readings import understand_reading
 
 UNCLEAR = frozenset({Outcome.NOT_UNDERSTOOD, Outcome.CHOOSE, Outcome.INCOMPLETE})
@@ -49,6 +51,9 @@ _WAVERS = re.compile(
 _NO_READING = frozenset({
     Role.QUESTION, Role.NEGATION, Role.EARLIER, Role.EXPECTATION, Role.UNREAL, Role.TALK, Role.OTHER_PLACE, "moving",
 })  # fmt: skip
+_BY_ROLE = frozenset({Role.NEGATION.value, Role.EARLIER.value, Role.EXPECTATION.value, Role.UNREAL.value})
+_TWO = 2
+"""Pieces with a number, of which one is a reading where another one is what should be or was."""
 _REFUSED = frozenset({Role.TALK.value, "moving"})
 """Whole utterances of which no piece is offered."""
 _SIGN = (
@@ -115,8 +120,9 @@ def offered_reading(
             continue
         (past if read.reason in _NO_READING else values).append((piece, read))
     values = values or past
-    if not values:
-        return found
+    numbered = sum(any(part.role == NUMBER for part in _parts(piece.text, vocabulary)) for piece in pieces)
+    if not values or (found.reason in _BY_ROLE and numbered < _TWO):
+        return found  # 'the rest volts, those should have been twelve four': the one value is what should be
     told = {(read.outcome, read.value) for _, read in values}
     if len(told) == 2 and len(values) == 2 and _WAVERS.search(plain):
         return _wavering(values[0][0].text, values[1][0].text, text, found, expectation, vocabulary)
@@ -126,6 +132,10 @@ def offered_reading(
     if len(told) > 1 and last.by not in _CONCLUDES and not _put_right(pieces, values):
         return found
     return _asked(read, text, expectation)
+
+
+def _parts(text: str, vocabulary: Vocabulary) -> list[Part]:
+    return parts_of(text, scan(text, vocabulary), vocabulary)
 
 
 def _put_right(pieces: list[_Piece], values: list[tuple[_Piece, Understanding]]) -> bool:
