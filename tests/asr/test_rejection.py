@@ -59,7 +59,8 @@ def test_real_stops_in_noise_come_through_and_noise_and_other_words_do_not(
     stops = [case for case in answers(speech_corpus) if case.said == "stop"]
     dropped = passed = 0
     for case in stops[::2]:
-        heard = recognizer.hear(case_sound(case, speech_corpus, "helicopter", 5.0), case.expectation)
+        # at 5 dB nearly all of them are heard outright
+        heard = recognizer.hear(case_sound(case, speech_corpus, "helicopter", 0.0), case.expectation)
         if heard.hypotheses and heard.hypotheses[0].words == "[unclear]":
             dropped += 1
             passed += is_for_us(heard, case.expectation, VOCABULARY)
