@@ -8,7 +8,16 @@ from tests.rows import each_row
 from tests.session.partner_tables import fares, rows
 from tests.understanding.spoken_tables import Row
 
-LEAST = {"answers": 84.0, "questions": 94.0, "reports": 82.0, "breath": 77.0, "bay": 91.0, "yard": 92.0, "dock": 74.0}
+LEAST = {
+    "answers": 84.0,
+    "questions": 94.0,
+    "reports": 82.0,
+    "breath": 77.0,
+    "bay": 91.0,
+    "yard": 92.0,
+    "floor": 95.0,
+    "dock": 76.0,
+}
 """Percent of the rows of a table, and of those that were set aside, that must be right."""
 ROWS = [(table, row) for table in LEAST for row in rows(table)]
 

@@ -20,7 +20,7 @@ LEAST = {
     "bay": 88.0,
     "floor": 88.0,
     "yard": 91.0,
-    "dock": 73.0,
+    "dock": 78.0,
 }
 """Percent of the rows of a table, and of those that were set aside, that must be right."""
 ROWS = [(table, row) for table in LEAST for row in rows(table)]
