@@ -56,7 +56,8 @@ UNCLEAR = 0.15
 _NONE = frozenset({Beside.CHAT.value, Beside.READING.value, Beside.LOOK.value})
 _ALIKE = (
     frozenset({Beside.LATER.value, Command.SKIP.value}), frozenset({About.LIMIT.value, About.USUAL.value}),
-    frozenset({About.LEFT.value, About.TIME_LEFT.value}),
+    frozenset({About.LEFT.value, About.TIME_LEFT.value, Command.WHATS_LEFT.value}),
+    frozenset({About.SUSPECTS.value, Command.WHATS_LEFT.value}),
     frozenset({About.LEADS.value, About.RED.value, About.BLACK.value, About.PIN.value}),
     frozenset({Report.OUT_OF_REACH.value, Report.STUCK.value}),
     frozenset({About.LAST.value, About.AT_PLACE.value}), frozenset({Command.HOLD.value, Report.WORKING.value}),
@@ -145,16 +146,20 @@ def _known(found: Understanding, expectation: Expectation) -> tuple[str | None, 
         return None, ACTS + DOUBTED
     if found.outcome is Outcome.QUESTION and found.about is not None:
         return _NAMES.get(found.about, found.about.value), OVERRULES
-    if found.outcome is Outcome.REPORT and found.report not in (None, Report.DANGER, Report.DETAIL):
+    if found.outcome is Outcome.REPORT and found.report not in _WITHOUT_SAYINGS:
         return str(found.report), OVERRULES
-    if found.outcome is Outcome.COMMAND and found.command is not None and found.ask != Clarification(Ask.ALL_DONE):
+    if found.outcome is Outcome.COMMAND and found.command not in _WITHOUT_SAYINGS:
         if found.confirm and found.reason == "slip":
             return None, ACTS
+        if found.ask == Clarification(Ask.ALL_DONE) or found.command is None:
+            return None, None
         plain = expectation.prompt.overlaid is None
         return found.command.value, OVERRULES if found.command in _HARMLESS else COUNTED if plain else None
     return None, None
 
 
+_WITHOUT_SAYINGS = frozenset({None, Report.DANGER, Report.DETAIL, Report.NOT_NOW, Command.SAY_USUAL})
+"""What the sayings do not speak of, or may not speak against."""
 _HARDLY = frozenset({"lone_one", "scale", "incomplete"})
 """Reasons of readings of which hardly anything was said."""
 _NAMES = {About.NEXT: Beside.WHAT_NEXT.value, About.DONE: Beside.DONE_SO_FAR.value}
