@@ -40,7 +40,7 @@ _UNITS = frozenset({
 })  # fmt: skip
 _SIDES = frozenset({"left", "right", "front", "rear", "driver", "passenger", "curb", "steer", "drive"})
 _WHERE = frozenset({"side", "axle", "wheel", "end", "inner", "outer", "tandem"})
-_PARTS = frozenset({
+PARTS = frozenset({
     "module", "modulator", "ecu", "sensor", "valve", "plug", "connector", "pigtail", "harness", "wire",
     "wiring", "ring", "battery", "alternator", "starter", "bulb", "fuse", "relay", "drum", "shield", "hub",
     "bearing", "chamber", "pushrod", "cable", "socket", "cord", "switch", "ground",
@@ -86,7 +86,7 @@ def _masked(said: list[str]) -> list[str]:
             mask = stem(word) if word in ("right", "left") and not _beside_a_place(said, at) else PLACE
         else:
             mask = stem(word)
-            if word in _PARTS or mask in _PARTS:
+            if word in PARTS or mask in PARTS:
                 found.append(PART)
         if mask not in (NUMBER, PLACE) or found[-1:] != [mask]:
             found.append(mask)

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from assistant.intents.features import words_in
+from assistant.intents.features import PARTS, words_in
 from assistant.intents.sayings import Beside
 from assistant.messages import (
     About,
@@ -97,6 +97,8 @@ def opinion_on(
     known, least = _known(found, expectation)
     if opinion is None or least is None or expectation.expects is Expects.NOTE or not text.strip():
         return None
+    if known is None and expectation.expects is Expects.READING and len(words_in(text)) == 1:
+        return None  # a word alone may be anything that was misheard
     if known is not None and any(normal(text) in forms for forms in vocabulary.commands.values()):
         return None
     shares = opinion.shares(respelled(text, expectation, vocabulary) or text)
@@ -180,6 +182,8 @@ def _taken(
     sure = ahead >= SURE - DOUBTED and meant.report is not None
     if (not sure or expectation.expects is Expects.CHOICE) and _may_answer(text, said, expectation, vocabulary):
         return None
+    if meant.command in (Command.CORRECTION, Command.WITHDRAW) and PARTS & set(said) and not _ANSWER & set(said):
+        return None  # 'change the battery' is work
     if meant.report in _LOOKS and expectation.expects is Expects.CHOICE:
         return None
     if meant.report is Report.REPLACED and said[0] in _TO_DO:
@@ -209,6 +213,7 @@ def _denied(said: Sequence[str]) -> bool:
     return denied and not {"think", "want", "need", "bother"} & set(said)
 
 
+_ANSWER = frozenset({"reading", "answer", "number", "value", "last", "said", "told", "gave", "that", "it"})
 _LOOKS = frozenset({Report.STUCK, Report.LIGHT_ON, Report.LIGHT_OUT, Report.REPLACED})
 """Reports that may be what something looks like: 'won't turn', 'it's lit'."""
 _TO_DO = frozenset({"replace", "change", "swap", "install", "put"})
