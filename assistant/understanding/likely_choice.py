@@ -35,6 +35,7 @@ _LONGEST = 16
 _UNREAL = frozenset({
     "if", "should", "would", "could", "might", "supposed", "whether", "unless", "until", "maybe", "perhaps", "expect",
     "was", "were", "used", "before", "yesterday", "usually", "normally", "other", "others", "except", "probably",
+    "left", "right", "front", "rear", "side", "driver", "passenger", "curb", "axle",
 })  # fmt: skip
 """Words beside which something may not be so, not now, or not here."""
 _OPEN = frozenset({"leftover", "close", "", "two_meanings", Role.NEGATION.value, Role.TALK.value, Role.EARLIER.value})
