@@ -223,7 +223,12 @@ def test_nothing_is_missing_and_nothing_dangerous_is_unknown_to_the_facts(name: 
     for row, place in opened:
         for text in (*row.put_back, *row.put_back_last):
             assert text.replace("{place}", place or "").strip() in items
-    assert {*one.put_back_first, *one.put_back} <= set(items)
+    assert {*one.put_back} <= set(items)
+    looked = tuple(
+        Observed(number, check.name, None, check.title, {}, "") for number, check in enumerate(one.checks, 1)
+    )
+    hung = put_back_items(context, fold(context, (*looked, *decisions_of(opened))))
+    assert {*one.put_back_first} <= set(hung), "what the checks hang on the unit comes off"
     assert len(set(items)) == len(items)
     for item in items:
         assert kinds_of(item) or not DANGEROUS.search(item), f"no fact speaks of '{item}'"
