@@ -7,7 +7,7 @@ telling what something looks like or does; else the likeliest choice is asked ab
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from assistant.intents.features import words_in
 from assistant.intents.sayings import Beside
@@ -15,6 +15,7 @@ from assistant.messages import Command, Expectation, Expects, Outcome, PromptKin
 from assistant.numerals.tokenizer import UNKNOWN_WORD
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding import clarifications
+from assistant.understanding.choosing.asserted import tells_nothing
 from assistant.understanding.choosing.choices import forms_of, normal
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.guessing import ACTS as BESIDE
@@ -67,11 +68,9 @@ def likely_choice(
         return None
     if not _open(found, text, expectation) or "?" in text:
         return None
-    shares = answers.shares(prompt.name, expectation.choices, text)
-    best = next(iter(shares), None)
+    best, share = _likeliest(text, answers.shares(prompt.name, expectation.choices, text), expectation)
     if best is None:
         return None
-    share = shares[best] / sum(shares.values())
     beside, ahead, looks = _beside(text, expectation, vocabulary)
     if beside not in _LOOKS and ahead >= BESIDE and not (beside in _MAY_ANSWER and share >= TELLS):
         return None
@@ -91,6 +90,14 @@ def likely_choice(
         return None
     ask = clarifications.which_name(best)
     return Understanding(Outcome.CHOICE, text, choice=best, confirm=True, ask=ask, reason="leftover")
+
+
+def _likeliest(text: str, shares: Mapping[str, float], expectation: Expectation) -> tuple[str | None, float]:
+    """The choice with the largest share, and its part of all; None where the words tell nothing of it."""
+    best = next(iter(shares), None)
+    if best is None or any(choice.name == best and tells_nothing(text, choice) for choice in expectation.choices):
+        return None, 0.0
+    return best, shares[best] / sum(shares.values())
 
 
 def _open(found: Understanding, text: str, expectation: Expectation) -> bool:

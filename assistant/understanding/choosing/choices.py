@@ -173,11 +173,11 @@ def in_another_form(text: str, choices: Sequence[Choice]) -> Understanding | Non
         return None
     done = {word for word, behind in pairwise(words) if behind in _TO_A_THING}
     done |= ALL if not OTHERS.isdisjoint(words) else set()
-    said = {stem for word in words if word not in done for stem in _stems(word)}
+    said = {stem for word in words if word not in done for stem in stems_of(word)}
     found = [
         choice
         for choice in choices
-        if any(" " not in form and not said.isdisjoint(_stems(form)) for form in forms_of(choice))
+        if any(" " not in form and not said.isdisjoint(stems_of(form)) for form in forms_of(choice))
     ]
     if len(found) != 1:
         return None
@@ -186,7 +186,7 @@ def in_another_form(text: str, choices: Sequence[Choice]) -> Understanding | Non
 
 
 @lru_cache(maxsize=8192)
-def _stems(word: str) -> frozenset[str]:
+def stems_of(word: str) -> frozenset[str]:
     """What a word may be a form of: 'changed' of 'change', 'flickering' of 'flicker'; no stem is very short."""
     found = {word}
     for ending in ("s", "es", "d", "ed", "ing"):

@@ -5,13 +5,12 @@ They are for words that nothing else explains (``grammars/looks.toml``), and wha
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
 
 from assistant.messages import Choice, Outcome, Understanding
 from assistant.understanding import clarifications
-from assistant.understanding.choosing.choices import normal
+from assistant.understanding.choosing.asserted import ENDS, asserted, done_to_a_thing
 
 OPPOSITES = "opposites"
 _DENIES = frozenset({
@@ -19,12 +18,9 @@ _DENIES = frozenset({
     "none", "can't", "cannot", "won't", "hardly", "zero", "wouldn't", "couldn't", "haven't", "hasn't",
     "nobody", "nor",
 })  # fmt: skip
-_ENDS = frozenset({"but", "and", "just", "only", "though", "however", "except"})
-"""Words behind which nothing is denied any more."""
 _REACH = 4
 """Words that a denial reaches over."""
 _MOST_WORDS = 26
-_PIECES = re.compile(r"[,.;:!…—]+")
 
 
 def choice_by_looks(
@@ -35,11 +31,13 @@ def choice_by_looks(
         return None
     told = {choice.name: 0.0 for choice in choices}
     opposite = _opposites(looks.get(OPPOSITES, ()))
-    pieces = [normal(piece).split() for piece in _PIECES.split(text)]
+    pieces = asserted(text)
     for choice in choices:
         for form in looks.get(choice.name, ()):
-            for denied in _found(form, pieces):
-                if not denied:
+            for words, at in _places(form, pieces):
+                if done_to_a_thing(words, at, choice):
+                    continue
+                if not _denied(words, at):
                     told[choice.name] += 1 + form.count(" ")
                     continue
                 for name in opposite.get(choice.name, ()):
@@ -55,15 +53,17 @@ def choice_by_looks(
 
 def told_in_looks(said: Sequence[str], forms: Sequence[str]) -> int:
     """How many of the words tell one of these forms, none of it denied."""
-    return sum(1 + form.count(" ") for form in forms for denied in _found(form, (said,)) if not denied)
+    return sum(
+        1 + form.count(" ") for form in forms for words, at in _places(form, (said,)) if not _denied(words, at)
+    )
 
 
-def _found(form: str, pieces: Sequence[Sequence[str]]) -> list[bool]:
-    """Where a form stands: for each place, whether it is denied there."""
+def _places(form: str, pieces: Sequence[Sequence[str]]) -> list[tuple[Sequence[str], int]]:
+    """Where a form stands: the words of the piece, and the place of its first word among them."""
     pattern = _pattern(form)
     size = len(pattern)
     return [
-        _denied(words, at)
+        (words, at)
         for words in pieces
         for at in range(len(words) - size + 1)
         if all(
@@ -76,7 +76,7 @@ def _found(form: str, pieces: Sequence[Sequence[str]]) -> list[bool]:
 def _denied(words: Sequence[str], at: int) -> bool:
     before = words[max(0, at - _REACH) : at]
     for word in reversed(before):
-        if word in _ENDS:
+        if word in ENDS:
             return False
         if word in _DENIES:
             return True

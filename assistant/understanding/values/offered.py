@@ -31,8 +31,8 @@ _SPLIT = re.compile(
     r"but|so|or|then|because|cause|cuz|after|aftr|before|while|when|until|though|except|now|which|is\s+what)\s+",
     re.IGNORECASE,
 )
-_CONCLUDES = frozenset({"but", "so", "or", "then", "now", "which"})
-"""Words behind which stands what came of it."""
+_CONCLUDES = frozenset({"but", "so", "then", "now", "which"})
+"""Words behind which stands what came of it; 'this or that' leaves both open."""
 _TAKES_BACK = re.compile(
     r"\b(?:no|nope|wait|sorry|hold on|hang on|scratch that|i mean|i meant|actually|correction|make that|oops|whoops|"
     r"my bad|misread|rather|the dot moved|moved)\b",
@@ -48,6 +48,10 @@ _WAVERS = re.compile(
     r"between|can't make up|won't settle|waver\w*|alternat\w*)\b",
     re.IGNORECASE,
 )
+_NAMES_ONE = re.compile(
+    r"\b(?:battery|number|wrong|other|first|second)\s+(?:battery\s+)?(?:one|two|three|four|[1-4])\W*$", re.IGNORECASE
+)
+"""A piece behind a value that tells which one it was of: 'scratch that, that's battery two'."""
 _NO_READING = frozenset({
     Role.QUESTION, Role.NEGATION, Role.EARLIER, Role.EXPECTATION, Role.UNREAL, Role.TALK, Role.OTHER_PLACE, "moving",
 })  # fmt: skip
@@ -56,10 +60,9 @@ _TWO = 2
 """Pieces with a number, of which one is a reading where another one is what should be or was."""
 _REFUSED = frozenset({Role.TALK.value, "moving"})
 """Whole utterances of which no piece is offered."""
-_SIGN = (
-    r"(?:little|small|big|capital|tiny|lowercase|uppercase|upper case|lower case)\s+"
-    r"(?P<{0}>k|m|v|a|meg|mega|kilo|milli|omega|ohm|ohms)\b"
-)
+_SIZES = ("little", "small", "big", "capital", "tiny", "lowercase", "uppercase", "upper case", "lower case")
+_SIGNS = ("k", "m", "v", "a", "meg", "mega", "kilo", "milli", "omega", "ohm", "ohms")
+_SIGN = rf"(?:{'|'.join(_SIZES)})\s+(?P<{{0}}>{'|'.join(_SIGNS)})\b"
 _DISPLAY = re.compile(
     r"(?:,?\s*(?:and\s+)?(?:with|has|there's|there is|it's got|it has|got|shows|plus|then)?\s*(?:a\s+|the\s+)?)"
     + _SIGN.format("first")
@@ -111,15 +114,8 @@ def offered_reading(
     plain = _as_written(text, unit.dimension if unit else "")
     if found.reason == "odd" and plain == text:
         return found
-    values: list[tuple[_Piece, Understanding]] = []
-    past: list[tuple[_Piece, Understanding]] = []
     pieces = list(_pieces(plain))
-    for piece in pieces:
-        read = understand_reading(piece.text, expectation, vocabulary)
-        if read.outcome not in (Outcome.READING, Outcome.OVER_RANGE):
-            continue
-        (past if read.reason in _NO_READING else values).append((piece, read))
-    values = values or past
+    values = _values_of(pieces, expectation, vocabulary)
     numbered = sum(any(part.role == NUMBER for part in _parts(piece.text, vocabulary)) for piece in pieces)
     if not values or (found.reason in _BY_ROLE and numbered < _TWO):
         return found  # 'the rest volts, those should have been twelve four': the one value is what should be
@@ -134,6 +130,28 @@ def offered_reading(
     return _asked(read, text, expectation)
 
 
+def _values_of(
+    pieces: list[_Piece], expectation: Expectation, vocabulary: Vocabulary
+) -> list[tuple[_Piece, Understanding]]:
+    """The pieces that are a reading, else those that tell what was or should be; none where the last is disowned."""
+    values: list[tuple[_Piece, Understanding]] = []
+    past: list[tuple[_Piece, Understanding]] = []
+    disowned = False
+    for piece in pieces:
+        if values and _NAMES_ONE.search(piece.text):
+            disowned = True
+            continue
+        read = understand_reading(piece.text, expectation, vocabulary)
+        if read.outcome not in (Outcome.READING, Outcome.OVER_RANGE):
+            continue
+        if read.reason in _NO_READING:
+            past.append((piece, read))
+        else:
+            values.append((piece, read))
+            disowned = False
+    return [] if disowned else values or past
+
+
 def _parts(text: str, vocabulary: Vocabulary) -> list[Part]:
     return parts_of(text, scan(text, vocabulary), vocabulary)
 
@@ -141,7 +159,7 @@ def _parts(text: str, vocabulary: Vocabulary) -> list[Part]:
 def _put_right(pieces: list[_Piece], values: list[tuple[_Piece, Understanding]]) -> bool:
     """Whether something before the last value takes back what stood before it."""
     first, last = pieces.index(values[-2][0]), pieces.index(values[-1][0])
-    between = " ".join(piece.text for piece in pieces[first + 1 : last])
+    between = " ".join(piece.text for piece in pieces[first + 1 : last + (pieces[last].by == "or")])
     return bool(_TAKES_BACK.search(between)) or any(piece.by in _CONCLUDES for piece in pieces[first + 1 : last + 1])
 
 

@@ -1,0 +1,65 @@
+"""What of the words beside a choice's own is said to be so: nothing that is asked, supposed, or done to a thing."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from assistant.messages import Choice
+from assistant.understanding.choosing.choices import forms_of, normal, stems_of
+
+ENDS = frozenset({"but", "and", "just", "only", "though", "however", "except"})
+"""Words behind which nothing is denied or supposed any more."""
+_PIECES = re.compile(r"[,.;:!…—]+")
+_ASKS = re.compile(
+    r"(?:(?:and|so|but|hey|okay|well|um|uh)\s+)*"
+    r"(?:what\s+(?:chang\w*|mov\w*|happen\w*|did|does|do|was|were|would|should|if|kind)\b|why\b|who\b|how\s+come\b|"
+    r"(?:did|does|do|is|are|was|were|has|have|can|could|should|would|will)\s+"
+    r"(?:it|they|you|he|she|we|i|any|anything|something)\b)"
+)
+"""How a piece begins that asks: 'what changed when you wiggled it', 'did it move'."""
+_SUPPOSES = re.compile(r"\b(?:(?:would|should|could|might|ought)(?:'ve| have| of)(?! to\b)|supposed to|whether)\b")
+_SOMEBODY = frozenset({
+    "i", "i've", "we", "we've", "he", "she", "they", "you", "somebody", "someone", "guy", "shop", "already",
+})  # fmt: skip
+_THINGS = frozenset({"the", "my", "that", "this", "those", "these", "both", "his", "her", "out"})
+_ENOUGH = 3
+"""Words of an answer that is said beside what is supposed."""
+
+
+def asserted(text: str) -> list[list[str]]:
+    """The words of each piece that are neither asked nor supposed; pieces without any are left out."""
+    found = []
+    for piece in _PIECES.split(text):
+        said = normal(piece)
+        if not said or _ASKS.match(said):
+            continue
+        supposed = _SUPPOSES.search(said)
+        words = said.split() if supposed is None else said[: supposed.start()].split()
+        if supposed is not None:
+            behind = said[supposed.end() :].split()
+            end = next((at for at, word in enumerate(behind) if word in ENDS), len(behind))
+            words += behind[end:]
+        if words:
+            found.append(words)
+    return found
+
+
+def tells_nothing(text: str, choice: Choice) -> bool:
+    """Whether a whole text only asks or supposes, or tells what somebody did to a thing by the choice's own word."""
+    pieces = asserted(text)
+    left = sum(map(len, pieces))
+    if left < min(_ENOUGH, len(normal(text).split())):
+        return True
+    return any(done_to_a_thing(words, at, choice) for words in pieces for at in range(len(words)))
+
+
+def done_to_a_thing(words: Sequence[str], at: int, choice: Choice) -> bool:
+    """'Changed the bulb', 'I moved the lead': what somebody did, in another form of the choice's own word."""
+    word, behind = words[at], words[at + 1 : at + 2]
+    if not word.endswith("ed") or not behind or behind[0] not in _THINGS:
+        return False
+    if at and words[at - 1] not in _SOMEBODY:
+        return False
+    own = forms_of(choice)
+    return word not in own and any(" " not in form and not stems_of(word).isdisjoint(stems_of(form)) for form in own)
