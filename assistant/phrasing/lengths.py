@@ -27,7 +27,6 @@ FIRST_TIME: dict[str, str] = {
     "cautions_both": "When all of that is done, say yes to both.",
     "put_back_part": "Part {number:whole} of {count:whole} done? Say yes, or no for one by one.",
     "put_back": "All done? Say yes, or no for one by one.",
-    "put_back_done": "Part {number:whole} of {count:whole} done? Yes, or no for one by one.",
     "put_back_item": "Back together: {text}. Done? Say yes.",
     "close": "Say next to close the session. A note or a correction still goes in.",
     "reason": "Skip it. Why? Say the reason.",
