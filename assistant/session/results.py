@@ -10,8 +10,9 @@ A fix is **verified** in one of two ways:
   wrong: a fix before it that no reading speaks for may have been done for nothing.
 
 It is **in vain** when such a reading is still not good after it, and none of them became good. A good reading counts
-for the last fix that it speaks of, one that is not good for each of them; one of the whole unit for a fix at a place
-only where it was taken again for that fix and did not move. A reading too close to call that is more
+for the last fix that it speaks of, unless that had not helped and work on the whole unit came behind it; one that is
+not good counts for each of them; one of the whole unit for a fix at a place only where it was taken again for that
+fix and did not move. A reading too close to call that is more
 likely good than not says nothing; readings that were taken back count for nothing. A **cause** is a fault whose fix
 is verified.
 
@@ -391,10 +392,13 @@ def _points_at(done: FixDone, seen: Observed, checks: Checks) -> bool:
 def _measured(judged: list[_Judged], entry: Numbered, checks: Checks) -> None:
     """Book a reading after a fix: good for the last fix that it speaks of, not good for each of them."""
     seen, key = entry.decision, (entry.decision.check, entry.decision.place)
-    shows, after = checks.shows(seen), False
+    shows, after, whole = checks.shows(seen), False, False
     for fix in reversed(judged):
         if not _speaks_of(fix, seen, shows, checks):
+            whole = whole or fix.done.place is None
             continue
+        if shows is Shows.GOOD and whole and (key in fix.bad or key not in fix.before):
+            return  # it did not help; what did was the work on the whole unit, for which no reading at a place speaks
         if not after:  # what came after a later fix that it speaks of is that one's evidence
             fix.last[key], after = seen, True
         if shows is Shows.GOOD:

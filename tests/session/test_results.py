@@ -111,6 +111,15 @@ ROWS: list[tuple[str, list[Decision], list[tuple[str, str | None]], list[tuple[V
         [(Verified.NOT, True), (Verified.PROVEN, False)],
     ),
     (
+        "bad after the first fix, good after work on the whole unit: that is what helped",
+        [
+            BAD_LEFT, *done("left"), reading(8, "left", Grade.BAD_HIGH, again=True), *done(None, fix="uncross"),
+            reading(9, "left", Grade.GOOD, again=True), PASSED,
+        ],
+        [("sensor open", None)],
+        [(Verified.NOT, True), (Verified.PROVEN, False)],
+    ),
+    (
         "a reading of the whole unit that the first joint did not move: it was mended in vain",
         [
             reading(1, None, Grade.BAD_HIGH), *done("left"), reading(8, None, Grade.BAD_HIGH, again=True),
