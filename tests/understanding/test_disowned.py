@@ -55,3 +55,30 @@ def test_a_choice_in_another_form_of_its_word_is_asked_about(said: str) -> None:
 def test_what_is_denied_asked_or_done_to_a_thing_is_no_other_form(said: str) -> None:
     found = say(said, LAMP)
     assert found.choice != "change", found
+
+
+@pytest.mark.parametrize("said", [
+    "should have jumped by now", "supposed to dip when you bend it", "did it jump when you bent it",
+    "we changed the other bulb, I changed the lens",
+])  # fmt: skip
+def test_nor_do_other_words_of_it_tell_what_is_asked_or_supposed(said: str) -> None:
+    assert say(said, LAMP).choice != "change", said
+
+
+@pytest.mark.parametrize(
+    "said", ["it jumped every time", "supposed to stay put but it dips", "it changed a lot on me"]
+)
+def test_what_is_so_beside_what_should_be_is_asked_about(said: str) -> None:
+    found = say(said, LAMP)
+    assert (found.choice, found.confirm) == ("change", True), found
+
+
+def test_either_of_two_readings_leaves_both_open() -> None:
+    found = say("twelve point four or twelve point six", VOLTS)
+    assert (found.outcome, found.value) == (Outcome.CHOOSE, None), found
+    assert say("I got twelve point four, or no, twelve point six", VOLTS).value == Decimal("12.6")
+
+
+def test_a_number_with_a_unit_of_measure_is_no_unit_number() -> None:
+    wanted = Expectation(Expects.IDENTIFIER)
+    assert say("it says eleven eighty ohms on the meter", wanted).identifier is None

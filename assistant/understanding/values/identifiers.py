@@ -120,7 +120,7 @@ def _run_of_figures(text: str, vocabulary: Vocabulary) -> Understanding | None:
             runs[-1].append(token)
         elif (token[0].isalnum() and word not in _JOINTS) and runs[-1]:
             if any(item.kind == Kind.UNIT for item in scan(word, vocabulary)):
-                runs.pop()  # 'eleven eighty ohms' is a reading, and 'a 53 foot van' is no number of it
+                runs.pop()  # 'eleven eighty ohms' is a reading
             runs.append([])
         elif not token[0].isalnum() and runs[-1] and len(runs[-1]) == 1 and len(runs[-1][0]) == 1:
             runs[-1].clear()  # 'it's a, hold on, H six thirty': no letter
