@@ -106,6 +106,8 @@ def second_opinion(
 
     A reading with a question beside it is both; it waits for a yes unless it comes first with a stop behind it.
     """
+    if found.confirm and found.reason in BY_SOUND - BY_COST:
+        return None  # which words were said is in doubt, and what they are like with it
     like = likely_choice(text, found, expectation, vocabulary)
     if like is not None:
         return like
