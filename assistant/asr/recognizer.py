@@ -31,8 +31,8 @@ from assistant.errors import OperatorError
 from assistant.messages import NO_PROMPT, Command, Expectation, Expects, Hearing, Hypothesis, Outcome
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding.grammar_phrases import TOO_ALIKE, grammar_words, phrase_list
-from assistant.understanding.interpret import understand
 from assistant.understanding.rescoring import policy_of
+from assistant.understanding.utterance import understand
 
 ALTERNATIVES = 40
 """Hypotheses asked for: in noise the right words are often not among the first few."""

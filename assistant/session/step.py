@@ -48,8 +48,9 @@ from assistant.session.unprompted.road_test import rolled
 from assistant.session.unprompted.sightings import Sighting, sighted
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.guessing import UNTOLD
-from assistant.understanding.interpret import interpret, second_opinion, understand
+from assistant.understanding.interpret import interpret, second_opinion
 from assistant.understanding.patterns import words_of
+from assistant.understanding.utterance import understand
 from assistant.understanding.wishes import only_aside, only_onward, yes_with_more
 
 _DEAF = (Mode.NEW, Mode.LOOK_UP, Mode.RECORDING, Mode.UNWRITTEN, Mode.ENDED)

@@ -25,7 +25,7 @@ from assistant.session.unprompted.codes import CodeRead
 from assistant.session.unprompted.mending import Mending
 from assistant.session.unprompted.road_test import Rolled
 from assistant.session.unprompted.sightings import Sighting
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 
 ALTERNATIVES = 2
 """Rivals of an accepted answer that its record shows."""

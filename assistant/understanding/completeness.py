@@ -11,7 +11,7 @@ from enum import StrEnum
 from assistant.messages import Command, Expectation, Expects, Outcome
 from assistant.numerals.tokenizer import UNKNOWN, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 
 _WHOLE = frozenset({Outcome.OVER_RANGE, Outcome.NOTHING, Outcome.COMMAND, Outcome.CHOICE})
 _GOES_ON = frozenset({Kind.UNSTEADY, Kind.BETWEEN, Kind.TO, Kind.ABOVE, Kind.BELOW, Kind.REPAIR, Kind.APPROXIMATE})

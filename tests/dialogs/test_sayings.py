@@ -11,7 +11,7 @@ from assistant.catalog import load_vocabulary
 from assistant.messages import Choice, Expectation, Expects, Outcome
 from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Check, Procedure, ProofStep, Question
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 from tests.dialogs.test_pack import NAMES
 
 VOCABULARY = load_vocabulary()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from assistant.catalog import load_vocabulary
 from assistant.messages import Choice, Command, Expectation, Expects, Outcome, Report
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 from tests.rows import each_row
 
 VOCABULARY = load_vocabulary()

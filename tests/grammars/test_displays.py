@@ -5,7 +5,7 @@ from __future__ import annotations
 from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects
 from assistant.numerals.vocabulary import Kind
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 from tests.rows import each_row
 
 VOCABULARY = load_vocabulary()

@@ -8,7 +8,7 @@ import pytest
 
 from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 
 VOCABULARY = load_vocabulary()
 WHERE = {

@@ -9,7 +9,7 @@ from assistant.errors import DocumentError
 from assistant.library import files, read_toml
 from assistant.messages import Choice, Command, Expectation, Expects, Outcome, Report, Understanding
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 from tests.rows import each_row
 
 VOCABULARY = load_vocabulary()

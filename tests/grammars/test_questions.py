@@ -6,9 +6,9 @@ import pytest
 
 from assistant.catalog import load_vocabulary
 from assistant.messages import About, Choice, Detail, Expectation, Expects, Outcome, Report
-from assistant.understanding.interpret import understand
 from assistant.understanding.patterns import compiled
 from assistant.understanding.talk import question_of, report_of
+from assistant.understanding.utterance import understand
 from tests.rows import each_row
 
 VOCABULARY = load_vocabulary()

@@ -10,7 +10,7 @@ from assistant.messages.prompts import Prompt
 from assistant.numerals.tokenizer import scan
 from assistant.numerals.units import Unit
 from assistant.understanding.clauses.parts import parts_of, rank
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 from tests.rows import each_row
 
 VOCABULARY = load_vocabulary()

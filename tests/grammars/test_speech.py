@@ -9,7 +9,7 @@ import pytest
 from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects, Outcome, Report
 from assistant.numerals.vocabulary import Kind
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 from tests.rows import each_row
 
 VOCABULARY = load_vocabulary()

@@ -7,7 +7,7 @@ from decimal import Decimal
 from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects
 from assistant.numerals.units import names_of
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 from tests.rows import each_row
 
 VOCABULARY = load_vocabulary()

@@ -6,7 +6,7 @@ import pytest
 
 from assistant.catalog import load_vocabulary
 from assistant.messages import Choice, Command, Expectation, Expects, Outcome, Report
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 from assistant.understanding.ways import way_named
 from tests.rows import each_row
 

@@ -14,7 +14,7 @@ from assistant.messages import Expectation, Expects, Outcome, Understanding
 from assistant.numerals.number_parser import NumberSpan, number_pairs, number_spans
 from assistant.numerals.tokenizer import scan
 from assistant.numerals.verbalizations import cardinal, sayings
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 from assistant.understanding.values.number_spans import tidy
 
 VOCABULARY = load_vocabulary()

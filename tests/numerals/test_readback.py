@@ -9,7 +9,7 @@ import pytest
 from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects
 from assistant.numerals.readback import show_value, spell_identifier, spell_value
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 
 VOCABULARY = load_vocabulary()
 

@@ -38,7 +38,7 @@ from assistant.session.context import Context
 from assistant.session.dialog_state import DialogState, Mode
 from assistant.session.fold import fold
 from assistant.session.handlers.answering import MEND
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 from tests.session import partner_tables
 from tests.session.conversation import Conversation
 from tests.understanding.spoken_tables import DATA

@@ -26,7 +26,7 @@ from assistant.session.conditions import ask_check
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import apply_all, begin
 from assistant.session.saying.replies import reply
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 from tests.dialogs.test_pack import procedure
 from tests.session.conversation import Conversation, context
 from tests.session.rows import FIX

@@ -18,7 +18,7 @@ from assistant.records.journal.reader import Session
 from assistant.records.journal.replay import replay
 from assistant.records.report.data import work_order_line, work_orders_csv
 from assistant.records.summary.collect import summarize
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 from tests.records.units import play_unit
 
 VOCABULARY = load_vocabulary()

@@ -6,7 +6,7 @@ from assistant.catalog import load_vocabulary
 from assistant.messages import Choice, Expectation, Expects, Outcome
 from assistant.procedure.load import list_procedures, load_procedure
 from assistant.procedure.model import Check, ProofStep, Question
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 from tests.rows import each_row
 
 VOCABULARY = load_vocabulary()

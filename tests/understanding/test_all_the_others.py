@@ -7,7 +7,7 @@ import pytest
 from assistant import catalog
 from assistant.messages import Choice, Expectation, Expects, Outcome, Understanding
 from assistant.procedure.load import load_procedure
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 
 
 def meant(procedure: str, fact: str, said: str) -> Understanding:

@@ -9,7 +9,7 @@ import pytest
 from assistant.catalog import load_vocabulary
 from assistant.messages import Choice, Expectation, Expects, Outcome
 from assistant.understanding.grammar_phrases import grammar_words, phrase_list
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 
 VOCABULARY = load_vocabulary()
 OHMS = Expectation(Expects.READING, unit="ohm", low=Decimal(900), high=Decimal(1400))

@@ -20,7 +20,7 @@ from assistant.messages import (
     Understanding,
 )
 from assistant.understanding.answer_prior import usual
-from assistant.understanding.interpret import candidates_of, interpret, understand
+from assistant.understanding.interpret import candidates_of, interpret
 from assistant.understanding.rescoring import (
     Chances,
     Judged,
@@ -32,6 +32,7 @@ from assistant.understanding.rescoring import (
     policy_of,
     worth_a_yes,
 )
+from assistant.understanding.utterance import understand
 
 VOCABULARY = load_vocabulary()
 POLICY = policy_of(VOCABULARY)

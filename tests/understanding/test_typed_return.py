@@ -10,7 +10,7 @@ import pytest
 
 from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects, Outcome
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 
 VOCABULARY = load_vocabulary()
 # prompt's unit, lowest, highest, step of the sweep, stride of the sample

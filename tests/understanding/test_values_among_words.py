@@ -13,7 +13,7 @@ from assistant.messages import Expectation, Expects, Outcome, Understanding
 from assistant.numerals.tokenizer import scan
 from assistant.numerals.verbalizations import sayings
 from assistant.numerals.vocabulary import Kind
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 
 VOCABULARY = load_vocabulary()
 # prompt's unit, its values: low, high, stride, in steps

@@ -10,7 +10,7 @@ import pytest
 from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects, Outcome
 from assistant.numerals.verbalizations import sayings
-from assistant.understanding.interpret import understand
+from assistant.understanding.utterance import understand
 
 # prompt's unit, span stated by the prompt, lowest, highest and step of the sweep
 PROMPTS = [

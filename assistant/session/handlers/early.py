@@ -11,7 +11,7 @@ from assistant.session.agenda.prompts import asked_now
 from assistant.session.dialog_state import DialogState, Mode, Overlay
 from assistant.session.saying.questions import expectation
 from assistant.session.turn import Result, Turn
-from assistant.understanding.interpret import answer_of
+from assistant.understanding.utterance import answer_of
 
 _ANSWERS = (Outcome.READING, Outcome.OVER_RANGE, Outcome.CHOICE)
 

@@ -35,7 +35,8 @@ from assistant.session.saying.questions import check_expectation
 from assistant.session.stakes import worth_asking
 from assistant.session.turn import Result, Turn, record
 from assistant.session.unprompted.breath import code_told
-from assistant.understanding.interpret import BY_SOUND, answer_of
+from assistant.understanding.interpret import BY_SOUND
+from assistant.understanding.utterance import answer_of
 
 _READ = (Outcome.READING, Outcome.OVER_RANGE, Outcome.UNSTEADY, Outcome.CHOICE)
 _DOUBTED = (*_READ, Outcome.CHOOSE, Outcome.RANGE)

@@ -18,11 +18,11 @@ from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.ledger import NOT_SURE
 from assistant.session.state import State
-from assistant.understanding.interpret import answer_of
 from assistant.understanding.naming import is_number, unit_names
 from assistant.understanding.of_a_light import of_a_light
 from assistant.understanding.patterns import Words, places, words_of
 from assistant.understanding.talk import AROUND, PARTS, forms_of, place_in
+from assistant.understanding.utterance import answer_of
 
 _JOINT = re.compile(r"[,;]\s*(?:and\b|but\b)?|\.(?!\d)|\b(?:and|plus|but|with)\b", re.IGNORECASE)
 WEAK = "weak"

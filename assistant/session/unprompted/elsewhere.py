@@ -19,8 +19,9 @@ from assistant.session.dialog_state import Mode
 from assistant.session.saying.questions import check_expectation, places_now
 from assistant.session.state import State
 from assistant.session.unprompted.breath import bare, place_spans
-from assistant.understanding.interpret import BY_SOUND, answer_of
+from assistant.understanding.interpret import BY_SOUND
 from assistant.understanding.patterns import Words, places, words_of
+from assistant.understanding.utterance import answer_of
 
 MARK, AROUND, BESIDE = "moved", "moved_around", "beside"
 """Parts of ``grammars/mending.toml``: what says that a place was the right one, words around that, and words that

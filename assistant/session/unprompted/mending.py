@@ -20,7 +20,6 @@ from assistant.session.context import Context
 from assistant.session.ledger import AS_TOLD, OWN_COMPLAINT, UNIT_NUMBER
 from assistant.session.saying.questions import check_expectation, fact_expectation
 from assistant.session.state import State
-from assistant.understanding.interpret import answer_of
 from assistant.understanding.naming import (
     AROUND,
     POINTS,
@@ -38,6 +37,7 @@ from assistant.understanding.naming import (
 )
 from assistant.understanding.patterns import Words, words_of
 from assistant.understanding.talk import asked_first, place_in
+from assistant.understanding.utterance import answer_of
 
 WRONG, CHANGE, OUGHT, OLD = "wrong", "change", "ought", "old"
 """Parts of ``grammars/mending.toml``."""

@@ -18,7 +18,7 @@ from assistant.session.dialog_state import Mode
 from assistant.session.state import State
 from assistant.session.unprompted.breath import pieces_of
 from assistant.understanding.choosing.choices import normal
-from assistant.understanding.interpret import answer_of
+from assistant.understanding.utterance import answer_of
 
 _MOST = 24
 """Words of the longest report: more is a story."""
