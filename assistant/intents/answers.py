@@ -17,6 +17,15 @@ from assistant.messages import Choice
 if TYPE_CHECKING:
     from assistant.intents.linear import Learned
 
+_SMALL = frozenset({
+    "a", "an", "the", "it", "i", "is", "are", "was", "were", "be", "been", "am", "of", "to", "in", "at", "on", "and",
+    "or", "but", "so", "not", "no", "yes", "do", "doe", "did", "have", "ha", "had", "that", "thi", "thes", "thos",
+    "one", "two", "my", "me", "we", "us", "you", "your", "he", "she", "him", "her", "they", "them", "their", "there",
+    "here", "what", "when", "where", "who", "how", "as", "if", "then", "than", "some", "any", "too", "very", "real",
+    "kind", "sort", "just", "like", "got", "get", "go", "can", "could", "will", "would", "with", "for", "from", "by",
+    "up", "out", "all", "it's", "right", "left", "way", "thing", "look", "say", "said", "see",
+})  # fmt: skip
+"""Stems of words that stand in answers to anything."""
 FEWEST = 5
 """Sentences that each choice needs before anything is said of it."""
 
@@ -47,6 +56,22 @@ class Answers:
             self._fitted[key] = self._fit(*key)
         learned = self._fitted[key]
         return {} if learned is None else learned.shares(text)
+
+    def known_words(self, question: str, choices: Sequence[Choice], text: str) -> int:
+        """How many words of a text, small ones left out, stand in what is known of a question: none of 'twelve' does.
+
+        Args:
+            question: name of the question.
+            choices: its choices, with other ways to say them.
+            text: what was said.
+        """
+        learned = self._fitted.get((question, tuple(choices)))
+        if learned is None:
+            return 0
+        from assistant.intents.features import NUMBER, stem, words_in
+
+        words = {stem(word) for word in words_in(text)} - _SMALL - {NUMBER}
+        return sum(word in learned.rows for word in words)
 
     def _fit(self, question: str, choices: Sequence[Choice]) -> Learned | None:
         told: list[tuple[str, str]] = []

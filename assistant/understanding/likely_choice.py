@@ -69,7 +69,7 @@ def likely_choice(
     if not _open(found, text, expectation) or "?" in text:
         return None
     best, share = _likeliest(text, answers.shares(prompt.name, expectation.choices, text), expectation)
-    if best is None:
+    if best is None or not answers.known_words(prompt.name, expectation.choices, text):
         return None
     beside, ahead, looks = _beside(text, expectation, vocabulary)
     if beside not in _LOOKS and ahead >= BESIDE and not (beside in _MAY_ANSWER and share >= TELLS):

@@ -55,6 +55,14 @@ def test_what_is_no_answer_is_never_taken_at_once(words: str) -> None:
     assert found.outcome is not Outcome.CHOICE or found.confirm
 
 
+@pytest.mark.parametrize(
+    "words", ["twelve", "tractor", "every tractor", "purple", "mumble grumble", "nothing of the kind"]
+)
+def test_words_that_nobody_says_there_are_like_nothing(words: str) -> None:
+    found = said(words, "@trailer-abs-light-on/brakes")
+    assert (found.outcome, found.choice) == (Outcome.NOT_UNDERSTOOD, None)
+
+
 def test_a_question_of_a_shop_s_own_is_served_by_choices_of_the_same_name() -> None:
     seal = Prompt(PromptKind.CHECK, "gladhand seal")
     own = Expectation(Expects.CHOICE, prompt=seal, choices=(Choice("clean"), Choice("corroded")))
