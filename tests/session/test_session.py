@@ -17,6 +17,7 @@ from assistant.messages import (
     Prompt,
     Reason,
     Resumed,
+    Source,
     WentQuiet,
     Why,
 )
@@ -336,6 +337,19 @@ def test_a_failed_proof_needs_a_yes_and_opens_the_finding_again() -> None:
     ]
     assert dialog.now.phase in (Phase.FINDING, Phase.REPAIRING)
     assert dialog.prompt.split(":")[0] in ("access", "check", "caution", "fix")
+
+
+def test_what_fails_the_proof_is_asked_about_as_that_also_where_the_sound_left_it_open() -> None:
+    dialog = Conversation().begin().dialog(REPAIRED)
+    for _ in range(20):
+        if dialog.prompt == "proof:light":
+            break
+        dialog.hear({"check:sensor ohms:left": "1150", "check:output:left": "0.6"}.get(dialog.prompt, "next"))
+    heard = Heard(99.0, (Hypothesis("on", 0.0), Hypothesis("out", -0.2)), Source.RECORDING, 4.0)
+    said = dialog.feed(heard)
+    assert [one.key for one in said][-1] == "fails"
+    dialog.hear("yes")
+    assert of(dialog, ProofFinished)
 
 
 def test_two_faults_one_after_the_other() -> None:

@@ -37,11 +37,17 @@ def answer(turn: Turn) -> Result:
     at_a_check = turn.asked.mode is Mode.CHECK and meant.reason in BY_SOUND  # there the plan tells what it would cost
     if meant.about is About.GOOD and meant.confirm and meant.value is not None and turn.asked.mode is Mode.CHECK:
         return confirm(turn, meant, _would_be(turn, meant), meant.reason)
-    if meant.confirm and not at_a_check:
+    if meant.confirm and not at_a_check and not (meant.reason in BY_SOUND and _fails_the_proof(turn, meant)):
         asked = None if meant.value is not None else meant.ask
         question = named_here(turn, meant) or (is_it(turn, meant) if asked is None else clarified(asked))
         return confirm(turn, meant, question, meant.reason or "unsure")
     return _accept(turn, meant, confirmed=False)
+
+
+def _fails_the_proof(turn: Turn, meant: Understanding) -> bool:
+    """Whether it ends the proof: that is asked about in words of its own, whatever the sound left open."""
+    proves = turn.asked.mode is Mode.PROOF and meant.choice is not None
+    return proves and meant.choice not in turn.context.proof_step(turn.asked.name).passes
 
 
 def _would_be(turn: Turn, meant: Understanding) -> Say:
