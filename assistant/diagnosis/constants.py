@@ -22,51 +22,53 @@ two readings that agree are believed before two misreadings. Source: from memory
 
 CONDEMNS = 0.9
 """Probability of an outcome from which it counts as condemning a part; a reading too close to call condemns nothing.
-Source: chosen. Cost: not measured."""
+Source: chosen. Cost: see the README's table."""
 POINTS = 0.5
-"""Probability of an outcome from which it points at a repair that uses up no part. Source: chosen. Cost: not
-measured."""
+"""Probability of an outcome from which it points at a repair that uses up no part. Source: chosen. Cost: see the
+README's table."""
 CONDEMN_FLOOR = 0.3
 """A check that condemns counts only while its suspects keep this probability: one misreading against much else is no
-ground. Source: chosen. Cost: not measured."""
+ground. Source: chosen. Cost: see the README's table."""
 TRY_FLOOR = 0.02
-"""Probability below which no fix is worth its proof. Source: chosen. Cost: not measured."""
+"""Probability below which no fix is worth its proof. Source: chosen. Cost: see the README's table."""
 DOUBTFUL = 0.02
 """Probability that speaks against a part from which the reading that condemned it is taken once more: a misreading
 could have made it. Below it a second look costs more minutes than the few good parts that it saves. A procedure may
-set its own, for every repair. Source: trials of all procedures with slips; the figures were not kept. Cost: not
-measured."""
+set its own, for every repair. Source: trials of all procedures with slips; the figures were not kept. Cost: see the
+README's table."""
 UNLIKELY = 0.1
-"""Probability of an outcome below which it speaks against a suspect. Source: chosen, some misreadings. Cost:
-not measured."""
+"""Probability of an outcome below which it speaks against a suspect. Source: chosen, some misreadings. Cost: see the
+README's table."""
 OFFERS = 2
-"""Times that a check is offered at most when it is passed by. Source: chosen: who said no twice means it. Cost: not
-measured."""
+"""Times that a check is offered at most when it is passed by. Source: chosen: who said no twice means it. Cost: see
+the README's table."""
 WORTH_OFFERING = 3.0
 """Expected minutes that a check passed by must save to be offered once more. Source: chosen, more than the question
 costs. Cost: see decision P2 in the README for what offering is worth at all."""
 TRIES = 2
 """Times that one fix is done at most. Source: chosen; a third would be at a quarter of a percent (see ``NOT_CURED``).
-Cost: not measured."""
+Cost: see the README's table."""
 LOOKS = 3
-"""Looks at one thing at most; a third only where two contradict each other. Source: chosen. Cost: not measured."""
+"""Looks at one thing at most; a third only where two contradict each other. Source: chosen. Cost: see the README's
+table."""
 ASKED = 2
-"""Times that a repeatable check is asked at most on the same evidence. Source: chosen. Cost: not measured."""
+"""Times that a repeatable check is asked at most on the same evidence. Source: chosen. Cost: see the README's
+table."""
 
 # --- Before giving up ------------------------------------------------------------------------------------------
 
 LAST_RESORT = 1 / 3
 """Probability from which a repair that uses up no part is done when no check is left that tells. Source: chosen.
-Cost: not measured."""
+Cost: see the README's table."""
 THOROUGH = 1e-4
 """Expected move of the posterior (total variation) from which a check is still asked before giving up. Source:
-chosen. Cost: not measured."""
+chosen. Cost: see the README's table."""
 AGAIN = 0.01
 """Expected move of the posterior from which an answered check is taken once more before giving up. Source: chosen.
-Cost: not measured."""
+Cost: see the README's table."""
 GIVE_UP = 120.0
-"""Minutes charged where nothing allowed is left: the unit goes to another shop. Source: from memory. Cost: not
-measured."""
+"""Minutes charged where nothing allowed is left: the unit goes to another shop. Source: from memory. Cost: see the
+README's table."""
 
 NOTHING_THERE = 0.1
 """Prior share of units with nothing wrong today, among those whose complaint does not show. Source: from memory.
