@@ -95,14 +95,13 @@ class Trial:
     """Every decision of the session, in order; empty where only the figures are kept."""
 
 
-def meter_of(procedure: Procedure, error: float) -> Meter | None:
+def meter_of(procedure: Procedure, error: float) -> Meter:
     """A meter whose readings are off by up to this share, give or take a count of the last digit shown.
 
-    A gauge or a rule is none: what is read off it goes by its marks. None for a meter without error.
+    A gauge or a rule is none: what is read off it goes by its marks. One without error is exact: a meter that nobody
+    named would be judged by a usual one's accuracy.
     """
-    if error <= 0:
-        return None
-    accuracy = Accuracy(Decimal(str(round(100 * error, 6))), Decimal(1))
+    accuracy = Accuracy(Decimal(str(round(100 * error, 6))), Decimal(1 if error > 0 else 0))
     units = sorted({check.unit for check in procedure.checks if check.unit and check.unit not in MARKS})
     ranges = tuple(Range(unit, _TOP, _LAST_DIGIT, accuracy, ac=ac) for unit in units for ac in (False, True))
     return Meter("simulated", f"simulated meter of {COUNTS} counts", ranges, invented=True)

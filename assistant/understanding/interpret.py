@@ -13,9 +13,10 @@ from assistant.messages import (
     Expects,
     Hypothesis,
     Outcome,
+    Report,
     Understanding,
 )
-from assistant.numerals.tokenizer import NUMBER_KINDS, scan
+from assistant.numerals.tokenizer import NUMBER_KINDS, UNKNOWN_WORD, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
 from assistant.understanding.choosing.looks import choice_by_looks
@@ -107,7 +108,11 @@ def second_opinion(
                     return both
                 ask = answer.ask or _ask(answer, expectation.unit, vocabulary)
                 return replace(both, confirm=True, ask=ask, reason="leftover")
-    return opinion_on(text, found, expectation, vocabulary)
+    like = opinion_on(text, found, expectation, vocabulary)
+    if like is None or UNKNOWN_WORD not in text or like.confirm or like.outcome is Outcome.QUESTION:
+        return like
+    # 'give me a more [unclear]' was said to somebody else: of what was half heard nothing goes into the record
+    return like if like.report is Report.DANGER else None
 
 
 def _by_rules(
