@@ -51,10 +51,7 @@ class Answers:
         Returns:
             Empty where too few sentences are known.
         """
-        key = (question, tuple(choices))
-        if key not in self._fitted:
-            self._fitted[key] = self._fit(*key)
-        learned = self._fitted[key]
+        learned = self._learned(question, choices)
         return {} if learned is None else learned.shares(text)
 
     def known_words(self, question: str, choices: Sequence[Choice], text: str) -> int:
@@ -65,13 +62,19 @@ class Answers:
             choices: its choices, with other ways to say them.
             text: what was said.
         """
-        learned = self._fitted.get((question, tuple(choices)))
+        learned = self._learned(question, choices)
         if learned is None:
             return 0
         from assistant.intents.features import NUMBER, stem, words_in
 
         words = {stem(word) for word in words_in(text)} - _SMALL - {NUMBER}
         return sum(word in learned.rows for word in words)
+
+    def _learned(self, question: str, choices: Sequence[Choice]) -> Learned | None:
+        key = (question, tuple(choices))
+        if key not in self._fitted:
+            self._fitted[key] = self._fit(*key)
+        return self._fitted[key]
 
     def _fit(self, question: str, choices: Sequence[Choice]) -> Learned | None:
         told: list[tuple[str, str]] = []
