@@ -21,11 +21,11 @@ LONG = (
     "dialogs/test_figures.py",
     "inputs/test_spoken_session.py",
     "web/test_browser.py",
-    "records/test_spill.py",
+    "records/store/test_spill.py",
     "simulator/test_prove.py",
     "web/test_home_screen.py",
     "demo_sessions/test_scenes.py",
-    "records/test_postgresql.py",
+    "records/store/test_postgresql.py",
     "diagnosis/test_recorded.py",
     "records/test_forged.py",
     "web/test_page_restart.py",
@@ -38,7 +38,7 @@ SPREAD = frozenset({
     "dialogs/test_finding.py",
     "records/test_forged.py",
     "records/test_one_fold.py",
-    "understanding/test_verbalizations_return.py",
+    "understanding/values/test_verbalizations_return.py",
 })  # fmt: skip
 """Files whose tests are handed out one by one."""
 

@@ -12,8 +12,8 @@ from assistant.asr.rejection import is_for_us
 from assistant.catalog import load_vocabulary
 from assistant.messages import Choice, Command, Expectation, Expects, Hearing, Hypothesis
 from assistant.understanding.interpret import interpret
-from tests.bench.mixing import case_sound
-from tests.bench.people import answers, noise_pieces, strangers
+from tests.bench.hearing.mixing import case_sound
+from tests.bench.hearing.people import answers, noise_pieces, strangers
 
 VOCABULARY = load_vocabulary()
 OHMS = Expectation(Expects.READING, unit="ohm", low=Decimal(900), high=Decimal(1400))

@@ -27,7 +27,7 @@ from assistant.messages.decisions import Remarked
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.phrase import Sentence
 from assistant.records.journal.reader import parse
-from tests.bench.cases import load_readings
+from tests.bench.hearing.cases import load_readings
 from tests.inputs.fakes import SILENCE, FakeKeyboard, FakeMicrophone
 from tests.procedure.small import SMALL
 

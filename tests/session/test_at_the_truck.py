@@ -15,7 +15,7 @@ from assistant.session.context import Context
 from assistant.verdict.uncertainty import accuracy_unnamed
 from tests.session.conversation import Conversation, vocabulary
 from tests.session.partner_tables import scene
-from tests.session.rows import MEASURED
+from tests.session.transitions.rows import MEASURED
 
 
 def led(name: str, said: Mapping[str, str], *, until: str = "", most: int = 60) -> Conversation:

@@ -21,10 +21,10 @@ from assistant.records.journal.decisions import read_decision
 from assistant.records.journal.differences import describe
 from assistant.records.journal.format import Entry, encode_body
 from assistant.session.fold import fold
+from tests.session.agenda.test_survey import BEGIN, SURVEY, survey
 from tests.session.conversation import Conversation, context
 from tests.session.test_property import WORDS, forward
 from tests.session.test_session import OHMS
-from tests.session.test_survey import BEGIN, SURVEY, survey
 
 TABLES: list[dict[Any, str]] = [
     one for room in (sentences, lengths) for one in vars(room).values() if isinstance(one, dict)

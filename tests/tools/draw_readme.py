@@ -38,7 +38,7 @@ from assistant.session.context import Context
 from assistant.session.fold import State, apply, begin
 from assistant.session.saying.questions import expectation
 from assistant.svg import number
-from tests.tools.draw_session import SCENE, elements, film, played
+from tests.tools.drawing.draw_session import SCENE, elements, film, played
 from tests.web.browser import chromium, chromium_path, say_into, served
 from tests.web.screen.screens import Shown
 

@@ -41,10 +41,10 @@ from assistant.understanding.rescoring import (
     policy_of,
     worth_a_yes,
 )
-from tests.bench.cases import Case, is_right, load_readings
-from tests.bench.mixing import case_sound
-from tests.bench.nbest import ALONE, Cache, Heard
-from tests.tools.tradeoff import Point, draw
+from tests.bench.hearing.cases import Case, is_right, load_readings
+from tests.bench.hearing.mixing import case_sound
+from tests.bench.hearing.nbest import ALONE, Cache, Heard
+from tests.tools.drawing.tradeoff import Point, draw
 
 CONDITIONS = ("quiet", "chainsaw@10", "rain@10", "chainsaw@5", "rain@5", "engine@5", "helicopter@5", "rain@0")
 FOLDS = 4

@@ -51,7 +51,7 @@ ROOMS = {
     "verdict": Room(("verdict/*.py",), ("verdict",)),
     "numerals": Room(
         ("numerals/*.py",),
-        ("numerals", "understanding/test_typed_return.py", "understanding/test_spoken_tables.py"),
+        ("numerals", "understanding/values/test_typed_return.py", "understanding/test_spoken_tables.py"),
     ),
     "posterior": Room(
         ("diagnosis/posterior.py", "diagnosis/evidence.py"),

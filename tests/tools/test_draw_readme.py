@@ -10,7 +10,7 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from tests.tools import draw_readme
-from tests.tools.draw_session import SCENE, film, frames_of, played
+from tests.tools.drawing.draw_session import SCENE, film, frames_of, played
 
 ROOT = Path(__file__).parents[2]
 FOLDER = ROOT / "demo_sessions"

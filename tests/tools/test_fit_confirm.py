@@ -12,8 +12,9 @@ from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects, Hypothesis
 from assistant.understanding.interpret import candidates_of
 from assistant.understanding.rescoring import Policy, chances
-from tests.bench.cases import Case
+from tests.bench.hearing.cases import Case
 from tests.tools import fit_confirm
+from tests.tools.drawing.tradeoff import Point, draw
 from tests.tools.fit_confirm import (
     FOLDS,
     Row,
@@ -28,7 +29,6 @@ from tests.tools.fit_confirm import (
     total,
     weigh,
 )
-from tests.tools.tradeoff import Point, draw
 
 VOCABULARY = load_vocabulary()
 OHMS = Expectation(Expects.READING, unit="ohm", low=Decimal(900), high=Decimal(1400))

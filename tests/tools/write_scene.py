@@ -52,8 +52,8 @@ from assistant.scenes import Answer
 from assistant.setup.model import model_folder
 from assistant.simulator.unit import SimulatedUnit
 from assistant.understanding.interpret import interpret
-from tests.tools.recipes import RECIPES, Recipe
-from tests.tools.render_answers import render
+from tests.tools.scenes.recipes import RECIPES, Recipe
+from tests.tools.scenes.render_answers import render
 
 ROOT = Path(__file__).parent.parent.parent
 VOICES = ("rms", "slt", "awb")

@@ -16,7 +16,7 @@ from assistant.records.store.handover import hand_over
 from assistant.records.store.ports import Store
 from assistant.records.store.postgresql import open_database
 from tests.records.cluster import Cluster, private_cluster
-from tests.records.test_found_before import FAULT, WAITS
+from tests.records.index.test_found_before import FAULT, WAITS
 from tests.records.units import play_unit
 from tests.web.conftest import Floor, FloorMaker, Line
 

@@ -11,7 +11,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from assistant.records.store.folder import FolderStore
-from tests.records.test_found_before import FAULT, WAITS
+from tests.records.index.test_found_before import FAULT, WAITS
 from tests.records.units import play_unit
 from tests.web.browser import PHONE, Served, quiet_browser, served
 from tests.web.screen.test_geometry import with_large_text

@@ -16,7 +16,7 @@ from PIL import Image
 
 from assistant.web.access.pairing_picture import as_text, pairing_link
 from assistant.web.routes import ASSETS
-from tests.tools import draw_icons
+from tests.tools.drawing import draw_icons
 from tests.web.conftest import Floor, FloorMaker
 
 WAY_IN = "abcdefghij-klmnopqr_stu"
@@ -76,7 +76,7 @@ def test_the_icons_are_as_drawn_and_stand_within_a_mask() -> None:
     for name, size in draw_icons.SIZES.items():
         kept = np.asarray(Image.open(ASSETS / "shared" / name).convert("RGB"), dtype=int)
         made = np.asarray(Image.open(io.BytesIO(draw_icons.png(size))).convert("RGB"), dtype=int)
-        assert np.abs(kept - made).max() <= 8, f"{name}: python -m tests.tools.draw_icons"
+        assert np.abs(kept - made).max() <= 8, f"{name}: python -m tests.tools.drawing.draw_icons"
         ground = np.array([int(draw_icons.GROUND[at : at + 2], 16) for at in (1, 3, 5)])
         y, x = np.nonzero(np.abs(made - ground).max(axis=2) > 8)
         away = np.hypot(x - size / 2, y - size / 2).max()
