@@ -47,11 +47,12 @@ from assistant.session.unprompted.mending import TAKEN, Mending, mending_of, oth
 from assistant.session.unprompted.road_test import rolled
 from assistant.session.unprompted.sightings import Sighting, sighted
 from assistant.understanding.clauses.clause import Role
+from assistant.understanding.commanding.statements import only_aside, yes_with_more
+from assistant.understanding.commanding.wishes import only_onward
 from assistant.understanding.guessing import UNTOLD
-from assistant.understanding.interpret import interpret, second_opinion
+from assistant.understanding.interpret import by_rules, interpret, second_opinion
 from assistant.understanding.patterns import words_of
 from assistant.understanding.utterance import understand
-from assistant.understanding.wishes import only_aside, only_onward, yes_with_more
 
 _DEAF = (Mode.NEW, Mode.LOOK_UP, Mode.RECORDING, Mode.UNWRITTEN, Mode.ENDED)
 """Modes in which what was said is not understood, but for 'stop' while a record waits."""
@@ -114,7 +115,7 @@ def _guessed(turn: Turn, fact: Heard) -> Turn:
         return turn
     words = fact.hypotheses[0].words
     meant = second_opinion(words, turn.meant, turn.expectation, turn.context.vocabulary)
-    if meant is None:
+    if meant is turn.meant:
         return turn
     if meant.reason == UNTOLD:
         meant = unsure(turn, fact, meant) or turn.meant
@@ -341,7 +342,7 @@ def _is_stop(turn: Turn, fact: Heard) -> bool:
 
 def _understood(turn: Turn, fact: Heard) -> Turn:
     wanted = expectation(turn.context, turn.state)
-    meant = interpret(fact.hypotheses, wanted, turn.context.vocabulary, snr_db=fact.snr_db, guesses=False)
+    meant = by_rules(fact.hypotheses, wanted, turn.context.vocabulary, snr_db=fact.snr_db)
     meant = go_on(meant, fact.hypotheses[0].words if fact.hypotheses else "", turn.state.dialog.rest)
     said = _restated(turn, fact, wanted) or _no_but(turn, fact, wanted)
     understood = unsure(turn, fact, meant) or said or as_choice(meant, wanted)

@@ -7,15 +7,14 @@ telling what something looks like or does; else the likeliest choice is asked ab
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 from assistant.intents.features import words_in
 from assistant.intents.sayings import Beside
 from assistant.messages import Command, Expectation, Expects, Outcome, PromptKind, Report, Understanding
-from assistant.numerals.tokenizer import UNKNOWN_WORD
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding import clarifications
-from assistant.understanding.choosing.asserted import tells_nothing
+from assistant.understanding.choosing.asserted import of_now, tells_nothing
 from assistant.understanding.choosing.choices import forms_of, normal
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.guessing import ACTS as BESIDE
@@ -31,14 +30,6 @@ AGAINST = 0.8
 """Share from which another choice than the rules found is named beside theirs."""
 LOOKS = 0.5
 """How far 'it tells what something looks like' must stand before talk to somebody else, for words to be taken."""
-_LONGEST = 16
-"""Words; with more of them it was a story, which is asked about."""
-_UNREAL = frozenset({
-    "if", "should", "would", "could", "might", "supposed", "whether", "unless", "until", "maybe", "perhaps", "expect",
-    "was", "were", "used", "before", "yesterday", "usually", "normally", "other", "others", "except", "probably",
-    "left", "right", "front", "rear", "side", "driver", "passenger", "curb", "axle",
-})  # fmt: skip
-"""Words beside which something may not be so, not now, or not here."""
 _OPEN = frozenset({"leftover", "close", "", "two_meanings", Role.NEGATION.value, Role.TALK.value, Role.EARLIER.value})
 """Reasons for which the rules found no answer, or half of one, that words may be one all the same."""
 _PLAIN = frozenset({"leftover", "close", ""})
@@ -84,7 +75,7 @@ def likely_choice(
     elif share < ASKS:
         return None
     sure = share >= TAKES and looks and found.reason in _PLAIN and prompt.kind is PromptKind.CHECK
-    if sure and found.outcome is not Outcome.REPORT and _of_now(words_in(text)) and UNKNOWN_WORD not in text:
+    if sure and found.outcome is not Outcome.REPORT and of_now(words_in(text)):
         return Understanding(Outcome.CHOICE, text, choice=best, chance=round(1 - share, 3))
     if found.outcome is Outcome.CHOICE:
         return None
@@ -117,10 +108,6 @@ def _beside(text: str, expectation: Expectation, vocabulary: Vocabulary) -> tupl
     shares = vocabulary.second_opinion.shares(text)
     looks = shares.get(Beside.LOOK, 0.0) - shares.get(Beside.CHAT, 0.0) >= LOOKS
     return next(iter(shares)), margin_of(shares, expectation), looks
-
-
-def _of_now(said: Sequence[str]) -> bool:
-    return len(said) <= _LONGEST and _UNREAL.isdisjoint(said)
 
 
 def _which(text: str, *names: str) -> Understanding:

@@ -23,6 +23,14 @@ _SOMEBODY = frozenset({
     "i", "i've", "we", "we've", "he", "she", "they", "you", "somebody", "someone", "guy", "shop", "already",
 })  # fmt: skip
 _THINGS = frozenset({"the", "my", "that", "this", "those", "these", "both", "his", "her", "out"})
+_UNREAL = frozenset({
+    "if", "should", "would", "could", "might", "supposed", "whether", "unless", "until", "maybe", "perhaps", "expect",
+    "was", "were", "used", "before", "yesterday", "usually", "normally", "other", "others", "except", "probably",
+    "left", "right", "front", "rear", "side", "driver", "passenger", "curb", "axle",
+})  # fmt: skip
+"""Words beside which something may not be so, not now, or not here."""
+_LONGEST = 16
+"""Words; with more of them it was a story, which is asked about."""
 _ENOUGH = 3
 """Words of an answer that is said beside what is supposed."""
 
@@ -63,3 +71,8 @@ def done_to_a_thing(words: Sequence[str], at: int, choice: Choice) -> bool:
         return False
     own = forms_of(choice)
     return word not in own and any(" " not in form and not stems_of(word).isdisjoint(stems_of(form)) for form in own)
+
+
+def of_now(said: Sequence[str]) -> bool:
+    """Whether words tell of here and now: not what may be, was or is elsewhere, and no story."""
+    return len(said) <= _LONGEST and _UNREAL.isdisjoint(said)
