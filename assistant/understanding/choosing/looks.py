@@ -5,15 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import lru_cache
 
-from assistant.understanding.choosing.asserted import ENDS
-
-_DENIES = frozenset({
-    "no", "not", "isn't", "ain't", "aren't", "don't", "doesn't", "didn't", "wasn't", "never", "nothing", "without",
-    "none", "can't", "cannot", "won't", "hardly", "zero", "wouldn't", "couldn't", "haven't", "hasn't",
-    "nobody", "nor",
-})  # fmt: skip
-_REACH = 4
-"""Words that a denial reaches over."""
+from assistant.understanding.choosing.asserted import denied
 
 
 def told_in_looks(said: Sequence[str], forms: Sequence[str]) -> int:
@@ -23,7 +15,7 @@ def told_in_looks(said: Sequence[str], forms: Sequence[str]) -> int:
         said: the words.
         forms: what tells a finding, as in ``grammars/looks.toml``; ``*`` ends the beginning of a word.
     """
-    return sum(1 + form.count(" ") for form in forms for at in _places(form, said) if not _denied(said, at))
+    return sum(1 + form.count(" ") for form in forms for at in _places(form, said) if not denied(said, at))
 
 
 def _places(form: str, said: Sequence[str]) -> list[int]:
@@ -38,16 +30,6 @@ def _places(form: str, said: Sequence[str]) -> list[int]:
             for (one, begins), word in zip(pattern, said[at : at + size], strict=True)
         )
     ]
-
-
-def _denied(words: Sequence[str], at: int) -> bool:
-    before = words[max(0, at - _REACH) : at]
-    for word in reversed(before):
-        if word in ENDS:
-            return False
-        if word in _DENIES:
-            return True
-    return False
 
 
 @lru_cache(maxsize=4096)
