@@ -23,10 +23,10 @@ from assistant.understanding.clauses.clause import Role
 from assistant.understanding.clauses.parts import NUMBER, UNIT, parts_of
 from assistant.understanding.clauses.spoken import spoken
 from assistant.understanding.commanding.cautions import caution_answered
-from assistant.understanding.commanding.commands import command_of
 from assistant.understanding.commanding.statements import no_with_more, only_aside, statement_of, yes_with_more
 from assistant.understanding.commanding.ways import told_in_a_way
 from assistant.understanding.commanding.wishes import spotted_wish, wish_of
+from assistant.understanding.commands import command_of
 from assistant.understanding.details import detail_of
 from assistant.understanding.follow_up import pick
 from assistant.understanding.talk import answer_and_question, danger_of, question_by_form, question_of, report_of

@@ -18,7 +18,7 @@ from assistant.understanding import clarifications
 from assistant.understanding.choosing.of_a_light import of_a_light
 from assistant.understanding.choosing.spotted_choices import ALL, OTHERS, spotted
 from assistant.understanding.clauses.clause import Role
-from assistant.understanding.commanding.commands import command_of
+from assistant.understanding.commands import command_of
 
 _ACCEPT = 86.0
 _ASK = 70.0

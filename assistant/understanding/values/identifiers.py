@@ -14,7 +14,7 @@ from assistant.understanding import clarifications
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.clauses.parts import LEFT_OVER, NUMBER, PAUSE, Part
 from assistant.understanding.clauses.spoken import spoken
-from assistant.understanding.commanding.commands import command_of
+from assistant.understanding.commands import command_of
 
 _WRITTEN = re.compile(r"[A-Za-z0-9][A-Za-z0-9./-]*\Z")
 _LETTER_NAMED = re.compile(
