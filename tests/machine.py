@@ -56,6 +56,8 @@ PARTS = (
     Part("the page in a browser", "chromium", _any_program("chromium", "chromium-browser")),
     Part("manual pages, checked by another program", "groff-base", _programs("groff")),
     Part("an outside solver for the simulated truck's circuits", "ngspice", _programs("ngspice")),
+    Part("an outside library of probabilities", "libgomp1", _libraries("gomp")),
+    Part("what of the tests has changed since they passed", "git", _programs("git")),
     Part("the shop's database", "postgresql", _postgresql),
     Part("a pooler before the database", "pgbouncer", lambda: pooler() is not None),
 )

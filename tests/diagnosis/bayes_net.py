@@ -16,9 +16,15 @@ from itertools import combinations
 from math import prod
 from typing import Any
 
+WHY_NOT = ""
+"""Why the library is not here, '' where it is."""
+gum: Any
 with warnings.catch_warnings():
     warnings.simplefilter("ignore", DeprecationWarning)  # its wrapper's own; as an error it crashes the interpreter
-    gum: Any = import_module("pyagrum")
+    try:
+        gum = import_module("pyagrum")
+    except ImportError as error:  # it is installed, and wants a library of the system
+        gum, WHY_NOT = None, f"pyAgrum cannot be loaded ({error}): apt-get install libgomp1"
 
 Shares = Mapping[str, float]
 

@@ -13,11 +13,18 @@ from assistant.diagnosis.evidence import fixes_done, gathered, proofs_failed
 from assistant.diagnosis.fault_model import FaultModel, fault_model
 from assistant.messages import Reason, Why
 from assistant.messages.decisions import Decision, FixDone, Observed, ProofFinished
-from tests.diagnosis.bayes_net import Net, Told
+from tests.conftest import missing
+from tests.diagnosis.bayes_net import WHY_NOT, Net, Told
 from tests.diagnosis.problems import check, fault, fix, observed, procedure
 
 OUTCOMES = ("good", "bad", "odd")
 NAMES = "abcde"
+
+
+@pytest.fixture(autouse=True)
+def _outside_library() -> None:
+    if WHY_NOT:
+        missing(WHY_NOT)
 
 
 def told(rng: Random, *, takes_more: bool = False, misses: bool = False) -> Told:

@@ -65,6 +65,9 @@ STEPS = (
 )
 
 
+SET_UP = Step("what is set up while there is a network", "make setup")
+
+
 def main() -> int:
     """Make each system, run each step, and print how it went; 1 when a step failed."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
@@ -86,7 +89,8 @@ def main() -> int:
         system = _made(suite, folder / suite)
         for step in (one for one in STEPS if arguments.only in one.name):
             began = time.monotonic()
-            done = _run(system, step, folder / f"{suite}.log")
+            log = folder / f"{suite}.log"
+            done = (step.network or _run(system, SET_UP, log)) and _run(system, step, log)
             minutes = (time.monotonic() - began) / 60
             print(f"{suite}: {step.name}: {'green' if done else 'FAILED'} in {minutes:.1f} min", flush=True)
             failed += not done

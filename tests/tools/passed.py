@@ -11,6 +11,7 @@ from __future__ import annotations
 import argparse
 import hashlib
 import os
+import shutil
 import subprocess
 import sys
 from importlib import metadata
@@ -25,7 +26,9 @@ SWEEPS = "sweep and not bench"
 
 
 def fingerprint(root: Path = ROOT) -> str:
-    """What the quick tests depend on, '' where git cannot say which files there are."""
+    """What the quick tests depend on, '' where git is not there or cannot say which files there are."""
+    if shutil.which("git") is None:
+        return ""
     listed = subprocess.run(
         ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"],
         cwd=root, capture_output=True, check=False,

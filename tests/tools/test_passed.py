@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import shutil
 import subprocess
 from pathlib import Path
 
 import pytest
 
+from tests.conftest import missing
 from tests.tools.passed import EVERYTHING, SWEEPS, fingerprint, marks
 
 
 @pytest.fixture
 def tree(tmp_path: Path) -> Path:
     """A tree of three files: one tracked, one new, one ignored."""
+    if shutil.which("git") is None:
+        missing("git is not installed (Debian: apt-get install git)")
     subprocess.run(["git", "init", "-q", str(tmp_path)], check=True)
     (tmp_path / "tracked.py").write_text("one = 1\n")
     (tmp_path / ".gitignore").write_text("built\n")
@@ -46,5 +50,7 @@ def test_whatever_changed_runs_everything(tree: Path, change: str, monkeypatch: 
 
 def test_without_git_everything_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("GIT_CEILING_DIRECTORIES", str(tmp_path.parent))
-    assert fingerprint(tmp_path) == ""
+    assert fingerprint(tmp_path) == "", "it is no checkout"
+    monkeypatch.setenv("PATH", str(tmp_path))
+    assert fingerprint() == "", "git is not installed"
     assert marks("", "") == EVERYTHING

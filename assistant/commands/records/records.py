@@ -14,6 +14,7 @@ from assistant.commands.shared import fields_of, write_json
 from assistant.commands.terminal import echo
 from assistant.errors import OperatorError
 from assistant.phrasing.wording import clock, ending_words, stamp
+from assistant.records.index.journals import these
 from assistant.records.index.listing import listed
 from assistant.records.report.data import work_order_line, work_orders_csv
 from assistant.records.report.transcript import transcript
@@ -128,8 +129,8 @@ def search(shop: Store, words: tuple[str, ...], limit: int, as_json: bool) -> No
     count = 0
     with reading_records() as read:
         names = shop.index().candidates(shop, wanted, read)
-    for name in names:
-        for hit in search_session(find(shop, name), wanted, vocabulary):
+    for session in these(shop, names):
+        for hit in search_session(session, wanted, vocabulary):
             if count == limit:
                 echo(f"(There are more: give another word, or --limit {2 * limit}.)", err=True)
                 return

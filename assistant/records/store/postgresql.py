@@ -11,6 +11,7 @@ import contextlib
 import json
 import os
 import stat
+import time
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from pathlib import Path
 
@@ -117,7 +118,11 @@ def open_database(folder: Path) -> DatabaseStore:
 
 
 COMPARED = "compared"
-"""Mark of an index that held every journal once; from then on new ones wait in ``unread``."""
+"""Begins the mark of an index that held every journal once; from then on new ones wait in ``unread``. Behind a sign
+stands when sessions under way were looked at last."""
+UNDER_WAY = 15.0
+"""Seconds for which the index says the same of a session under way. Fifty bays that write would have whoever asks for
+a list read fifty journals; a session that is closed waits in ``unread``."""
 
 
 class UnreachableError(OperatorError):
@@ -231,17 +236,23 @@ class DatabaseStore:
 
         Journals that somebody put in or took out by hand, past this program, are found by making the index anew.
         """
-        if mark == COMPARED:
+        compared, _, before = mark.partition("@")
+        now = time.time()
+        if compared == COMPARED:
             with self._reading() as connection:
                 waiting = list(connection.execute(select(unread.c.session_id)).scalars())
-            return Look(sorted(waiting, reverse=True) + self._grown(left), [], mark)
+            waiting.sort(reverse=True)
+            if before.isdigit() and 0 <= now - int(before) < UNDER_WAY:  # a clock that is ahead holds nobody up
+                return Look(waiting, [], mark)
+            grown = [name for name in self._grown(left) if name not in waiting]
+            return Look(waiting + grown, [], f"{COMPARED}@{int(now)}" if left else mark)
         begun = select(lines.c.session_id).where(lines.c.seq == 0)
         fresh = begun.where(~select(sessions.c.id).where(sessions.c.id == lines.c.session_id).exists())
         there = select(lines.c.seq).where(lines.c.session_id == sessions.c.id, lines.c.seq == 0)
         with self._reading() as connection:
             stale = list(connection.execute(fresh.union(select(unread.c.session_id))).scalars())
             gone = list(connection.execute(select(sessions.c.id).where(~there.exists())).scalars())
-        return Look(sorted([*stale, *self._grown(left)], reverse=True), gone, COMPARED)
+        return Look(sorted([*stale, *self._grown(left)], reverse=True), gone, f"{COMPARED}@{int(now)}")
 
     def _grown(self, left: Mapping[str, int]) -> list[str]:
         sizes = self.sizes(list(left)) if left else {}

@@ -133,7 +133,11 @@ class SharedJournal:
         return ""
 
     def close(self) -> None:
-        """Let go of the lock and the connection."""
+        """Let go of the lock and the connection. The index is told that the session goes on no more."""
+        if self._connection is not None and self._next:
+            with contextlib.suppress(SQLAlchemyError):
+                self._connection.execute(insert(unread).values(session_id=self._id).on_conflict_do_nothing())
+                self._connection.commit()
         self._drop()
         after, self.on_close = self.on_close, None
         if after is not None:

@@ -1,4 +1,4 @@
-"""Bays that write sessions at once into a database, as people who answer twice a second do.
+"""Bays that write sessions at once into a database, at a shop's pace or as a flood.
 
 They are a process of their own, as other machines are: who else asks the database meanwhile waits for it alone.
 """
@@ -21,8 +21,9 @@ from assistant.records.journal.reader import parse
 from assistant.records.store.postgresql import VARIABLE, DatabaseStore, open_database
 from tests.records.samples import SCENE, Clock, header
 
-PACE = 0.5
-"""Seconds between two entries of one session: people take far longer."""
+SHOP, FLOOD = 5.0, 0.5
+"""Seconds between two entries of one session: as somebody works who talks all the time (a session of 58 entries takes
+an hour and more), and ten times as fast as that."""
 
 
 @dataclass
@@ -36,13 +37,14 @@ class Written:
 
 
 @contextlib.contextmanager
-def bays(address: str, count: int, mark: str) -> Iterator[Callable[[], Written]]:
+def bays(address: str, count: int, mark: str, pace: float = FLOOD) -> Iterator[Callable[[], Written]]:
     """Write while the block runs, session upon session, each to its end.
 
     Args:
         address: of the database.
         count: bays.
         mark: begins the numbers of their sessions.
+        pace: seconds between two entries of one session. They begin spread over one such time.
 
     Yields:
         Ends it, and tells what became of them.
@@ -50,7 +52,7 @@ def bays(address: str, count: int, mark: str) -> Iterator[Callable[[], Written]]
     spawn = multiprocessing.get_context("spawn")
     ready, over = spawn.Event(), spawn.Event()
     ours, theirs = spawn.Pipe()
-    writing = spawn.Process(target=_write, args=(address, count, mark, ready, over, theirs), daemon=True)
+    writing = spawn.Process(target=_write, args=(address, count, mark, pace, ready, over, theirs), daemon=True)
     writing.start()
     assert ready.wait(60)
 
@@ -66,7 +68,7 @@ def bays(address: str, count: int, mark: str) -> Iterator[Callable[[], Written]]
         writing.join(60)
 
 
-def _write(address: str, count: int, mark: str, ready: Event, over: Event, tell: Any) -> None:
+def _write(address: str, count: int, mark: str, pace: float, ready: Event, over: Event, tell: Any) -> None:
     os.environ[VARIABLE] = address
     written = Written()
     with tempfile.TemporaryDirectory() as local:
@@ -74,8 +76,9 @@ def _write(address: str, count: int, mark: str, ready: Event, over: Event, tell:
 
         def bay(number: int) -> None:
             done = 0
+            over.wait(pace * number / count)
             while not done or not over.is_set():
-                _session(database, f"20260131-{mark}{number:03d}{done:03d}-bay", written)
+                _session(database, f"20260131-{mark}{number:03d}{done:03d}-bay", pace, written)
                 done += 1
 
         threads = [threading.Thread(target=bay, args=(number,)) for number in range(count)]
@@ -88,14 +91,14 @@ def _write(address: str, count: int, mark: str, ready: Event, over: Event, tell:
     tell.send(written)
 
 
-def _session(database: DatabaseStore, name: str, written: Written) -> None:
+def _session(database: DatabaseStore, name: str, pace: float, written: Written) -> None:
     try:
         journal = database.create(replace(header(name), invented=False), Clock())
         for record, said, at in SCENE:
             began = time.perf_counter()
             journal.append(record, said, at)
             written.waits.append(1000 * (time.perf_counter() - began))
-            time.sleep(max(0.0, PACE - (time.perf_counter() - began)))
+            time.sleep(max(0.0, pace - (time.perf_counter() - began)))
         journal.close()
         if journal.moved() or len(list(parse(database.data(name), name).entries())) != len(SCENE):
             written.lost.append(name)

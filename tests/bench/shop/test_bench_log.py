@@ -34,7 +34,7 @@ from assistant.records.journal.writer import Journal
 from assistant.records.store.folder import FolderStore
 from assistant.records.store.ports import Store
 from assistant.records.store.postgresql import DatabaseStore, open_database
-from tests.bench.shop.bays import PACE, bays
+from tests.bench.shop.bays import FLOOD, SHOP, bays
 from tests.bench.shop.fleet import Fleet, copy_into, write_folders
 from tests.records.cluster import Cluster, server_programs
 from tests.records.samples import SCENE, Clock, header, write_scene
@@ -291,7 +291,7 @@ def test_fifty_bays_at_once(cluster: Cluster, database: DatabaseStore) -> None:
         found[count] = sorted(written.waits)
     one, many = found[1], found[BAYS]
     print(
-        f"\n{BAYS} bays at once in PostgreSQL, an entry each {PACE} s, none lost: an entry takes "
+        f"\n{BAYS} bays at once in PostgreSQL, an entry each {FLOOD} s, none lost: an entry takes "
         f"{statistics.median(many):.1f} ms, 99 of 100 within {many[len(many) * 99 // 100]:.1f}; "
         f"one bay alone {statistics.median(one):.1f}: ratio {statistics.median(many) / statistics.median(one):.1f}"
     )
@@ -304,7 +304,8 @@ def test_fifty_bays_at_once(cluster: Cluster, database: DatabaseStore) -> None:
 def test_commands_of_a_shop_with_fifty_bays(
     fleet: Fleet, cluster: Cluster, database: DatabaseStore, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """What a person waits for in a database with many sessions, in peace and while fifty bays write into it."""
+    """What a person waits for in a database with many sessions: in peace, and while fifty bays write into it, at a
+    shop's pace and ten times as fast."""
     monkeypatch.setenv("LEADSMAN_DATABASE", cluster.address)
     with database.engine.begin() as connection:
         connection.exec_driver_sql("DELETE FROM lines")
@@ -321,19 +322,24 @@ def test_commands_of_a_shop_with_fifty_bays(
             quietly([*words.split(), *place])
         return [milliseconds(partial(quietly, [*words.split(), *place]), 7) for words in commands.values()]
 
-    peace = waits()
-    with bays(cluster.address, BAYS, "9") as ended:
-        time.sleep(2 * PACE)
-        busy = waits()
-        written = ended()
-    assert not written.lost, written.lost[:3]
-    taken = sorted(written.waits)
+    table, entries = [waits()], []
+    for pace, mark in ((SHOP, "8"), (FLOOD, "9")):
+        with bays(cluster.address, BAYS, mark, pace) as ended:
+            time.sleep(2 * pace)
+            table.append(waits())
+            written = ended()
+        assert not written.lost, written.lost[:3]
+        taken = sorted(written.waits)
+        entries.append(
+            f"an entry each {pace} s takes {statistics.median(taken):.1f} ms, 99 of 100 within "
+            f"{taken[len(taken) * 99 // 100]:.1f}, none of {len(taken)} lost"
+        )
     print(
-        f"an entry of the {BAYS} bays takes {statistics.median(taken):.1f} ms, 99 of 100 within "
-        f"{taken[len(taken) * 99 // 100]:.1f}, none of {len(taken)} lost; commands, milliseconds alone and meanwhile"
+        f"{BAYS} bays: {entries[0]} (a shop's pace); {entries[1]} (a flood)\n"
+        f"commands, milliseconds alone, at a shop's pace, in the flood (load {os.getloadavg()[0]:.1f})"
     )
-    for name, alone, meanwhile in zip(commands, peace, busy, strict=True):
-        print(f"  {name:<20}{alone:>8.0f}{meanwhile:>8.0f}")
+    for name, alone, shop, flood in zip(commands, *table, strict=True):
+        print(f"  {name:<20}{alone:>8.0f}{shop:>8.0f}{flood:>8.0f}")
     gc.collect()  # a command's connections end with its process, and this one goes on
 
 

@@ -32,7 +32,7 @@ from assistant.records.store.folder import FolderStore
 from assistant.records.store.handover import hand_over
 from assistant.records.store.migrations import LATEST, NUMBERS, migrate
 from assistant.records.store.ports import find
-from assistant.records.store.postgresql import DatabaseStore, UnreachableError, address, open_database
+from assistant.records.store.postgresql import UNDER_WAY, DatabaseStore, UnreachableError, address, open_database
 from assistant.records.store.postgresql_connection import ImpatientConnection
 from assistant.records.store.postgresql_rows import SharedJournal, reason_of
 from tests.fakes import FakeClock, FakeListener
@@ -401,6 +401,55 @@ def test_the_index_says_the_same_in_both_databases(store: DatabaseStore, tmp_pat
             )
     assert answers[0] == answers[1]
     assert len(list(each(store))) == 3
+
+
+def test_a_session_under_way_is_read_again_after_a_while_and_a_closed_one_at_once(
+    store: DatabaseStore, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    now = [1_000_000.0]
+    monkeypatch.setattr("assistant.records.store.postgresql.time.time", lambda: now[0])
+
+    def read() -> int:
+        """Bytes of the session when it was read for the index."""
+        store.index().refresh(store)
+        return store.index()._sizes([ID]).get(ID, 0)
+
+    def written() -> int:
+        return len(store.data(ID))
+
+    list(hand_over(local_sessions(store.folder / "elsewhere", 1), store))
+    assert read() == 0, "the first look compares all"
+    journal = store.create(header(), Clock())
+    for record, said, at in SCENE[:3]:
+        journal.append(record, said, at)
+    begun = written()
+    assert read() == begun, "a new one is read at once"
+    for record, said, at in SCENE[3:-1]:
+        journal.append(record, said, at)
+    now[0] += UNDER_WAY - 1
+    assert read() == begun, "bays that write cost whoever asks for a list nothing"
+    now[0] += 2
+    so_far = written()
+    assert read() == so_far > begun
+    journal.append(*SCENE[-1])
+    assert read() == so_far
+    journal.close()
+    assert read() == written() > so_far, "one that is over does not wait"
+
+
+def test_a_clock_that_is_behind_the_last_look_reads_sessions_under_way(
+    store: DatabaseStore, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    now = [1_000_000.0]
+    monkeypatch.setattr("assistant.records.store.postgresql.time.time", lambda: now[0])
+    journal = store.create(header(), Clock())
+    journal.append(*SCENE[0])
+    assert store.index().refresh(store) == 1
+    journal.append(*SCENE[1])
+    assert store.index().refresh(store) == 0
+    now[0] -= 3600  # another machine's clock
+    assert store.index().refresh(store) == 1
+    journal.close()
 
 
 EARLIER = ["0001", "0002", "0003", "0004", "0005", "0006", "0007", "before numbers"]

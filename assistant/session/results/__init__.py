@@ -1,1 +1,0 @@
-"""What a session amounts to: what observations say, what came of the fixes, and the whole of it."""
