@@ -12,7 +12,7 @@ from assistant.procedure.model import Check
 from assistant.session.agenda.next_action import suspicion
 from assistant.session.context import Context
 from assistant.session.fold import State
-from assistant.session.standing import standing
+from assistant.session.observing.standing import standing
 
 
 def pictures(context: Context, state: State, expectation: Expectation) -> list[dict[str, Any]]:

@@ -25,7 +25,7 @@ from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import State
 from assistant.session.ledger import NOT_SURE
-from assistant.session.results import Checks, checks_of
+from assistant.session.results.signs import Checks, checks_of
 from assistant.session.saying.questions import question
 
 PHASES: tuple[tuple[Phase, str], ...] = (

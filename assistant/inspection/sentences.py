@@ -13,7 +13,7 @@ from assistant.phrasing.sentences import PHRASES
 from assistant.phrasing.speech_chunks import LONGEST, seconds_of
 from assistant.phrasing.wording import one_of
 from assistant.procedure.model import Access, Caution, Check, Fix, ProofStep, Question
-from assistant.session.conditions import PARTS
+from assistant.session.observing.conditions import PARTS
 
 _BRACES = re.compile(r"\{([^{}]*)\}")
 

@@ -12,20 +12,20 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from assistant.errors import DocumentError, Finding
+from assistant.intents.features import NUMBER, SMALL, stem, words_in
 from assistant.messages import Choice
 
 if TYPE_CHECKING:
     from assistant.intents.linear import Learned
 
-_SMALL = frozenset({
-    "a", "an", "the", "it", "i", "is", "are", "was", "were", "be", "been", "am", "of", "to", "in", "at", "on", "and",
-    "or", "but", "so", "not", "no", "yes", "do", "doe", "did", "have", "ha", "had", "that", "thi", "thes", "thos",
-    "one", "two", "my", "me", "we", "us", "you", "your", "he", "she", "him", "her", "they", "them", "their", "there",
-    "here", "what", "when", "where", "who", "how", "as", "if", "then", "than", "some", "any", "too", "very", "real",
-    "kind", "sort", "just", "like", "got", "get", "go", "can", "could", "will", "would", "with", "for", "from", "by",
-    "up", "out", "all", "it's", "right", "left", "way", "thing", "look", "say", "said", "see",
+_IN_ANSWERS = frozenset({
+    "were", "been", "am", "but", "so", "had", "these", "those", "two", "me", "us", "your", "he", "she", "him", "her",
+    "they", "them", "their", "here", "what", "when", "where", "who", "how", "as", "if", "then", "than", "some", "any",
+    "too", "very", "real", "kind", "sort", "just", "like", "got", "get", "go", "could", "will", "would", "from", "by",
+    "up", "out", "it's", "right", "left", "way", "thing", "look", "say", "said", "see",
 })  # fmt: skip
-"""Stems of words that stand in answers to anything."""
+"""Words beside the small ones that stand in answers to anything."""
+_SMALL = frozenset(map(stem, SMALL | _IN_ANSWERS))
 FEWEST = 5
 """Sentences that each choice needs before anything is said of it."""
 
@@ -65,8 +65,6 @@ class Answers:
         learned = self._learned(question, choices)
         if learned is None:
             return 0
-        from assistant.intents.features import NUMBER, stem, words_in
-
         words = {stem(word) for word in words_in(text)} - _SMALL - {NUMBER}
         return sum(word in learned.rows for word in words)
 

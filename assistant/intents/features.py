@@ -45,6 +45,12 @@ PARTS = frozenset({
     "wiring", "ring", "battery", "alternator", "starter", "bulb", "fuse", "relay", "drum", "shield", "hub",
     "bearing", "chamber", "pushrod", "cable", "socket", "cord", "switch", "ground",
 })  # fmt: skip
+SMALL = frozenset({
+    "a", "an", "the", "it", "i", "is", "are", "was", "of", "to", "in", "at", "and", "or", "not", "no", "yes", "do",
+    "does", "did", "have", "has", "that", "this", "one", "my", "we", "you", "can", "be", "all", "there", "with",
+    "for", "on",
+})  # fmt: skip
+"""Words that stand in anything that is said, and tell nothing of it."""
 _ENDINGS = ("ing", "ed", "es", "s", "e")
 _SHORTEST = 3
 _PIECES = (3, 4)

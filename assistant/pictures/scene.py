@@ -13,7 +13,7 @@ from assistant.pictures.layout import Circuit
 from assistant.pictures.seven_way import PINS, pin_of_circuit
 from assistant.procedure.hands import Hands, Load, Probe
 from assistant.procedure.model import Access, Check, Fix, Leads, Procedure, ProofStep
-from assistant.session.standing import EVERYTHING, Standing, done, plugs
+from assistant.session.observing.standing import EVERYTHING, Standing, done, plugs
 
 _PIN = re.compile(r"\bpin (\w+)$")
 _LEFT_OPEN = re.compile(r"\{(\w+)\}")

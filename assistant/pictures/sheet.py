@@ -15,7 +15,7 @@ from assistant.pictures.seven_way import draw_face
 from assistant.pictures.unit_plan import Marks, draw_plan
 from assistant.pictures.words import meter_lines, pin_lines, scene_lines, state_lines
 from assistant.procedure.model import Check, Fix, Procedure
-from assistant.session.standing import Standing
+from assistant.session.observing.standing import Standing
 from assistant.svg import Drawing
 
 

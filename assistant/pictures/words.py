@@ -5,7 +5,7 @@ from __future__ import annotations
 from assistant.phrasing.pictures import TOUCHES, line, pace, plugs
 from assistant.pictures.scene import Scene
 from assistant.pictures.seven_way import FACE
-from assistant.session.standing import EVERYTHING
+from assistant.session.observing.standing import EVERYTHING
 
 _CABLES = ("cable", "cables")
 

@@ -39,7 +39,8 @@ from assistant.messages.decisions import (
 from assistant.session.context import Context
 from assistant.session.ledger import UNIT_NUMBER, Ledger
 from assistant.session.openings import cautions_behind, left_to_open
-from assistant.session.results import Results, checks_of, results_of
+from assistant.session.results.results import Results, results_of
+from assistant.session.results.signs import checks_of
 from assistant.session.state import (
     AIR_TEMPERATURE,
     COIL_TEMPERATURE,

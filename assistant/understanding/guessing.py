@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from assistant.intents.features import PARTS, words_in
+from assistant.intents.features import PARTS, SMALL, words_in
 from assistant.intents.sayings import Beside
 from assistant.messages import (
     About,
@@ -26,9 +26,9 @@ from assistant.messages import (
     Report,
     Understanding,
 )
-from assistant.numerals.tokenizer import NUMBER_KINDS, UNKNOWN_WORD, scan
+from assistant.numerals.tokenizer import NUMBER_KINDS, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
-from assistant.understanding import clarifications
+from assistant.understanding import clarifications, half_heard
 from assistant.understanding.choosing.choices import normal
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.clauses.parts import SHOWN, parts_of
@@ -51,8 +51,6 @@ DANGER = 0.2
 """Share at which a danger is answered whatever else it may have been."""
 DOUBTED = 0.15
 """What it takes from it that the words seem to be said to somebody else, or to begin a reading."""
-UNCLEAR = 0.15
-"""What each word that was not heard takes from it."""
 _NONE = frozenset({Beside.CHAT.value, Beside.READING.value, Beside.LOOK.value})
 _ALIKE = (
     frozenset({Beside.LATER.value, Command.SKIP.value}), frozenset({About.LIMIT.value, About.USUAL.value}),
@@ -104,7 +102,7 @@ def opinion_on(
     shares = opinion.shares(respelled(text, expectation, vocabulary) or text)
     if shares[Report.DANGER.value] >= DANGER and least < COUNTED:
         return _report(text, Report.DANGER, expectation)
-    ahead = margin_of(shares, expectation) - UNCLEAR * text.split().count(UNKNOWN_WORD)
+    ahead = margin_of(shares, expectation) - half_heard.less_sure(text)
     best = next(iter(shares))
     if ahead < least or (known is not None and known in _served_alike(best, expectation)):
         return None
@@ -230,20 +228,12 @@ def _may_answer(text: str, said: Sequence[str], expectation: Expectation, vocabu
     """Whether a reading or a choice stands in it at a prompt for one: its rules found none, and that stays."""
     if expectation.expects is Expects.CHOICE and expectation.prompt.overlaid is None:
         named = {word for one in expectation.choices for form in (one.name, *one.also) for word in words_in(form)}
-        return bool(named & set(said) - _SAY_NOTHING)
+        return bool(named & set(said) - SMALL)
     if expectation.expects is not Expects.READING:
         return False
     if _holds_a_number(text, vocabulary):
         return not _MINUTES & set(said)
     return any(part.role in SHOWN for part in parts_of(text, scan(text.lower(), vocabulary), vocabulary))
-
-
-_SAY_NOTHING = frozenset({
-    "a", "an", "the", "it", "i", "is", "are", "was", "of", "to", "in", "at", "and", "or", "not", "no", "yes", "do",
-    "does", "did", "have", "has", "that", "this", "one", "my", "we", "you", "can", "be", "all", "there", "with",
-    "for", "on",
-})  # fmt: skip
-"""Words that stand in choices and in anything else."""
 
 
 def margin_of(shares: dict[str, float], expectation: Expectation) -> float:

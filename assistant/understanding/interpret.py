@@ -13,13 +13,11 @@ from assistant.messages import (
     Expects,
     Hypothesis,
     Outcome,
-    Report,
     Understanding,
 )
-from assistant.numerals.tokenizer import NUMBER_KINDS, UNKNOWN_WORD, scan
+from assistant.numerals.tokenizer import NUMBER_KINDS, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
-from assistant.understanding import clarifications
-from assistant.understanding.choosing.looks import choice_by_looks
+from assistant.understanding import clarifications, half_heard
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.follow_up import pick
 from assistant.understanding.grammar_phrases import TOO_ALIKE
@@ -66,9 +64,8 @@ def interpret(
     *,
     snr_db: float | None = None,
     policy: Policy | None = None,
-    guesses: bool = True,
 ) -> Understanding:
-    """What was meant at this prompt.
+    """What was meant at this prompt, by the rules and, where they know nothing, by what it is like.
 
     Args:
         hypotheses: best first; a typed line is exactly one, as typed.
@@ -76,23 +73,28 @@ def interpret(
         vocabulary: the compiled grammars.
         snr_db: signal-to-noise ratio in decibels, None when typed or unknown.
         policy: weights and thresholds of deciding; None for those of the grammars.
-        guesses: whether what no rule understands, or loosely, may be taken for what it is like (``guessing``).
     """
-    found = _by_rules(hypotheses, expectation, vocabulary, snr_db, policy)
-    if not guesses or not hypotheses:
-        return found
-    return second_opinion(hypotheses[0].words, found, expectation, vocabulary) or found
+    found = by_rules(hypotheses, expectation, vocabulary, snr_db=snr_db, policy=policy)
+    return second_opinion(hypotheses[0].words if hypotheses else "", found, expectation, vocabulary)
 
 
 def second_opinion(
     text: str, found: Understanding, expectation: Expectation, vocabulary: Vocabulary
-) -> Understanding | None:
-    """What the classifier of intents takes words for that the rules made ``found`` of; None where the rules stand.
+) -> Understanding:
+    """What words are like that the rules made ``found`` of, ``found`` itself where the rules stand.
+
+    A session asks for it last, after all that only it can take up; whoever has no session, in ``interpret``.
+    """
+    if not text or (found.confirm and found.reason in BY_SOUND - BY_COST):
+        return found  # which words were said is in doubt, and what they are like with it
+    return half_heard.heard_enough(text, _like(text, found, expectation, vocabulary)) or found
+
+
+def _like(text: str, found: Understanding, expectation: Expectation, vocabulary: Vocabulary) -> Understanding | None:
+    """What words are like; None for nothing, or where the rules know better.
 
     A reading with a question beside it is both; it waits for a yes unless it comes first with a stop behind it.
     """
-    if found.confirm and found.reason in BY_SOUND - BY_COST:
-        return None  # which words were said is in doubt, and what they are like with it
     like = likely_choice(text, found, expectation, vocabulary)
     if like is not None:
         return like
@@ -108,20 +110,18 @@ def second_opinion(
                     return both
                 ask = answer.ask or _ask(answer, expectation.unit, vocabulary)
                 return replace(both, confirm=True, ask=ask, reason="leftover")
-    like = opinion_on(text, found, expectation, vocabulary)
-    if like is None or UNKNOWN_WORD not in text or like.confirm or like.outcome is Outcome.QUESTION:
-        return like
-    # 'give me a more [unclear]' was said to somebody else: of what was half heard nothing goes into the record
-    return like if like.report is Report.DANGER else None
+    return opinion_on(text, found, expectation, vocabulary)
 
 
-def _by_rules(
+def by_rules(
     hypotheses: Sequence[Hypothesis],
     expectation: Expectation,
     vocabulary: Vocabulary,
-    snr_db: float | None,
-    policy: Policy | None,
+    *,
+    snr_db: float | None = None,
+    policy: Policy | None = None,
 ) -> Understanding:
+    """The same by the rules alone: arguments as of ``interpret``."""
     if not hypotheses or not hypotheses[0].words.strip():
         return Understanding(Outcome.NOT_UNDERSTOOD, "", unit=expectation.unit, reason="silence")
     first = understand(hypotheses[0].words, expectation, vocabulary)
@@ -131,8 +131,6 @@ def _by_rules(
     policy = policy or policy_of(vocabulary)
     if typed:
         first = _as_meant(hypotheses[0].words, first, expectation, vocabulary)
-        if expectation.expects is Expects.CHOICE:
-            first = _by_looks(hypotheses[0].words, first, expectation, vocabulary)
         if expectation.expects is Expects.READING:
             words = respelled(hypotheses[0].words, expectation, vocabulary) or hypotheses[0].words
             first = replace(offered_reading(words, first, expectation, vocabulary), heard=hypotheses[0].words)
@@ -176,16 +174,6 @@ def _as_meant(text: str, found: Understanding, expectation: Expectation, vocabul
     counts = again.outcome in _ANSWERED or (again.outcome is Outcome.COMMAND and again.command in COUNTING)
     again = replace(again, heard=text, said_at=None)
     return _confirmed(again, "leftover", expectation, vocabulary) if counts else again
-
-
-def _by_looks(text: str, found: Understanding, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
-    """A choice that only words of what is seen tell, to be asked about; ``found`` where it is something else."""
-    two = found.outcome is Outcome.CHOOSE and found.reason == "two_meanings"
-    if found.outcome not in UNCLEAR or two or found.reason in _NO_ANSWER - {Role.OTHER_PLACE.value}:
-        return found
-    meant = respelled(text, expectation, vocabulary) or text
-    seen = choice_by_looks(meant, expectation.choices, vocabulary.looks)
-    return replace(seen, heard=text, unit=expectation.unit) if seen is not None else found
 
 
 _ANSWERED = frozenset({

@@ -7,15 +7,14 @@ telling what something looks like or does; else the likeliest choice is asked ab
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 from assistant.intents.features import words_in
 from assistant.intents.sayings import Beside
 from assistant.messages import Command, Expectation, Expects, Outcome, PromptKind, Report, Understanding
-from assistant.numerals.tokenizer import UNKNOWN_WORD
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding import clarifications
-from assistant.understanding.choosing.asserted import tells_nothing
+from assistant.understanding.choosing.asserted import asserted, of_now, tells_nothing, told_undenied
 from assistant.understanding.choosing.choices import forms_of, normal
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.guessing import ACTS as BESIDE
@@ -31,14 +30,6 @@ AGAINST = 0.8
 """Share from which another choice than the rules found is named beside theirs."""
 LOOKS = 0.5
 """How far 'it tells what something looks like' must stand before talk to somebody else, for words to be taken."""
-_LONGEST = 16
-"""Words; with more of them it was a story, which is asked about."""
-_UNREAL = frozenset({
-    "if", "should", "would", "could", "might", "supposed", "whether", "unless", "until", "maybe", "perhaps", "expect",
-    "was", "were", "used", "before", "yesterday", "usually", "normally", "other", "others", "except", "probably",
-    "left", "right", "front", "rear", "side", "driver", "passenger", "curb", "axle",
-})  # fmt: skip
-"""Words beside which something may not be so, not now, or not here."""
 _OPEN = frozenset({"leftover", "close", "", "two_meanings", Role.NEGATION.value, Role.TALK.value, Role.EARLIER.value})
 """Reasons for which the rules found no answer, or half of one, that words may be one all the same."""
 _PLAIN = frozenset({"leftover", "close", ""})
@@ -68,7 +59,7 @@ def likely_choice(
         return None
     if not _open(found, text, expectation) or "?" in text:
         return None
-    best, share = _likeliest(text, answers.shares(prompt.name, expectation.choices, text), expectation)
+    best, share = _likeliest(text, answers.shares(prompt.name, expectation.choices, _so(text)), expectation)
     if best is None or not answers.known_words(prompt.name, expectation.choices, text):
         return None
     beside, ahead, looks = _beside(text, expectation, vocabulary)
@@ -76,20 +67,29 @@ def likely_choice(
         return None
     if found.outcome is Outcome.REPORT and share < TELLS:
         return None
-    if found.outcome is Outcome.CHOICE and found.choice is not None:
-        if found.choice != best:
-            return _which(text, best, found.choice) if share >= AGAINST else None
+    named = _named_otherwise(text, best, found, expectation)
+    if named:
+        # another one that the rules found gives way only to what is surer than it
+        return _which(text, best, *named) if share >= (ASKS if found.choice is None else AGAINST) else None
+    if found.choice is not None:
         if not found.confirm or found.reason != "leftover" or prompt.kind is not PromptKind.CHECK:
             return None
     elif share < ASKS:
         return None
     sure = share >= TAKES and looks and found.reason in _PLAIN and prompt.kind is PromptKind.CHECK
-    if sure and found.outcome is not Outcome.REPORT and _of_now(words_in(text)) and UNKNOWN_WORD not in text:
+    if sure and found.outcome is not Outcome.REPORT and of_now(words_in(text)):
         return Understanding(Outcome.CHOICE, text, choice=best, chance=round(1 - share, 3))
-    if found.outcome is Outcome.CHOICE:
+    if found.choice is not None:
         return None
     ask = clarifications.which_name(best)
     return Understanding(Outcome.CHOICE, text, choice=best, confirm=True, ask=ask, reason="leftover")
+
+
+def _named_otherwise(text: str, best: str, found: Understanding, expectation: Expectation) -> tuple[str, ...]:
+    """Other choices than the likeliest: the one that the rules found, or those of whom a word is told undenied."""
+    if found.choice is not None:
+        return (found.choice,) if found.choice != best else ()
+    return tuple(one.name for one in expectation.choices if one.name != best and told_undenied(text, one))[:2]
 
 
 def _likeliest(text: str, shares: Mapping[str, float], expectation: Expectation) -> tuple[str | None, float]:
@@ -98,6 +98,12 @@ def _likeliest(text: str, shares: Mapping[str, float], expectation: Expectation)
     if best is None or any(choice.name == best and tells_nothing(text, choice) for choice in expectation.choices):
         return None, 0.0
     return best, shares[best] / sum(shares.values())
+
+
+def _so(text: str) -> str:
+    """What is said to be so; all of it where nothing is supposed or asked beside it."""
+    said = " ".join(word for words in asserted(text) for word in words)
+    return said if said and said != normal(text) else text
 
 
 def _open(found: Understanding, text: str, expectation: Expectation) -> bool:
@@ -117,10 +123,6 @@ def _beside(text: str, expectation: Expectation, vocabulary: Vocabulary) -> tupl
     shares = vocabulary.second_opinion.shares(text)
     looks = shares.get(Beside.LOOK, 0.0) - shares.get(Beside.CHAT, 0.0) >= LOOKS
     return next(iter(shares)), margin_of(shares, expectation), looks
-
-
-def _of_now(said: Sequence[str]) -> bool:
-    return len(said) <= _LONGEST and _UNREAL.isdisjoint(said)
 
 
 def _which(text: str, *names: str) -> Understanding:

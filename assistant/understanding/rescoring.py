@@ -21,7 +21,7 @@ from assistant.messages import Command, Expectation, Expects, Hypothesis, Outcom
 from assistant.numerals.tokenizer import UNKNOWN_WORD
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding.answer_prior import usual
-from assistant.understanding.disambiguation import side_of
+from assistant.understanding.values.disambiguation import side_of
 
 SURENESS = frozenset({"both", "alone"})
 """Kinds of sureness, and what their names in the grammar begin with."""

@@ -14,8 +14,8 @@ from assistant.numerals.tokenizer import scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding.choosing.choices import normal
 from assistant.understanding.clauses.parts import NUMBER, parts_of
+from assistant.understanding.commanding.wish_patterns import WORKING, told_by
 from assistant.understanding.patterns import Words, compiled, places, words_of
-from assistant.understanding.wish_patterns import WORKING, told_by
 
 ASKING, ASKING_FIRST, AROUND, PARTS = "asking", "asking_first", "around", "parts"
 _LISTS = frozenset({ASKING, ASKING_FIRST, AROUND, PARTS})

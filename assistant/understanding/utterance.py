@@ -18,11 +18,14 @@ from assistant.messages import (
 from assistant.numerals.tokenizer import NUMBER_KINDS, Item, scan
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding import clarifications
-from assistant.understanding.cautions import caution_answered
 from assistant.understanding.choosing.choices import in_another_form, normal, understand_choice
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.clauses.parts import NUMBER, UNIT, parts_of
 from assistant.understanding.clauses.spoken import spoken
+from assistant.understanding.commanding.cautions import caution_answered
+from assistant.understanding.commanding.statements import no_with_more, only_aside, statement_of, yes_with_more
+from assistant.understanding.commanding.ways import told_in_a_way
+from assistant.understanding.commanding.wishes import spotted_wish, wish_of
 from assistant.understanding.commands import command_of
 from assistant.understanding.details import detail_of
 from assistant.understanding.follow_up import pick
@@ -30,15 +33,6 @@ from assistant.understanding.talk import answer_and_question, danger_of, questio
 from assistant.understanding.values.identifiers import understand_identifier
 from assistant.understanding.values.number_spans import tidy
 from assistant.understanding.values.readings import BY_COST, understand_reading
-from assistant.understanding.ways import told_in_a_way
-from assistant.understanding.wishes import (
-    no_with_more,
-    only_aside,
-    spotted_wish,
-    statement_of,
-    wish_of,
-    yes_with_more,
-)
 
 COUNTING = frozenset({Command.YES, Command.NO, Command.NEXT, Command.SKIP, Command.STOP, Command.WITHDRAW})
 """Commands that record or change something."""

@@ -7,25 +7,24 @@ import json
 from collections.abc import AsyncIterator, Awaitable, Callable, Mapping
 from contextlib import asynccontextmanager
 from dataclasses import asdict, dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import Any
 
-from jinja2 import Environment
-from markupsafe import Markup
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.middleware import Middleware
 from starlette.requests import ClientDisconnect, Request
-from starlette.responses import HTMLResponse, JSONResponse, Response
+from starlette.responses import JSONResponse, Response
 from starlette.routing import Route, WebSocketRoute
 
 from assistant.audio.vad import VoiceDetector, make_detector
 from assistant.errors import LeadsmanError
-from assistant.phrasing.wording import day, ending_words
+from assistant.phrasing.wording import ending_words
 from assistant.pictures.style import STYLE as HANDS
 from assistant.records.index.board import Stand
 from assistant.records.report.page import style_sheet
-from assistant.web import photos
+from assistant.web import pages, photos
 from assistant.web.access.connections import Connections
 from assistant.web.access.limits import Buckets, address_key
 from assistant.web.access.middleware import AccessMiddleware, cookie_header
@@ -33,18 +32,16 @@ from assistant.web.access.pairing import CODE_SECONDS, LOCK_SECONDS, Entry, Pair
 from assistant.web.access.pairing_picture import as_path, pairing_link
 from assistant.web.page_voice import PageVoice
 from assistant.web.ports import Hears, Shop
-from assistant.web.refused import RefusedError
+from assistant.web.refused import RefusedError, short
 from assistant.web.session_worker import SessionWorkers
 from assistant.web.websocket import session_socket
 
-ASSETS = Path(__file__).parent / "assets"
 _KINDS = {
     ".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml", ".png": "image/png",
     ".webmanifest": "application/manifest+json",
 }  # fmt: skip
 WORKER = "worker.js"
 """The service worker, which is served beside the pages: it may answer only for addresses below its own."""
-_FIELD = 120  # characters of the longest field that a request may hold
 _REFUSED = {
     Entry.WRONG: (403, "That is not the code. Look at the terminal again."),
     Entry.EXPIRED: (403, "That code has expired. The terminal shows a new one."),
@@ -92,7 +89,7 @@ class House:
 
 def assets() -> list[Path]:
     """Files that the page is made of; each has a name of its own, whatever folder it lies in."""
-    return sorted(path for path in ASSETS.rglob("*") if path.suffix in _KINDS)
+    return sorted(path for path in pages.ASSETS.rglob("*") if path.suffix in _KINDS)
 
 
 def make_app(house: House, rates: Buckets | None = None) -> Starlette:
@@ -106,19 +103,19 @@ def make_app(house: House, rates: Buckets | None = None) -> Starlette:
     files = {path.name: (path.read_bytes(), _KINDS[path.suffix]) for path in assets()}
     files["hands.css"] = (HANDS.encode(), _KINDS[".css"])
     files["record.css"] = (style_sheet().encode(), _KINDS[".css"])
+    for template in pages.PLAIN.values():
+        files[Path(template).name] = (pages.plain(template), _KINDS[".html"])
     files[WORKER] = (_stamped(files), _KINDS[".js"])
-
-    def page(name: str) -> str:
-        return files[name][0].decode()
+    shop, record = house.shop, partial(pages.record, house.shop, house.workers)
 
     app = Starlette(
         routes=[
             *_pages(files),
-            Route("/unit", _whole(page("unit.html"), lambda number: _unit(house, number)), methods=["GET"]),
-            Route("/record/{id}", _whole(page("record.html"), lambda one: _record(house, one)), methods=["GET"]),
+            Route("/unit", pages.page("unit.html", lambda number: pages.unit(shop, number)), methods=["GET"]),
+            Route("/record/{id}", pages.page("record.html", record), methods=["GET"]),
             Route(
                 "/record/{id}/customer",
-                _whole(page("customer.html"), lambda one: _record(house, one, customer=True)),
+                pages.page("customer.html", partial(record, customer=True)),
                 methods=["GET"],
             ),
             Route(
@@ -169,11 +166,8 @@ def make_app(house: House, rates: Buckets | None = None) -> Starlette:
 
 
 def _pages(files: Mapping[str, tuple[bytes, str]]) -> list[Route]:
-    pages = {
-        "/": "home.html", "/pair": "pair.html", "/session/{id}": "session.html", "/offline": "offline.html",
-        f"/{WORKER}": WORKER,
-    }  # fmt: skip
-    routes = [Route(path, _file(*files[name]), methods=["GET"]) for path, name in pages.items()]
+    whole = {path: Path(template).name for path, template in pages.PLAIN.items()} | {f"/{WORKER}": WORKER}
+    routes = [Route(path, _file(*files[name]), methods=["GET"]) for path, name in whole.items()]
     linked = [name for name in files if not name.endswith(".html") and name != WORKER]
     return routes + [Route(f"/assets/{name}", _file(*files[name]), methods=["GET"]) for name in linked]
 
@@ -209,14 +203,7 @@ async def _fields(request: Request) -> dict[str, str]:
     if not isinstance(given, dict):
         raise RefusedError(400, "Send a JSON object.")
     fields = {**given, **request.path_params}
-    return {name: _short(name, value) for name, value in fields.items()}
-
-
-def _short(name: str, value: Any) -> str:
-    """A field that is a short text."""
-    if not isinstance(value, str) or len(value) > _FIELD or not value.isprintable():
-        raise RefusedError(400, f"'{str(name)[:40]}' must be a short text.")
-    return value
+    return {name: short(name, value) for name, value in fields.items()}
 
 
 def _json(answer: Callable[[Asked], dict[str, Any]]) -> Callable[[Request], Awaitable[Response]]:
@@ -310,14 +297,6 @@ def _board(house: House) -> list[dict[str, Any]]:
     return sorted(rows, key=lambda one: list(Stand).index(one["stand"]))
 
 
-def _unit(house: House, number: str) -> dict[str, Any]:
-    """What the records know of a unit, for its page."""
-    past = house.shop.unit(number) if number else None
-    if past is None:
-        raise RefusedError(404, f"No session on unit {number} is recorded." if number else "Give a unit's number.")
-    return {"past": past, "ended": ending_words, "day": day}
-
-
 def _start(house: House, asked: Asked) -> dict[str, Any]:
     procedure = _procedure(house, asked)
     meter = asked.get("meter", "")
@@ -369,39 +348,6 @@ def _leave(house: House, asked: Asked) -> dict[str, Any]:
     return {"left": True}
 
 
-def _record(house: House, session_id: str, *, customer: bool = False) -> dict[str, Any]:
-    """One record, for its page or for the customer's."""
-    found = house.shop.record(session_id, customer=customer)
-    if found is None:
-        raise RefusedError(404, "There is no record of that session.")
-    worker = house.workers.find(session_id)
-    resumable = found.left or (worker is not None and worker.running)
-    record = Markup(found.html)  # noqa: S704 - escaped by its maker
-    return {"title": found.title, "record": record, "resumable": resumable, "id": session_id}
-
-
-def _whole(template: str, made: Callable[[str], dict[str, Any]]) -> Callable[[Request], Awaitable[Response]]:
-    """A page made for each request: text becomes markup on this side only, by an engine that escapes it.
-
-    Args:
-        template: of the page; ``trouble`` is the sentence for what cannot be shown.
-        made: what is filled in, from what the request asks for: ``id`` in its path, or ``number`` behind it.
-    """
-    page = Environment(autoescape=True).from_string(template)
-
-    async def give(request: Request) -> Response:
-        try:
-            given = {"id": request.query_params.get("number", ""), **request.path_params}
-            asked = _short("number", given["id"]).strip()
-            status, content = 200, page.render(**await run_in_threadpool(made, asked))
-        except (RefusedError, LeadsmanError) as error:
-            status = error.status if isinstance(error, RefusedError) else 409
-            content = page.render(title="Record", trouble=str(error))
-        return HTMLResponse(content, status)
-
-    return give
-
-
 def _said(house: House) -> Callable[[Request], Awaitable[Response]]:
     """One sentence of a session as sound."""
 
@@ -421,7 +367,7 @@ def _take_photo(house: House) -> Callable[[Request], Awaitable[Response]]:
 
     async def give(request: Request) -> Response:
         given = {**request.query_params, **request.path_params}
-        asked = {name: _short(name, value) for name, value in given.items()}
+        asked = {name: short(name, value) for name, value in given.items()}
         try:
             content = await request.body()
         except ClientDisconnect:

@@ -10,8 +10,8 @@ from assistant.messages import Choice, Command, Expectation, Expects, Hypothesis
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.procedure.model import Fix
 from assistant.session.handlers.repairing import way_told
+from assistant.understanding.commanding.ways import way_named
 from assistant.understanding.interpret import interpret
-from assistant.understanding.ways import way_named
 from tests.dialogs.test_pack import LOADED
 
 FIXES = {f"{name}: {fix.name}": fix for name, loaded in LOADED.items() for fix in loaded.procedure.fixes}

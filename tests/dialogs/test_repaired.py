@@ -14,7 +14,7 @@ from assistant.messages.decisions import Decision, FactAnswered, FixChosen, FixD
 from assistant.session.agenda.advance import move_on
 from assistant.session.context import Context
 from assistant.session.fold import apply_all, fold, results
-from assistant.session.results import Verified
+from assistant.session.results.corrections import Verified
 from tests.dialogs.test_pack import procedure
 
 TRAILER = {

@@ -6,8 +6,8 @@ import pytest
 
 from assistant.catalog import load_vocabulary
 from assistant.messages import Choice, Command, Expectation, Expects, Outcome, Report
+from assistant.understanding.commanding.ways import way_named
 from assistant.understanding.utterance import understand
-from assistant.understanding.ways import way_named
 from tests.rows import each_row
 
 VOCABULARY = load_vocabulary()

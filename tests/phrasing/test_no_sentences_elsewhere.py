@@ -24,7 +24,7 @@ HEARD_OR_NAMED = {
     "understanding/grammar_phrases.py": {"no make that"},  # said by people
     "verdict/judge.py": {"resistance of the leads"},  # what an error is about
     "verdict/uncertainty.py": {"meter without a name"},  # what a finding is about
-    "session/observations.py": {"perhaps self-made by"},  # name of a condition, as records hold it
+    "session/observing/observations.py": {"perhaps self-made by"},  # name of a condition, as records hold it
 }
 """Texts with several words that the tool does not say, and why they are none of its sentences."""
 ERRORS = ("Error", "Finding")

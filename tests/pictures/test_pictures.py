@@ -12,7 +12,7 @@ from assistant.pictures.style import STYLE
 from assistant.procedure.hands import Load
 from assistant.procedure.load import list_procedures, load_procedure
 from assistant.procedure.model import Access, Check, Fix, Procedure
-from assistant.session.standing import Standing
+from assistant.session.observing.standing import Standing
 
 PROCEDURES = {path.stem: load_procedure(path).procedure for path in list_procedures()}
 SVG = "{http://www.w3.org/2000/svg}"

@@ -41,7 +41,7 @@ from assistant.records.summary.sessions import row_of
 from assistant.records.summary.summary import LEFT, SessionSummary
 from assistant.session.fold import State, results
 from assistant.session.ledger import Ledger
-from assistant.session.results import Results, results_of
+from assistant.session.results.results import Results, results_of
 from assistant.simulator.technician import UnitRecord
 from assistant.simulator.unit import SimulatedUnit
 from tests.records.samples import session_in

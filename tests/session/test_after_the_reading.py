@@ -16,9 +16,9 @@ from assistant.phrasing.phrase import phrase
 from assistant.procedure.load import list_procedures, load_procedure
 from assistant.procedure.model import Procedure
 from assistant.session.agenda.prompts import asked_now
-from assistant.session.conditions import load_between
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import apply_all
+from assistant.session.observing.conditions import load_between
 from assistant.session.saying.announcements import awaiting
 from assistant.session.saying.questions import asking
 from tests.session.conversation import PROCEDURE, Conversation, context, vocabulary

@@ -53,7 +53,9 @@ from assistant.session.fold import (
     told_by_meter,
 )
 from assistant.session.ledger import Ledger
-from assistant.session.results import Checks, Shows, Verified, results_of
+from assistant.session.results.corrections import Verified
+from assistant.session.results.results import results_of
+from assistant.session.results.signs import Checks, Shows
 from assistant.session.state import LOWEST_AC
 from assistant.verdict import Meter
 from tests.session.conversation import context

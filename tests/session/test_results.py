@@ -33,7 +33,9 @@ from assistant.records.journal.format import Header
 from assistant.records.summary.labels import titles_of
 from assistant.session.fold import fold
 from assistant.session.ledger import Ledger
-from assistant.session.results import Checks, Results, Verified, checks_of, results_of
+from assistant.session.results.corrections import Verified
+from assistant.session.results.results import Results, results_of
+from assistant.session.results.signs import Checks, checks_of
 from tests.session.conversation import context
 
 WHY = Reason(Why.LAST_LOOK)

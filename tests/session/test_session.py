@@ -641,7 +641,7 @@ def test_history_weighs_suspects() -> None:
 def test_lead_resistance_is_taken_off_small_ohms() -> None:
     from assistant.messages import Outcome, Understanding
     from assistant.procedure.model import Check
-    from assistant.session.observations import verdict_of
+    from assistant.session.observing.observations import verdict_of
 
     dialog = Conversation().begin()
     check = Check.model_validate(

@@ -9,7 +9,7 @@ from assistant.messages import Prompt
 from assistant.messages.decisions import Observed
 from assistant.procedure.load import list_procedures, load_procedure
 from assistant.session.fold import fold
-from assistant.session.standing import Standing, done, plugs, standing, to_close, to_load, to_open
+from assistant.session.observing.standing import Standing, done, plugs, standing, to_close, to_load, to_open
 from assistant.simulator.trial import context_of, run_trial
 from assistant.simulator.truck.arrivals import arrival_named
 from assistant.simulator.truck.case import draw_case

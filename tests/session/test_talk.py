@@ -15,10 +15,10 @@ from assistant.phrasing.verdicts import remark_of
 from assistant.procedure.model import Check, Procedure
 from assistant.session.agenda.next_action import shares, to_measure_again
 from assistant.session.agenda.prompts import asked_now
-from assistant.session.conditions import ask_check, is_ac, resolution_at
 from assistant.session.context import Context
 from assistant.session.fold import apply
-from assistant.session.observations import observed, read_back
+from assistant.session.observing.conditions import ask_check, is_ac, resolution_at
+from assistant.session.observing.observations import observed, read_back
 from assistant.session.saying.questions import expectation
 from assistant.verdict.uncertainty import Meter
 from tests.session.conversation import PROCEDURE, TO_FINDING, Conversation, context, keys, vocabulary

@@ -29,7 +29,6 @@ from assistant.catalog import load_vocabulary
 from assistant.messages import Expects, Outcome
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.setup.model import model_folder
-from assistant.understanding.disambiguation import side_of
 from assistant.understanding.interpret import candidates_of, words_ask
 from assistant.understanding.rescoring import (
     Candidate,
@@ -41,6 +40,7 @@ from assistant.understanding.rescoring import (
     policy_of,
     worth_a_yes,
 )
+from assistant.understanding.values.disambiguation import side_of
 from tests.bench.hearing.cases import Case, is_right, load_readings
 from tests.bench.hearing.mixing import case_sound
 from tests.bench.hearing.nbest import ALONE, Cache, Heard

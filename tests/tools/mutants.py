@@ -58,7 +58,7 @@ ROOMS = {
         ("diagnosis/test_posterior.py", "diagnosis/test_evidence.py", "diagnosis/test_outside_network.py"),
     ),
     "fold": Room(
-        ("session/fold.py", "session/ledger.py", "session/results.py"),
+        ("session/fold.py", "session/ledger.py", "session/results/*.py"),
         ("session/test_results.py", "session/test_fold.py"),
     ),
     "middleware": Room(

@@ -23,7 +23,7 @@ from assistant.messages import (
     Understanding,
 )
 from assistant.understanding.guessing import UNTOLD
-from assistant.understanding.interpret import interpret
+from assistant.understanding.interpret import by_rules, interpret
 from tests.rows import each_row
 from tests.understanding.left_out import OHMS, WORK
 
@@ -41,7 +41,7 @@ def heard(text: str, wanted: Expectation) -> Understanding:
 
 
 def alone(text: str, wanted: Expectation) -> Understanding:
-    return interpret((Hypothesis(text),), wanted, VOCABULARY, guesses=False)
+    return by_rules((Hypothesis(text),), wanted, VOCABULARY)
 
 
 @each_row([

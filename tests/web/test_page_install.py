@@ -15,7 +15,7 @@ import zxingcpp
 from PIL import Image
 
 from assistant.web.access.pairing_picture import as_text, pairing_link
-from assistant.web.routes import ASSETS
+from assistant.web.pages import ASSETS
 from tests.tools.drawing import draw_icons
 from tests.web.conftest import Floor, FloorMaker
 

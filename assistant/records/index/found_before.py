@@ -12,7 +12,9 @@ from assistant.phrasing.wording import at_place, first_up, read
 from assistant.records.journal.reader import Session
 from assistant.records.summary.labels import titles_of
 from assistant.session.ledger import Ledger
-from assistant.session.results import Shows, is_wait, results_of
+from assistant.session.results.results import results_of
+from assistant.session.results.signs import Shows
+from assistant.session.results.waits import is_wait
 
 if TYPE_CHECKING:
     from assistant.procedure.model import Procedure

@@ -13,7 +13,7 @@ from assistant.records.report.rows import Exhibit
 from assistant.records.summary.summary import SessionSummary
 from assistant.session.context import Context
 from assistant.session.fold import State, apply, begin
-from assistant.session.standing import standing
+from assistant.session.observing.standing import standing
 
 MOST = 2
 """Pictures that a record shows: one row of its first page."""

@@ -98,7 +98,7 @@ def html_report(
 
 def _file(body: str, content: Mapping[str, Any], title: str, paper: str) -> str:
     """A template's element as a self-contained file."""
-    return _engine().get_template("report.html").render(content, body=body, title=title, sheet=_sheet(paper))
+    return _engine().get_template("report.html").render(content, body=body, title=title, look=_sheet(paper))
 
 
 @cache

@@ -15,7 +15,9 @@ from assistant.records.summary.labels import Titles, prompt_words, titles_of
 from assistant.records.summary.minutes import Minutes
 from assistant.records.summary.summary import LEFT, Needed, Pictured, Reading, Repair, SessionSummary, Timed
 from assistant.session.ledger import AS_TOLD, OWN_COMPLAINT, Ledger, Numbered, own_words
-from assistant.session.results import Correction, Results, is_wait, results_of
+from assistant.session.results.corrections import Correction
+from assistant.session.results.results import Results, results_of
+from assistant.session.results.waits import is_wait
 
 
 def summarize(session: Session) -> SessionSummary:

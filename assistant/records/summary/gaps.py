@@ -13,7 +13,7 @@ from assistant.phrasing.sentences import MAY_MISS, NOT_AS_NEEDED, NOT_LOOKED_AT,
 from assistant.phrasing.verdicts import graded
 from assistant.phrasing.wording import at_place, first_up, not_ruled_out
 from assistant.records.summary.labels import Titles, prompt_words
-from assistant.session.results import Results
+from assistant.session.results.results import Results
 
 
 class Lacks(StrEnum):

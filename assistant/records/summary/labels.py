@@ -13,7 +13,7 @@ from assistant.messages.decisions import Observed
 from assistant.phrasing.verdicts import look_word
 from assistant.phrasing.wording import at_place, first_up
 from assistant.records.journal.format import Header
-from assistant.session.results import Checks
+from assistant.session.results.signs import Checks
 
 MOST_MINUTES = 600
 """What a procedure may give one step."""

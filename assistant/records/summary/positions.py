@@ -15,7 +15,7 @@ from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.wording import at_place, read
 from assistant.records.summary.layout import WIDTH
 from assistant.records.summary.summary import SessionSummary
-from assistant.session.results import Checks
+from assistant.session.results.signs import Checks
 
 SIGNS = {"good": "", "bad": " !", "close": " ?", "apart": " *"}
 """What stands behind a cell, so that color is never needed to read it."""

@@ -11,7 +11,7 @@ from assistant.phrasing.reasons import deleted_because
 from assistant.phrasing.wording import at_place, ending_words, minutes, read
 from assistant.records.summary.gaps import Gap, Lacks
 from assistant.records.summary.minutes import RULE
-from assistant.session.results import Checks
+from assistant.session.results.signs import Checks
 
 LEFT = "left"
 """Ending of a session that nobody ended."""

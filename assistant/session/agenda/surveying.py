@@ -21,7 +21,7 @@ from assistant.session.context import Context
 from assistant.session.fold import State
 from assistant.session.holding import is_withheld, to_put_right
 from assistant.session.openings import left_to_open
-from assistant.session.results import checks_of
+from assistant.session.results.signs import checks_of
 
 SCALED = Decimal("1.4826")
 """Brings the median absolute deviation to a standard deviation where errors are normal."""

@@ -7,7 +7,7 @@ from assistant.messages.decisions import FixChosen, FixDeclined, FixDone
 from assistant.phrasing.reasons import given
 from assistant.phrasing.wording import at_place
 from assistant.session.context import Context
-from assistant.session.results import is_wait
+from assistant.session.results.waits import is_wait
 from assistant.session.state import State
 
 

@@ -16,7 +16,7 @@ from assistant.session.handlers.facts import answer_fact
 from assistant.session.handlers.finding import answer_check, confirm, doubt, is_it, moved, named_here, seen_elsewhere
 from assistant.session.handlers.proof_codes import ACTIVE, IS_ACTIVE, is_active, is_stored
 from assistant.session.handlers.proving import answer_proof
-from assistant.session.observations import verdict_of
+from assistant.session.observing.observations import verdict_of
 from assistant.session.turn import Result, Turn, lay, lift, reask, record, stay
 from assistant.understanding.clarifications import named_of
 from assistant.understanding.interpret import BY_SOUND

@@ -26,8 +26,8 @@ from assistant.session.ledger import AS_TOLD, NOT_SURE, OWN_COMPLAINT
 from assistant.session.saying.questions import UNSURE
 from assistant.session.turn import Result, Turn, record, spoken
 from assistant.session.unprompted.breath import told_in
+from assistant.understanding.commanding.wishes import no_idea
 from assistant.understanding.guessing import GUESS, UNTOLD
-from assistant.understanding.wishes import no_idea
 
 _UNTOLD = (Outcome.NOT_UNDERSTOOD, Outcome.REPORT)
 """Outcomes of words that answer nothing: a 'no clue' among them counts whatever stands beside it."""

@@ -38,15 +38,15 @@ from assistant.procedure.model import Check
 from assistant.session.agenda.advance import searching
 from assistant.session.agenda.next_action import at, view_of
 from assistant.session.agenda.surveying import contradicted, put_right_first
-from assistant.session.comparing import limits_now
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.fold import State, apply_all
 from assistant.session.holding import read_anew
 from assistant.session.ledger import NOT_SURE
-from assistant.session.observations import near_limit, observed, read_back, say_value, verdict_of
+from assistant.session.observing.comparing import limits_now
+from assistant.session.observing.observations import near_limit, observed, read_back, say_value, verdict_of
+from assistant.session.observing.stakes import condemns, worth_asking
 from assistant.session.openings import left_to_open, opening_minutes
-from assistant.session.stakes import condemns, worth_asking
 from assistant.session.turn import Result, Turn, lay, reask, record, stay
 from assistant.session.unprompted.elsewhere import last_seen
 from assistant.understanding.clarifications import SHOWN_EXACTLY

@@ -12,7 +12,7 @@ from assistant.phrasing.wording import at_place, ending_words
 from assistant.session.agenda.prompts import asked_now, unit_to_look_up
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import State, apply_all
-from assistant.session.observations import say_value
+from assistant.session.observing.observations import say_value
 from assistant.session.saying.questions import listening, question
 from assistant.session.turn import Result, Turn, record, stay
 

@@ -14,7 +14,7 @@ from assistant.messages.decisions import Decision, NoteTaken, ProofStepDone
 from assistant.session.agenda.next_action import view_of
 from assistant.session.fold import apply_all
 from assistant.session.handlers.finding import confirm, remark_of_yes
-from assistant.session.observations import observed
+from assistant.session.observing.observations import observed
 from assistant.session.turn import Result, Turn, reask, record
 from assistant.session.unprompted.codes import CodeRead, as_answers, code_read
 

@@ -11,7 +11,7 @@ from assistant.session.fold import apply_all
 from assistant.session.handlers.finding import confirm, remark_of_yes
 from assistant.session.handlers.halves import half
 from assistant.session.turn import Result, Turn, reask, record
-from assistant.understanding.wishes import only_onward
+from assistant.understanding.commanding.wishes import only_onward
 
 TOO_SLOW = "slow"
 """Why a drive is asked about that is told as done after one that was too slow."""

@@ -24,9 +24,9 @@ from assistant.session.handlers.early import with_early
 from assistant.session.handlers.finding import confirm
 from assistant.session.openings import opening_minutes
 from assistant.session.turn import Result, Turn, reask, record, stay
+from assistant.understanding.commanding.ways import way_named
+from assistant.understanding.commanding.wishes import only_onward
 from assistant.understanding.patterns import places, words_of
-from assistant.understanding.ways import way_named
-from assistant.understanding.wishes import only_onward
 
 BROKEN = "broken"
 """Why a yes is asked for: what was found broken is told as cleaned; its words are a part of ``reports.toml``."""

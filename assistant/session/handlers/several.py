@@ -29,10 +29,10 @@ from assistant.session.fold import State, apply_all
 from assistant.session.handlers import answering
 from assistant.session.handlers.facts import withdrawn_fact
 from assistant.session.handlers.finding import doubt
-from assistant.session.observations import observed, verdict_of
+from assistant.session.observing.observations import observed, verdict_of
+from assistant.session.observing.stakes import worth_asking
 from assistant.session.openings import left_to_open, opening_minutes
 from assistant.session.saying.questions import check_expectation
-from assistant.session.stakes import worth_asking
 from assistant.session.turn import Result, Turn, record
 from assistant.session.unprompted.breath import code_told
 from assistant.understanding.interpret import BY_SOUND

@@ -37,12 +37,12 @@ from assistant.session.agenda.prompts import (
 )
 from assistant.session.agenda.put_back import put_back_items
 from assistant.session.agenda.surveying import jumps
-from assistant.session.comparing import limits_now
-from assistant.session.conditions import ask_check, resolution_at
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import State
 from assistant.session.ledger import AS_TOLD, NOT_SURE
+from assistant.session.observing.comparing import limits_now
+from assistant.session.observing.conditions import ask_check, resolution_at
 
 ANSWER_SECONDS = 45.0
 """Silence before the one reminder where an answer takes a moment; common practice, no source."""

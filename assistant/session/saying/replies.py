@@ -19,10 +19,10 @@ from assistant.session.agenda.next_action import at, shares, view_of, whats_left
 from assistant.session.agenda.outcomes import is_fine
 from assistant.session.agenda.prompts import asked_now, steps_left
 from assistant.session.agenda.surveying import left_out
-from assistant.session.comparing import limits_now
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import State
+from assistant.session.observing.comparing import limits_now
 from assistant.session.openings import left_to_open
 from assistant.session.saying.announcements import awaiting, left
 

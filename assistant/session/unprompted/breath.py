@@ -18,8 +18,8 @@ from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.ledger import NOT_SURE
 from assistant.session.state import State
+from assistant.understanding.choosing.of_a_light import of_a_light
 from assistant.understanding.naming import is_number, unit_names
-from assistant.understanding.of_a_light import of_a_light
 from assistant.understanding.patterns import Words, places, words_of
 from assistant.understanding.talk import AROUND, PARTS, forms_of, place_in
 from assistant.understanding.utterance import answer_of

@@ -23,6 +23,21 @@ _SOMEBODY = frozenset({
     "i", "i've", "we", "we've", "he", "she", "they", "you", "somebody", "someone", "guy", "shop", "already",
 })  # fmt: skip
 _THINGS = frozenset({"the", "my", "that", "this", "those", "these", "both", "his", "her", "out"})
+_UNREAL = frozenset({
+    "if", "should", "would", "could", "might", "supposed", "whether", "unless", "until", "maybe", "perhaps", "expect",
+    "was", "were", "used", "before", "yesterday", "usually", "normally", "other", "others", "except", "probably",
+    "left", "right", "front", "rear", "side", "driver", "passenger", "curb", "axle",
+})  # fmt: skip
+"""Words beside which something may not be so, not now, or not here."""
+_LONGEST = 16
+"""Words; with more of them it was a story, which is asked about."""
+_DENIES = frozenset({
+    "no", "not", "isn't", "ain't", "aren't", "don't", "doesn't", "didn't", "wasn't", "never", "nothing", "without",
+    "none", "can't", "cannot", "won't", "hardly", "zero", "wouldn't", "couldn't", "haven't", "hasn't",
+    "nobody", "nor",
+})  # fmt: skip
+_REACH = 4
+"""Words that a denial reaches over."""
 _ENOUGH = 3
 """Words of an answer that is said beside what is supposed."""
 
@@ -63,3 +78,28 @@ def done_to_a_thing(words: Sequence[str], at: int, choice: Choice) -> bool:
         return False
     own = forms_of(choice)
     return word not in own and any(" " not in form and not stems_of(word).isdisjoint(stems_of(form)) for form in own)
+
+
+def of_now(said: Sequence[str]) -> bool:
+    """Whether words tell of here and now: not what may be, was or is elsewhere, and no story."""
+    return len(said) <= _LONGEST and _UNREAL.isdisjoint(said)
+
+
+def told_undenied(text: str, choice: Choice) -> bool:
+    """Whether a word of a choice's own stands in a text, in any form, and is neither denied, asked nor supposed."""
+    own = {stem for form in forms_of(choice) if " " not in form for stem in stems_of(form)}
+    return any(
+        not stems_of(word).isdisjoint(own) and not denied(words, at) and not done_to_a_thing(words, at, choice)
+        for words in asserted(text)
+        for at, word in enumerate(words)
+    )
+
+
+def denied(words: Sequence[str], at: int) -> bool:
+    """Whether a denial reaches over the word at a place."""
+    for word in reversed(words[max(0, at - _REACH) : at]):
+        if word in ENDS:
+            return False
+        if word in _DENIES:
+            return True
+    return False

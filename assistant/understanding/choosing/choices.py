@@ -15,10 +15,10 @@ from assistant.numerals.readback import spell_whole
 from assistant.numerals.tokenizer import NUMBER_KINDS, UNKNOWN, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
+from assistant.understanding.choosing.of_a_light import of_a_light
 from assistant.understanding.choosing.spotted_choices import ALL, OTHERS, spotted
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.commands import command_of
-from assistant.understanding.of_a_light import of_a_light
 
 _ACCEPT = 86.0
 _ASK = 70.0

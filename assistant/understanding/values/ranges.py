@@ -11,7 +11,7 @@ from assistant.numerals.tokenizer import NUMBER_KINDS, Item
 from assistant.numerals.units import Unit
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
-from assistant.understanding.disambiguation import Settler
+from assistant.understanding.values.disambiguation import Settler
 
 _MARKS = frozenset({Kind.UNSTEADY, Kind.BETWEEN, Kind.TO, Kind.ABOVE, Kind.BELOW})
 

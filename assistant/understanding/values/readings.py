@@ -19,7 +19,7 @@ from assistant.understanding import clarifications
 from assistant.understanding.clauses.clause import Spoken
 from assistant.understanding.clauses.spoken import spoken
 from assistant.understanding.commands import command_of
-from assistant.understanding.disambiguation import Settler
+from assistant.understanding.values.disambiguation import Settler
 from assistant.understanding.values.number_spans import fractions_first, join_thousands, tidy, unknown_inside
 from assistant.understanding.values.ranges import range_of
 

@@ -13,7 +13,7 @@ import pytest
 from assistant import catalog
 from assistant.intents.linear import fit, read, write
 from assistant.messages import Hypothesis
-from assistant.understanding.interpret import interpret
+from assistant.understanding.interpret import by_rules, interpret
 from tests.understanding.left_out import OHMS, writers
 
 pytestmark = pytest.mark.bench
@@ -30,10 +30,8 @@ def test_what_a_second_opinion_costs() -> None:
     said = [text for told in writers().values() for _, text in told][::5]
     interpret((Hypothesis(said[0]),), OHMS, vocabulary)  # read or fitted
     lines = {
-        guesses: [
-            seconds(partial(interpret, (Hypothesis(text),), OHMS, vocabulary, guesses=guesses)) for text in said
-        ]
-        for guesses in (False, True)
+        way is interpret: [seconds(partial(way, (Hypothesis(text),), OHMS, vocabulary)) for text in said]
+        for way in (by_rules, interpret)
     }
     rules, both = median(lines[False]), median(lines[True])
     late = sorted(lines[True])[int(0.99 * len(said))]

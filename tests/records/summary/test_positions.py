@@ -14,7 +14,7 @@ from assistant.records.report.page import record_html
 from assistant.records.summary.layout import WIDTH
 from assistant.records.summary.positions import Cell, PositionsTable, positions_text, table_of
 from assistant.records.summary.summary import Reading, SessionSummary
-from assistant.session.results import Checks
+from assistant.session.results.signs import Checks
 from tests.records.samples import observed
 
 PLACES = ("left front", "right front", "left rear", "right rear")

@@ -34,7 +34,7 @@ from assistant.records.summary.positions import table_of
 from assistant.records.summary.search import search
 from assistant.records.summary.sessions import row_of
 from assistant.records.summary.summary import Reading, SessionSummary
-from assistant.session.results import Checks
+from assistant.session.results.signs import Checks
 from tests.records.samples import TOML, Clock, header, heard, observed, session_in, written
 from tests.records.units import play_unit
 

@@ -11,8 +11,8 @@ import pytest
 from assistant.messages import Grade, Reason, Verdict, Why
 from assistant.messages.decisions import CheckChosen, Ended, Ending, FactAnswered, FixDone, Observed, ProofStepDone
 from assistant.procedure.model import Procedure
-from assistant.session.comparing import limits_now
 from assistant.session.fold import apply_all, begin
+from assistant.session.observing.comparing import limits_now
 from tests.session.conversation import PROCEDURE, Conversation, context
 
 

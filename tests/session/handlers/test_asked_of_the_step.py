@@ -22,9 +22,9 @@ from assistant.messages import (
 from assistant.messages.decisions import CautionAcknowledged, CheckChosen, Decision, Observed, Phase, PhaseEntered
 from assistant.phrasing.phrase import phrase
 from assistant.session.agenda.prompts import Asked, asked_now
-from assistant.session.conditions import ask_check
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import apply_all, begin
+from assistant.session.observing.conditions import ask_check
 from assistant.session.saying.replies import reply
 from assistant.understanding.utterance import understand
 from tests.dialogs.test_pack import procedure

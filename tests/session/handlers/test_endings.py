@@ -11,10 +11,10 @@ from assistant.phrasing.phrase import phrase
 from assistant.phrasing.reasons import items_in, reason_text
 from assistant.phrasing.wording import at_place
 from assistant.procedure.load import load_procedure
-from assistant.session import stakes
 from assistant.session.context import Context
 from assistant.session.fold import begin, results
-from assistant.session.results import is_wait
+from assistant.session.observing import stakes
+from assistant.session.results.waits import is_wait
 from assistant.session.saying.announcements import ended
 from assistant.simulator.unit import SimulatedUnit
 from tests.session.conversation import Conversation, keys

@@ -32,8 +32,8 @@ from assistant.records.summary.summary import Repair
 from assistant.scenes import load_scene
 from assistant.session.context import Context
 from assistant.session.fold import apply, begin
-from assistant.session.standing import Standing
-from assistant.session.standing import standing as standing_now
+from assistant.session.observing.standing import Standing
+from assistant.session.observing.standing import standing as standing_now
 
 WIDTH, HEIGHT = 820.0, 400.0
 SECONDS = 4.0

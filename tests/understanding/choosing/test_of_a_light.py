@@ -11,8 +11,8 @@ from assistant.messages import Hypothesis
 from assistant.messages.decisions import FactAnswered
 from assistant.session.saying.questions import fact_expectation
 from assistant.session.unprompted.breath import told_in
+from assistant.understanding.choosing.of_a_light import of_a_light
 from assistant.understanding.interpret import interpret
-from assistant.understanding.of_a_light import of_a_light
 from tests.dialogs.test_pack import procedure
 from tests.session.conversation import Conversation, context
 

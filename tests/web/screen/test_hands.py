@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser
 
-from assistant.web.routes import ASSETS
+from assistant.web.pages import ASSETS
 from tests.web.browser import Served, quiet_browser, served
 from tests.web.screen.prompts import Standing, prompts_of
 from tests.web.screen.screens import Shown

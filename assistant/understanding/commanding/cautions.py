@@ -10,8 +10,9 @@ from functools import lru_cache
 from assistant.messages import Ask, Clarification, Command, Expectation, Expects, Outcome, Understanding
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding.choosing.choices import normal
+from assistant.understanding.commanding.statements import begins_with_yes, denies, told_parts
+from assistant.understanding.commanding.wishes import DID, DONE, TURNED
 from assistant.understanding.patterns import Words, words_of
-from assistant.understanding.wishes import DID, DONE, TURNED, begins_with_yes, denies, told_parts
 
 _IN, _OUT = frozenset({"in", "on"}), frozenset({"pull", "off", "out", "remove", "drain"})
 EACH = "each"

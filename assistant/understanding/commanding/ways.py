@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from assistant.messages import Choice, Expectation
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding.choosing.choices import forms_of, normal
+from assistant.understanding.commanding.statements import told_words
 from assistant.understanding.patterns import Words, places, words_of
-from assistant.understanding.wishes import told_words
 
 UNDONE = "undone"
 """Words of what is to be done or was not: a part of ``grammars/wishes.toml``."""

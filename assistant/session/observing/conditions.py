@@ -26,7 +26,7 @@ from assistant.session.agenda.outcomes import bad_tool
 from assistant.session.agenda.prompts import Asked
 from assistant.session.context import Context
 from assistant.session.fold import State
-from assistant.session.standing import standing, to_close, to_load, to_open
+from assistant.session.observing.standing import standing, to_close, to_load, to_open
 
 PARTS = ("dial", "hole", "red", "black")
 _AT_PLACE = frozenset({"plugged", "pace", "wire", "load", "wheel", "drum"})

@@ -11,11 +11,11 @@ from assistant.phrasing.verdicts import graded, remark_of, remarked
 from assistant.phrasing.wording import at_place, first_up
 from assistant.procedure.model import Check
 from assistant.session.agenda.next_action import to_prove
-from assistant.session.comparing import limits_now
-from assistant.session.conditions import is_ac
 from assistant.session.context import Context
 from assistant.session.fold import AIR_TEMPERATURE, COIL_TEMPERATURE, LEAD_OHMS, State
 from assistant.session.holding import read_under, withheld
+from assistant.session.observing.comparing import limits_now
+from assistant.session.observing.conditions import is_ac
 from assistant.verdict.judge import judge, judge_display
 from assistant.verdict.uncertainty import accuracy_unnamed
 

@@ -1,0 +1,1 @@
+"""Commands, yes and no: in free talk, as a state told, at cautions; how work was done."""
