@@ -103,6 +103,10 @@ class Vocabulary:
     """What is reported -> how, as written in ``grammars/reports.toml``."""
     mending: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """What tells that an earlier answer was wrong -> how, as written in ``grammars/mending.toml``."""
+    spanish: dict[str, str] = field(default_factory=dict)
+    """Spanish word -> the English one, as written in ``grammars/spanish.toml``."""
+    spanish_phrases: dict[str, str] = field(default_factory=dict)
+    """The same of several words."""
     deciding: dict[str, float] = field(default_factory=dict)
     """Weights and thresholds of deciding between hypotheses, by name; empty for those that are built in."""
     second_opinion: SecondOpinion | None = None
@@ -137,6 +141,8 @@ class Vocabulary:
         questions = {name: reader.forms("questions", name) for name in tables.get("questions", {})}
         reports = {name: reader.forms("reports", name) for name in tables.get("reports", {})}
         mending = {name: reader.forms("mending", name) for name in tables.get("mending", {})}
+        spanish = reader.texts("spanish", "words") if "spanish" in tables else {}
+        spanish_phrases = reader.texts("spanish", "phrases") if "spanish" in tables else {}
         deciding = reader.measures("deciding")
         if reader.findings:
             raise DocumentError("grammars", reader.findings)
@@ -166,6 +172,8 @@ class Vocabulary:
             questions=questions,
             reports=reports,
             mending=mending,
+            spanish=spanish,
+            spanish_phrases=spanish_phrases,
             deciding=deciding,
         )
 
@@ -187,7 +195,7 @@ _PICKS = {Kind.FIRST, Kind.SECOND, Kind.THIRD, Kind.NEITHER}
 def _texts(tables: Mapping[str, Mapping[str, Any]]) -> Iterator[str]:
     """Every form of the grammars, and every word that is a name in them."""
     for name, parts in tables.items():
-        if name in ("respelling", "deciding"):
+        if name in ("respelling", "deciding", "spanish"):
             continue
         for part in parts.values():
             for key, value in part.items() if isinstance(part, Mapping) else ():

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import NamedTuple
 
-from assistant.messages import Command, Expectation, Heard, Outcome, Report, Understanding, check_prompt
+from assistant.messages import Command, Expectation, Expects, Heard, Outcome, Report, Understanding, check_prompt
 from assistant.messages.decisions import Observed, Phase
 from assistant.phrasing.speech_chunks import go_on
 from assistant.session.agenda.facts_to_ask import questions
@@ -38,6 +38,7 @@ from assistant.understanding.commanding.wishes import only_onward
 from assistant.understanding.guessing import UNTOLD
 from assistant.understanding.interpret import by_rules, second_opinion
 from assistant.understanding.patterns import words_of
+from assistant.understanding.spanish import hypotheses_in_english
 from assistant.understanding.utterance import understand
 
 Told = tuple[Turn, Event]
@@ -56,6 +57,8 @@ class Reader(NamedTuple):
 def heard(turn: Turn, mode: Mode, fact: Heard) -> Told:
     """What was said as an event, with the turn that knows it."""
     turn = _understood(turn, fact)
+    if turn.expectation is not None and turn.expectation.expects is not Expects.NOTE:
+        fact = replace(fact, hypotheses=hypotheses_in_english(fact.hypotheses, turn.context.vocabulary))
     named = place_named(turn, mode, fact)
     if named is not None:
         return replace(turn, understood=named), Event.PLACE

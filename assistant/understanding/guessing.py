@@ -8,7 +8,7 @@ that were nearly certain to be one of these, and that no rule knew, were none.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from assistant.intents.features import PARTS, SMALL, words_in
@@ -114,28 +114,6 @@ def opinion_on(
         return None
     again = clarifications.AGAIN
     return Understanding(Outcome.NOT_UNDERSTOOD, text, unit=expectation.unit, reason="leftover", ask=again)
-
-
-def divided(text: str, vocabulary: Vocabulary) -> Iterator[tuple[str, str]]:
-    """Ways to divide words into one part that holds a number, which comes first, and one that holds none."""
-    tokens = text.split()
-    for at in range(1, len(tokens)):
-        stops = tokens[at - 1][-1] in ",.;?"
-        if not stops and tokens[at].lower().strip("'") not in _BEGINS:
-            continue
-        before, after = " ".join(tokens[:at]).rstrip(" ,.;"), " ".join(tokens[at:])
-        held, later = _holds_a_number(before, vocabulary), _holds_a_number(after, vocabulary)
-        if held and not later:
-            yield before, after
-        elif later and not held and stops:
-            yield after, before
-
-
-_BEGINS = frozenset({
-    "and", "so", "is", "are", "was", "what", "what's", "whats", "how", "hw", "which", "where", "why", "when", "who",
-    "that", "that's", "this", "does", "do", "did", "can", "will", "would", "should", "am", "we", "you", "but",
-})  # fmt: skip
-"""Words with which a question may begin behind a reading."""
 
 
 def _known(found: Understanding, expectation: Expectation) -> tuple[str | None, float | None]:

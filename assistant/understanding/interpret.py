@@ -18,10 +18,11 @@ from assistant.messages import (
 from assistant.numerals.tokenizer import NUMBER_KINDS, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications, half_heard
+from assistant.understanding.beside import with_question
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.follow_up import pick
 from assistant.understanding.grammar_phrases import TOO_ALIKE
-from assistant.understanding.guessing import divided, opinion_on
+from assistant.understanding.guessing import opinion_on
 from assistant.understanding.likely_choice import likely_choice
 from assistant.understanding.rescoring import (
     Candidate,
@@ -37,10 +38,10 @@ from assistant.understanding.rescoring import (
     worth_a_yes,
 )
 from assistant.understanding.respelling import respelled
+from assistant.understanding.spanish import in_english
 from assistant.understanding.utterance import (
     AS_COMMAND,
     COUNTING,
-    READ,
     answer_of,
     is_short_form,
     understand,
@@ -75,7 +76,9 @@ def interpret(
         policy: weights and thresholds of deciding; None for those of the grammars.
     """
     found = by_rules(hypotheses, expectation, vocabulary, snr_db=snr_db, policy=policy)
-    return second_opinion(hypotheses[0].words if hypotheses else "", found, expectation, vocabulary)
+    if not hypotheses:
+        return found
+    return second_opinion(in_english(hypotheses[0].words, vocabulary), found, expectation, vocabulary)
 
 
 def second_opinion(
@@ -91,25 +94,13 @@ def second_opinion(
 
 
 def _like(text: str, found: Understanding, expectation: Expectation, vocabulary: Vocabulary) -> Understanding | None:
-    """What words are like; None for nothing, or where the rules know better.
-
-    A reading with a question beside it is both; it waits for a yes unless it comes first with a stop behind it.
-    """
+    """What words are like; None for nothing, or where the rules know better."""
     like = likely_choice(text, found, expectation, vocabulary)
     if like is not None:
         return like
-    if found.outcome is Outcome.NOT_UNDERSTOOD and expectation.expects is Expects.READING:
-        for words, rest in divided(text, vocabulary):
-            answer = answer_of(words, expectation, vocabulary)
-            if answer.outcome not in READ or (answer.confirm and answer.reason not in BY_COST):
-                continue
-            asked = opinion_on(rest, found, expectation, vocabulary)
-            if asked is not None and asked.outcome is Outcome.QUESTION:
-                both = replace(answer, heard=text, about=asked.about, place=asked.place, said_at=None)
-                if text.startswith(words) and (text[len(words) :][:1] in ",." or answer.confirm):
-                    return both
-                ask = answer.ask or _ask(answer, expectation.unit, vocabulary)
-                return replace(both, confirm=True, ask=ask, reason="leftover")
+    both = with_question(text, found, expectation, vocabulary)
+    if both is not None:
+        return both
     return opinion_on(text, found, expectation, vocabulary)
 
 
@@ -121,7 +112,27 @@ def by_rules(
     snr_db: float | None = None,
     policy: Policy | None = None,
 ) -> Understanding:
-    """The same by the rules alone: arguments as of ``interpret``."""
+    """The same by the rules alone: arguments as of ``interpret``.
+
+    What counts by words of another language waits for a yes.
+    """
+    if len(hypotheses) == 1 and expectation.expects is not Expects.NOTE:
+        said = in_english(hypotheses[0].words, vocabulary)
+        if said != hypotheses[0].words:
+            english = replace(hypotheses[0], words=said)
+            found = _by_rules((english,), expectation, vocabulary, snr_db, policy)
+            found = replace(found, heard=hypotheses[0].words, said_at=None)
+            return _confirmed(found, "leftover", expectation, vocabulary) if found.outcome in _ANSWERED else found
+    return _by_rules(hypotheses, expectation, vocabulary, snr_db, policy)
+
+
+def _by_rules(
+    hypotheses: Sequence[Hypothesis],
+    expectation: Expectation,
+    vocabulary: Vocabulary,
+    snr_db: float | None,
+    policy: Policy | None,
+) -> Understanding:
     if not hypotheses or not hypotheses[0].words.strip():
         return Understanding(Outcome.NOT_UNDERSTOOD, "", unit=expectation.unit, reason="silence")
     first = understand(hypotheses[0].words, expectation, vocabulary)

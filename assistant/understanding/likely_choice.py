@@ -74,7 +74,7 @@ def likely_choice(
     if found.choice is not None:
         if not found.confirm or found.reason != "leftover" or prompt.kind is not PromptKind.CHECK:
             return None
-    elif share < ASKS:
+    elif share < (TELLS if found.reason == Role.NEGATION.value else ASKS):
         return None
     sure = share >= TAKES and looks and found.reason in _PLAIN and prompt.kind is PromptKind.CHECK
     if sure and found.outcome is not Outcome.REPORT and of_now(words_in(text)):

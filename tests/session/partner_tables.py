@@ -14,7 +14,7 @@ from dataclasses import replace
 from functools import cache, lru_cache
 
 from assistant import catalog
-from assistant.messages import NO_PROMPT, About, Outcome, Reason, Understanding, Why
+from assistant.messages import NO_PROMPT, Outcome, Reason, Understanding, Why
 from assistant.messages.decisions import (
     AccessOpened,
     CautionAcknowledged,
@@ -49,6 +49,8 @@ FACTS = {
     "modulators": "one valve", "brakes": "drum", "shields": "come off", "codes": "active", "active codes": "one",
     "stored codes": "zero", "lowest AC range": "two volts", "lead ohms": "0.2", "coil temperature": "70",
 }  # fmt: skip
+_NAMES = {"at_place": "place", "condition": "key", "time_left": "time left", "time_so_far": "time so far"}
+"""Questions that the tables call by another name."""
 COUNTED = (
     "Observed", "FactAnswered", "AccessOpened", "CautionAcknowledged", "FixDone", "FixDeclined", "ProofStepDone",
     "PutBackDone", "Ended", "FactWithdrawn", "ObservationWithdrawn",
@@ -191,11 +193,10 @@ def told(row: Row) -> tuple[str, bool]:
         return "yes", counted
     if about:
         place = f" {_where(keys, talk)}" if about == "at_place" else ""
-        names = {"at_place": "place", "condition": "key", "time_left": "time left", "time_so_far": "time so far"}
         values = " ".join(one.split("=")[1] for one in seen)
         if overlay is not None and overlay.candidate is not None and overlay.candidate.value is not None:
             values = f"{overlay.candidate.value:f}"
-        return f"{values} {names.get(about, about)}{place}".strip(), counted
+        return f"{values} {_NAMES.get(about, about)}{place}".strip(), counted
     if facts or len(seen) > 1 or (seen and row.prompt.startswith(("ohms", "check look"))):
         more = (
             [f"{overlay.candidate.place or getattr(talk.now.action, 'place', '')}={_candidate(overlay.candidate)}?"]
@@ -210,7 +211,8 @@ def told(row: Row) -> tuple[str, bool]:
             return f"saw {overlay.prompt.name}={overlay.candidate.choice}", counted
         if overlay.asked_for == "cause":
             return "cause", counted
-        asked = " good" if overlay.candidate.about is About.GOOD else "?"
+        beside = overlay.candidate.about  # it is answered before the yes is asked for
+        asked = f" {_NAMES.get(beside, beside)}" if beside is not None else "?"
         return f"{_candidate(overlay.candidate)}{asked}", counted
     return _told_by(talk, keys, made), counted
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from assistant.messages import About, Heard, Reason, Say, Why
 from assistant.messages.decisions import Remarked
+from assistant.phrasing.reasons import reason_text
 from assistant.session.saying.replies import reply
 from assistant.session.turn import Result, Turn, record
 from assistant.session.unprompted.elsewhere import place_meant
@@ -25,7 +26,9 @@ def question_asked(turn: Turn) -> Remarked:
 def replied(turn: Turn) -> tuple[Say, ...]:
     """What is said to the question of a turn."""
     seconds = turn.fact.at if isinstance(turn.fact, Heard) else 0.0
-    meant, here = turn.meant, turn.asked.place
+    meant, here, action = turn.meant, turn.asked.place, turn.state.action
+    if meant.about is About.WHY:
+        return (Say("because", {"text": reason_text(action.because)}) if action is not None else Say("why"),)
     if meant.about is About.AT_PLACE and meant.place and here:
         known = {place.name for place in turn.context.procedure.places}
         meant = replace(meant, place=place_meant(meant.place, here, known) or meant.place)
