@@ -79,7 +79,7 @@ anew. While nothing was seen, a look is taken only where it saves more than its 
 from 60 to 1000, the least at which none of 480 units of six procedures (seed 7, no slips) would have been let go,
 worked out from what was left to see at each step of sessions led to their end; the same units chose it, so it is no
 figure of what is missed. Cost: at 240 one of them would have been let go, at 120 four, at 60 ten; twelve sound
-tractors (seed 7) take 49 minutes at the median with 120, 77 with 240, 104 with 400. On other units: decision P7 in
+tractors (seed 7) take 49 minutes at the median with 120, 77 with 240, 104 with 400. On other units: decision P9 in
 the README."""
 
 # --- Base policy: what a belief is worth before looking further -------------------------------------------------
