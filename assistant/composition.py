@@ -31,10 +31,11 @@ from assistant.numerals.vocabulary import Vocabulary
 from assistant.procedure.load import Loaded, locate, parse_procedure, read_procedure
 from assistant.records.index.start import history_of, index_session, next_ordinal
 from assistant.records.index.weights import Told
-from assistant.records.journal.format import Header
+from assistant.records.journal.lines import Header
+from assistant.records.journal.names import new_session_id
 from assistant.records.journal.ports import OpenJournal
 from assistant.records.journal.reader import parse
-from assistant.records.journal.writer import must_be_writable, new_session_id
+from assistant.records.journal.writer import must_be_writable
 from assistant.records.store.folder import FolderStore
 from assistant.records.store.ports import Store, identify
 from assistant.session.context import Context

@@ -29,7 +29,7 @@ from assistant.messages import (
 from assistant.messages import decisions as d
 from assistant.messages.prompts import HAND_OVER
 from assistant.records.journal.disk import AppendFile
-from assistant.records.journal.format import Header
+from assistant.records.journal.lines import Header
 from assistant.records.journal.reader import Session
 from assistant.records.journal.writer import Journal
 from assistant.records.store.folder import FolderStore

@@ -15,7 +15,7 @@ from assistant.composition import context_from, resume_session
 from assistant.display.terminal import Screen
 from assistant.messages import Grade, Reason, Resumed, Why
 from assistant.messages import decisions as d
-from assistant.records.journal.format import Entry, Line
+from assistant.records.journal.lines import Entry, Line
 from assistant.records.journal.reader import Session, parse
 from assistant.records.journal.replay import replay
 from assistant.records.journal.verify import holds_seal, verify

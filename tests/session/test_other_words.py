@@ -19,7 +19,8 @@ from assistant.phrasing import lengths, sentences
 from assistant.phrasing.reasons import reason_text
 from assistant.records.journal.decisions import read_decision
 from assistant.records.journal.differences import describe
-from assistant.records.journal.format import Entry, encode_body
+from assistant.records.journal.format import encode_body
+from assistant.records.journal.lines import Entry
 from assistant.session.fold import fold
 from tests.session.agenda.test_survey import BEGIN, SURVEY, survey
 from tests.session.conversation import Conversation, context

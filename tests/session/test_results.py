@@ -29,7 +29,7 @@ from assistant.messages.decisions import (
     Skipped,
 )
 from assistant.procedure.load import list_procedures, load_procedure
-from assistant.records.journal.format import Header
+from assistant.records.journal.lines import Header
 from assistant.records.summary.labels import titles_of
 from assistant.session.fold import fold
 from assistant.session.ledger import Ledger

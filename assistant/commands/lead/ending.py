@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant import catalog
-from assistant.records.journal.format import Header
+from assistant.records.journal.lines import Header
 from assistant.records.summary.labels import titles_of
 from assistant.records.summary.positions import positions_text, table_of
 from assistant.session.fold import State

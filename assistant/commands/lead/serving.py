@@ -31,9 +31,9 @@ from assistant.records.index import listing
 from assistant.records.index.board import BoardRow, Stand, board_of, standing_of
 from assistant.records.index.index import plain_errors
 from assistant.records.index.queries import comebacks, visits, work_on
+from assistant.records.journal.names import journal_path
 from assistant.records.journal.reader import Session
 from assistant.records.journal.sound import NOTICE, SoundKeepingJournal
-from assistant.records.journal.writer import journal_path
 from assistant.records.report.exhibits import exhibits_of
 from assistant.records.report.page import Told, customer_element, heading, record_html
 from assistant.records.report.path import path_of

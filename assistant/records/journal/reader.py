@@ -10,17 +10,8 @@ from functools import lru_cache
 
 from assistant.errors import Finding
 from assistant.records.journal.bounds import LINES_MOST
-from assistant.records.journal.format import (
-    FORMAT,
-    Attempt,
-    BrokenLineError,
-    Entry,
-    Header,
-    Line,
-    decode_line,
-    decode_lines,
-    header_without_seal,
-)
+from assistant.records.journal.format import BrokenLineError, decode_line, decode_lines, header_without_seal
+from assistant.records.journal.lines import FORMAT, Attempt, Entry, Header, Line
 
 _EACH = 20
 """Lines lost in a row that are named one by one."""

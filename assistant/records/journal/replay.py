@@ -29,7 +29,7 @@ from assistant.messages.decisions import (
     Skipped,
 )
 from assistant.records.journal.differences import describe
-from assistant.records.journal.format import Attempt, Entry, Line
+from assistant.records.journal.lines import Attempt, Entry, Line
 from assistant.records.journal.reader import Session
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode

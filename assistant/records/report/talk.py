@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from assistant.messages import Heard
 from assistant.phrasing.wording import wall
-from assistant.records.journal.format import Attempt, Entry, Line
+from assistant.records.journal.lines import Attempt, Entry, Line
 from assistant.records.journal.reader import Session
 
 

@@ -12,7 +12,7 @@ from assistant.messages.decisions import Ended, ObservationWithdrawn, Observed, 
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.reasons import deleted
 from assistant.phrasing.wording import at_place, clock, first_up, limits_of, miles, read, wall
-from assistant.records.journal.format import Attempt, Entry, Line
+from assistant.records.journal.lines import Attempt, Entry, Line
 from assistant.records.journal.reader import Session
 from assistant.records.report.talk import Turn, after, before
 from assistant.records.summary.collect import summarize

@@ -21,7 +21,7 @@ from operator import mul
 from pathlib import Path
 
 from assistant.records.index.journals import Look
-from assistant.records.journal.writer import SUFFIX
+from assistant.records.journal.names import SUFFIX
 from assistant.records.store.strangers import journals_in
 
 A_DAY = 86_400_000_000_000

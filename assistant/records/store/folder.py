@@ -14,7 +14,8 @@ from assistant.private_files import NotPlainError, read_plain
 from assistant.records.index.journals import Look
 from assistant.records.journal.bounds import JOURNAL_MOST
 from assistant.records.journal.disk import is_locked
-from assistant.records.journal.format import Header
+from assistant.records.journal.lines import Header
+from assistant.records.journal.names import SUFFIX, journal_file, journal_path
 from assistant.records.journal.private import (
     erase,
     erase_photo,
@@ -25,7 +26,7 @@ from assistant.records.journal.private import (
     write_names,
     write_photo,
 )
-from assistant.records.journal.writer import SUFFIX, Journal, WallClock, journal_file, journal_path
+from assistant.records.journal.writer import Journal, WallClock
 from assistant.records.store.change_detection import look
 from assistant.records.store.strangers import journals_in
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from assistant.errors import OperatorError
 from assistant.records.journal.disk import SessionLock
+from assistant.records.journal.names import journal_path
 from assistant.records.journal.reader import lines_of
-from assistant.records.journal.writer import journal_path
 from assistant.records.store.folder import FolderStore
 from assistant.records.store.postgresql import DatabaseStore, SessionOpenError
 

@@ -10,10 +10,11 @@ from typing import Protocol
 from assistant.errors import Finding, OperatorError
 from assistant.records.index.listing import newest
 from assistant.records.index.place import Indexed
-from assistant.records.journal.format import Header
+from assistant.records.journal.lines import Header
+from assistant.records.journal.names import journal_path
 from assistant.records.journal.ports import OpenJournal
 from assistant.records.journal.reader import Session, parse
-from assistant.records.journal.writer import WallClock, journal_path
+from assistant.records.journal.writer import WallClock
 
 
 class Store(Indexed, Protocol):

@@ -26,7 +26,7 @@ from assistant.records.index.index import Index
 from assistant.records.index.journals import Look
 from assistant.records.index.schema import PATIENTLY, lines, photos, private, sessions, unread
 from assistant.records.index.writing import sum_causes
-from assistant.records.journal.format import Header
+from assistant.records.journal.lines import Header
 from assistant.records.journal.private import (
     counted,
     erase,

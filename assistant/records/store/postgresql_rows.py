@@ -16,7 +16,8 @@ from assistant.errors import Finding, OperatorError
 from assistant.messages.decisions import Record
 from assistant.records.index.schema import lines, unread
 from assistant.records.journal.disk import KEPT
-from assistant.records.journal.format import Attempt, Body, Entry, Header, Line, encode_line, entry_of
+from assistant.records.journal.format import encode_line
+from assistant.records.journal.lines import Attempt, Body, Entry, Header, Line, entry_of
 from assistant.records.journal.reader import parse
 from assistant.records.journal.writer import WallClock, must_be_writable
 

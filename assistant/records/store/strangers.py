@@ -13,7 +13,7 @@ from pathlib import Path
 
 from assistant.errors import OperatorError
 from assistant.private_files import kind_of
-from assistant.records.journal.writer import SUFFIX, is_journal_name
+from assistant.records.journal.names import SUFFIX, is_journal_name
 
 _NAMED = 5
 """Strangers named one by one."""

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from datetime import UTC, datetime
 
 from assistant.phrasing.wording import clock
-from assistant.records.journal.format import Line
+from assistant.records.journal.lines import Line
 
 LEAST = 60.0
 """Seconds from which a jump is told: an entry may be written some seconds after its words."""

@@ -12,7 +12,7 @@ from assistant.messages import Prompt, PromptKind
 from assistant.messages.decisions import Observed
 from assistant.phrasing.verdicts import look_word
 from assistant.phrasing.wording import at_place, first_up
-from assistant.records.journal.format import Header
+from assistant.records.journal.lines import Header
 from assistant.session.results.signs import Checks
 
 MOST_MINUTES = 600

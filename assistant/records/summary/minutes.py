@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from assistant.messages.decisions import Decision, Phase
-from assistant.records.journal.format import Entry, Line
+from assistant.records.journal.lines import Entry, Line
 
 SILENCE = 15.0
 """Minutes for which a silence counts as work whatever was done. Chosen; common practice, no source."""

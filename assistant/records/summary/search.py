@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from assistant.messages import Heard
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.wording import without_thousands
-from assistant.records.journal.format import Entry
+from assistant.records.journal.lines import Entry
 from assistant.records.journal.reader import Session
 from assistant.records.summary.collect import summarize
 from assistant.records.summary.decided import decided

@@ -14,7 +14,8 @@ from msgspec import structs
 from assistant.messages import Began
 from assistant.messages.decisions import NoteTaken
 from assistant.records.index.schema import PATIENTLY, lines
-from assistant.records.journal.format import Entry, Line, encode_line
+from assistant.records.journal.format import encode_line
+from assistant.records.journal.lines import Entry, Line
 from assistant.records.journal.reader import Session
 from assistant.records.store.postgresql import DatabaseStore
 

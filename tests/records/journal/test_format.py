@@ -16,7 +16,8 @@ from assistant.messages import Fact, Heard, Hypothesis, Say
 from assistant.messages.decisions import Decision, NoteTaken
 from assistant.messages.facts import Began
 from assistant.records.journal.bounds import NUMBER_MOST
-from assistant.records.journal.format import Attempt, Body, BrokenLineError, Entry, Line, decode_line, encode_line
+from assistant.records.journal.format import BrokenLineError, decode_line, encode_line
+from assistant.records.journal.lines import Attempt, Body, Entry, Line
 from tests.records import samples
 
 

@@ -17,9 +17,10 @@ import pytest
 from assistant.errors import OperatorError
 from assistant.records.journal import writer as journal_module
 from assistant.records.journal.disk import AppendFile
-from assistant.records.journal.format import Attempt, Entry
+from assistant.records.journal.lines import Attempt, Entry
+from assistant.records.journal.names import journal_path, new_session_id
 from assistant.records.journal.reader import parse
-from assistant.records.journal.writer import Journal, journal_path, new_session_id
+from assistant.records.journal.writer import Journal
 from tests.records.samples import SCENE, Clock, FailingFile, header, write_scene
 
 ID = header().session_id

@@ -10,7 +10,8 @@ from random import Random
 import pytest
 
 from assistant.errors import Finding
-from assistant.records.journal.format import Line, encode_line
+from assistant.records.journal.format import encode_line
+from assistant.records.journal.lines import Line
 from assistant.records.journal.reader import Session, parse
 from tests.records.samples import SCENE, header, write_scene
 
