@@ -63,7 +63,7 @@ _SENTENCE = re.compile(r"(?<=[.?!])\s+")
 _STEM, _SHORT = 4, 3
 """Letters in which two forms of a word agree, and of the shortest word that says anything."""
 _SUSPECTS = 5
-_LISTED = ("put_back_first", "put_back_more")
+_LISTED = ("put_back_first", "put_back_more", "put_back_last")
 """What goes back, item by item."""
 ON_HOLD = "On hold"
 _LABELS = {

@@ -51,6 +51,8 @@ def _told(name: str, value: str, words: Mapping[str, str]) -> str:
 def mentions(sentence: str, name: str, value: str) -> bool:
     """True when a procedure's own sentence says a condition, so that it need not be said twice."""
     said = sentence.lower()
+    if name == "key" and " " in value:
+        return "key" in said and all(re.search(rf"\b{word}\b", said) for word in value.lower().split())
     if name == "key":
         return re.search(rf"\bkey\b[^.?]{{0,20}}\b{re.escape(value.lower())}\b", said) is not None
     if name == "plugged":
@@ -82,6 +84,11 @@ def says_load(sentence: str) -> bool:
     """True when a procedure's own sentence says where the load goes; 'load still on' does not."""
     said = sentence.lower()
     return "load" in said and "still on" not in said
+
+
+def says_pins(sentence: str) -> bool:
+    """True when a procedure's own sentence says that the probes go on both pins of the plug that it names."""
+    return "pin to pin" in sentence.lower()
 
 
 def asks(sentences: str) -> str:

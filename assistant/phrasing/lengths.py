@@ -12,12 +12,14 @@ from assistant.phrasing.sentences import PHRASES
 
 FIRST_TIME: dict[str, str] = {
     "summary": "{text}",
+    "greeting": "{text}. Let's find it.",
     "ready": "Say ready when you are.",
     "facts": "First, some questions.",
     "finding": "Now we look for the fault.",
     "surveying": "Now we read every position. Name a position to go there next.",
     "proving": "Now we verify the repair.",
     "complaint": "Complaint: {text}",
+    "once_more_first": "Once more, to be sure.",
     "once_more": "Once more, to be sure. {text}",
     "ask_same": "{text}",
     "do": "{text} Say next when done.",
@@ -41,17 +43,16 @@ FIRST_TIME: dict[str, str] = {
     "acknowledged": "Noted.",
     "step_logged": "Got it.",
     "measure_again": "Measure again what failed.",
+    "limits_moved": "Limits: {text}.",
     "skipped": "Skipped. It stays open in the record.",
     "goodbye": "The record is closed.",
 }
 """Key to phrase for somebody new."""
 
 SHORT: dict[str, str] = {
-    "greeting": "{text}.",
     "in_hand": "",
     "history": "",
     "surveying": "",
-    "once_more": "Once more: {what}. {ask}",
     "do": "{text}",
     "quiet": "{text}",
     "fix": "{text} Next, or no.",
@@ -61,16 +62,36 @@ SHORT: dict[str, str] = {
     "reading_limits": "{word}, {value:unit}.",
     "over_range_limits": "{word}, over range.",
     "not_shown": "",
-    "limits_moved": "",
     "close": "Next to close.",
     "measure_again": "Again.",
     "talk_set": "",
 }
 """Key to phrase for somebody who wants it short."""
 
+KNOWN = "known"
+"""Slot of a ``Say`` of which a part was said before in the session, or just now."""
+LESS: dict[str, str] = {
+    "do": "{text}",
+    "fix": "{text} Next, or no.",
+    "once_more": "Once more: {ask}",
+    "put_back_done": "Done?",
+    "caution_told": "{text}",
+    "reading_limits": "{word}, {value:unit}.",
+    "withdrawn": "Deleted.",
+    "ended": "Done.",
+    "not_shown": "",
+    "cause": "",
+    "correction": "",
+}
+"""Key to phrase for what is known, to anybody but somebody new: how to say that work is done, which check was just
+read, that these are cautions, what a good reading's limits are, what is asked again at once, that it is verified, and
+what was found and done where it was one thing."""
+
 _LENGTHS = {Talk.FIRST: FIRST_TIME, Talk.USUAL: PHRASES, Talk.SHORT: SHORT}
 
 
 def template(say: Say) -> str | None:
     """The phrase of one ``Say`` in its length, '' where nothing is said; None where there is no such phrase."""
+    if say.slots.get(KNOWN) and say.talk is not Talk.FIRST and say.key in LESS:
+        return LESS[say.key]
     return _LENGTHS[say.talk].get(say.key, PHRASES.get(say.key))

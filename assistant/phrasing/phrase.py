@@ -32,6 +32,8 @@ CAUTIONS = frozenset({"caution", "caution_told", "same_cautions", "same_cautions
 """Phrases that warn."""
 _MARKS = {**dict.fromkeys(CAUTIONS, "caution"), "found": "bad", "proven": "good"}
 """Color and shape of what is no verdict on a reading, and yet as weighty."""
+BRIEF = "brief"
+"""Slot of what is said instead of ``text`` to somebody who is not new: less what was just said."""
 _CLOCK = re.compile(r"\b(1[0-2]|[1-9]):([0-5]\d)(?= [ap]\.m\.)")
 """A time on a clock of twelve hours."""
 _NUMBER = re.compile(
@@ -52,7 +54,8 @@ _LEADS = {"dial": "{}; ", "hole": "{} jack; ", "red": "red on {}; ", "black": "b
 """The same as usual: only what changed is said at all."""
 _BOTH = "probes on both pins of {}; "
 _ONE_PIN = re.compile(r"one pin of (?P<plug>.+)")
-_OTHER_PIN = "the other pin"
+OTHER_PIN = "the other pin"
+"""The black tip of a check whose probes may stand either way round."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +102,12 @@ def phrase(say: Say, vocabulary: Vocabulary) -> Sentence:
 def _slot(say: Say, name: str, spec: str, vocabulary: Vocabulary) -> tuple[str, str]:
     """One slot, shown and spoken."""
     value = say.slots[name]
+    if name == "text" and say.talk is not Talk.FIRST:
+        value = say.slots.get(BRIEF, value)
     if say.key == "leads":
+        if name in _told(say):
+            return "", ""
+        value = _tail_once(say) if name == "red" else value
         plug = _either_way_round(say)
         text = _BOTH.format(plug) if plug and name == "red" else lead(name, str(value or ""), say.talk)
         text = "" if plug and name == "black" else text
@@ -183,8 +191,22 @@ def _either_way_round(say: Say) -> str:
     """The plug on whose two pins the probes stand, where it does not matter which is which; '' elsewhere and for
     somebody new, who is told each probe."""
     pins = _ONE_PIN.fullmatch(str(say.slots.get("red") or ""))
-    alike = pins is not None and say.slots.get("black") == _OTHER_PIN and say.talk is not Talk.FIRST
+    alike = pins is not None and say.slots.get("black") == OTHER_PIN and say.talk is not Talk.FIRST
     return pins["plug"] if pins is not None and alike else ""
+
+
+def _told(say: Say) -> tuple[str, ...]:
+    """The tips that the question behind this names itself; none for somebody new."""
+    told = say.slots.get("told")
+    return told if isinstance(told, tuple) and say.talk is not Talk.FIRST else ()  # type: ignore[return-value]
+
+
+def _tail_once(say: Say) -> str:
+    """Where the red tip goes, without the plug that the black one names as well: 'red on pin 7; black on pin 1 of the
+    seven-way'."""
+    red, black = (str(say.slots.get(name) or "").strip().rstrip(".") for name in ("red", "black"))
+    head, of, plug = red.partition(" of ")
+    return head if of and say.talk is not Talk.FIRST and black.endswith(f" of {plug}") else red
 
 
 def _tidy(text: str) -> str:

@@ -12,7 +12,7 @@ import pytest
 from assistant.errors import DefectError
 from assistant.messages import Ask, Clarification, Say, Slot, Talk
 from assistant.phrasing.clarifying import clarified
-from assistant.phrasing.lengths import FIRST_TIME, SHORT, template
+from assistant.phrasing.lengths import FIRST_TIME, KNOWN, LESS, SHORT, template
 from assistant.phrasing.phrase import phrase, prose
 from assistant.phrasing.sentences import PHRASES
 from tests.rows import each_row
@@ -97,6 +97,21 @@ def test_each_length_says_no_more_than_the_longer_one() -> None:
 @pytest.mark.parametrize("key", ["caution", "caution_told", "same_cautions", "same_cautions_at", "ask", "conditions"])
 def test_a_danger_and_a_condition_are_said_at_every_length(key: str) -> None:
     assert {said_in(talk)[key] for talk in Talk} == {PHRASES[key]}
+
+
+@each_row(sorted(LESS))
+def test_of_what_is_known_less_is_said_but_to_somebody_new_and_no_danger_or_reading_falls_away(key: str) -> None:
+    short, whole = LESS[key], PHRASES[key]
+    assert len(short.split()) < len(whole.split())
+    assert template(Say(key, {KNOWN: 1})) == short
+    assert template(Say(key, {KNOWN: 1}, talk=Talk.FIRST)) == said_in(Talk.FIRST)[key]
+    assert template(Say(key, {})) == whole
+    slots = {name for _, name, *_ in Formatter().parse(short) if name}
+    if "caution" in key:
+        assert "{text}" in short
+    if "reading" in key:
+        assert "value" in slots
+        assert "word" in slots
 
 
 @each_row([key for key in PHRASES if "{value:" in PHRASES[key] or key.startswith("over_range")])

@@ -18,6 +18,7 @@ from assistant.messages import (
     Reason,
     Resumed,
     Source,
+    Talk,
     WentQuiet,
     Why,
 )
@@ -79,9 +80,12 @@ def test_cured_and_proven() -> None:
     assert isinstance(ended, Ended)
     assert ended.ending is Ending.CURED_AND_PROVEN
     text = dialog.text(said)
-    assert "Done: fixed and verified. Cause: open sensor, left." in text
-    assert "Cause: open sensor, left." in text
-    assert "Correction: sensor replaced, left." in text
+    assert "Done." in text
+    assert "Cause" not in text, "the one thing that was found was told then, and the one thing that was done"
+    new = dialog.text([replace(say, talk=Talk.FIRST) for say in said])
+    assert "Done: fixed and verified." in new
+    assert "Cause: open sensor, left." in new
+    assert "Correction: sensor replaced, left." in new
     assert "This test doesn't rule out a fault in the tractor." in text
     fixes = of(dialog, FixChosen)
     assert isinstance(fixes[0], FixChosen)

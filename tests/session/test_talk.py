@@ -89,8 +89,8 @@ def test_cautions_that_come_together_are_each_said_and_take_one_yes() -> None:
     listeners = {"name": "listeners", "say": "Cover your ears.", "source": "from memory", "first": True}
     dialog = Conversation(own(cautions=[*PROCEDURE["cautions"], listeners])).begin()
     said = dialog.hear("ready")
-    assert dialog.text(said) == "Caution. Chock the other axle. Caution. Cover your ears. Say yes to both."
-    assert "Chock the other axle. Caution. Cover your ears." in dialog.text(dialog.hear("say again"))
+    assert dialog.text(said) == "Caution. Chock the other axle. Cover your ears. Yes to both?"
+    assert "Chock the other axle. Cover your ears." in dialog.text(dialog.hear("say again"))
     assert keys(dialog.hear("skip"))[0] == "caution_first"
     dialog.hear("yes")
     given = [one.caution for one in dialog.decisions if isinstance(one, CautionAcknowledged)]
@@ -260,7 +260,7 @@ def test_what_is_read_once_more_on_the_same_unit_says_so_and_what_a_repair_came_
     first = dialog.now.observations[-1]
     again = CheckChosen(first.check, first.place, 1.0, Reason(Why.TAKEN_BACK))
     plain = listened(dialog, again)
-    assert plain[0] == "once_more_first"
+    assert plain[0] == "once_more"
     mended = apply(dialog.context, dialog.now, FixDone("replace sensor", first.place, "sensor replaced", "sensor"))
     dialog.state = mended
     assert not {"once_more", "once_more_first"} & set(listened(dialog, again))

@@ -19,8 +19,8 @@ from assistant.phrasing.speech_chunks import say_list
 from assistant.session.agenda.advance import ending
 from assistant.session.agenda.put_back import needed, put_back_items
 from assistant.session.handlers.taking_back import misunderstood
-from assistant.session.saying.questions import put_back_parts
-from assistant.session.turn import Result, Turn, reask, record
+from assistant.session.saying.questions import put_back_parts, question
+from assistant.session.turn import Result, Turn, reask, record, stay
 
 NO_FIRST = frozenset({"no", "nope", "not", "isn't", "only", "it's", "just", "less", "below", "under"})
 """First words of what is said where something is not as it must be."""
@@ -38,7 +38,8 @@ def put_back(turn: Turn) -> Result:
     if item is not None and item + 1 < len(items):
         return reask(turn.with_dialog(item=item + 1, misses=0, reminded=False))
     if item is None and part + 1 < len(put_back_parts(items)):
-        return reask(turn.with_dialog(part=part + 1, misses=0, reminded=False), full=True)
+        following = turn.with_dialog(part=part + 1, misses=0, reminded=False)
+        return stay(following, *question(following.context, following.state))
     return _all_back(turn, items)
 
 

@@ -183,7 +183,9 @@ def _take(turn: Turn, check: Check, meant: Understanding, judged: Verdict | None
             return confirm(turn, meant, _would_condemn(seen), "condemns")
         return confirm(turn, meant, is_it(turn, meant), meant.reason or "unsure")
     told = (Say("facts_opened", {"text": seen.choice}),) if opened else ()
-    says = read_back(spoken, seen, closer=limits_now(then, check, seen.place).closer)
+    overlay = turn.state.dialog.overlay
+    named = overlay.question.key if confirmed and overlay is not None and overlay.question is not None else ""
+    says = read_back(spoken, seen, closer=limits_now(then, check, seen.place).closer, named=named)
     after = read_anew(context, again, seen)
     if after or put_right_first(context, apply_all(context, again, (seen,))) is not None:
         told = (*told, Say("remark", {"text": check.help}))

@@ -14,6 +14,7 @@ from assistant.messages.decisions import (
     QuestionChosen,
 )
 from assistant.phrasing.clarifying import clarified
+from assistant.phrasing.lengths import KNOWN
 from assistant.phrasing.wording import at_place
 from assistant.session.agenda.advance import searching
 from assistant.session.agenda.facts_to_ask import AS_LAST_TIME, is_first
@@ -57,8 +58,10 @@ def withdraw(turn: Turn) -> Result:
     if len(said) > 1:
         return _withdraw_together(turn, said)
     if last.prompt.kind is PromptKind.CHECK:
-        says = Say("withdrawn", {"text": _title(turn, last)})
-        return record(turn, _withdraw_check(turn.context, state, last), says)
+        made = _withdraw_check(turn.context, state, last)
+        # what is asked again at once names itself
+        again = {KNOWN: 1} if any(isinstance(one, CheckChosen) for one in made) else {}
+        return record(turn, made, Say("withdrawn", {"text": _title(turn, last), **again}))
     name = last.prompt.name
     says = Say("withdrawn", {"text": _title(turn, last)})
     if last.prompt.kind is PromptKind.PROOF:

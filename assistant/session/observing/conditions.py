@@ -6,19 +6,31 @@ import re
 from collections.abc import Mapping
 from decimal import Decimal
 
-from assistant.messages import Say
-from assistant.messages.decisions import AccessOpened, FixDone, Observed, ProofFinished, PutBackDone
+from assistant.messages import PromptKind, Say, Why
+from assistant.messages.decisions import (
+    AccessOpened,
+    CheckChosen,
+    FixDone,
+    Observed,
+    ProofFinished,
+    PutBackDone,
+    Skipped,
+)
+from assistant.messages.effects import Slot
 from assistant.phrasing.conditions import (
     asks,
     condition_text,
     in_words,
     mentions,
     says_load,
+    says_pins,
     says_plugged,
     says_unplugged,
 )
+from assistant.phrasing.lengths import KNOWN
+from assistant.phrasing.phrase import BRIEF, OTHER_PIN
 from assistant.phrasing.sentences import LOAD_FIRST, LOAD_ON_FIRST, PLUG_FIRST, UNPLUG_FIRST
-from assistant.phrasing.wording import at_place
+from assistant.phrasing.wording import at_place, first_up
 from assistant.procedure.hands import Load
 from assistant.procedure.model import Check
 from assistant.session.agenda.next_action import at
@@ -29,6 +41,7 @@ from assistant.session.fold import State
 from assistant.session.observing.standing import standing, to_close, to_load, to_open
 
 PARTS = ("dial", "hole", "red", "black")
+TIPS = ("red", "black")
 _AT_PLACE = frozenset({"plugged", "pace", "wire", "load", "wheel", "drum"})
 """Conditions of one place; all others (key, engine, pressure) hold for the whole unit."""
 
@@ -63,13 +76,15 @@ def ask_check(context: Context, state: State, asked: Asked, *, full: bool) -> tu
     else:
         *says, question = _question(state, check, asked, whole, full=full)
     leads = _leads(context, check, asked.place)
-    was = {} if full else _leads_before(context, state)
+    was = {} if full or _taken_back(state, asked) else _leads_before(context, state)
     changed = {name: text for name, text in leads.items() if text and text != was.get(name)}
     if not full and _moved(context, state, check, asked.place, changed):
         changed |= {name: leads[name] for name in ("red", "black") if leads.get(name)}
-    if changed:
-        says.append(Say("leads", {name: changed.get(name, "") for name in PARTS}))
     ask = whole if question.key == "ask" else asks(whole)
+    if changed:
+        said = not full and says_pins(ask) and leads.get("black") == OTHER_PIN
+        slots: dict[str, Slot] = {name: changed.get(name, "") for name in PARTS}
+        says.append(Say("leads", {**slots, **({"told": TIPS} if said else {})}))
     held = {} if full else _held(state, asked.place)
     first = _first(context, state, check, asked.place, ask)
     new = [
@@ -86,13 +101,45 @@ def _question(state: State, check: Check, asked: Asked, whole: str, *, full: boo
     """The question, last: in short where it was just asked, unless ``full`` or that would take as many words."""
     alone, place = asks(whole), asked.place
     if _taken_already(state, asked):
+        last = state.work[-1]
+        if not full and isinstance(last, Observed) and (last.check, last.place) == (asked.name, place):
+            return (Say("once_more", {"text": whole, "ask": _behind_a_colon(alone), KNOWN: 1}),)
         what = at_place(check.title, place)
         if full or not _shorter(f"{what} {alone}", whole):
             return Say("once_more_first"), Say("ask", {"text": whole})
         return (Say("once_more", {"text": whole, "what": what, "ask": alone}),)
     if not full and place is not None and _just_read_elsewhere(state, asked) and _shorter(alone, whole):
         return (Say("ask_same", {"text": whole, "place": place, "ask": alone}),)
-    return (Say("ask", {"text": whole}),)
+    return (Say("ask", placed(state, whole, place, full=full)),)
+
+
+def _behind_a_colon(sentence: str) -> str:
+    """A sentence to go on with: without its capital letter, unless its first word is all capitals."""
+    return sentence if sentence[1:2].isupper() else f"{sentence[:1].lower()}{sentence[1:]}"
+
+
+def placed(state: State, text: str, place: str | None, *, full: bool) -> dict[str, Slot]:
+    """The slots of what a procedure says of a place, named again only where something else was done since."""
+    named = f"{place}: "
+    if full or place is None or not text.startswith(named) or not _last_here(state, place):
+        return {"text": text}
+    return {"text": text, BRIEF: first_up(text.removeprefix(named))}
+
+
+def _last_here(state: State, place: str) -> bool:
+    """True when the last thing done was done at this place, and no other place was asked about since."""
+    last = state.ledger.standing[-1] if state.ledger.standing else None
+    if last is None or state.dialog.revisit or getattr(last.decision, "place", None) != place:
+        return False
+    return all(one.decision.place == place for one in state.ledger.path if one.number > last.number)
+
+
+def _taken_back(state: State, asked: Asked) -> bool:
+    """True after an answer here was taken back: the leads may be where the next question wanted them by then."""
+    action = state.action
+    here = isinstance(action, CheckChosen) and (action.check, action.place) == (asked.name, asked.place)
+    back = here and action is not None and action.because.why is Why.TAKEN_BACK
+    return back and not _taken_already(state, asked)
 
 
 def _shorter(some: str, whole: str) -> bool:
@@ -168,8 +215,13 @@ def _last_with_leads(context: Context, state: State) -> Observed | None:
 
 
 def _leads_before(context: Context, state: State) -> Mapping[str, str]:
-    """Where the leads were at the last reading that named them."""
+    """Where the leads were at the last reading that named them; what was passed by since may have moved them."""
     seen = _last_with_leads(context, state)
+    for entry in reversed(state.work):
+        if isinstance(entry, Skipped) and entry.prompt.kind is PromptKind.CHECK:
+            return {}
+        if entry is seen:
+            break
     return {} if seen is None else _leads(context, context.check(seen.check), seen.place)
 
 

@@ -7,6 +7,7 @@ from decimal import Decimal, InvalidOperation
 
 from assistant.messages import Grade, Limits, Outcome, Remark, RemarkKind, Say, Understanding, Verdict
 from assistant.messages.decisions import Observed
+from assistant.phrasing.lengths import KNOWN
 from assistant.phrasing.verdicts import graded, remark_of, remarked
 from assistant.phrasing.wording import at_place, first_up
 from assistant.procedure.model import Check
@@ -164,16 +165,31 @@ _OVER = {"verdict_limits": "over_range_limits", "verdict": "over_range_verdict"}
 """The same for a display that is over range."""
 
 
-def read_back(before: tuple[Observed, ...], seen: Observed, *, closer: bool = False) -> tuple[Say, ...]:
+_SHAKEN = "shaken"
+"""Condition of a wire that is moved while it is measured."""
+NAMES_IT = frozenset(
+    {
+        "is_it", "is_it_value", "is_it_here", "is_it_there", "is_it_over_range", "negative", "counted", "would_be",
+        "condemns_value", "condemns_over_range", "condemns_choice",
+    }
+)  # fmt: skip
+"""Questions that name the answer which they ask about."""
+
+
+def read_back(
+    before: tuple[Observed, ...], seen: Observed, *, closer: bool = False, named: str = ""
+) -> tuple[Say, ...]:
     """The reading, digit by digit, and its verdict, in one short sentence; the limits where they are new, or missed.
 
     ``before`` are the earlier observations: limits that were said for this check and a remark that holds for the
-    whole session are spoken once. ``closer`` says that its limits are tighter than the check's own.
+    whole session are spoken once. ``closer`` says that its limits are tighter than the check's own. ``named`` is the
+    phrase of the question that read it back already and got a yes: then only the verdict is left to say.
     """
     if seen.choice is not None:
         made = (seen.conditions or {}).get(SELF_MADE)
         doubt = (Say("self_made", {"text": made}),) if made else ()
-        return (Say("choice_logged", {"text": seen.choice}), *doubt)
+        told = () if named in NAMES_IT else (Say("choice_logged", {"text": seen.choice}),)
+        return (*told, *doubt)
     verdict = seen.verdict
     shown = say_value(seen.value, seen.unit, seen.display, seen.low_end, seen.high_end)
     if verdict is None:
@@ -183,8 +199,12 @@ def read_back(before: tuple[Observed, ...], seen: Observed, *, closer: bool = Fa
     if seen.value is not None and verdict.corrected is not None and verdict.corrected != seen.value:
         value = verdict.corrected.quantize(_step(seen.value))
         says = [Say("corrected", {"value": seen.value, "corrected": value, "unit": seen.unit}), judged]
+    elif named in NAMES_IT:
+        # 'that means a bad part' leaves nothing to say but limits that are not said yet
+        says = [] if named.startswith("condemns") and judged.key == "verdict" else [judged]
     elif seen.value is not None:
-        says = [Say(_IN_ONE[judged.key], {**judged.slots, "value": seen.value})]
+        known = {KNOWN: 1} if verdict.grade is Grade.GOOD else {}
+        says = [Say(_IN_ONE[judged.key], {**judged.slots, "value": seen.value, **known})]
     elif seen.display == "over_range" and judged.key in _OVER:
         says = [Say(_OVER[judged.key], judged.slots)]
     if closer and verdict.grade is not Grade.GOOD:
@@ -207,7 +227,16 @@ def _spoken_remark(before: tuple[Observed, ...], seen: Observed, verdict: Verdic
     """The remark without what was already said in this session and makes no difference here."""
     said = any(one.verdict is not None and remarked(one.verdict, RemarkKind.NOT_CORRECTED) for one in before)
     value = seen.value
+    if before and _same_again(before[-1], seen) and before[-1].verdict is not None:
+        known = {one.name for one in before[-1].verdict.remarks if (one.low, one.high) == (None, None)}
+        known -= {RemarkKind.NOT_CORRECTED}
+        verdict = replace(verdict, remarks=tuple(one for one in verdict.remarks if one.name not in known))
     near = value is not None and _within(seen.limit_low, seen.limit_high, value, CLOSE_TO_LIMIT)
+    if _SHAKEN in (seen.conditions or {}).get("wire", ""):
+        # the wires were moved for it, as the check asks: the remark would only ask for the same
+        verdict = replace(
+            verdict, remarks=tuple(one for one in verdict.remarks if one.name is not RemarkKind.HOLD_FIRMLY)
+        )
     if said and not near:
         verdict = replace(
             verdict, remarks=tuple(one for one in verdict.remarks if one.name is not RemarkKind.NOT_CORRECTED)
@@ -242,4 +271,14 @@ def say_verdict(before: tuple[Observed, ...], seen: Observed, verdict: Verdict) 
         return Say("verdict_none" if good and seen.value is not None else "verdict", slots)
     limits = (seen.check, seen.limit_low, seen.limit_high)
     known = any((one.check, one.limit_low, one.limit_high) == limits for one in before)
-    return Say("verdict" if good and known else "verdict_limits", slots)
+    just_said = bool(before) and _same_again(before[-1], seen)
+    return Say("verdict" if (good and known) or just_said else "verdict_limits", slots)
+
+
+def _same_again(last: Observed, seen: Observed) -> bool:
+    """True when the reading before this one was the same check here, by the same limits, with no repair in between:
+    its words were just said."""
+    if seen.proof != last.proof:
+        return False
+    what = (last.check, last.place, last.limit_low, last.limit_high)
+    return what == (seen.check, seen.place, seen.limit_low, seen.limit_high)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from assistant.messages import Reason, Say, Why
 from assistant.messages.decisions import Decision, Ended, Ending, FixChosen, Phase, PhaseEntered, ProofFinished
+from assistant.phrasing.lengths import KNOWN
 from assistant.phrasing.reasons import items_in, reason_text, what_was_found
 from assistant.phrasing.sentences import SHARE
 from assistant.phrasing.speech_chunks import say_list
@@ -94,21 +95,23 @@ def _cured(state: State) -> bool:
 
 def ended(context: Context, state: State, decision: Ended) -> tuple[Say, ...]:
     """The end and its summary: complaint, cause, correction, what was not proven."""
+    passed = decision.ending is Ending.CURED_AND_PROVEN  # 'repair verified' was just said
     says = [
-        Say("ended", {"ending": ending_words(decision.ending)}),
+        Say("ended", {"ending": ending_words(decision.ending), **({KNOWN: 1} if passed else {})}),
         Say("complaint", {"text": own_words(context.own_words, state.facts) or context.procedure.complaint}),
     ]
     causes = causes_of(context, state)
-    if causes:
-        says += say_list("cause", "and_then", causes)
-    if state.fixes:
-        done = dict.fromkeys(fix.words() for fix in results(context, state).corrections)
-        says += say_list("correction", "and_then", tuple(done))
+    done = tuple(dict.fromkeys(fix.words() for fix in results(context, state).corrections)) if state.fixes else ()
+    # one that was found and one that was done were told at their time; of several the end says which count
+    alone = len(causes) == len(done) == 1 and decision.ending is Ending.CURED_AND_PROVEN
+    says += say_list("cause", "and_then", causes, **({KNOWN: 1} if alone else {})) if causes else ()
+    says += say_list("correction", "and_then", done, **({KNOWN: 1} if alone else {})) if done else ()
     match decision.ending:
         case Ending.CURED_AND_PROVEN:
             limits = context.procedure.proof.limits
             if limits:
-                says.append(Say(not_ruled_out_key(limits), {"text": limits}))
+                missed = decision.because.why is Why.PASSED_MAY_MISS  # 'it may have missed something' was just said
+                says.append(Say(not_ruled_out_key(limits), {"text": limits, **({KNOWN: 1} if missed else {})}))
         case Ending.CURED_NOT_PROVEN:
             says.append(Say("not_proven", {"text": reason_text(decision.because)}))
         case Ending.NOT_FOUND:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from assistant.messages import (
@@ -16,9 +17,11 @@ from assistant.messages import (
     Wait,
     check_prompt,
 )
-from assistant.messages.decisions import FixChosen, Phase
+from assistant.messages.decisions import AccessOpened, FixChosen, FixDone, Phase
+from assistant.messages.effects import Slot
 from assistant.numerals.readback import show_unit
 from assistant.phrasing.conditions import asks_itself
+from assistant.phrasing.lengths import KNOWN
 from assistant.phrasing.reasons import reason_text
 from assistant.phrasing.sentences import HINTS, LAST_SEEN_UNKNOWN
 from assistant.phrasing.speech_chunks import chunks_of, words_around
@@ -42,7 +45,7 @@ from assistant.session.dialog_state import Mode
 from assistant.session.fold import State
 from assistant.session.ledger import AS_TOLD, NOT_SURE
 from assistant.session.observing.comparing import limits_now
-from assistant.session.observing.conditions import ask_check, resolution_at
+from assistant.session.observing.conditions import ask_check, placed, resolution_at
 
 ANSWER_SECONDS = 45.0
 """Silence before the one reminder where an answer takes a moment; common practice, no source."""
@@ -243,7 +246,8 @@ def asking(context: Context, state: State, asked: Asked, *, full: bool = False) 
             return (Say("ask", {"text": question_named(context, asked.name).ask}),)
         case Mode.ACCESS:
             access = next(access for access in procedure.access if access.name == asked.name)
-            return (_told("do", at(access.say, asked.place)),)
+            said = placed(state, at(access.say, asked.place), asked.place, full=full)
+            return (_told("do", access.say, {**said, **_by_now(state, full=full)}),)
         case Mode.CHECK:
             return ask_check(context, state, asked, full=full)
         case Mode.FIX:
@@ -251,12 +255,12 @@ def asking(context: Context, state: State, asked: Asked, *, full: bool = False) 
         case Mode.PROOF:
             step = context.proof_step(asked.name)
             key = "ask" if step.kind == "choice" else "quiet" if step.quiet else "do"
-            return (_told(key, step.say),)
+            return (_told(key, step.say, {"text": step.say, **_by_now(state, full=full)}),)
         case Mode.OFFER if state.offered is not None:
             key = f"offer_{asked.name.replace(' ', '_')}"
             return (Say(key, {"text": reason_text(state.offered.because)}),)
         case Mode.PUT_BACK:
-            return _ask_put_back(context, state)
+            return _ask_put_back(context, state, full=full)
         case _:
             return ()
 
@@ -282,7 +286,8 @@ def _ask_caution(context: Context, state: State, asked: Asked, *, full: bool) ->
         return (_told("caution", context.caution(asked.name).say),)
     known = [context.caution(name) for name in asked.names if name in state.warned]
     new = [context.caution(name) for name in asked.names if name not in state.warned]
-    each = tuple(Say("caution_told", {"text": one.say}) for one in ((*known, *new) if full else new))
+    told = (*known, *new) if full else new
+    each = tuple(Say("caution_told", {"text": one.say, **({KNOWN: 1} if at else {})}) for at, one in enumerate(told))
     if not known:
         return (*each, _yes_to(len(new)))
     text = ", ".join(caution.short or caution.name for caution in known)
@@ -300,7 +305,7 @@ def put_back_parts(items: tuple[str, ...]) -> tuple[tuple[str, ...], ...]:
     return (*first, *chunks_of(items[sum(len(part) for part in first) :], NEXT_PART))
 
 
-def _ask_put_back(context: Context, state: State) -> tuple[Say, ...]:
+def _ask_put_back(context: Context, state: State, *, full: bool) -> tuple[Say, ...]:
     """A part of the put-back list, one item of it, or the last prompt when there is nothing to put back."""
     items, number, item = put_back_items(context, state), state.dialog.part, state.dialog.item
     places = [place.name for place in context.procedure.places]
@@ -313,7 +318,7 @@ def _ask_put_back(context: Context, state: State) -> tuple[Say, ...]:
     part = parts[number]
     says = [
         Say(
-            "put_back_more" if number or at else "put_back_first",
+            "put_back_last" if 0 < number == len(parts) - 1 and not at else _list_of(number, at),
             {"items": placed_once(part[at : at + ITEMS], places)},
         )
         for at in range(0, len(part), ITEMS)
@@ -321,19 +326,33 @@ def _ask_put_back(context: Context, state: State) -> tuple[Say, ...]:
     if len(parts) == 1:
         return (*says, Say("put_back"))
     stands = {"number": number + 1, "count": len(parts)}
-    return (*says, Say("put_back_done" if number else "put_back_part", stands))
+    if not number:
+        return (*says, Say("put_back_part", stands))
+    return (*says, Say("put_back_done", stands if full else {**stands, KNOWN: 1}))
 
 
-def _told(key: str, text: str) -> Say:
+def _list_of(number: int, at: int) -> str:
+    """The phrase of a sentence of the put-back list, by its part and where in that it begins."""
+    return "put_back_more" if number or at else "put_back_first"
+
+
+def _told(key: str, text: str, slots: Mapping[str, Slot] | None = None) -> Say:
     """A sentence with what to say when it is done, unless the procedure says that itself."""
     plain = "caution_told" if key == "caution" else "ask"
-    return Say(plain if asks_itself(text) else key, {"text": text})
+    return Say(plain if asks_itself(text) else key, {"text": text} if slots is None else slots)
+
+
+def _by_now(state: State, *, full: bool) -> dict[str, Slot]:
+    """The slot of work that waits for 'next': once some was done, nobody needs to be told how that is said."""
+    known = bool(state.proof) or any(isinstance(one, AccessOpened | FixDone) for one in state.work)
+    return {KNOWN: 1} if known and not full else {}
 
 
 def _ask_fix(context: Context, state: State, asked: Asked, *, full: bool) -> tuple[Say, ...]:
     """The repair; why it is done was said when it was chosen, and is said again with ``full``."""
     fix = context.fix(asked.name)
-    told = Say("fix", {"text": at(fix.say, asked.place)})
+    said = placed(state, at(fix.say, asked.place), asked.place, full=full)
+    told = Say("fix", {**said, **_by_now(state, full=full)})
     if fix.ways:
         told = Say("fix_way", {**told.slots, "ways": one_of([way.name for way in fix.ways])})
     if full and isinstance(state.action, FixChosen):

@@ -16,6 +16,7 @@ from assistant.messages import (
     Prompt,
     PromptKind,
     Reason,
+    Talk,
     Understanding,
     Why,
 )
@@ -61,23 +62,34 @@ def test_where_nothing_was_read_it_says_that_nothing_is_measured() -> None:
     )
 
 
-def asked_after(first: str, second: str, place: str, before: str = "left rear") -> str:
+def asked_after(first: str, second: str, place: str, before: str = "left rear", talk: Talk = Talk.FIRST) -> str:
     seen = Observed(1, first, before, TRAILER.check(first).title, {"good": 1.0}, "")
     state = apply_all(TRAILER, begin(TRAILER), (seen,))
     asked = Asked(Mode.CHECK, Prompt(PromptKind.CHECK, second, place), second, place)
     says = ask_check(TRAILER, state, asked, full=False)
-    return " ".join(phrase(one, load_vocabulary()).shown for one in says if one.key == "leads")
+    leads = [one for one in says if one.key == "leads"]
+    return " ".join(phrase(replace(one, talk=talk), load_vocabulary()).shown for one in leads)
 
 
 def test_when_one_probe_moves_both_are_told() -> None:
     text = asked_after("port volts", "module end ohms", "left rear")
-    assert text == "Ohms; ohms jack; probes on both pins of the sensor plug."
-    assert "both pins of the port" in asked_after("module end ohms", "port volts", "left rear")
+    assert text == (
+        "Dial to ohms; red lead in the ohms jack; "
+        "red probe on one pin of the sensor plug; black probe on the other pin."
+    )
+    assert "one pin of the port" in asked_after("module end ohms", "port volts", "left rear")
+
+
+def test_tips_that_the_question_names_are_told_once() -> None:
+    assert "pin to pin" in TRAILER.check("module end ohms").ask
+    assert asked_after("port volts", "module end ohms", "left rear", talk=Talk.USUAL) == "Ohms; ohms jack."
+    other = asked_after("port volts", "ground drop", "left rear", talk=Talk.USUAL)
+    assert "black on pin 1 at the nose" in other, "what it does not name is told"
 
 
 def test_tips_whose_words_are_the_same_are_told_when_they_stand_elsewhere() -> None:
     text = asked_after("output by hand, drum on", "module end ohms", "right rear")
-    assert "both pins of the sensor plug" in text
+    assert "one pin of the sensor plug" in text
     assert "pin" not in asked_after("output by hand, drum on", "module end ohms", "left rear")
 
 

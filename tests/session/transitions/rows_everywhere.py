@@ -230,7 +230,7 @@ def in_doubt(here: Prompt, below: str) -> Cases:
 # A good resistance leaves a sensor that was pushed away: the fix behind the drum, whose caution comes first.
 GOOD_THEN = "corrected verdict_limits found caution"
 GOOD_KINDS = "Observed PhaseEntered FixChosen"
-MOVED_THEN = "unsteady hold_still ask"
+MOVED_THEN = "unsteady hold_still once_more"
 REPLACED_THEN = "reading proving do"
 REPLACED_KINDS = "ObservationWithdrawn PhaseEntered Observed PhaseEntered"
 RANGE_ABOVE = replace(MEANT[Event.RANGE], low_end=Decimal(900), ask=Clarification(Ask.SHOWN_EXACTLY))

@@ -384,7 +384,7 @@ MAIN_MODES: dict[Mode, Cases] = {
                 "check",
                 "left eleven eighty, right open",
                 Mode.CHECK,
-                "readings_logged once_more_first ask",
+                "readings_logged once_more",
                 "Observed AccessOpened Observed SaidTogether CheckChosen",
                 "left 1,180 ohms, good; right over range, out of limits",
                 "check:sensor ohms:right",

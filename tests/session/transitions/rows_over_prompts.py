@@ -33,7 +33,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 "confirm",
                 "yes",
                 Mode.CAUTION,
-                "over_range_limits found caution",
+                "verdict_limits found caution",
                 "Remarked Observed PhaseEntered FixChosen",
             ),
             Case(
@@ -138,7 +138,7 @@ OVER_PROMPTS: dict[Mode, Cases] = {
                 "spread, lowest known",
                 "2000",
                 Mode.CHECK,
-                "unsteady_between hold_still ask",
+                "unsteady_between hold_still once_more",
                 "Observed CheckChosen",
                 "2000",
             ),
