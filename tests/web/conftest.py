@@ -7,7 +7,7 @@ from concurrent.futures import Future
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
@@ -23,6 +23,9 @@ from assistant.web.access.pairing import Pairing
 from assistant.web.access.tokens import Tokens
 from assistant.web.routes import House, make_app
 from tests.procedure.small import SMALL
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 PORT = 8421
 BASE = f"http://localhost:{PORT}"
@@ -199,3 +202,12 @@ class Line:
     def texts(self) -> list[str]:
         """The talk as it came."""
         return [one["text"] for one in self.seen if one["kind"] == "talk"]
+
+
+@pytest.fixture(scope="module")
+def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
+    """One browser for all tests of a file."""
+    from tests.web.browser import quiet_browser
+
+    with quiet_browser(tmp_path_factory.mktemp("microphone")) as made:
+        yield made

@@ -13,17 +13,10 @@ from playwright.sync_api import Browser, Page, expect
 from assistant.records.store.folder import FolderStore
 from tests.records.index.test_found_before import FAULT, WAITS
 from tests.records.units import play_unit
-from tests.web.browser import PHONE, Served, quiet_browser, served
+from tests.web.browser import PHONE, Served, served
 from tests.web.screen.test_geometry import with_large_text
 
 pytestmark = [pytest.mark.browser]
-
-
-@pytest.fixture(scope="module")
-def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
-    """One browser for all of these tests."""
-    with quiet_browser(tmp_path_factory.mktemp("microphone")) as made:
-        yield made
 
 
 @pytest.fixture(scope="module")

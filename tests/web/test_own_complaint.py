@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser
 
-from tests.web.browser import PHONE, quiet_browser, served, wait_for_turn
+from tests.web.browser import PHONE, served, wait_for_turn
 from tests.web.conftest import FakeHearing, Floor, FloorMaker, Line, noise, voice
 from tests.web.test_websocket import speak, words_in_record
 
@@ -59,13 +58,6 @@ def test_it_is_not_asked_where_it_was_told(floor: Floor) -> None:
     session = floor.start(words="it is dark")
     with floor.talk(session) as socket:
         assert asked(Line(socket))["prompt"] == "fact:brakes"
-
-
-@pytest.fixture(scope="module")
-def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
-    """One browser for the test."""
-    with quiet_browser(tmp_path_factory.mktemp("microphone")) as made:
-        yield made
 
 
 @pytest.mark.browser

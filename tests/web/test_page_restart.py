@@ -16,19 +16,12 @@ from assistant.messages import Heard
 from assistant.web.access.tokens import Tokens
 from assistant.web.server import open_socket
 from tests.records.samples import session_in
-from tests.web.browser import PHONE, WAIT, Served, quiet_browser, served, wait_for_turn
+from tests.web.browser import PHONE, WAIT, Served, served, wait_for_turn
 from tests.web.conftest import CODE
 from tests.web.test_browser import look
 
 pytestmark = [pytest.mark.browser]
 Serves = Callable[[], AbstractContextManager[Served]]
-
-
-@pytest.fixture(scope="module")
-def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
-    """One browser for all of these tests."""
-    with quiet_browser(tmp_path_factory.mktemp("microphone")) as made:
-        yield made
 
 
 @pytest.fixture

@@ -9,7 +9,8 @@ import pytest
 import soundfile
 
 from assistant.clock import SystemClock
-from assistant.commands.lead.serving import LISTED, ShopFloor
+from assistant.commands.lead.serving import ShopFloor
+from assistant.commands.lead.shop_rows import LISTED
 from assistant.composition import new_session, resume_session
 from assistant.messages import Heard
 from assistant.records.index import listing
@@ -163,7 +164,7 @@ def test_a_list_of_many_asks_the_index_and_reads_only_what_stands_on_the_board(
     """No name is gone through where nothing changed, and no journal read that is neither new nor on the board."""
     assert lamp_shop.is_dir()
     monkeypatch.setattr(listing, "FEW", 2)
-    monkeypatch.setattr("assistant.commands.lead.serving.LISTED", 3)
+    monkeypatch.setattr("assistant.commands.lead.shop_rows.LISTED", 3)
     store = FolderStore(tmp_path / "records")
     for number in range(5):
         new_session("lamp", store, SystemClock(), unit=str(number)).journal.close()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -10,6 +9,8 @@ from pathlib import Path
 from assistant import catalog
 from assistant.clock import Clock, SystemClock
 from assistant.commands.lead.left_open import left_open, told
+from assistant.commands.lead.offered import OfferedProcedures
+from assistant.commands.lead.shop_rows import ShopRows
 from assistant.commands.records.report import context_of
 from assistant.composition import (
     Papers,
@@ -20,19 +21,15 @@ from assistant.composition import (
     parse_temperature,
     resume_session,
 )
-from assistant.errors import DocumentError, OperatorError
+from assistant.errors import OperatorError
 from assistant.loop import Loop, Writer
 from assistant.messages import Fact, Heard, Resumed
-from assistant.messages.decisions import Ending, Record
+from assistant.messages.decisions import Record
 from assistant.procedure.choosing import nearest
-from assistant.procedure.load import list_procedures, load_procedure
-from assistant.procedure.model import Procedure
-from assistant.records.index import listing
-from assistant.records.index.board import BoardRow, Stand, board_of, standing_of
+from assistant.records.index.board import BoardRow, Stand, board_of
 from assistant.records.index.index import plain_errors
 from assistant.records.index.queries import comebacks, visits, work_on
 from assistant.records.journal.names import journal_path
-from assistant.records.journal.reader import Session
 from assistant.records.journal.sound import NOTICE, SoundKeepingJournal
 from assistant.records.report.exhibits import exhibits_of
 from assistant.records.report.page import Told, customer_element, heading, record_html
@@ -42,7 +39,7 @@ from assistant.records.report.talk import Turn, turns_of
 from assistant.records.store.folder import FolderStore
 from assistant.records.store.ports import Store, find
 from assistant.records.summary.collect import summarize
-from assistant.records.summary.sessions import Summary, row_of
+from assistant.records.summary.sessions import Summary
 from assistant.records.summary.summary import LEFT
 from assistant.session.context import Context
 from assistant.session.fold import State
@@ -55,8 +52,6 @@ PRACTICE = (
     "Practice: an invented unit with a hidden fault. What it shows stands in brackets; say it in your own words. "
     "Nothing is to be done to a real unit."
 )
-LISTED = 500
-"""Records that are listed, the newest; older ones are found with 'leadsman search'."""
 
 
 class AnswerCount:
@@ -100,13 +95,11 @@ class ShopFloor:
         self._store, self._meter, self._model, self._sound = store, meter, model, sound
         self._before: Store | None = None
         self._practice = FolderStore(beside(store) / "practice")
-        self._titles: dict[str, str] = {}
-        self._offered: dict[Path, tuple[tuple[int, int], Procedure | None]] = {}
-        self._rows: dict[str, tuple[int, Summary, BoardRow | None]] = {}
+        self._procedures, self._rows = OfferedProcedures(), ShopRows(store)
 
     def move(self, store: Store) -> None:
         """Keep new sessions there from here; those that are open go on where they were begun."""
-        self._before, self._store, self._rows = self._store, store, {}
+        self._before, self._store, self._rows = self._store, store, ShopRows(store)
 
     @property
     def meter(self) -> str:
@@ -119,32 +112,14 @@ class ShopFloor:
         What leads through the most comes first, surveys last.
         """
         found = sorted(
-            self._without_faults(),
+            self._procedures.without_faults(),
             key=lambda one: (one[1].kind, -len(one[1].faults) - len(one[1].checks), one[1].title),
         )
         return [Offer(path.stem, one.title, one.summary, one.kind) for path, one in found]
 
     def about(self, words: str) -> Sequence[str]:
         """Names of the procedures that a complaint in own words may be about, the nearest first."""
-        return [one.name for one in nearest(words, [procedure for _, procedure in self._without_faults()])]
-
-    def _without_faults(self) -> list[tuple[Path, Procedure]]:
-        """Procedures without faults and where they lie; a file is read again when it was written to since."""
-        return [(path, one) for path in list_procedures() if (one := self._read_procedure(path)) is not None]
-
-    def _read_procedure(self, path: Path) -> Procedure | None:
-        try:
-            status = path.stat()
-        except OSError:
-            return None
-        stamp = status.st_mtime_ns, status.st_size
-        if path not in self._offered or self._offered[path][0] != stamp:
-            procedure = None
-            with contextlib.suppress(DocumentError, OperatorError):
-                procedure = load_procedure(path).procedure
-                self._titles[procedure.name] = procedure.title
-            self._offered[path] = stamp, procedure
-        return self._offered[path][1]
+        return [one.name for one in nearest(words, [procedure for _, procedure in self._procedures.without_faults()])]
 
     def meters(self) -> Sequence[tuple[str, str]]:
         """Name and title of each meter."""
@@ -152,12 +127,12 @@ class ShopFloor:
 
     def records(self) -> Sequence[Summary]:
         """The newest records, newest first, each with the title of its procedure where that is known."""
-        rows = [row for row, _ in self._read()]
-        return [replace(one, procedure=self._titles.get(one.procedure, one.procedure)) for one in rows]
+        rows = [row for row, _ in self._rows.read()]
+        return [replace(one, procedure=self._procedures.title(one.procedure)) for one in rows]
 
     def board(self) -> Sequence[BoardRow]:
         """What of the shop's sessions was left or waits, or is led elsewhere."""
-        rows = [(row.unit, row.procedure, stands) for row, stands in self._read()]
+        rows = [(row.unit, row.procedure, stands) for row, stands in self._rows.read()]
         with plain_errors("The board cannot be read"):
             found = board_of(rows, SystemClock().wall())
             led = self._store.in_use([one.id for one in found if one.stand is Stand.LEFT])
@@ -173,51 +148,8 @@ class ShopFloor:
                 done = work_on(connection, number, invented=False)
         if not past:
             return None
-        past = [replace(one, procedure=self._titles.get(one.procedure, one.procedure)) for one in past]
+        past = [replace(one, procedure=self._procedures.title(one.procedure)) for one in past]
         return UnitPast(number, tuple(past), tuple(done), tuple(comebacks(past, done, number)))
-
-    def _read(self) -> list[tuple[Summary, BoardRow | None]]:
-        """Two rows per record, newest first; only records that have grown since the last call are read again.
-
-        Where there are many, the index is asked for what is listed, and only journals on the board are read.
-        """
-        if self._store.more_than(listing.FEW):
-            return self._read_listed(list(listing.listed(self._store, limit=LISTED)))
-        names = self._store.ids()[-LISTED:][::-1]
-        sizes = self._store.sizes(names)
-        known, fresh = self._rows, {}
-        for name in names:
-            size, row, stands = known.get(name, (-1, None, None))
-            if row is None or size != sizes.get(name):
-                try:
-                    session = find(self._store, name)
-                    row = row_of(session)
-                    stands = self._stands(session, row)
-                except OperatorError:
-                    continue  # deleted since the names were listed, or unreadable: the rest are still listed
-            fresh[name] = (sizes.get(name, -1), row, stands)
-        self._rows = fresh
-        return [(row, stands) for _, row, stands in fresh.values()]
-
-    def _read_listed(self, rows: list[Summary]) -> list[tuple[Summary, BoardRow | None]]:
-        """The same of what the index listed."""
-        waiting = [row.id for row in rows if row.ending in (LEFT, Ending.WAITING)]
-        sizes, fresh = self._store.sizes(waiting), {}
-        for row in rows:
-            size = sizes.get(row.id, -1)
-            known = self._rows.get(row.id)
-            stands = known[2] if known is not None and known[0] == size else None
-            if size >= 0 and (known is None or known[0] != size):
-                with contextlib.suppress(OperatorError):  # deleted since, or unreadable: it is listed all the same
-                    stands = self._stands(find(self._store, row.id), row)
-            fresh[row.id] = (size, row, stands)
-        self._rows = fresh
-        return [(row, stands) for _, row, stands in fresh.values()]
-
-    def _stands(self, session: Session, row: Summary) -> BoardRow | None:
-        """How a session stands on the board, with who leads it."""
-        stands = standing_of(session, row)
-        return None if stands is None else replace(stands, technician=self._store.technician(row.id))
 
     def unit_of(self, session_id: str) -> str:
         """Number of the unit that a session is on, '' where there is none."""

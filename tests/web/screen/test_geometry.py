@@ -8,14 +8,13 @@ wide (common practice, no source), so that is 82.4 px; on a desk a CSS inch has 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Page
 
-from tests.web.browser import Served, quiet_browser, served
+from tests.web.browser import Served
 from tests.web.screen.prompts import PROCEDURES, Standing, every_prompt_of, longest_of, prompts_of
 from tests.web.screen.screens import Shown
 
@@ -49,22 +48,6 @@ BROKEN = """() => {
   const cut = tell.scrollHeight > tell.clientHeight + 1 ? ['cut'] : [];
   return [...wide, ...lines].map((one) => one.id || one.className).concat(cut);
 }"""
-
-
-@pytest.fixture(scope="module")
-def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
-    """One browser for all of these tests."""
-    with quiet_browser(tmp_path_factory.mktemp("microphone")) as made:
-        yield made
-
-
-@pytest.fixture
-def floor(browser: Browser, lamp_shop: Path, tmp_path: Path) -> Iterator[Served]:
-    """A page; no screen may meet an error."""
-    assert lamp_shop.is_dir()
-    with served(browser, tmp_path / "records") as made:
-        yield made
-    assert made.troubles == []
 
 
 def screen(floor: Served, name: str, **more: Any) -> Page:

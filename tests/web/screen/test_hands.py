@@ -4,14 +4,11 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser
 
 from assistant.web.pages import ASSETS
-from tests.web.browser import Served, quiet_browser, served
+from tests.web.browser import Served
 from tests.web.screen.prompts import Standing, prompts_of
 from tests.web.screen.screens import Shown
 
@@ -67,22 +64,6 @@ def test_a_circuit_is_drawn_only_where_the_step_is_about_it() -> None:
 
 def test_nothing_is_drawn_on_hold() -> None:
     assert not [one for one in prompts_of(MAIN, 1) if one["held"] and one["pictures"]]
-
-
-@pytest.fixture(scope="module")
-def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
-    """One browser for all of these tests."""
-    with quiet_browser(tmp_path_factory.mktemp("microphone")) as made:
-        yield made
-
-
-@pytest.fixture
-def floor(browser: Browser, lamp_shop: Path, tmp_path: Path) -> Iterator[Served]:
-    """A page; no screen may meet an error."""
-    assert lamp_shop.is_dir()
-    with served(browser, tmp_path / "records") as made:
-        yield made
-    assert made.troubles == []
 
 
 @pytest.mark.browser
