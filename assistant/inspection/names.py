@@ -95,6 +95,7 @@ def _references(notes: Notes, path: Path, where: str, row: Row) -> None:
     known("under", getattr(row, "under", ()), checks, "check")
     known("spoiled_by", getattr(row, "spoiled_by", ()), accesses, "access")
     known("also_cures", getattr(row, "also_cures", ()), {fault.name for fault in procedure.faults}, "fault")
+    known("also_changes", getattr(row, "also_changes", ()), checks, "check")
     known("back_after", getattr(row, "back_after", ()), accesses | fixes, "access or fix")
     if isinstance(row, Access | Check | Fault | Fix) and row.each is not None:
         known("each", (row.each,), notes.groups(), "group of places")

@@ -280,6 +280,9 @@ class Fix(Table):
     also_cures: tuple[str, ...] = ()
     """Faults with a fix of their own that this one takes away as well: a new sensor comes with a new clip. Where both
     have a place, those at the same one; a fix without a place cures them at every place."""
+    also_changes: tuple[str, ...] = ()
+    """Checks whose answer its own work changes, whatever was wrong: batteries that are charged with it rest higher.
+    What they show after it proves neither this fix nor one before it, and they are not measured again for it."""
     after: tuple[str, ...] = ()
     """Checks that must be answered before it may be done (a swap test before any module)."""
     cautions: tuple[str, ...] = ()

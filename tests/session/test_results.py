@@ -263,6 +263,30 @@ def test_causes_and_what_became_of_each_fix(
     assert [(fix.verified, fix.in_vain) for fix in results.corrections] == fixes
 
 
+CHARGED = replace(CHECKS, changed_by={"set the belt": ("ohms",)})
+
+
+def whole(number: int, grade: Grade, *, again: bool = False) -> Observed:
+    return reading(number, None, grade, again=again)
+
+
+def test_a_reading_that_a_fix_moves_by_its_own_work_proves_neither_it_nor_one_before_it() -> None:
+    """Batteries that are charged with a repair read well after it, whatever was wrong."""
+    belt = done(None, fix="set the belt")
+    work: list[Decision] = [whole(1, Grade.BAD_LOW), *done(None), *belt, whole(2, Grade.GOOD, again=True), FAILED]
+    assert [fix.verified for fix in results_of(ledger_of(*work), CHECKS).corrections] == [
+        Verified.NOT, Verified.MEASURED,
+    ]  # fmt: skip
+    results = results_of(ledger_of(*work), CHARGED)
+    assert results.causes == ()
+    assert [(fix.verified, fix.in_vain) for fix in results.corrections] == [(Verified.NOT, False)] * 2
+    # nor does what it read before speak for a repair after it; the proof still does
+    later = results_of(ledger_of(*work, *done(None, fix="cable"), whole(3, Grade.GOOD), PASSED), CHARGED)
+    assert [(fix.done.fix, fix.verified, fix.again) for fix in later.corrections] == [
+        ("replace", Verified.NOT, ()), ("set the belt", Verified.NOT, ()), ("cable", Verified.PROVEN, ()),
+    ]  # fmt: skip
+
+
 def test_a_cause_says_how_it_was_found_and_which_proof_verified_it() -> None:
     results = told(BAD_LEFT, *done("left"), PASSED, *done("right", condemned=False), PASSED)
     first, second = results.causes

@@ -112,12 +112,15 @@ def test_conditions_are_said_again_after_something_was_opened() -> None:
 
 
 def test_measured_again_with_the_least_handling_codes_last() -> None:
-    """Readings before what names a place; the codes are left to the proof when the procedure says so."""
+    """Readings before what names a place; what the work moves by itself is not read, and the codes are left to the
+    proof when the procedure says so."""
     dialog = Conversation().begin().dialog(OHMS)
     code = Observed(dialog.now.count + 1, "code", None, "stored code", {"left": 1.0}, "left", choice="left")
     state = apply(dialog.context, dialog.now, code)
     dialog.state = apply(dialog.context, state, FixDone("replace sensor", "left", "sensor replaced", "sensor"))
     assert to_measure_again(dialog.context, dialog.now) == (Task("output", "left"), Task("code", None))
+    fixes = [{**fix, "also_changes": ["output"]} for fix in PROCEDURE["fixes"]]
+    assert to_measure_again(own(fixes=fixes), dialog.now) == (Task("code", None),)
     checks = [*PROCEDURE["checks"][:3], {**PROCEDURE["checks"][3], "at_proof": {"brakes": "drum"}}]
     assert to_measure_again(own(checks=checks), dialog.now) == (Task("output", "left"),)
 

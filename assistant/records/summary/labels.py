@@ -128,7 +128,7 @@ def _titles_in(tables: dict[str, Any], name: str) -> Titles:
         _named(tables.get("cautions"), "say"),
         _named(proof.get("steps"), "say"),
         _named(proof.get("steps"), "title"),
-        Checks(healthy, frozenset(places), tools, sums, _tried(tables.get("fixes"))),
+        Checks(healthy, frozenset(places), tools, sums, _tried(tables.get("fixes")), _changed(tables.get("fixes"))),
         tables.get("kind") == "survey",
         places,
         _named(tables.get("facts"), "title"),
@@ -158,6 +158,12 @@ def _tried(fixes: object) -> dict[str, str]:
     """Fixes that put in a known good part to test, as ``Fix.as_test`` tells them."""
     rows = [row for row in _rows(fixes) if "name" in row and row.get("trial") and row.get("part")]
     return {str(row["name"]): str(row.get("tried") or f"known good {row['part']} tried") for row in rows}
+
+
+def _changed(fixes: object) -> dict[str, tuple[str, ...]]:
+    """Fixes whose own work changes what checks show, with those checks."""
+    rows = [row for row in _rows(fixes) if "name" in row and row.get("also_changes")]
+    return {str(row["name"]): tuple(map(str, row["also_changes"])) for row in rows}
 
 
 def _rows(rows: object) -> list[dict[str, Any]]:

@@ -174,9 +174,11 @@ def to_measure_again(context: Context, state: State) -> tuple[Task, ...]:
             where = entry.place
             looks = _Looks()
             touched = touched_tasks(seen, Cure(entry.fix, entry.place))
+            changes = context.fix(entry.fix).also_changes
             for task, observed in last.items():
                 number = seen.task_index.get(task)
-                if number is not None and touched[number] and not is_fine(context, observed):
+                proves = task.check not in changes
+                if number is not None and touched[number] and proves and not is_fine(context, observed):
                     left[task] = None
     standing = [
         task

@@ -10,7 +10,8 @@ It is **in vain** when such a reading is still not good after it, and none of th
 for the last fix that it speaks of, unless that had not helped and work on the whole unit came behind it; one that is
 not good counts for each of them; one of the whole unit for a fix at a place only where it was taken again for that
 fix and did not move. A reading too close to call that is more
-likely good than not says nothing; readings that were taken back count for nothing.
+likely good than not says nothing; readings that were taken back count for nothing, and so does one that a fix changes
+by its own work, as a charge does rest volts (``Fix.also_changes``).
 
 A known good part that was plugged in to test (``Fix.as_test``) is a **test** and no correction where it did not help:
 it was in vain, a proof failed after it, or other work followed on a mere suspicion, and no reading speaks for it.
@@ -139,6 +140,8 @@ def corrections_of(ledger: Ledger, checks: Checks) -> tuple[Correction, ...]:
             last[(one.check, one.place)] = one
         elif one.kind == "fix_done":
             judged.append(_Judged(entry, ledger.answers[len(judged)], last))
+            moved = checks.changed_by.get(one.fix, ())
+            last = {key: seen for key, seen in last.items() if key[0] not in moved}
         elif one.kind == "proof_finished":
             _proved(judged, entry)
     return tuple(fix.correction(checks, last=fix is judged[-1]) for fix in judged)
@@ -158,6 +161,8 @@ def _measured(judged: list[_Judged], entry: Numbered, checks: Checks) -> None:
     seen, key = entry.decision, (entry.decision.check, entry.decision.place)
     shows, after, whole = checks.shows(seen), False, False
     for fix in reversed(judged):
+        if key[0] in checks.changed_by.get(fix.done.fix, ()):
+            return  # its own work moved it, whatever was wrong: it speaks neither of it nor of one before it
         if not _speaks_of(fix, seen, shows, checks):
             whole = whole or fix.done.place is None
             continue

@@ -38,6 +38,8 @@ class Checks:
     """Check of a survey to those whose answers it only sums up."""
     tried: Mapping[str, str] = field(default_factory=dict)
     """Fix that plugs in a known good part to what a record calls it where that did not help."""
+    changed_by: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Fix to the checks whose answer its own work changes, whatever was wrong."""
 
     def mark(self, seen: Observed) -> str:
         """The color and shape of an observation: ``good``, ``bad``, ``close``, or '' where it says nothing.
@@ -88,4 +90,5 @@ def checks_of(procedure: Procedure) -> Checks:
         {check.name: tuple(check.tools) for check in procedure.checks if check.tools},
         {check.name: check.sums_up for check in procedure.checks if check.sums_up},
         {fix.name: fix.as_test for fix in procedure.fixes if fix.as_test},
+        {fix.name: fix.also_changes for fix in procedure.fixes if fix.also_changes},
     )

@@ -77,7 +77,7 @@ CHARTS: dict[str, tuple[str, ...]] = {
         "posts and cables", "belt", "rest volts", "charging volts", "alternator volts", "charging drop",
         "charging ground drop", "cranks", "cranking volts", "starter amps", "power drop cranking",
         "ground drop cranking", "jumper drop cranking", "start circuit drop", "contacts drop cranking",
-        "cables moved", "engine by hand", "key-off draw", "battery alone", "battery under load", "once more",
+        "cables moved", "engine by hand", "key-off draw", "battery alone", "battery under load",
     ),
 }  # fmt: skip
 

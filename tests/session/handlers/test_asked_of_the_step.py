@@ -118,7 +118,8 @@ BATTERY = replace(context(), procedure=procedure("battery-and-charging"))
 
 
 def test_the_wait_over_a_night_on_the_charger_is_told_apart_from_the_work() -> None:
-    fails = Observed(1, "once more", BATTERY.procedure.places[0].name, "once more", {"low": 1.0}, "")
+    place = BATTERY.procedure.places[0].name
+    fails = Observed(1, "battery under load", place, "battery under load", {"low": 1.0}, "")
     chosen = CheckChosen("rest volts", None, 1, Reason(Why.WRITTEN, {"text": "-"}))
     state = apply_all(BATTERY, begin(BATTERY), (PhaseEntered(Phase.FINDING), fails, chosen))
     meant = Understanding(Outcome.QUESTION, "how long", about=About.TIME_LEFT)
