@@ -14,8 +14,9 @@ from starlette.responses import HTMLResponse, Response
 from assistant.errors import LeadsmanError
 from assistant.phrasing.wording import day, ending_words
 from assistant.templates import engine_of
+from assistant.web.fields import short
 from assistant.web.ports import Shop
-from assistant.web.refused import RefusedError, short
+from assistant.web.refused import RefusedError
 from assistant.web.session_worker import SessionWorkers
 
 ASSETS = Path(__file__).parent / "assets"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import json
 from collections.abc import AsyncIterator, Awaitable, Callable, Mapping
 from contextlib import asynccontextmanager
 from dataclasses import asdict, dataclass, field
@@ -26,13 +25,14 @@ from assistant.records.index.board import Stand
 from assistant.records.report.page import style_sheet
 from assistant.web import pages, photos
 from assistant.web.access.connections import Connections
-from assistant.web.access.limits import Buckets, address_key
-from assistant.web.access.middleware import AccessMiddleware, cookie_header
-from assistant.web.access.pairing import CODE_SECONDS, LOCK_SECONDS, Entry, Pairing
-from assistant.web.access.pairing_picture import as_path, pairing_link
+from assistant.web.access.limits import Buckets
+from assistant.web.access.middleware import AccessMiddleware
+from assistant.web.access.pairing import Pairing
+from assistant.web.access.pairing_requests import one_more, pair, unpair
+from assistant.web.fields import Asked, fields_of, short
 from assistant.web.page_voice import PageVoice
 from assistant.web.ports import Hears, Shop
-from assistant.web.refused import RefusedError, short
+from assistant.web.refused import RefusedError
 from assistant.web.session_worker import SessionWorkers
 from assistant.web.websocket import session_socket
 
@@ -42,14 +42,6 @@ _KINDS = {
 }  # fmt: skip
 WORKER = "worker.js"
 """The service worker, which is served beside the pages: it may answer only for addresses below its own."""
-_REFUSED = {
-    Entry.WRONG: (403, "That is not the code. Look at the terminal again."),
-    Entry.EXPIRED: (403, "That code has expired. The terminal shows a new one."),
-    Entry.LOCKED: (
-        429,
-        f"Too many wrong codes from here. Press Enter in the terminal, or wait {LOCK_SECONDS / 60:.0f} minutes.",
-    ),
-}
 
 
 @dataclass(frozen=True)
@@ -121,9 +113,9 @@ def make_app(house: House, rates: Buckets | None = None) -> Starlette:
             Route(
                 "/api/unit-of/{id}", _json(lambda asked: {"unit": house.shop.unit_of(asked["id"])}), methods=["GET"]
             ),
-            Route("/api/pair", _pair(house), methods=["POST"]),
-            Route("/api/unpair", _unpair(house), methods=["POST"]),
-            Route("/api/pairing", _json(lambda _: _pairing(house)), methods=["GET"]),
+            Route("/api/pair", pair(house.pairing, house.cookie, secure=house.secure), methods=["POST"]),
+            Route("/api/unpair", unpair(house.pairing, house.cookie, secure=house.secure), methods=["POST"]),
+            Route("/api/pairing", _json(lambda _: one_more(house.pairing, house.link)), methods=["GET"]),
             Route("/api/stay", _json(lambda _: {"paired": house.pairing is not None}), methods=["GET"]),
             Route("/api/home", _json(lambda _: _home(house)), methods=["GET"]),
             Route("/api/choose", _json(lambda asked: _chosen(house, asked)), methods=["POST"]),
@@ -185,32 +177,11 @@ def _file(content: bytes, kind: str) -> Callable[[Request], Awaitable[Response]]
     return give
 
 
-Asked = Mapping[str, str]
-
-
-async def _fields(request: Request) -> dict[str, str]:
-    """The fields of a request: short strings, from its path and, when it is posted, from its JSON body."""
-    given: Any = {}
-    if request.method == "POST":
-        if request.headers.get("content-type", "").split(";")[0].strip() != "application/json":
-            raise RefusedError(415, "Send JSON.")
-        try:
-            given = json.loads(await request.body())
-        except (ValueError, RecursionError):
-            raise RefusedError(400, "That is not JSON.") from None
-        except ClientDisconnect:
-            raise RefusedError(413, "That is too much at once.") from None
-    if not isinstance(given, dict):
-        raise RefusedError(400, "Send a JSON object.")
-    fields = {**given, **request.path_params}
-    return {name: short(name, value) for name, value in fields.items()}
-
-
 def _json(answer: Callable[[Asked], dict[str, Any]]) -> Callable[[Request], Awaitable[Response]]:
     """Answer with JSON; work that waits for the disk is done in a thread."""
 
     async def give(request: Request) -> Response:
-        return JSONResponse(await run_in_threadpool(answer, await _fields(request)))
+        return JSONResponse(await run_in_threadpool(answer, await fields_of(request)))
 
     return give
 
@@ -218,50 +189,6 @@ def _json(answer: Callable[[Asked], dict[str, Any]]) -> Callable[[Request], Awai
 def _refused(_: Request, error: Exception) -> Response:
     """What a request gets that cannot be met."""
     return JSONResponse({"error": str(error)}, error.status if isinstance(error, RefusedError) else 409)
-
-
-def _pair(house: House) -> Callable[[Request], Awaitable[Response]]:
-    """Trade the code for a token."""
-
-    async def give(request: Request) -> Response:
-        fields = await _fields(request)
-        if house.pairing is None:
-            return JSONResponse({"paired": True})
-        address = address_key(request.client.host if request.client else "")
-        entry, token = house.pairing.try_code(fields.get("code", ""), address)
-        if entry is not Entry.LET_IN:
-            status, text = _REFUSED[entry]
-            return JSONResponse({"error": text}, status)
-        response = JSONResponse({"paired": True})
-        name, told = cookie_header(house.cookie, token, secure=house.secure)
-        response.headers.append(name.decode(), told.decode())
-        return response
-
-    return give
-
-
-def _unpair(house: House) -> Callable[[Request], Awaitable[Response]]:
-    """Unpair this screen."""
-
-    async def give(request: Request) -> Response:
-        if house.pairing is not None:
-            house.pairing.forget(request.cookies.get(house.cookie, ""))
-        response = JSONResponse({"paired": False})
-        response.delete_cookie(house.cookie, path="/", secure=house.secure, httponly=True, samesite="strict")
-        return response
-
-    return give
-
-
-def _pairing(house: House) -> dict[str, Any]:
-    """What pairs one more screen: the code, and a link with its picture. A paired screen may ask for it."""
-    if house.pairing is None or not house.link:
-        raise RefusedError(
-            409, "Only this machine reaches the page. For phones, start it with: leadsman serve --host 0.0.0.0"
-        )
-    code, secret = house.pairing.offered()
-    size, path = as_path(pairing_link(house.link, secret))
-    return {"code": code, "minutes": round(CODE_SECONDS / 60), "size": size, "path": path}
 
 
 def _home(house: House) -> dict[str, Any]:
@@ -352,7 +279,7 @@ def _said(house: House) -> Callable[[Request], Awaitable[Response]]:
     """One sentence of a session as sound."""
 
     async def give(request: Request) -> Response:
-        asked = await _fields(request)
+        asked = await fields_of(request)
         if house.voice is None:
             raise RefusedError(404, "This machine has no voice.")
         worker = house.workers.find(asked["id"])
@@ -379,7 +306,7 @@ def _take_photo(house: House) -> Callable[[Request], Awaitable[Response]]:
 
 def _erase_photo(house: House) -> Callable[[Request], Awaitable[Response]]:
     async def give(request: Request) -> Response:
-        return JSONResponse(await photos.erase(house.shop, house.workers, await _fields(request)))
+        return JSONResponse(await photos.erase(house.shop, house.workers, await fields_of(request)))
 
     return give
 
@@ -388,7 +315,7 @@ def _photo(house: House) -> Callable[[Request], Awaitable[Response]]:
     """One picture of a record."""
 
     async def give(request: Request) -> Response:
-        asked = await _fields(request)
+        asked = await fields_of(request)
         picture = await run_in_threadpool(house.shop.photo, asked["id"], asked["name"])
         if picture is None:
             raise RefusedError(404, "There is no such photo, or it was erased.")

@@ -4,14 +4,27 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.messages import About, Ask, Expects, Heard, Outcome, PromptKind, Reason, Say, Understanding, Why
-from assistant.messages.decisions import Remarked
+from assistant.diagnosis.fault_model import Suspect
+from assistant.messages import (
+    About,
+    Ask,
+    Expects,
+    Heard,
+    Outcome,
+    Prompt,
+    PromptKind,
+    Reason,
+    Say,
+    Understanding,
+    Why,
+)
+from assistant.messages.decisions import FixChosen, NoteTaken, Phase, PhaseEntered, Remarked
 from assistant.numerals.tokenizer import UNKNOWN_WORD
 from assistant.phrasing.clarifying import clarified
 from assistant.phrasing.speech_chunks import say_list
 from assistant.phrasing.verdicts import verdict_word
+from assistant.session.agenda.next_action import shares
 from assistant.session.dialog_state import Mode, Overlay
-from assistant.session.handlers.causes import cause_confirmed
 from assistant.session.handlers.facts import answer_fact
 from assistant.session.handlers.finding import answer_check, confirm, doubt, is_it, moved, named_here, seen_elsewhere
 from assistant.session.handlers.proof_codes import ACTIVE, IS_ACTIVE, is_active, is_stored
@@ -79,12 +92,23 @@ def confirmed_yes(turn: Turn) -> Result:
     if overlay.asked_for in (ACTIVE, IS_ACTIVE):
         return is_active(turn)
     if overlay.prompt is not None and overlay.prompt.kind is PromptKind.FIX:
-        return cause_confirmed(turn, overlay.candidate, overlay.prompt)
+        return _cause_confirmed(turn, overlay.candidate, overlay.prompt)
     accepted = replace(overlay.candidate, heard=_accepted_words(overlay.candidate))
     original = Turn(turn.context, turn.state, overlay.heard or turn.fact, accepted, turn.expectation)
     if overlay.prompt is not None:
         return seen_elsewhere(replace(original, understood=overlay.candidate), overlay.prompt)
     return _accept(original, accepted, confirmed=True)
+
+
+def _cause_confirmed(turn: Turn, candidate: Understanding, prompt: Prompt) -> Result:
+    """Yes to a cause that was told: its repair comes next, and the record keeps his words."""
+    fault = candidate.choice or ""
+    each = next(one.each for one in turn.context.procedure.faults if one.name == fault)
+    share = shares(turn.context, turn.state).get(Suspect(fault, prompt.place if each else None), 0.0)
+    because = Reason(Why.TOLD, {"words": candidate.heard})
+    fix = FixChosen(prompt.name, prompt.place, fault, share, condemned=True, because=because)
+    phase = () if turn.state.phase is Phase.REPAIRING else (PhaseEntered(Phase.REPAIRING),)
+    return record(turn, (NoteTaken(candidate.heard), *phase, fix))
 
 
 def _accepted_words(candidate: Understanding) -> str:
