@@ -4,6 +4,8 @@ VENV := .venv
 PY := $(VENV)/bin/python
 # matrices here are small: threads of a linear-algebra library only stand in the other worker's way
 export OPENBLAS_NUM_THREADS ?= 1
+# images made for one program forbid Python to keep what it compiled: here hundreds of programs start and compile the same
+export PYTHONDONTWRITEBYTECODE :=
 STAMP := $(VENV)/.installed
 # One worker more than cores, four at most: each loads the speech model, and two tests in five wait for something (a
 # browser, a voice, a server). How files are handed out: tests/scheduling.py.

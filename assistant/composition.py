@@ -8,13 +8,13 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
-from functools import partial
+from functools import lru_cache, partial
 from pathlib import Path
 from random import Random, SystemRandom
 
 from assistant import __version__, catalog, library, preferences
 from assistant.clock import Clock
-from assistant.errors import DefectError, DocumentError, OperatorError
+from assistant.errors import DefectError, DocumentError, Finding, OperatorError
 from assistant.inspection import inspected
 from assistant.messages import Talk
 from assistant.messages.decisions import (
@@ -29,6 +29,7 @@ from assistant.messages.decisions import (
 from assistant.numerals.vin import well_formed
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.procedure.load import Loaded, locate, parse_procedure, read_procedure
+from assistant.procedure.model import Procedure
 from assistant.records.index.start import history_of, index_session, next_ordinal
 from assistant.records.index.weights import Told
 from assistant.records.journal.lines import Header
@@ -92,12 +93,19 @@ def load_sound_procedure(name: str, vocabulary: Vocabulary) -> Loaded:
     """
     path = locate(name)
     file, text = read_procedure(path)
-    procedure, findings = inspected(text, file, vocabulary=vocabulary)
+    procedure, findings = _inspected(text, file, vocabulary)
     unfit = [one for one in findings if not one.remark]
     remarks = len(findings) - len(unfit)
     if unfit or procedure is None:
         raise DocumentError(file, unfit, remarks_of(name, remarks))
     return Loaded(procedure, text, hashlib.sha256(text.encode()).hexdigest(), path, remarks)
+
+
+@lru_cache(maxsize=32)
+def _inspected(text: str, file: str, vocabulary: Vocabulary) -> tuple[Procedure | None, tuple[Finding, ...]]:
+    """Kept for the last few: a page begins the same procedures all day."""
+    procedure, findings = inspected(text, file, vocabulary=vocabulary)
+    return procedure, tuple(findings)
 
 
 def remarks_of(name: str, count: int) -> str:

@@ -53,9 +53,9 @@ PhraseTable = dict[str, tuple[tuple[tuple[str, ...], Kind, str], ...]]
 """First word -> (words, kind, payload), longest first."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Vocabulary:
-    """Everything that people say, ready for use."""
+    """Everything that people say, ready for use. It is compared as itself, not by what it holds."""
 
     units: dict[str, Unit]
     unit_typed: dict[str, str]

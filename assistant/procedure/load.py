@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from pydantic import ValidationError
@@ -64,7 +65,12 @@ def parse_procedure(text: str, name: str) -> Procedure:
     Raises:
         DocumentError: every fault of its shape at once, with line numbers; ``name`` is used in the message.
     """
-    text = normal(text)
+    return _parsed(normal(text), name)
+
+
+@lru_cache(maxsize=32)
+def _parsed(text: str, name: str) -> Procedure:
+    """Kept for the last few: a page, a record's readers and a trial ask for the same ones again and again."""
     if not text.strip():
         raise DocumentError(name, [Finding("file", "The file is empty. A procedure begins with: format = 1.")])
     document = library.parse_toml(text, name)

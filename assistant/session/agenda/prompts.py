@@ -5,8 +5,11 @@ The put-back list is asked before the proof, and at the end for what was opened 
 
 from __future__ import annotations
 
+import contextlib
+from collections import OrderedDict
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from operator import attrgetter
 
 from assistant.diagnosis.conditions import assumed_facts, may_hold
 from assistant.messages import Overlaid, Prompt, PromptKind
@@ -69,8 +72,32 @@ _ALONE = {
 }
 
 
+KEPT = 64
+"""Prompts kept, of all sessions together."""
+_RECORDED = attrgetter(*(one.name for one in fields(State) if one.name not in ("dialog", "pending")))
+_kept: OrderedDict[tuple[int, ...], tuple[tuple[object, ...], Asked | None]] = OrderedDict()
+
+
 def main(context: Context, state: State) -> Asked | None:
-    """The main prompt, None when the phase has nothing left to ask and a decision must come first."""
+    """The main prompt, None when the phase has nothing left to ask and a decision must come first.
+
+    It follows from what is recorded, and one step asks for it a dozen times: the last ones are kept, by the identity
+    of what they follow from (which is kept with them, so that no identity is used again). Safe for sessions in
+    several threads: each touch of the memory is one operation.
+    """
+    recorded = (context, *_RECORDED(state))
+    key = tuple(map(id, recorded))
+    with contextlib.suppress(KeyError):
+        return _kept[key][1]
+    asked = _main(context, state)
+    _kept[key] = recorded, asked
+    while len(_kept) > KEPT:
+        with contextlib.suppress(KeyError):  # another thread took the last one out
+            _kept.popitem(last=False)
+    return asked
+
+
+def _main(context: Context, state: State) -> Asked | None:
     if state.ended is not None:
         return ENDED
     if unit_to_look_up(context, state):

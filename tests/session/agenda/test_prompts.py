@@ -10,6 +10,7 @@ from assistant.messages import PromptKind, Resumed
 from assistant.messages.decisions import Skipped
 from assistant.procedure.model import Procedure
 from assistant.records.journal.decisions import read_decision, write_decision
+from assistant.session.agenda import prompts
 from assistant.session.context import Context
 from assistant.session.fold import fold
 from tests.session.conversation import PROCEDURE, TO_FINDING, Conversation, vocabulary
@@ -60,3 +61,23 @@ def test_a_skipped_access_with_a_colon_stays_skipped_after_resuming() -> None:
     later = Conversation(dialog.context, fold(dialog.context, read))
     later.feed(Resumed(1.0))
     assert later.prompt == dialog.prompt
+
+
+def test_a_prompt_that_is_kept_is_the_one_that_follows_from_the_record() -> None:
+    """At every step of a session that skips, takes back and goes to its end, beside another one on another unit."""
+    contexts = [Context(procedure(), vocabulary(), unit_number=unit) for unit in ("0419", "77")]
+    talks = [Conversation(one).begin() for one in contexts]
+    seen = set()
+    for number in range(60):
+        for dialog in talks:
+            state = dialog.state
+            assert state is not None
+            kept = prompts.main(dialog.context, state)
+            assert kept is prompts.main(dialog.context, state.settled())
+            assert kept == prompts._main(dialog.context, state)
+            seen.add(kept)
+            if not dialog.finished:
+                dialog.hear("scratch that" if number % 11 == 10 else forward(dialog))
+    assert all(dialog.finished for dialog in talks)
+    assert len(seen) > 15
+    assert len(prompts._kept) <= prompts.KEPT
