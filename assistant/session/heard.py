@@ -7,6 +7,7 @@ mentions. What nobody has taken up is likened to what others said.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from typing import NamedTuple
@@ -28,7 +29,7 @@ from assistant.session.turn import Turn
 from assistant.session.unprompted.all_but import left_of
 from assistant.session.unprompted.breath import code_told, facts_told, pieces_of, readings_told
 from assistant.session.unprompted.codes import code_read
-from assistant.session.unprompted.elsewhere import ANSWERED, moved_to, told_elsewhere
+from assistant.session.unprompted.elsewhere import ANSWERED, moved_to, told_elsewhere, told_here
 from assistant.session.unprompted.mending import TAKEN, Mending, mending_of, other_named
 from assistant.session.unprompted.road_test import rolled
 from assistant.session.unprompted.sightings import sighted
@@ -78,9 +79,23 @@ def _understood(turn: Turn, fact: Heard) -> Turn:
     wanted = expectation(turn.context, turn.state)
     meant = by_rules(fact.hypotheses, wanted, turn.context.vocabulary, snr_db=fact.snr_db)
     meant = go_on(meant, fact.hypotheses[0].words if fact.hypotheses else "", turn.state.dialog.rest)
-    said = _restated(turn, fact, wanted) or _no_but(turn, fact, wanted)
+    said = _restated(turn, fact, wanted) or _no_but(turn, fact, wanted) or _here(turn, fact, wanted, meant)
     understood = unsure(turn, fact, meant) or said or as_choice(meant, wanted)
     return replace(turn, understood=understood, expectation=wanted)
+
+
+def _here(turn: Turn, fact: Heard, wanted: Expectation, meant: Understanding) -> Understanding | None:
+    """'12.6 on the second one', where the second one is asked and its name spoils the answer."""
+    unread = meant.outcome in (Outcome.NOT_UNDERSTOOD, Outcome.CHOOSE) or meant.confirm
+    if not unread or turn.state.dialog.overlay is not None or not fact.hypotheses or meant.about is not None:
+        return None
+    words = fact.hypotheses[0].words
+    rest = told_here(turn.context, turn.state, words)
+    if not rest:
+        return None
+    more = by_rules((replace(fact.hypotheses[0], words=rest),), wanted, turn.context.vocabulary, snr_db=fact.snr_db)
+    answers = more.outcome in (Outcome.READING, Outcome.OVER_RANGE, Outcome.CHOICE) and more.about is None
+    return replace(more, heard=words, said_at=None) if answers and (not more.confirm or not meant.confirm) else None
 
 
 def _restated(turn: Turn, fact: Heard, wanted: Expectation) -> Understanding | None:
@@ -148,7 +163,25 @@ def _earlier(turn: Turn, mode: Mode, words: str) -> Told | None:
         return None
     untold = event_of_speech(turn.meant) is Event.NOT_UNDERSTOOD and mode not in (Mode.CHECK, Mode.CONFIRM)
     told = mending_of(turn.context, turn.state, words, sure_only=mode is Mode.CONFIRM, refuses=untold)
+    if told is not None and told.meant is None and len(told.prompts) > 1:
+        if _TAKEN_BACK.match(words):
+            # 'scratch that, I was on the wrong battery': the last answer, whatever else a battery has
+            back = Understanding(Outcome.COMMAND, words, command=Command.WITHDRAW)
+            return replace(turn, understood=back), Event.WITHDRAW
+        if len(told.prompts) > _FEW:
+            last = next(done.prompt for done in reversed(turn.state.answer_history) if done.prompt in told.prompts)
+            told = replace(told, prompts=(last,))
     return None if told is None else (replace(turn, mending=told), Event.MENDED)
+
+
+_FEW = 4
+"""Answers that can be named in one breath; of more of them the last one is meant."""
+_TAKEN_BACK = re.compile(
+    r"(?:(?:no|nope|wait|oops|whoops|shoot|oh|hey|sorry|hang on|hold on)[,.\s]+)*"
+    r"(?:scratch|strike|forget|disregard|undo|take back|cancel) (?:that|it)\b|(?:take|took) that (?:one )?back\b",
+    re.IGNORECASE,
+)
+"""How words begin that take the last answer back."""
 
 
 def _other_reading(turn: Turn, _: Mode, words: str) -> Told | None:

@@ -317,6 +317,7 @@ def readings_told(text: str, here: str, named: tuple[Choice, ...]) -> list[tuple
     """
     if "?" in text:
         return None
+    text = ordinals_as_places(text, named)
     found: list[tuple[str, str]] = []
     for piece in (part for cut in pieces_of(text, ()) for part in _by_place(cut, named)):
         place, rest = piece
@@ -332,6 +333,23 @@ def readings_told(text: str, here: str, named: tuple[Choice, ...]) -> list[tuple
     if len(found) < 2 or len(set(named_places)) < len(named_places) or any(not rest for _, rest in found):
         return None
     return found
+
+
+def ordinals_as_places(text: str, named: tuple[Choice, ...]) -> str:
+    """'First 12.6, second 12.5': ordinals alone as the places that they begin, where several are told."""
+    whole = {choice.name.split()[0]: choice.name for choice in named if choice.name.split()[0] in _ORDINALS}
+    if not whole:
+        return text
+    alone = re.compile(rf"\b({'|'.join(whole)})\b(?!\s+(?:one|battery|modulator|trailer))", re.IGNORECASE)
+    told = {whole[hit.group(1).lower()] for hit in alone.finditer(text)}
+    told |= {name for name, _, _ in place_spans(text, named)}
+    if len(told) < _SEVERAL:
+        return text
+    return alone.sub(lambda hit: whole[hit.group(1).lower()], text)
+
+
+_ORDINALS = frozenset({"first", "second", "third", "fourth"})
+_SEVERAL = 2
 
 
 def _by_place(piece: str, named: tuple[Choice, ...]) -> list[tuple[str | None, str]]:
