@@ -45,6 +45,7 @@ from assistant.session.unprompted.breath import told_in
 from assistant.setup.model import ModelIdentity
 
 _TEMPERATURE = re.compile(r"\s*([+-]?\d+(?:\.\d+)?)\s*°?\s*([CFcf]?)\s*")
+_WRITE = "Write 75F or 24C; a bare number is Fahrenheit."
 
 
 @dataclass(frozen=True)
@@ -73,14 +74,12 @@ def parse_temperature(text: str) -> Decimal:
     """
     match = _TEMPERATURE.fullmatch(text)
     if match is None:
-        raise OperatorError(
-            f"'{text}' is not a temperature.", remedy="Write 75F or 24C; a bare number is Fahrenheit."
-        )
+        raise OperatorError(f"'{text}' is not a temperature.", remedy=_WRITE)
     degrees = Decimal(match[1])
     if match[2].upper() == "C":
         degrees = degrees * 9 / 5 + 32
     if not -80 <= degrees <= 150:
-        raise OperatorError(f"{text} is no air temperature.", remedy="Write 75F or 24C; a bare number is Fahrenheit.")
+        raise OperatorError(f"{text} is no air temperature.", remedy=_WRITE)
     return degrees
 
 

@@ -62,6 +62,11 @@ Phrases = Callable[[Expectation], Sequence[str] | None]
 Job = Callable[[], object]
 
 
+def closed() -> OperatorError:
+    """What is told of a recognizer that is asked after its end."""
+    return OperatorError("The recognizer was closed.", remedy="Start the session again.")
+
+
 class Recognizer:
     """Hears sound as an answer to a prompt.
 
@@ -218,7 +223,7 @@ class Recognizer:
 
     def _submit(self, job: Job) -> Any:
         if self._closed:
-            raise OperatorError("The recognizer was closed.", remedy="Start the session again.")
+            raise closed()
         return self._pool.submit(self._run, job).result()
 
     def _run(self, job: Job) -> object:

@@ -14,7 +14,7 @@ from enum import IntEnum
 from itertools import count
 from typing import Any
 
-from assistant.asr.recognizer import Recognizer
+from assistant.asr.recognizer import Recognizer, closed
 from assistant.audio.sound import Samples, sound_of_samples
 from assistant.errors import OperatorError
 from assistant.messages import Expectation, Hearing
@@ -69,7 +69,7 @@ class SharedRecognizer:
         future: Future[Any] = Future()
         with self._lock:
             if self._closed:
-                raise OperatorError("The recognizer was closed.", remedy="Start the session again.")
+                raise closed()
             self._waiting.put((rank, next(self._order), work, future))
         return future
 

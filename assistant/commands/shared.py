@@ -44,6 +44,8 @@ class ExactNumber(click.ParamType[Decimal]):
 
 
 EXACT = ExactNumber()
+json_option = click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+"""The option of a command whose answer is one value."""
 
 
 def options(*declared: Callable[[Any], Any]) -> Callable[[Any], Any]:

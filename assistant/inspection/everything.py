@@ -17,6 +17,7 @@ from assistant.inspection.findings import find_faults
 from assistant.inspection.notes import Notes
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.procedure.lines import Lines
+from assistant.procedure.load import EMPTY
 from assistant.procedure.model import Procedure
 from assistant.procedure.wording import findings_of
 from assistant.procedure.wording import where as named
@@ -56,7 +57,7 @@ def inspected(
         DocumentError: it is not TOML, so nothing after the named line can be inspected.
     """
     if not text.strip():
-        raise DocumentError(name, [Finding("file", "The file is empty. A procedure begins with: format = 1.")])
+        raise DocumentError(name, [EMPTY])
     document = _parsed(text, name)
     units = frozenset(vocabulary.units) if vocabulary is not None else None
     try:

@@ -35,15 +35,12 @@ def inspect(notes: Notes) -> None:
 
 
 def _kind(notes: Notes, path: Path, where: str, check: Check) -> None:
+    _answered(notes, path, where, check)
     if check.kind == "reading":
-        if check.unit is None:
-            notes.add(path, where, "A reading needs a unit. Add unit = ...")
         if check.limits is None:
             notes.add(path, where, "A reading needs limits. Add [checks.limits] with low, high and source.")
         if check.choices:
             notes.add((*path, "choices"), where, "A reading has no choices. Remove them, or write kind = 'choice'.")
-    elif check.kind == "choice" and len(check.choices) < 2:
-        notes.add((*path, "choices"), where, "A choice needs at least two choices.")
     elif check.kind == "place" and check.each is None:
         notes.add(path, where, "A check of kind 'place' names a place: write each = and the group of places.")
     if check.kind != "reading" and (check.limits is not None or check.unit is not None):
@@ -142,9 +139,16 @@ def _nowhere(notes: Notes, path: Path, where: str, check: Check) -> None:
         notes.add((*path, "limits", "over_range"), f"{where} / limits", text)
 
 
-def _question(notes: Notes, path: Path, where: str, row: Question | ProofStep) -> None:
+def _answered(notes: Notes, path: Path, where: str, row: Check | Question | ProofStep) -> None:
+    """What every kind of answer needs, whatever asks for it."""
     if row.kind == "choice" and len(row.choices) < 2:
         notes.add((*path, "choices"), where, "A choice needs at least two choices.")
+    if not isinstance(row, ProofStep) and row.kind == "reading" and row.unit is None:
+        notes.add(path, where, "A reading needs a unit. Add unit = ...")
+
+
+def _question(notes: Notes, path: Path, where: str, row: Question | ProofStep) -> None:
+    _answered(notes, path, where, row)
     if row.kind != "choice" and row.choices:
         notes.add(
             (*path, "choices"), where, f"Kind '{row.kind}' has no choices. Remove them, or write kind = 'choice'."
@@ -157,8 +161,6 @@ def _question(notes: Notes, path: Path, where: str, row: Question | ProofStep) -
         for answer in sorted({*row.leaves} - {*row.passes}):
             text = f"'{answer}' does not pass this step, so it leaves nothing undone. Name one of passes."
             notes.add((*path, "leaves"), where, text)
-    if isinstance(row, Question) and row.kind == "reading" and row.unit is None:
-        notes.add(path, where, "A reading needs a unit. Add unit = ...")
 
 
 def _can_fail(step: ProofStep) -> bool:

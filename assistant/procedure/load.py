@@ -59,6 +59,10 @@ def read_procedure(path_or_name: str | Path) -> tuple[str, str]:
     return path.name, _text(path)
 
 
+EMPTY = Finding("file", "The file is empty. A procedure begins with: format = 1.")
+"""What is wrong with a file of nothing."""
+
+
 def parse_procedure(text: str, name: str) -> Procedure:
     """Read a procedure from TOML text. Limits and spans stay exact decimals; weights and minutes become floats.
 
@@ -72,7 +76,7 @@ def parse_procedure(text: str, name: str) -> Procedure:
 def _parsed(text: str, name: str) -> Procedure:
     """Kept for the last few: a page, a record's readers and a trial ask for the same ones again and again."""
     if not text.strip():
-        raise DocumentError(name, [Finding("file", "The file is empty. A procedure begins with: format = 1.")])
+        raise DocumentError(name, [EMPTY])
     document = library.parse_toml(text, name)
     try:
         return Procedure.model_validate(document)

@@ -8,7 +8,7 @@ from typing import Any
 
 from starlette.requests import ClientDisconnect, Request
 
-from assistant.web.refused import RefusedError
+from assistant.web.refused import NO_JSON, TOO_MUCH, RefusedError
 
 FIELD = 120
 """Characters of the longest field that a request may hold."""
@@ -28,9 +28,9 @@ async def fields_of(request: Request) -> dict[str, str]:
         try:
             given = json.loads(await request.body())
         except (ValueError, RecursionError):
-            raise RefusedError(400, "That is not JSON.") from None
+            raise RefusedError(400, NO_JSON) from None
         except ClientDisconnect:
-            raise RefusedError(413, "That is too much at once.") from None
+            raise RefusedError(413, TOO_MUCH) from None
     if not isinstance(given, dict):
         raise RefusedError(400, "Send a JSON object.")
     fields = {**given, **request.path_params}

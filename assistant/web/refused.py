@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+TOO_MUCH, PAIR_FIRST, NO_JSON = "That is too much at once.", "Pair this screen first.", "That is not JSON."
+"""What several refuse in the same words."""
+
 
 class RefusedError(Exception):
     """A request that cannot be met.

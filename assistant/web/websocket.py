@@ -25,6 +25,7 @@ from assistant.web.access.pairing import Pairing
 from assistant.web.answers import Answer
 from assistant.web.microphone_stream import MicrophoneStream
 from assistant.web.ports import Hears
+from assistant.web.refused import NO_JSON, PAIR_FIRST, TOO_MUCH
 from assistant.web.session_worker import SessionWorker, SessionWorkers
 
 LARGEST_MESSAGE = 65_536
@@ -48,7 +49,7 @@ _GONE, _BAD, _BUSY, _FAST, _LARGE, _LET_GO = 4404, 4400, 4429, 4408, 4413, 4401
 Sends = Callable[[dict[str, Any]], Awaitable[None]]
 
 
-class RefusedError(Exception):
+class ProtocolError(Exception):
     """The screen broke the protocol: the connection is closed with this code."""
 
     def __init__(self, code: int, text: str) -> None:
@@ -138,7 +139,7 @@ class Screen:
                     await self._send({"kind": "renew"})
         except WebSocketDisconnect:
             pass
-        except RefusedError as refused:
+        except ProtocolError as refused:
             await self._close(refused)
         finally:
             leave()
@@ -157,16 +158,16 @@ class Screen:
 
     async def _end_when_let_go(self) -> None:
         await self._let_go.wait()
-        raise RefusedError(_LET_GO, "Pair this screen first.")
+        raise ProtocolError(_LET_GO, PAIR_FIRST)
 
     async def _welcome(self) -> int:
         """Take the hello and tell what this session is; returns the number after which messages are wanted."""
         try:
             hello = await asyncio.wait_for(self._receive(), HELLO_SECONDS)
         except TimeoutError:
-            raise RefusedError(_BAD, "No hello came.") from None
+            raise ProtocolError(_BAD, "No hello came.") from None
         if not isinstance(hello, dict) or hello.get("kind") != "hello":
-            raise RefusedError(_BAD, "Say hello first.")
+            raise ProtocolError(_BAD, "Say hello first.")
         after = _number(hello, "after") if hello.get("epoch") == self._worker.epoch else 0
         await self._send(
             {
@@ -197,25 +198,25 @@ class Screen:
         if message["type"] == "websocket.disconnect":
             raise WebSocketDisconnect(message.get("code", 1000))
         if self._let_go.is_set():
-            raise RefusedError(_LET_GO, "Pair this screen first.")
+            raise ProtocolError(_LET_GO, PAIR_FIRST)
         sound = message.get("bytes")
         if sound is not None:
             if len(sound) > LARGEST_MESSAGE:
-                raise RefusedError(_LARGE, "That is too much at once.")
+                raise ProtocolError(_LARGE, TOO_MUCH)
             if not self._sound.take(max(len(sound), SMALLEST_SOUND)):
-                raise RefusedError(_FAST, "That is more sound than a microphone makes.")
+                raise ProtocolError(_FAST, "That is more sound than a microphone makes.")
             return bytes(sound)
         text = message.get("text") or ""
         if len(text) > LARGEST_MESSAGE:
-            raise RefusedError(_LARGE, "That is too much at once.")
+            raise ProtocolError(_LARGE, TOO_MUCH)
         if not self._messages.take():
-            raise RefusedError(_FAST, "Too many messages. Wait a moment.")
+            raise ProtocolError(_FAST, "Too many messages. Wait a moment.")
         try:
             fields = json.loads(text)
         except (ValueError, RecursionError):
-            raise RefusedError(_BAD, "That is not JSON.") from None
+            raise ProtocolError(_BAD, NO_JSON) from None
         if not isinstance(fields, dict):
-            raise RefusedError(_BAD, "That is not a message.")
+            raise ProtocolError(_BAD, "That is not a message.")
         return fields
 
     async def _take(self, message: dict[str, Any] | bytes) -> None:
@@ -236,12 +237,12 @@ class Screen:
         elif kind in ("speak", "spoken", "unspoken"):
             await self._speech(str(kind), message)
         else:
-            raise RefusedError(_BAD, "That message is not known.")
+            raise ProtocolError(_BAD, "That message is not known.")
 
     async def _answer(self, message: dict[str, Any]) -> None:
         text = " ".join(_text(message, "text", LONGEST_TEXT).split())
         if not text:
-            raise RefusedError(_BAD, "An answer has words.")
+            raise ProtocolError(_BAD, "An answer has words.")
         answer = Answer(
             _identity(message), _number(message, "turn"), _text(message, "prompt", 300), (Hypothesis(text),)
         )
@@ -269,7 +270,7 @@ class Screen:
         self._tasks.add(task)
         task.add_done_callback(self._tasks.discard)
 
-    async def _close(self, refused: RefusedError) -> None:
+    async def _close(self, refused: ProtocolError) -> None:
         """Close the connection; whatever asked for it first gives the reason."""
         if not self._closed:
             self._closed = True
@@ -278,7 +279,7 @@ class Screen:
     async def _guarded(self, work: Awaitable[None]) -> None:
         try:
             await work
-        except RefusedError as refused:
+        except ProtocolError as refused:
             await self._close(refused)
         except (WebSocketDisconnect, RuntimeError):
             pass  # the screen went away while something was on its way to it
@@ -292,21 +293,21 @@ def _wake(loop: asyncio.AbstractEventLoop, event: asyncio.Event) -> None:
 def _identity(message: dict[str, Any]) -> str:
     identity = _text(message, "id", 64)
     if len(identity) < 8:
-        raise RefusedError(_BAD, "An answer has an identity of its own.")
+        raise ProtocolError(_BAD, "An answer has an identity of its own.")
     return identity
 
 
 def _number(message: dict[str, Any], name: str) -> int:
     value = message.get(name)
     if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value < 2**53:
-        raise RefusedError(_BAD, f"'{name}' must be a whole number.")
+        raise ProtocolError(_BAD, f"'{name}' must be a whole number.")
     return value
 
 
 def _text(message: dict[str, Any], name: str, longest: int) -> str:
     value = message.get(name)
     if not isinstance(value, str):
-        raise RefusedError(_BAD, f"'{name}' must be a text.")
+        raise ProtocolError(_BAD, f"'{name}' must be a text.")
     if len(value) > longest:
-        raise RefusedError(_LARGE, f"'{name}' is too long.")
+        raise ProtocolError(_LARGE, f"'{name}' is too long.")
     return "".join(sign if sign.isprintable() else " " for sign in value)

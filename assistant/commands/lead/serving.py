@@ -29,7 +29,7 @@ from assistant.procedure.choosing import nearest
 from assistant.records.index.board import BoardRow, Stand, board_of
 from assistant.records.index.index import plain_errors
 from assistant.records.index.queries import comebacks, visits, work_on
-from assistant.records.journal.names import journal_path
+from assistant.records.journal.names import journal_path, no_session
 from assistant.records.journal.sound import NOTICE, SoundKeepingJournal
 from assistant.records.report.exhibits import exhibits_of
 from assistant.records.report.page import Told, customer_element, heading, record_html
@@ -285,7 +285,7 @@ class ShopFloor:
         journal_path(Path(), session_id)  # refuses what is no identity
         place = self._place_of(session_id)
         if place is None:
-            raise OperatorError(f"There is no session {session_id}.")
+            raise no_session(session_id)
         return place
 
     def _place_of(self, session_id: str) -> Store | None:

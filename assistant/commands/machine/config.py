@@ -11,7 +11,7 @@ import click
 
 from assistant import catalog
 from assistant.commands.completion import offering
-from assistant.commands.shared import write_json
+from assistant.commands.shared import json_option, write_json
 from assistant.commands.terminal import echo
 from assistant.errors import OperatorError
 from assistant.setup.settings import (
@@ -94,7 +94,7 @@ SETTINGS: Mapping[str, _Setting] = {
 )
 @click.argument("value", required=False)
 @click.option("--unset", is_flag=True, help="Forget what was set, so that the usual holds again.")
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+@json_option
 def config(name: str | None, value: str | None, unset: bool, as_json: bool) -> None:
     """Show what a session begins with, or set NAME to VALUE. An option on the command line comes before it."""
     if name is None:

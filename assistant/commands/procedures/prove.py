@@ -14,7 +14,7 @@ import click
 from assistant import catalog
 from assistant.commands import one_core  # noqa: F401 - before numpy is loaded
 from assistant.commands.completion import complete_procedures
-from assistant.commands.shared import fields_of, named, write_json
+from assistant.commands.shared import fields_of, json_option, named, write_json
 from assistant.commands.terminal import echo
 from assistant.composition import load_sound_procedure
 from assistant.diagnosis.fault_model import fault_model
@@ -74,7 +74,7 @@ from assistant.simulator.technician import Habits
 @click.option("--workers", default=1, show_default=True, type=click.IntRange(1, 64), help="Processes that share it.")
 @click.option("--cluster", default="", help="Address of a Dask scheduler whose workers share it instead.")
 @click.option("--picture", type=click.Path(path_type=Path), help="Save the picture of faults against checks (SVG).")
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+@json_option
 def prove_command(
     procedure: str | None, every: bool, sessions: int, picture: Path | None, as_json: bool, **options: Any
 ) -> None:

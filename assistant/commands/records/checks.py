@@ -6,7 +6,7 @@ import click
 
 from assistant.commands.completion import complete_sessions
 from assistant.commands.records.places import store_options
-from assistant.commands.shared import fields_of, write_json
+from assistant.commands.shared import fields_of, json_option, write_json
 from assistant.commands.terminal import echo
 from assistant.composition import context_from, grammar_hashes
 from assistant.phrasing.wording import clock
@@ -20,7 +20,7 @@ from assistant.records.store.ports import Store, find
 @click.argument("session_id", metavar="ID", shell_complete=complete_sessions)
 @click.option("--seal", help="A seal kept elsewhere, as a report prints it: it must still stand in the record.")
 @store_options
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+@json_option
 def verify(shop: Store, session_id: str, seal: str | None, as_json: bool) -> None:
     """Check that a record is whole; names the first broken line. Exit code 1 when it is damaged."""
     session = find(shop, session_id)
@@ -48,7 +48,7 @@ def verify(shop: Store, session_id: str, seal: str | None, as_json: bool) -> Non
 @click.command(epilog="Example: leadsman replay 20260131-142305-k3f")
 @click.argument("session_id", metavar="ID", shell_complete=complete_sessions)
 @store_options
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+@json_option
 def replay(shop: Store, session_id: str, as_json: bool) -> None:
     """Run a record through today's engine; shows the first difference. Exit code 1 when there is one."""
     session = find(shop, session_id)

@@ -12,7 +12,7 @@ from sqlalchemy import Connection
 
 from assistant import catalog
 from assistant.commands.records.places import reading_records, store_options
-from assistant.commands.shared import fields_of, write_json, write_private_file
+from assistant.commands.shared import fields_of, json_option, write_json, write_private_file
 from assistant.commands.terminal import echo
 from assistant.errors import OperatorError
 from assistant.messages.decisions import Ending
@@ -57,7 +57,7 @@ _MARKS = {"good": "good", "too_close": "close", "": "plain"}
 @click.option("--comebacks", "back", is_flag=True, help="Units that were back within 30 days of a confirmed repair.")
 @click.option("--invented", is_flag=True, help="The history of invented sessions, such as demos.")
 @store_options
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+@json_option
 def history(
     shop: Store, unit: str | None, check: str, place: str, fault: str, technician: str, since: Any, until: Any,
     picture: Path | None, back: bool, invented: bool, as_json: bool,

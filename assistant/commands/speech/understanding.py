@@ -13,6 +13,7 @@ from assistant.commands.shared import (
     EXACT,
     expectation_from,
     fields_of,
+    json_option,
     options,
     parse_span,
     plain,
@@ -42,7 +43,7 @@ expectation_options = options(
     click.option("--resolution", type=EXACT, help="Value of the meter's last digit."),
     click.option("--choice", "choices", multiple=True, help="One possible answer; give it once for each."),
     click.option("--identifier", is_flag=True, help="A unit number is expected; leading zeros are kept."),
-    click.option("--json", "as_json", is_flag=True, help="Print one JSON object."),
+    json_option,
     click.option("--batch", metavar="FILE", help="One JSON object a line in (- for standard input), one a line out."),
 )
 """The options that ``understand`` and ``hear`` share."""
@@ -241,7 +242,7 @@ def print_opinions(alternatives: list[dict[str, Any]]) -> None:
 @click.option("--resolution", type=EXACT, help="Value of the meter's last digit. Default: the last digit of VALUE.")
 @click.option("--coil-celsius", type=EXACT, help="Temperature of a copper winding: the value is brought to 20 °C.")
 @click.option("--lead-ohms", type=EXACT, help="Reading of the shorted meter leads, taken off first.")
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+@json_option
 def judge_command(value: Decimal, unit: str, accuracy: str | None, as_json: bool, **given: Any) -> None:
     """Judge VALUE against limits with the meter's accuracy: good, bad, or too close to call."""
     vocabulary = catalog.load_vocabulary()

@@ -64,3 +64,14 @@ def journal_file(folder: Path, session_id: str) -> str:
 def is_journal_name(name: str) -> bool:
     """True for what a session's journal can be called."""
     return _NAMED(name) is not None
+
+
+def no_session(session_id: str, where: object = "") -> OperatorError:
+    """What a person is told of an identity that no session has.
+
+    Args:
+        session_id: the identity.
+        where: the place that was looked at, '' for all of them.
+    """
+    at = f" in {where}" if where else ""
+    return OperatorError(f"There is no session {session_id}{at}.", remedy="'leadsman sessions' lists them.")

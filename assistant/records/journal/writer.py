@@ -23,7 +23,7 @@ from assistant.private_files import make_private_folder, sync_folder
 from assistant.records.journal.disk import KEPT, AppendFile, ChangedError, File, SessionLock, explain
 from assistant.records.journal.format import encode_line
 from assistant.records.journal.lines import FORMAT, Attempt, Body, Entry, Header, Line, entry_of
-from assistant.records.journal.names import SUFFIX, journal_path
+from assistant.records.journal.names import SUFFIX, journal_path, no_session
 from assistant.records.journal.reader import Session, parse
 
 TORN_SUFFIX = ".torn"
@@ -125,7 +125,7 @@ class Journal:
         """
         path = journal_path(folder, session_id)
         if not os.path.lexists(path):
-            raise OperatorError(f"There is no session {session_id} in {folder}.", remedy="See 'leadsman sessions'.")
+            raise no_session(session_id, folder)
         lock: SessionLock | None = None
         file: File | None = None
         try:

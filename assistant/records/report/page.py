@@ -23,6 +23,7 @@ from assistant.records.report.path import Point
 from assistant.records.report.pictures import has_percents, path_picture, reading_pictures
 from assistant.records.report.rows import Evidence, Exhibit, evidence_of, rows_of
 from assistant.records.report.talk import Turn
+from assistant.records.summary.labels import INVENTED
 from assistant.records.summary.positions import positions_table
 from assistant.records.summary.sources import footnotes
 from assistant.records.summary.summary import Pictured, SessionSummary, Timed, history_lines
@@ -111,7 +112,7 @@ def _engine() -> Environment:
         "day": day,
         "minutes": minutes,
     }
-    engine.globals |= {"at_place": at_place, "shapes": SHAPES}
+    engine.globals |= {"at_place": at_place, "shapes": SHAPES, "INVENTED": INVENTED}
     return engine
 
 

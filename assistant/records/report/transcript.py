@@ -17,7 +17,7 @@ from assistant.records.journal.reader import Session
 from assistant.records.report.talk import Turn, after, before
 from assistant.records.summary.collect import summarize
 from assistant.records.summary.decided import decided
-from assistant.records.summary.labels import Titles, titles_of
+from assistant.records.summary.labels import INVENTED, Titles, titles_of
 from assistant.records.summary.layout import WIDTH, block, under
 from assistant.records.summary.positions import PositionsTable, positions_table, positions_text
 from assistant.records.summary.sources import Footnotes, footnotes
@@ -67,7 +67,7 @@ def summary_text(one: SessionSummary, table: PositionsTable | None = None) -> st
     """The head of a record: what it came to, and what it does not show."""
     lines = [f"Session {one.session_id}"]
     if one.invented:
-        lines.append("INVENTED: a demonstration. The unit, the fault and every reading are made up.")
+        lines.append(INVENTED)
     unit = f"Unit {one.unit}" if one.unit else "Unit not named"
     lines += block("", f"{unit}. {first_up(one.title or 'procedure not known')}. Began {wall(one.started)}.")
     lines.append("")

@@ -15,7 +15,7 @@ from assistant.records.index.journals import Look
 from assistant.records.journal.bounds import JOURNAL_MOST
 from assistant.records.journal.disk import is_locked
 from assistant.records.journal.lines import Header
-from assistant.records.journal.names import SUFFIX, journal_file, journal_path
+from assistant.records.journal.names import SUFFIX, journal_file, journal_path, no_session
 from assistant.records.journal.private import (
     erase,
     erase_photo,
@@ -77,9 +77,7 @@ class FolderStore:
                 f"{path} is not read: {error}.", remedy="'leadsman sessions' lists what is."
             ) from None
         except FileNotFoundError:
-            raise OperatorError(
-                f"There is no session {session_id} in {self.folder}.", remedy="'leadsman sessions' lists them."
-            ) from None
+            raise no_session(session_id, self.folder) from None
         except OSError as error:
             raise OperatorError(f"Cannot read {path}: {(error.strerror or str(error)).rstrip('.')}.") from None
 

@@ -11,7 +11,7 @@ from assistant.errors import Finding, OperatorError
 from assistant.records.index.listing import newest
 from assistant.records.index.place import Indexed
 from assistant.records.journal.lines import Header
-from assistant.records.journal.names import journal_path
+from assistant.records.journal.names import journal_path, no_session
 from assistant.records.journal.ports import OpenJournal
 from assistant.records.journal.reader import Session, parse
 from assistant.records.journal.writer import WallClock
@@ -100,7 +100,5 @@ def identify(store: Store, session_id: str) -> str:
         shown = ", ".join(near[:8]) + (" and more" if len(near) > 8 else "")
         raise OperatorError(f"'{session_id}' fits {len(near)} sessions.", remedy=f"Say which: {shown}.")
     if not near:
-        raise OperatorError(
-            f"There is no session {session_id} in {store.where}.", remedy="'leadsman sessions' lists them."
-        )
+        raise no_session(session_id, store.where)
     return near[0]

@@ -27,6 +27,7 @@ from assistant.records.index.journals import Look
 from assistant.records.index.schema import PATIENTLY, lines, photos, private, sessions, unread
 from assistant.records.index.writing import sum_causes
 from assistant.records.journal.lines import Header
+from assistant.records.journal.names import no_session
 from assistant.records.journal.private import (
     counted,
     erase,
@@ -202,9 +203,7 @@ class DatabaseStore:
             chosen = select(lines.c.raw).where(lines.c.session_id == session_id).order_by(lines.c.seq)
             found = b"".join(connection.execute(chosen).scalars())
         if not found:
-            raise OperatorError(
-                f"There is no session {session_id} in {self.where}.", remedy="'leadsman sessions' lists them."
-            )
+            raise no_session(session_id, self.where)
         return found
 
     def sizes(self, names: Sequence[str]) -> dict[str, int]:

@@ -15,6 +15,8 @@ from assistant.phrasing.wording import at_place, first_up
 from assistant.records.journal.lines import Header
 from assistant.session.results.signs import Checks
 
+INVENTED = "INVENTED: a demonstration. The unit, the fault and every reading are made up."
+"""Above every form of a record of a demonstration."""
 MOST_MINUTES = 600
 """What a procedure may give one step."""
 

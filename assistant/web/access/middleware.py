@@ -20,6 +20,7 @@ from assistant.web.access.limits import Buckets, address_key
 from assistant.web.access.pairing import Pairing
 from assistant.web.access.tokens import TOKEN_SECONDS
 from assistant.web.photo_cleaning import MOST_BYTES
+from assistant.web.refused import PAIR_FIRST, TOO_MUCH
 
 LARGEST_BODY = 16_384
 """Bytes of the largest request."""
@@ -114,11 +115,11 @@ class AccessMiddleware:
             return 429, "Too many requests. Wait a moment."
         length = headers.get("content-length", "0")
         if not length.isdigit() or len(length) > 12 or int(length) > largest:
-            return 413, "That is too much at once."
+            return 413, TOO_MUCH
         if not device and not (scope["type"] == "http" and scope["path"] in OPEN_PATHS):
             if scope["type"] == "http" and scope["method"] in ("GET", "HEAD") and not _is_api(scope["path"]):
                 return 303, "/pair"
-            return 401, "Pair this screen first."
+            return 401, PAIR_FIRST
         return None
 
     def _is_ours(self, host: str, scope: Scope) -> bool:
