@@ -245,6 +245,13 @@ class Kind:
     """True for a defect of the tractor or of the cord."""
 
 
+def defects_of(
+    kinds: tuple[Kind, ...], places: tuple[str | None, ...], build: Any, rng: Random
+) -> tuple[Defect, ...]:
+    """One defect of each kind, at its place, on a unit of this build."""
+    return tuple(kind.make(place or "", build, rng) for kind, place in zip(kinds, places, strict=True))
+
+
 KINDS = (
     Kind("blue wire open", None, 1, _power_open, "wiring"),
     Kind("resistance in the blue wire", None, 4, _power_resistance, "wiring"),

@@ -8,7 +8,7 @@ from random import Random
 from assistant.simulator.truck.build import SIDES, Build
 from assistant.simulator.truck.case import Arrival, Case, Places
 from assistant.simulator.truck.controller import Controller
-from assistant.simulator.truck.defects import KINDS, Kind
+from assistant.simulator.truck.defects import KINDS, Kind, defects_of
 from assistant.simulator.truck.looks import LOOKS
 from assistant.simulator.truck.meter import Instrument
 from assistant.simulator.truck.trailer import Trailer
@@ -44,7 +44,7 @@ def _draw(kinds: tuple[Kind, ...], places: Places, rng: Random) -> Case:
         hubs=air,
         sensor_ohms=tuple(rng.uniform(1020, 1330) for _ in range(6)),
     )
-    defects = tuple(kind.make(place or "", build, rng) for kind, place in zip(kinds, places, strict=True))
+    defects = defects_of(kinds, places, build, rng)
     trailer = Trailer(build, list(defects), lifted=set(build.wheels))
     story = {
         "unit number": "4019",

@@ -12,7 +12,7 @@ from assistant.simulator.truck import build as sizes
 from assistant.simulator.truck.build import AXLES, Build
 from assistant.simulator.truck.case import Arrival, Case, Places
 from assistant.simulator.truck.controller import Code, Controller
-from assistant.simulator.truck.defects import KINDS, MOVED, WARM, WET, Kind
+from assistant.simulator.truck.defects import KINDS, MOVED, WARM, WET, Kind, defects_of
 from assistant.simulator.truck.looks import LOOKS
 from assistant.simulator.truck.meter import Instrument
 from assistant.simulator.truck.trailer import Trailer
@@ -27,7 +27,7 @@ _NUMBERS = {2: "two", 4: "four", 6: "six"}
 
 def _draw(kinds: tuple[Kind, ...], places: Places, rng: Random) -> Case:
     build = _build(rng, list(places), ahead=any(kind.ahead for kind in kinds))
-    defects = tuple(kind.make(place or "", build, rng) for kind, place in zip(kinds, places, strict=True))
+    defects = defects_of(kinds, places, build, rng)
     controller = Controller(Trailer(build, list(defects)))
     trailer = controller.trailer
     trailer.key = trailer.engine = True

@@ -10,7 +10,7 @@ from assistant.simulator.truck.build import Build
 from assistant.simulator.truck.case import Arrival, Case, Places
 from assistant.simulator.truck.controller import Controller
 from assistant.simulator.truck.dark_defects import DARK_KINDS
-from assistant.simulator.truck.defects import Defect, Kind
+from assistant.simulator.truck.defects import Defect, Kind, defects_of
 from assistant.simulator.truck.looks import LOOKS
 from assistant.simulator.truck.meter import Instrument
 from assistant.simulator.truck.trailer import Trailer
@@ -29,7 +29,7 @@ def _draw(kinds: tuple[Kind, ...], places: Places, rng: Random) -> Case:
             sensor_ohms=tuple(rng.uniform(1020, 1330) for _ in range(6)),
             load_ohms=rng.choices((sizes.LOAD, sizes.HEADLAMP), (3, 2))[0],
         )
-        defects = tuple(kind.make(place or "", build, rng) for kind, place in zip(kinds, places, strict=True))
+        defects = defects_of(kinds, places, build, rng)
         controller = Controller(Trailer(build, list(defects), key=True))
         dark = [Controller(Trailer(build, [one], key=True)).light_at_power_up() == "stays dark" for one in defects]
         if all(dark):

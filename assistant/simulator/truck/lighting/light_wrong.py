@@ -8,7 +8,7 @@ from random import Random
 from assistant.errors import DefectError
 from assistant.simulator.truck import build as sizes
 from assistant.simulator.truck.case import Arrival, Case, Places
-from assistant.simulator.truck.defects import Defect, Kind
+from assistant.simulator.truck.defects import Defect, Kind, defects_of
 from assistant.simulator.truck.lighting.lights import CIRCUITS, LightBuild, Lights, ground_of
 from assistant.simulator.truck.lighting.lights_defects import LIGHT_KINDS, SEVEN_WAY_KINDS, SURVEY_KINDS, bulb_of
 from assistant.simulator.truck.lighting.lights_looks import LIGHT_LOOKS, shaken, with_on, wrong_lamps
@@ -37,7 +37,7 @@ def draw_build(rng: Random, **more: object) -> LightBuild:
 def _draw(kinds: tuple[Kind, ...], places: Places, rng: Random) -> Case:
     for _ in range(TRIES):
         build = draw_build(rng, **({"led": False} if any(kind.each == "double lamp" for kind in kinds) else {}))
-        defects = tuple(kind.make(place or "", build, rng) for kind, place in zip(kinds, places, strict=True))
+        defects = defects_of(kinds, places, build, rng)
         unit = Lights(build, list(defects))
         wrong = wrong_lamps(shaken(unit))
         alone = len(defects) == 1 or all(wrong_lamps(shaken(Lights(build, [one]))) for one in defects)
@@ -95,7 +95,7 @@ LIGHT_WRONG = Arrival("trailer, light wrong", LIGHT_KINDS, LightBuild(), _draw)
 def _draw_weak(kinds: tuple[Kind, ...], places: Places, rng: Random) -> Case:
     pin = rng.choice(("seven", "seven", "four", "four", "two", "three", "five", "six"))
     build = draw_build(rng, pin=pin, far=True)
-    defects = tuple(kind.make(place or "", build, rng) for kind, place in zip(kinds, places, strict=True))
+    defects = defects_of(kinds, places, build, rng)
     unit = Lights(build, list(defects))
     ground = any(link.endswith(" one") for one in defects for link in one.series)
     when = set().union(*(one.when for one in defects)) if defects else {"moved"}
@@ -126,7 +126,7 @@ CIRCUIT_WEAK = Arrival("trailer, seven-way circuit weak", SEVEN_WAY_KINDS, Light
 
 def _draw_surveyed(kinds: tuple[Kind, ...], places: Places, rng: Random) -> Case:
     build = draw_build(rng)
-    defects = tuple(kind.make(place or "", build, rng) for kind, place in zip(kinds, places, strict=True))
+    defects = defects_of(kinds, places, build, rng)
     story = {"plug": "round pins", "unit number": "4019", "ohms of the leads": "0.2"}
     return Case(Plain(Lights(build, list(defects))), defects, story, Instrument(), LIGHT_LOOKS)
 

@@ -11,7 +11,7 @@ from random import Random
 from typing import cast
 
 from assistant.simulator.truck.case import Arrival, Case, Look, Places
-from assistant.simulator.truck.defects import Defect, Kind
+from assistant.simulator.truck.defects import Defect, Kind, defects_of
 from assistant.simulator.truck.machine import Brain, Machine, Plain
 from assistant.simulator.truck.meter import Instrument
 
@@ -191,7 +191,7 @@ def _draw(kinds: tuple[Kind, ...], places: Places, rng: Random) -> Case:
         stroke=rng.choice(("standard", "long stroke")),
         size=rng.choice(("twenty", "twenty four", "thirty")),
     )
-    defects = tuple(kind.make(place or "", build, rng) for kind, place in zip(kinds, places, strict=True))
+    defects = defects_of(kinds, places, build, rng)
     return Case(Plain(Brakes(build, list(defects))), defects, brake_story(build), Instrument(), BRAKE_LOOKS)
 
 

@@ -8,7 +8,7 @@ from typing import cast
 
 from assistant.errors import DefectError
 from assistant.simulator.truck.case import Arrival, Case, Look, Places
-from assistant.simulator.truck.defects import Defect, Kind
+from assistant.simulator.truck.defects import Defect, Kind, defects_of
 from assistant.simulator.truck.machine import Brain, Machine, Plain
 from assistant.simulator.truck.meter import Instrument
 
@@ -114,7 +114,7 @@ def _draw(kinds: tuple[Kind, ...], places: Places, rng: Random) -> Case:
     else:
         raise DefectError(f"No unit has all of these tires: {places}.")
     build = replace(made, tread=tuple(rng.uniform(6, NEW) for _ in made.tires))
-    defects = tuple(kind.make(place or "", build, rng) for kind, place in zip(kinds, places, strict=True))
+    defects = defects_of(kinds, places, build, rng)
     return Case(Plain(Tires(build, list(defects))), defects, tire_story(build), Instrument(), TIRE_LOOKS)
 
 

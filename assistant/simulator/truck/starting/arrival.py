@@ -10,7 +10,7 @@ from random import Random
 
 from assistant.errors import DefectError
 from assistant.simulator.truck.case import Arrival, Case, Places
-from assistant.simulator.truck.defects import Kind
+from assistant.simulator.truck.defects import Kind, defects_of
 from assistant.simulator.truck.machine import Plain
 from assistant.simulator.truck.meter import Instrument
 from assistant.simulator.truck.starting.battery import AGM, FLOODED
@@ -30,7 +30,7 @@ def _draw(kinds: tuple[Kind, ...], places: Places, rng: Random) -> Case:
         build = _build(rng)
         if not all(place is None or place in build.batteries for place in places):
             continue
-        defects = tuple(kind.make(place or "", build, rng) for kind, place in zip(kinds, places, strict=True))
+        defects = defects_of(kinds, places, build, rng)
         unit = StartingSystem(build, list(defects))
         told = _complaint(unit, rng)
         if told or not defects:

@@ -8,7 +8,7 @@ from assistant.errors import DefectError
 from assistant.simulator.truck import build as sizes
 from assistant.simulator.truck.case import Arrival, Case, Places
 from assistant.simulator.truck.controller import Code
-from assistant.simulator.truck.defects import MOVED, WARM, WET, Defect, Kind
+from assistant.simulator.truck.defects import MOVED, WARM, WET, Defect, Kind, defects_of
 from assistant.simulator.truck.meter import Instrument
 from assistant.simulator.truck.tractor.defects import TRACTOR_KINDS
 from assistant.simulator.truck.tractor.looks import TRACTOR_LOOKS
@@ -26,7 +26,7 @@ def _draw(kinds: tuple[Kind, ...], places: Places, rng: Random) -> Case:
         build = _build(rng)
         if not all(place is None or place in (*build.wheels, *build.modulators) for place in places):
             continue
-        defects = tuple(kind.make(place or "", build, rng) for kind, place in zip(kinds, places, strict=True))
+        defects = defects_of(kinds, places, build, rng)
         mine = _driven(build, defects)
         if not defects:
             mine.stored[Code("open", rng.choice(build.wheels), self_made=True)] = None

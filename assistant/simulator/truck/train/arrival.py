@@ -7,7 +7,7 @@ from random import Random
 from assistant.errors import DefectError
 from assistant.simulator.truck import build as sizes
 from assistant.simulator.truck.case import Arrival, Case, Places
-from assistant.simulator.truck.defects import MOVED, WARM, WET, Kind
+from assistant.simulator.truck.defects import MOVED, WARM, WET, Kind, defects_of
 from assistant.simulator.truck.meter import Instrument
 from assistant.simulator.truck.train.defects import TRAIN_KINDS
 from assistant.simulator.truck.train.looks import TRAIN_LOOKS, which
@@ -27,7 +27,7 @@ def _draw(kinds: tuple[Kind, ...], places: Places, rng: Random) -> Case:
         )
         if not all(place is None or place in build.trailers for place in places):
             continue
-        defects = tuple(kind.make(place or "", build, rng) for kind, place in zip(kinds, places, strict=True))
+        defects = defects_of(kinds, places, build, rng)
         mine = Modules(Train(build, list(defects), key=True, engine=True))
         mine.power_up()
         mine.roll(ROAD, rough=True)
