@@ -12,6 +12,7 @@ _SENTENCE = re.compile(r"(?<=[.?!]) +")
 _PLUGS_IN = re.compile(r"\bplug(?!s? off)|\bswap")
 _CORD_ON = re.compile(r"\bcord on\b")
 _TAKES_OFF = re.compile(r"\bunplug|\bplugs? off\b|\bcord off\b|trailer end")
+_ENGINE_OFF = re.compile(r"\b(?:engine|key)\b[^.?:;]{0,24}\b(?:off|out)\b")
 _UNPLUGS = re.compile(r"\bunplug|\bplugs? off\b")
 
 
@@ -78,6 +79,11 @@ def says_plugged(sentence: str, plug: str) -> bool:
 def says_unplugged(sentence: str) -> bool:
     """True when a procedure's own sentence says what is unplugged."""
     return _TAKES_OFF.search(sentence.lower()) is not None
+
+
+def says_engine_off(sentence: str) -> bool:
+    """True when a procedure's own sentence has the engine shut off, by its name or by the key."""
+    return _ENGINE_OFF.search(sentence.lower()) is not None
 
 
 def says_load(sentence: str) -> bool:

@@ -439,6 +439,8 @@ PLUG_FIRST = "Plug {plugs} back in first."
 UNPLUG_FIRST = "Unplug {plugs} first."
 LOAD_FIRST = "Put the load between {plus} and {minus} first."
 LOAD_ON_FIRST = "Put the load back on first."
+ENGINE_OFF_FIRST = "Engine off first."
+PARKED_FIRST = "First park it again: brakes set, engine off, chocks in."
 """What a check needs and the unit, as it stands, lacks."""
 
 NO_REASON_GIVEN = "no reason given"

@@ -22,6 +22,7 @@ from assistant.phrasing.conditions import (
     condition_text,
     in_words,
     mentions,
+    says_engine_off,
     says_load,
     says_pins,
     says_plugged,
@@ -29,16 +30,23 @@ from assistant.phrasing.conditions import (
 )
 from assistant.phrasing.lengths import KNOWN
 from assistant.phrasing.phrase import BRIEF, OTHER_PIN
-from assistant.phrasing.sentences import LOAD_FIRST, LOAD_ON_FIRST, PLUG_FIRST, UNPLUG_FIRST
+from assistant.phrasing.sentences import (
+    ENGINE_OFF_FIRST,
+    LOAD_FIRST,
+    LOAD_ON_FIRST,
+    PARKED_FIRST,
+    PLUG_FIRST,
+    UNPLUG_FIRST,
+)
 from assistant.phrasing.wording import at_place, first_up
-from assistant.procedure.hands import Load
+from assistant.procedure.hands import Hands, Load
 from assistant.procedure.model import Check
 from assistant.session.agenda.next_action import at
 from assistant.session.agenda.outcomes import bad_tool
 from assistant.session.agenda.prompts import Asked
 from assistant.session.context import Context
 from assistant.session.fold import State
-from assistant.session.observing.standing import standing, to_close, to_load, to_open
+from assistant.session.observing.standing import Standing, standing, to_close, to_load, to_open, to_stop
 
 PARTS = ("dial", "hole", "red", "black")
 TIPS = ("red", "black")
@@ -158,7 +166,7 @@ def _just_read_elsewhere(state: State, asked: Asked) -> bool:
 def _first(context: Context, state: State, check: Check, place: str | None, ask: str) -> list[str]:
     """What must be plugged, unplugged or loaded first: what the data need and the unit, as it stands, lacks."""
     now, procedure = standing(context, state), context.procedure
-    said = []
+    said = stopped_first(now, check.hands, ask, work=False)
     close = [name for name in to_close(procedure, now, check.hands, place) if not says_plugged(ask, name)]
     if close:
         said.append(PLUG_FIRST.format(plugs=in_words(close)))
@@ -169,6 +177,13 @@ def _first(context: Context, state: State, check: Check, place: str | None, ask:
     if load is not None and not says_load(ask):
         said.append(load_between(check, load, place))
     return said
+
+
+def stopped_first(now: Standing, hands: Hands | None, said: str, *, work: bool) -> list[str]:
+    """What must stand still before hands go to it: after a drive the whole unit, else the engine, unless it is said."""
+    if now.rolled:
+        return [PARKED_FIRST]
+    return [ENGINE_OFF_FIRST] if to_stop(now, hands, work=work) and not says_engine_off(said) else []
 
 
 def load_between(check: Check, load: Load, place: str | None) -> str:

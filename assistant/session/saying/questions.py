@@ -27,6 +27,7 @@ from assistant.phrasing.sentences import HINTS, LAST_SEEN_UNKNOWN
 from assistant.phrasing.speech_chunks import chunks_of, words_around
 from assistant.phrasing.wording import limits as limits_shown
 from assistant.phrasing.wording import one_of, placed_once
+from assistant.procedure.hands import Hands
 from assistant.procedure.model import Check, Fix, Option
 from assistant.session.agenda.facts_to_ask import AS_LAST_TIME, as_it_was, as_told
 from assistant.session.agenda.next_action import at, view_of
@@ -45,7 +46,8 @@ from assistant.session.dialog_state import Mode
 from assistant.session.fold import State
 from assistant.session.ledger import AS_TOLD, NOT_SURE
 from assistant.session.observing.comparing import limits_now
-from assistant.session.observing.conditions import ask_check, placed, resolution_at
+from assistant.session.observing.conditions import ask_check, placed, resolution_at, stopped_first
+from assistant.session.observing.standing import standing
 
 ANSWER_SECONDS = 45.0
 """Silence before the one reminder where an answer takes a moment; common practice, no source."""
@@ -247,7 +249,8 @@ def asking(context: Context, state: State, asked: Asked, *, full: bool = False) 
         case Mode.ACCESS:
             access = next(access for access in procedure.access if access.name == asked.name)
             said = placed(state, at(access.say, asked.place), asked.place, full=full)
-            return (_told("do", access.say, {**said, **_by_now(state, full=full)}),)
+            first = _stopped(context, state, access.hands, access.say)
+            return (*first, _told("do", access.say, {**said, **_by_now(state, full=full)}))
         case Mode.CHECK:
             return ask_check(context, state, asked, full=full)
         case Mode.FIX:
@@ -313,6 +316,7 @@ def _ask_put_back(context: Context, state: State, *, full: bool) -> tuple[Say, .
         return (Say("close"),)
     if item is not None:
         return (Say("put_back_item", {"text": items[min(item, len(items) - 1)]}),)
+    stopped = () if number else _stopped(context, state, None, "")
     parts = put_back_parts(items)
     number = min(number, len(parts) - 1)
     part = parts[number]
@@ -324,10 +328,10 @@ def _ask_put_back(context: Context, state: State, *, full: bool) -> tuple[Say, .
         for at in range(0, len(part), ITEMS)
     ]
     if len(parts) == 1:
-        return (*says, Say("put_back"))
+        return (*stopped, *says, Say("put_back"))
     stands = {"number": number + 1, "count": len(parts)}
     if not number:
-        return (*says, Say("put_back_part", stands))
+        return (*stopped, *says, Say("put_back_part", stands))
     return (*says, Say("put_back_done", stands if full else {**stands, KNOWN: 1}))
 
 
@@ -353,8 +357,15 @@ def _ask_fix(context: Context, state: State, asked: Asked, *, full: bool) -> tup
     fix = context.fix(asked.name)
     said = placed(state, at(fix.say, asked.place), asked.place, full=full)
     told = Say("fix", {**said, **_by_now(state, full=full)})
+    first = _stopped(context, state, fix.hands, fix.say)
     if fix.ways:
         told = Say("fix_way", {**told.slots, "ways": one_of([way.name for way in fix.ways])})
     if full and isinstance(state.action, FixChosen):
-        return (Say("because", {"text": reason_text(state.action.because)}), told)
-    return (told,)
+        return (Say("because", {"text": reason_text(state.action.because)}), *first, told)
+    return (*first, told)
+
+
+def _stopped(context: Context, state: State, hands: Hands | None, said: str) -> tuple[Say, ...]:
+    """What must stand still before an opening, a repair or the closing up."""
+    first = stopped_first(standing(context, state), hands, said, work=True)
+    return (Say("conditions", {"text": " ".join(first)}),) if first else ()
