@@ -77,6 +77,8 @@ def _asked_about(
         yield (*path, "tools", outcome), f"{where} / tools", what, group
     if check.zero:
         yield (*path, "zero"), f"{where} / zero", _said("zero", check.zero), group
+    if check.beyond is not None:
+        yield (*path, "beyond"), f"{where} / beyond", _said("zero", check.beyond.ask), group
 
 
 def _put_back(notes: Notes, path: Path, where: str, row: Access | Fix) -> Iterator[tuple[Path, str, str, str | None]]:

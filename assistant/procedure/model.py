@@ -36,6 +36,7 @@ from assistant.procedure.tables import (
 __all__ = [
     "NOTHING_TO_PROVE",
     "Access",
+    "Beyond",
     "Bundle",
     "Caution",
     "Check",
@@ -114,6 +115,15 @@ class Compare(Table):
     """Check that gives the figure: at the same place, or, where it is the check itself, at the other places."""
     within: Annotated[float, Field(gt=0, lt=1)]
     """Share of that figure by which a good reading may differ."""
+
+
+class Beyond(Table):
+    """From where a reading that has only a lower limit is more than can be there, and what is asked then."""
+
+    above: Decimal
+    """Highest figure that is taken without a question, in the check's unit."""
+    ask: Sentence
+    """What is asked about a higher one: what else must be so, or is not as it should be."""
 
 
 class Check(Table):
@@ -195,6 +205,9 @@ class Check(Table):
     nothing is concluded, and it is asked again."""
     zero: Sentence | None = None
     """Question asked once when a reading shows nothing where something must show, such as a drop under load."""
+    beyond: Beyond | None = None
+    """Question asked once when a reading is higher than can be, where the limits have no upper end: a rested battery
+    at charging volts, a supply at more than any charging system gives."""
     condemns: tuple[str, ...] = ()
     """Outcomes that condemn a part outright, so that it may be replaced."""
     slip: Annotated[float, Field(gt=0, lt=0.5)] | None = None

@@ -111,7 +111,7 @@ class DialogState:
     slow: bool = False
     """True after a test drive that was too slow: 'next' alone tells of no faster one."""
     zero: bool = False
-    """True when a display that shows nothing was already questioned, at this prompt."""
+    """True when a display that shows nothing, or more than can be, was already questioned, at this prompt."""
     asked_at: float | None = field(default=None, compare=False)
     """When the main prompt was asked, in seconds since the session began; None before the first entry."""
     quick: bool = False

@@ -180,7 +180,7 @@ def _first(context: Context, state: State, check: Check, place: str | None, ask:
 
 
 def stopped_first(now: Standing, hands: Hands | None, said: str, *, work: bool) -> list[str]:
-    """What must stand still before hands go to it: after a drive the whole unit, else the engine, unless it is said."""
+    """What must stand still before hands go to it: after a drive the unit, else the engine unless it is said."""
     if now.rolled:
         return [PARKED_FIRST]
     return [ENGINE_OFF_FIRST] if to_stop(now, hands, work=work) and not says_engine_off(said) else []

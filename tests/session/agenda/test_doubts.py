@@ -67,6 +67,18 @@ def test_a_zero_that_cannot_be_is_questioned_once() -> None:
     assert [one.value for one in once.decisions if isinstance(one, Observed)] == [Decimal("0.0")]
 
 
+def test_more_than_can_be_is_questioned_once() -> None:
+    """13.4 volts told of a battery at rest are a charge: said to be good, they would pass an empty one."""
+    more = ground(beyond={"above": "13.0", "ask": "Is the charger off?"}, span=["-20", "20"])
+    dialog = talk(more)
+    assert "Is the charger off?" in dialog.text(dialog.hear("13.4"))
+    assert not any(isinstance(one, Observed) for one in dialog.decisions)
+    dialog.hear("0.08")
+    assert [one.value for one in dialog.decisions if isinstance(one, Observed)] == [Decimal("0.08")]
+    at_most = talk(more)
+    assert "Is the charger off?" not in at_most.text(at_most.hear("13.0"))
+
+
 def test_where_every_port_shows_half_none_is_condemned() -> None:
     dialog = talk(PORT).dialog(["2.4", "2.4"])
     seen = [one for one in dialog.decisions if isinstance(one, Observed)]
