@@ -31,8 +31,10 @@ from assistant.session.unprompted.breath import code_told, facts_told, pieces_of
 from assistant.session.unprompted.codes import code_read
 from assistant.session.unprompted.elsewhere import ANSWERED, moved_to, told_elsewhere, told_here
 from assistant.session.unprompted.mending import TAKEN, Mending, mending_of, other_named
+from assistant.session.unprompted.places_told import Breath
 from assistant.session.unprompted.road_test import rolled
 from assistant.session.unprompted.sightings import sighted
+from assistant.understanding import clarifications
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.commanding.statements import only_aside, yes_with_more
 from assistant.understanding.commanding.wishes import only_onward
@@ -339,8 +341,14 @@ def _readings(turn: Turn, mode: Mode, words: str) -> Told | None:
     if asked.kind == "place" and asked.reads_codes and all(code_told(turn.context, words)):
         return replace(turn, understood=_nothing(turn, words), code_told=True), Event.SEVERAL
     named = turn.expectation.places if turn.expectation is not None else ()
-    read = readings_told(words, turn.asked.place or "", named)
+    unit = turn.context.vocabulary.unit(turn.expectation.unit if turn.expectation is not None else None)
+    here = turn.asked.place or ""
+    breath = Breath(words, here, named, turn.context.vocabulary, unit.dimension) if unit is not None else None
+    read = (breath.values() if breath is not None else None) or readings_told(words, here, named)
     taken = several.readable(turn, mode, read or [])
+    if read is None and breath is not None and breath.several():  # which value is whose is not clear: none counts
+        unclear = Understanding(Outcome.NOT_UNDERSTOOD, words, ask=clarifications.ONE_AT_A_TIME)
+        return replace(turn, understood=unclear), Event.NOT_UNDERSTOOD
     if not read or not taken:
         return None
     left = tuple(place for place, words in read if (place, words) not in taken)

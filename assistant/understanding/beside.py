@@ -18,8 +18,9 @@ from assistant.understanding import clarifications
 from assistant.understanding.clauses.parts import SHOWN, parts_of
 from assistant.understanding.guessing import ACTS, OVERRULES, margin_of
 from assistant.understanding.patterns import words_of
+from assistant.understanding.place_names import place_in
 from assistant.understanding.respelling import respelled
-from assistant.understanding.talk import place_in, question_of
+from assistant.understanding.talk import question_of
 from assistant.understanding.utterance import answer_of
 from assistant.understanding.values.offered import offered_reading
 from assistant.understanding.values.readings import BY_COST

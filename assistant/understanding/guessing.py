@@ -33,8 +33,9 @@ from assistant.understanding.choosing.choices import normal
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.clauses.parts import SHOWN, parts_of
 from assistant.understanding.patterns import words_of
+from assistant.understanding.place_names import place_in
 from assistant.understanding.respelling import respelled
-from assistant.understanding.talk import place_in, side_named
+from assistant.understanding.talk import side_named
 from assistant.understanding.values.readings import understand_reading
 
 GUESS, UNTOLD = "guess", "untold"

@@ -9,13 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
 
-from assistant.messages import About, Choice, Expectation, Outcome, Report, Understanding
+from assistant.messages import About, Expectation, Outcome, Report, Understanding
 from assistant.numerals.tokenizer import scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding.choosing.choices import normal
 from assistant.understanding.clauses.parts import NUMBER, parts_of
 from assistant.understanding.commanding.wish_patterns import WORKING, told_by
 from assistant.understanding.patterns import Words, compiled, places, words_of
+from assistant.understanding.place_names import place_in
 
 ASKING, ASKING_FIRST, AROUND, PARTS = "asking", "asking_first", "around", "parts"
 _LISTS = frozenset({ASKING, ASKING_FIRST, AROUND, PARTS})
@@ -125,33 +126,6 @@ def _side(said: Words) -> str | None:
 def side_named(text: str) -> str | None:
     """A side that is named without an axle; ``other`` for the other one."""
     return _side(words_of(text))
-
-
-def place_in(said: Words, named: Iterable[Choice]) -> tuple[str | None, Words]:
-    """The one place of the unit that is named, and the words without it; None when none or several are."""
-    best: list[tuple[int, str, range]] = []
-    for choice in named:
-        for form in forms_of(choice):
-            best += [(len(form), choice.name, place) for place in places(said, form)]
-    best.sort(key=lambda row: -row[0])
-    taken: dict[int, str] = {}
-    for _, name, place in best:
-        if not any(at in taken for at in place):
-            taken.update(dict.fromkeys(place, name))
-    names = set(taken.values())
-    if len(names) != 1:
-        return None, said
-    return names.pop(), tuple(word for at, word in enumerate(said) if at not in taken)
-
-
-def forms_of(choice: Choice) -> list[Words]:
-    """Every way to say a place: its names, and the first letters of a name of two words."""
-    forms = [words_of(form) for form in (choice.name, *choice.also)]
-    name = forms[0]
-    if len(name) > 1:
-        letters = "".join(word[0] for word in name)
-        forms += [(letters,), tuple(letters)]
-    return forms
 
 
 def _numbered(text: str, vocabulary: Vocabulary, *, shown: bool = False) -> bool:

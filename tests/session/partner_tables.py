@@ -261,6 +261,7 @@ def fares(row: Row) -> str:
     """``right``, ``asked`` (a question or a refusal that counts nothing), ``wrong asked`` or ``wrong silent``."""
     got, counted = told(row)
     wanted = {one.replace("cause sensor missing", "cause").replace("cause sensor", "cause") for one in row.truth}
+    wanted = {one.replace("~", "") for one in wanted}  # about so much: the value is what counts here
     got = "yes" if got == "cautions" else got.replace("=OL?", "=OL")  # it would condemn a part: a yes is wanted
     got = "skip" if got == "skip?" and row.kind in ("reach", "notools") else got  # what comes instead is told first
     short = got.partition("=")[2] if row.prompt in ("fact", "sensors", "codes") and ";" not in got else got

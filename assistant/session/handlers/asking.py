@@ -9,7 +9,7 @@ from assistant.messages.decisions import Remarked
 from assistant.phrasing.reasons import reason_text
 from assistant.session.saying.replies import reply
 from assistant.session.turn import Result, Turn, record
-from assistant.session.unprompted.elsewhere import place_meant
+from assistant.understanding.place_names import place_meant
 
 
 def asked(turn: Turn) -> Result:

@@ -40,8 +40,8 @@ from assistant.session.handlers.closing import HAND_OVER, NOT_NOW
 from assistant.session.handlers.finding import confirm
 from assistant.session.handlers.repairing import fix_done, way_told
 from assistant.session.turn import Result, Turn, lay, reask, record, spoken, stay
-from assistant.session.unprompted.elsewhere import place_meant
 from assistant.understanding.patterns import words_of
+from assistant.understanding.place_names import place_meant
 
 START_OVER, CAUSE = "start_over", "cause"
 """Why it is asked whether to end, or whether to go to a repair."""

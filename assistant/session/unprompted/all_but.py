@@ -11,7 +11,7 @@ from assistant.session.context import Context
 from assistant.session.state import State
 from assistant.understanding.naming import stem
 from assistant.understanding.patterns import words_of
-from assistant.understanding.talk import place_in
+from assistant.understanding.place_names import place_in
 
 _BUT = re.compile(
     r"\b(?:all|every ?thing(?:'s| is)?|every one|everyone|rest|whole thing|good|done)\b.*?"

@@ -21,7 +21,8 @@ from assistant.session.state import State
 from assistant.understanding.choosing.of_a_light import of_a_light
 from assistant.understanding.naming import is_number, unit_names
 from assistant.understanding.patterns import Words, places, words_of
-from assistant.understanding.talk import AROUND, PARTS, forms_of, place_in
+from assistant.understanding.place_names import place_in, place_spans
+from assistant.understanding.talk import AROUND, PARTS
 from assistant.understanding.utterance import answer_of
 
 _JOINT = re.compile(r"[,;]\s*(?:and\b|but\b)?|\.(?!\d)|\b(?:and|plus|but|with)\b", re.IGNORECASE)
@@ -379,15 +380,3 @@ def bare(text: str) -> str:
     while words and words[-1].lower().strip(",") in _AROUND_PLACE:
         words = words[:-1]
     return " ".join(words)
-
-
-def place_spans(piece: str, named: tuple[Choice, ...]) -> list[tuple[str, int, int]]:
-    """Where places are named: name, beginning and end, in order."""
-    forms: list[tuple[Words, str]] = [(form, choice.name) for choice in named for form in forms_of(choice)]
-    found: list[tuple[str, int, int]] = []
-    for form, name in sorted(forms, key=lambda row: -len(row[0])):
-        pattern = r"\b(?:the\s+)?" + r"[\s-]+".join(re.escape(word) for word in form) + r"(?:'s|’s)?\b"
-        for hit in re.finditer(pattern, piece, re.IGNORECASE):
-            if not any(hit.start() < end and start < hit.end() for _, start, end in found):
-                found.append((name, hit.start(), hit.end()))
-    return sorted(found, key=lambda row: row[1])

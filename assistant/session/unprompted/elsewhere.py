@@ -21,10 +21,11 @@ from assistant.session.context import Context
 from assistant.session.dialog_state import Mode
 from assistant.session.saying.questions import check_expectation, places_now
 from assistant.session.state import State
-from assistant.session.unprompted.breath import bare, ordinals_as_places, place_spans
+from assistant.session.unprompted.breath import bare, ordinals_as_places
 from assistant.understanding.interpret import BY_SOUND
 from assistant.understanding.naming import POINTS, is_number
 from assistant.understanding.patterns import Words, places, words_of
+from assistant.understanding.place_names import place_meant, place_spans
 from assistant.understanding.utterance import answer_of
 
 MARK, AROUND, BESIDE = "moved", "moved_around", "beside"
@@ -231,19 +232,6 @@ _NEXT_ONE = re.compile(r"\b(?:the\s+)?next\s+(?:one|battery|wheel|hub|tire)\b(?!
 
 
 _SIDES = ("left", "right", "other", "front", "rear")
-
-
-def place_meant(named: str, here: str, known: Iterable[str]) -> str | None:
-    """The place that a side names from another place: 'right' from the left front is the right front."""
-    turned = {"left": "right", "right": "left"}
-    words = here.split()
-    if named == "other":
-        there = " ".join(turned.get(word, word) for word in words)
-    elif named in turned:
-        there = " ".join(named if word in turned else word for word in words)
-    else:
-        there = " ".join(named if word in ("front", "rear") else word for word in words)
-    return there if there in known else None
 
 
 def last_seen(state: State) -> Observed | None:

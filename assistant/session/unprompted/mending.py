@@ -39,7 +39,8 @@ from assistant.understanding.naming import (
     tokens_of,
 )
 from assistant.understanding.patterns import Words, words_of
-from assistant.understanding.talk import asked_first, place_in
+from assistant.understanding.place_names import place_in
+from assistant.understanding.talk import asked_first
 from assistant.understanding.utterance import answer_of
 
 _MOST = 24

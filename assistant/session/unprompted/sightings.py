@@ -17,8 +17,8 @@ from assistant.session.context import Context
 from assistant.session.state import State
 from assistant.understanding.choosing.looks import told_in_looks
 from assistant.understanding.patterns import Words, compiled, places, words_of
+from assistant.understanding.place_names import place_in
 from assistant.understanding.respelling import respelled
-from assistant.understanding.talk import place_in
 
 NOUNS, GONE = "nouns", "gone"
 _MOST = 20
