@@ -280,7 +280,8 @@ def _nothing(turn: Turn, words: str) -> Understanding:
 def _moved(turn: Turn, mode: Mode, words: str) -> Told | None:
     """The last answer, told to be of another place."""
     at_a_place = mode is not Mode.CHECK or turn.context.check(turn.asked.name).kind != "place"
-    if turn.state.dialog.revisit is not None or not at_a_place or _mends(turn):
+    plain_yes = turn.meant.command is Command.YES and not turn.meant.confirm  # 'that is right' names no side
+    if turn.state.dialog.revisit is not None or not at_a_place or plain_yes or _mends(turn):
         return None
     moved = moved_to(turn.context, turn.state, words)
     if moved is None:
@@ -344,6 +345,8 @@ def _readings(turn: Turn, mode: Mode, words: str) -> Told | None:
     unit = turn.context.vocabulary.unit(turn.expectation.unit if turn.expectation is not None else None)
     here = turn.asked.place or ""
     breath = Breath(words, here, named, turn.context.vocabulary, unit.dimension) if unit is not None else None
+    if breath is not None and not breath.shows():
+        return None
     read = (breath.values() if breath is not None else None) or readings_told(words, here, named)
     taken = several.readable(turn, mode, read or [])
     if read is None and breath is not None and breath.several():  # which value is whose is not clear: none counts

@@ -48,6 +48,8 @@ COUNTED = 0.85
 """The same where a rule knows another command."""
 SURE = 0.9
 """The same for what goes into the record: 99 of 100 are right."""
+AFFIRMED = 0.75
+"""The same for a yes at 'is that right?': 99 of 100 are right."""
 DANGER = 0.2
 """Share at which a danger is answered whatever else it may have been."""
 DOUBTED = 0.15
@@ -148,7 +150,7 @@ def _taken(
     text: str, best: str, ahead: float, expectation: Expectation, vocabulary: Vocabulary
 ) -> Understanding | None:
     """What the likeliest intent comes to, at once or with a question; None where it may answer or is denied."""
-    meant = _meant(text, best, expectation, vocabulary)
+    meant = _meant(text, best, ahead, expectation, vocabulary)
     if meant is None or (expectation.prompt.kind is PromptKind.HELD and meant.command is not Command.RESUME):
         return None
     if meant.outcome is Outcome.READING:
@@ -227,14 +229,16 @@ def _served_alike(intent: str, expectation: Expectation) -> frozenset[str]:
     return frozenset({intent}).union(*(group for group in groups if intent in group))
 
 
-def _meant(text: str, intent: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding | None:
+def _meant(
+    text: str, intent: str, ahead: float, expectation: Expectation, vocabulary: Vocabulary
+) -> Understanding | None:
     """What an intent comes to at this prompt."""
     if intent in _AS_ASKED:
         return _question(text, _AS_ASKED[intent], expectation)
     if intent in _AS_COMMAND:
         return _command(text, _AS_COMMAND[intent], expectation)
     if intent in (Beside.DONE, Command.YES, Command.NO, Command.NEXT):
-        return _answer(text, intent, expectation)
+        return _answer(text, intent, ahead, expectation)
     if intent == Beside.UNSURE and expectation.expects is not Expects.IDENTIFIER:
         return Understanding(Outcome.NOT_UNDERSTOOD, text, unit=expectation.unit, reason=UNTOLD)
     if intent == Beside.NOT_DONE:
@@ -266,15 +270,17 @@ _AS_COMMAND = {
 """Intents that are served by a question, or a command, of another name."""
 
 
-def _answer(text: str, intent: str, expectation: Expectation) -> Understanding | None:
+def _answer(text: str, intent: str, ahead: float, expectation: Expectation) -> Understanding | None:
     """A yes, a no or a 'done' where one is waited for; None where it answers nothing."""
     over = expectation.prompt.overlaid
     if over is Overlaid.CONFIRM or expectation.expects is not Expects.COMMAND:
         among = any(word in (one.name, *one.also) for one in expectation.choices for word in ("yes", "no"))
         if intent not in (Command.YES, Command.NO) or not (over is Overlaid.CONFIRM or among):
             return _command(text, Command.NEXT, expectation) if intent == Command.NEXT and over is None else None
-        if intent == Command.NO and over is Overlaid.CONFIRM:
-            return _command(text, Command.NO, expectation)
+        if over is Overlaid.CONFIRM and (
+            intent == Command.NO or (ahead >= AFFIRMED and _only_said(text, expectation))
+        ):
+            return _command(text, Command(intent), expectation)
         return Understanding(
             Outcome.NOT_UNDERSTOOD, text, unit=expectation.unit, reason=GUESS, ask=clarifications.YES_OR_NO
         )
@@ -289,6 +295,12 @@ def _answer(text: str, intent: str, expectation: Expectation) -> Understanding |
         )
     onward = intent == Command.NEXT or (intent == Beside.DONE and not expectation.hint.startswith("yes"))
     return _command(text, Command.NEXT if onward else Command.YES, expectation)
+
+
+def _only_said(text: str, expectation: Expectation) -> bool:
+    """Whether words at 'is that right?' hold nothing but talk: no question, no denial, and it spends no part."""
+    said = words_in(text)
+    return "?" not in text and "not" not in said and "no" not in said and expectation.prompt.kind not in _WORK
 
 
 def _asked(meant: Understanding, intent: str) -> Understanding:

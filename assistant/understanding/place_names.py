@@ -24,11 +24,6 @@ _TOKEN = re.compile(r"[^\W_]+(?:['’][^\W_]+)*")
 _GAP = re.compile(r"[\s-]+")
 
 
-def forms_of(choice: Choice) -> tuple[Words, ...]:
-    """Every way to say a place."""
-    return _forms(choice.name, choice.also)
-
-
 def place_in(said: Words, named: Iterable[Choice]) -> tuple[str | None, Words]:
     """The one place of the unit that is named, and the words without it; None when none or several are."""
     first = _index(tuple((one.name, one.also) for one in named))

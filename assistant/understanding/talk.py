@@ -16,7 +16,7 @@ from assistant.understanding.choosing.choices import normal
 from assistant.understanding.clauses.parts import NUMBER, parts_of
 from assistant.understanding.commanding.wish_patterns import WORKING, told_by
 from assistant.understanding.patterns import Words, compiled, places, words_of
-from assistant.understanding.place_names import place_in
+from assistant.understanding.place_names import place_in, side_of
 
 ASKING, ASKING_FIRST, AROUND, PARTS = "asking", "asking_first", "around", "parts"
 _LISTS = frozenset({ASKING, ASKING_FIRST, AROUND, PARTS})
@@ -120,7 +120,16 @@ def report_by_form(
 
 
 def _side(said: Words) -> str | None:
-    return next((word for word in ("left", "right", "other", "front", "rear") if word in said), None)
+    for word in said:
+        if word in ("left", "right", "other", "front", "rear"):
+            return word
+        if side_of(word) and word not in _OF_OTHER_THINGS:
+            return side_of(word)
+    return None
+
+
+_OF_OTHER_THINGS = frozenset({"road", "street", "shoulder", "driver", "drivers", "passengers"})
+"""Words for a side that name much else by themselves."""
 
 
 def side_named(text: str) -> str | None:

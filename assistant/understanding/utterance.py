@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -23,7 +24,14 @@ from assistant.understanding.clauses.clause import Role
 from assistant.understanding.clauses.parts import NUMBER, UNIT, parts_of
 from assistant.understanding.clauses.spoken import spoken
 from assistant.understanding.commanding.cautions import caution_answered
-from assistant.understanding.commanding.statements import no_with_more, only_aside, statement_of, yes_with_more
+from assistant.understanding.commanding.statements import (
+    asked_alone,
+    no_with_more,
+    only_aside,
+    statement_of,
+    yes_among,
+    yes_with_more,
+)
 from assistant.understanding.commanding.ways import told_in_a_way
 from assistant.understanding.commanding.wishes import spotted_wish, wish_of
 from assistant.understanding.commands import command_of
@@ -154,9 +162,14 @@ def _done_and_next(text: str, expectation: Expectation, vocabulary: Vocabulary) 
         return None
     for words, asked in answer_and_question(text, expectation, vocabulary):
         answer = answer_of(words, expectation, vocabulary)
-        if answer.command in (Command.YES, Command.NEXT) and asked.about is About.NEXT:
+        only_begins = normal(words) in _BEGINNINGS
+        if answer.command in (Command.YES, Command.NEXT) and asked.about is About.NEXT and not only_begins:
             return replace(answer, about=asked.about, place=asked.place)
     return None
+
+
+_BEGINNINGS = frozenset({"okay", "ok", "alright", "all right", "right", "good", "fine"})
+"""Words that only begin what is said: 'alright, what do I do next'."""
 
 
 def _would_be_good(
@@ -229,22 +242,37 @@ def _confirming(text: str, expectation: Expectation, vocabulary: Vocabulary) -> 
     told = expectation.expects is Expects.COMMAND and not is_short_form(text, vocabulary)
     if told and normal(text) in vocabulary.wishes.get(Command.YES, ()):
         return wish_of(text, expectation, vocabulary)  # 'that's what I got': the 'what' in it asks nothing
-    if expectation.prompt.overlaid is not Overlaid.CONFIRM or expectation.expects is Expects.CHOICE:
+    if not asked_alone(expectation) or expectation.expects is Expects.CHOICE:
         return None
+    over = expectation.prompt.overlaid is Overlaid.CONFIRM
     wish = wish_of(text, expectation, vocabulary)
-    if wish is not None and wish.command in (Command.YES, Command.NO, Command.NEXT):
+    if wish is not None and (not over or wish.command in (Command.YES, Command.NO, Command.NEXT)):
         return wish
-    if no_with_more(text) and not _numbers(text, vocabulary):
+    if _numbers(_THE_ONE.sub(" ", text), vocabulary) or (not over and _commands(text, expectation, vocabulary)):
+        return None
+    if no_with_more(text, stopped=not over):
         return Understanding(Outcome.COMMAND, text, unit=expectation.unit, command=Command.NO)
     rest = yes_with_more(text, expectation)
+    if not over:
+        return None
     if rest and normal(rest) in vocabulary.wishes.get(Command.YES, ()):
         return Understanding(Outcome.COMMAND, text, unit=expectation.unit, command=Command.YES)
-    if rest and only_aside(rest):
-        more = _understood(rest, expectation, vocabulary)
-        untold = more.outcome is Outcome.NOT_UNDERSTOOD and more.reason in ("leftover", "")
-        if untold and not _numbers(rest, vocabulary):
+    if (rest and only_aside(rest)) or (rest is None and yes_among(text, expectation, vocabulary)):
+        more = _understood(rest or text, expectation, vocabulary)
+        if more.outcome is Outcome.NOT_UNDERSTOOD and more.reason in ("leftover", ""):
             return Understanding(Outcome.COMMAND, text, unit=expectation.unit, command=Command.YES)
     return None
+
+
+_THE_ONE = re.compile(r"\b(?:the|that|this)(?:'s)?\s+one\b", re.IGNORECASE)
+"""'That's the one': no number."""
+
+
+def _commands(text: str, expectation: Expectation, vocabulary: Vocabulary) -> bool:
+    """Whether a command stands among the words: 'no, hold on a second'."""
+    if _understood(text, expectation, vocabulary).outcome is not Outcome.NOT_UNDERSTOOD:
+        return True
+    return spotted_wish(text, expectation, vocabulary) is not None
 
 
 def _numbers(text: str, vocabulary: Vocabulary) -> bool:

@@ -219,7 +219,7 @@ def told(row: Row) -> tuple[str, bool]:
 
 def _told_by(talk: Conversation, keys: list[str], made: list[Decision]) -> str:
     """A report or a command by what it leads to."""
-    if "order_changed" in keys:
+    if "order_changed" in keys or [type(one) for one in made] == [CheckChosen]:
         return f"place {talk.now.action.place if talk.now.action is not None else ''}"
     if any(isinstance(one, Skipped | FixDeclined) for one in made):
         return "parts" if "parts_wait" in keys else "skip"
@@ -268,6 +268,7 @@ def fares(row: Row) -> str:
     if (
         {got, short} & wanted
         or any(_parts(got) == _parts(one) for one in wanted)
+        or any(got.startswith(f"{one} ") for one in wanted if one.startswith("place "))  # a side: the end stays
         or (got in ("ask", "wait", "stuck", "skip?", "next?", "yes?") and wanted & {"ask", "none"})
     ):
         return "right"

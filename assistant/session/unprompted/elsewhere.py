@@ -82,7 +82,9 @@ def told_elsewhere(context: Context, state: State, text: str) -> Elsewhere | Non
         read = answer_of(words, wanted, context.vocabulary) if words else None
         if read is not None and read.outcome in ANSWERED and read.command is None:
             meant = words
-            if not read.confirm or read.reason in BY_SOUND:
+            # 'jumping to the left front' is no display that jumps there
+            bounded = read.outcome is not Outcome.UNSTEADY or read.low_end is not None
+            if bounded and (not read.confirm or read.reason in BY_SOUND):
                 sure = read
                 break
     seen = state.observed_at(check.name, place)

@@ -78,6 +78,10 @@ class Breath:
             found.append((place, found[-1][1] if same else self._alone(words)))
         return found
 
+    def shows(self) -> bool:
+        """Whether any value is told: 'RR before LR' only says which comes first."""
+        return any(not one.place for one in self._row())
+
     def several(self) -> bool:
         """Whether values of several places are told, clear or not."""
         row = self._row()

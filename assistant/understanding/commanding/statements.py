@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-from assistant.messages import Command, Expectation, Expects, Outcome, Overlaid, Understanding
+from assistant.messages import NO_PROMPT, Command, Expectation, Expects, Outcome, Overlaid, Understanding
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding import clarifications
 from assistant.understanding.choosing.choices import normal
@@ -18,6 +18,7 @@ from assistant.understanding.commanding.wishes import (
     YES,
     forms_in,
     waits_for_yes,
+    wish_of,
 )
 
 _NOT = frozenset({
@@ -113,20 +114,45 @@ def _stem(word: str) -> str:
 
 def yes_with_more(text: str, expectation: Expectation) -> str | None:
     """What follows a yes at 'is that right?' ('yup, wide open'); None when it begins with no yes."""
-    if expectation.prompt.overlaid is not Overlaid.CONFIRM:
+    if not asked_alone(expectation):
         return None
     said = _BEGINS_WITH_YES.match(text.lower().replace("’", "'"))
     return text[said.end() :].strip(" ,.;:!") if said is not None else None
 
 
-def no_with_more(text: str) -> bool:
-    """True for a no with its reason: 'no, I had it on the wrong pin'; not for 'no problem', 'no, it's right'."""
+def yes_among(text: str, expectation: Expectation, vocabulary: Vocabulary) -> bool:
+    """Whether one piece of what was said is a yes, and none takes it back: 'ándale, that's the one'."""
+    pieces = [piece for piece in _PIECES.split(text) if normal(piece)]
+    if "?" in text or len(pieces) < _TWO or len(normal(text).split()) > _MOST_WORDS or not only_aside(text):
+        return False
+    said = [wish_of(piece, expectation, vocabulary) for piece in pieces]
+    known = {one.command for one in said if one is not None}
+    return known == {Command.YES} and not any(denies(tuple(normal(piece).split())) for piece in pieces)
+
+
+_PIECES = re.compile(r"[,.;:!…—]+")
+_TWO = 2
+_MOST_WORDS = 14
+
+
+def asked_alone(expectation: Expectation) -> bool:
+    """Whether nothing but a yes or a no is waited for: 'is that right?', and no work that is to be done."""
+    alone = expectation.expects is Expects.COMMAND and not expectation.told and not expectation.hint
+    return expectation.prompt.overlaid is Overlaid.CONFIRM or (alone and expectation.prompt == NO_PROMPT)
+
+
+def no_with_more(text: str, *, stopped: bool = False) -> bool:
+    """True for a no with its reason: 'no, I had it on the wrong pin'; not for 'no problem', 'no, it's right'.
+
+    ``stopped``: a stop must stand behind it, so that 'no idea' and 'no not you' are none.
+    """
     said = _BEGINS_WITH_NO.match(text.lower().replace("’", "'"))
     rest = normal(text[said.end() :]).split() if said is not None else []
-    return bool(rest) and "?" not in text and not _TAKES_BACK_NO & set(rest)
+    apart = said is not None and (not stopped or text[said.end() :].lstrip()[:1] in (",", ".", ";", "-"))
+    return bool(rest) and apart and "?" not in text and not _TAKES_BACK_NO & set(rest)
 
 
-_BEGINS_WITH_NO = re.compile(r"\W*(?:(?:oh|uh|well|ah|er)\W+)?(?:no|nope|nah)\b")
+_BEGINS_WITH_NO = re.compile(r"\W*(?:(?:oh|uh|um|hm+|well|ah|er|yeah|okay|ok)\W+)*(?:no|nope|nah|naw|negative)\b")
 _TAKES_BACK_NO = frozenset({
     "problem", "doubt", "question", "yes", "yeah", "yep", "right", "correct", "sir", "ma'am", "good", "fine", "okay",
     "change", "matter", "worries", "continuity", "reading", "power", "voltage",
