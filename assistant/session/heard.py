@@ -27,7 +27,7 @@ from assistant.session.handlers.survey_jumps import place_named
 from assistant.session.saying.questions import check_expectation, expectation, fact_expectation
 from assistant.session.turn import Turn
 from assistant.session.unprompted.all_but import left_of
-from assistant.session.unprompted.breath import code_told, facts_told, pieces_of, readings_told
+from assistant.session.unprompted.breath import code_told, facts_told, ordinals_as_places, pieces_of, readings_told
 from assistant.session.unprompted.codes import code_read
 from assistant.session.unprompted.elsewhere import ANSWERED, moved_to, told_elsewhere, told_here
 from assistant.session.unprompted.mending import TAKEN, Mending, mending_of, other_named
@@ -344,7 +344,8 @@ def _readings(turn: Turn, mode: Mode, words: str) -> Told | None:
     named = turn.expectation.places if turn.expectation is not None else ()
     unit = turn.context.vocabulary.unit(turn.expectation.unit if turn.expectation is not None else None)
     here = turn.asked.place or ""
-    breath = Breath(words, here, named, turn.context.vocabulary, unit.dimension) if unit is not None else None
+    text = ordinals_as_places(words, named)
+    breath = Breath(text, here, named, turn.context.vocabulary, unit.dimension) if unit is not None else None
     if breath is not None and not breath.shows():
         return None
     read = (breath.values() if breath is not None else None) or readings_told(words, here, named)
