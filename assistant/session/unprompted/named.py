@@ -29,7 +29,7 @@ from assistant.understanding.naming import (
     tokens_of,
 )
 from assistant.understanding.patterns import Words, words_of
-from assistant.understanding.talk import place_in
+from assistant.understanding.place_names import place_in
 from assistant.understanding.utterance import answer_of
 
 WRONG, CHANGE, OUGHT, OLD = "wrong", "change", "ought", "old"
