@@ -57,6 +57,8 @@ class Why(StrEnum):
     """{minutes}: the answer is expected to save so many minutes."""
     MUST_KNOW = "must_know"
     """Nothing else is left, or a repair would be for nothing: what was not asked is asked now."""
+    JUDGED_BY = "judged_by"
+    """The verdict on a reading that was just told hangs on it; and the check that is then judged."""
     # A fix is chosen
     CONDEMNED = "condemned"
     """{check}, {suspect}: this check points to the suspect."""

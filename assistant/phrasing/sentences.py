@@ -466,6 +466,7 @@ REASONS: dict[Why, str] = {
     Why.LEFT_ALONE: "It was skipped before, and nothing else is left that helps.",
     Why.SAVES: "The answer should save about {minutes}.",
     Why.MUST_KNOW: "Nothing else is left to go by.",
+    Why.JUDGED_BY: "The verdict on the reading hangs on it.",
     Why.CONDEMNED: "{check} points to {suspect}.",
     Why.POINTED_AT: "The readings point to {suspect}.",
     Why.QUICK_TRY: "It takes {minutes} to try and may be {suspect}.",

@@ -85,6 +85,18 @@ class Overlay:
 
 
 @dataclass(frozen=True, slots=True)
+class Kept:
+    """A reading that waits for a fact by which it is judged."""
+
+    prompt: Prompt
+    """The check that it answers."""
+    meant: Understanding
+    """What was understood."""
+    heard: Heard | None
+    """What was heard."""
+
+
+@dataclass(frozen=True, slots=True)
 class DialogState:
     """What is being asked right now. Never recorded."""
 
@@ -96,6 +108,8 @@ class DialogState:
     """An earlier prompt that is being asked again, None for the main prompt."""
     revisit_because: Why = Why.WENT_BACK
     """CORRECTED or WENT_BACK."""
+    kept: Kept | None = None
+    """A reading that comes back once the fact is answered which its verdict hangs on."""
     misses: int = 0
     """How often running the answer was not understood."""
     reminded: bool = False

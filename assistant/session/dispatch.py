@@ -136,7 +136,7 @@ _ASKING: Rows = {
 }
 
 _ANSWER = Row(answering.answer, STAY | PROMPT | DOUBTED, STAY | FOLLOWING)
-_TOLD = Row(answering.answer, STAY | PROMPT | DOUBTED, STAY | NUMBERED)
+_TOLD = Row(answering.answer, STAY | PROMPT | DOUBTED, STAY | NUMBERED | DOUBTED)
 
 _HALF: Rows = dict.fromkeys((Event.YES, Event.NO), Row(halves.half, STAY | DOUBTED))
 """A yes or a no that names none of the answers."""

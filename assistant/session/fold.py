@@ -182,6 +182,8 @@ def _opened(context: Context, state: State, decision: AccessOpened) -> State:
 
 def _chosen(context: Context, state: State, decision: CheckChosen | FixChosen) -> State:
     again = cautions_behind(context, left_to_open(context, state.facts, state.opened, decision))
+    if not state.work:  # what was said at the beginning was said a moment ago, and nothing was touched since
+        again -= {one.name for one in context.procedure.cautions if one.first}
     if isinstance(decision, FixChosen):
         again |= set(context.fix(decision.fix).cautions)
     else:

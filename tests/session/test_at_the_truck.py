@@ -7,11 +7,21 @@ from decimal import Decimal
 
 import pytest
 
-from assistant.messages import Grade
-from assistant.messages.decisions import AccessOpened, FixDone, NoteTaken, ProofStepDone, PutBackDone
+from assistant.messages import Grade, Reason, Say, Why
+from assistant.messages.decisions import (
+    AccessOpened,
+    CautionAcknowledged,
+    CheckChosen,
+    FixDone,
+    NoteTaken,
+    Observed,
+    ProofStepDone,
+    PutBackDone,
+)
 from assistant.procedure.load import load_procedure
 from assistant.session.agenda.put_back import put_back_items
 from assistant.session.context import Context
+from assistant.session.fold import apply
 from assistant.verdict.uncertainty import accuracy_unnamed
 from tests.session.conversation import Conversation, vocabulary
 from tests.session.partner_tables import scene
@@ -72,10 +82,76 @@ def test_what_just_ran_has_its_surface_charge_taken_off_first() -> None:
     assert "headlamps on for two minutes" in asked(talk)
 
 
+def judged(talk: Conversation, reading: str) -> list[Say]:
+    """A reading with the facts that its verdict hangs on, asked once it is there: what is said to the verdict."""
+    said = talk.hear(reading)
+    for _ in range(5):
+        kind, _, name = talk.prompt.partition(":")
+        if kind == "fact":
+            said = talk.hear(BATTERY[name])
+        elif kind == "confirm":
+            said = talk.hear("yes")
+        else:
+            break
+    return said
+
+
+def rest_volts(talk: Conversation) -> list[Observed]:
+    return [one for one in talk.now.observations if one.check == "rest volts"]
+
+
+def test_a_fact_that_only_judges_is_asked_when_the_reading_shows_that_it_matters() -> None:
+    answers = {**BATTERY, "complaint": "slow cranking"}
+    talk = led("battery-and-charging", answers, until="check:rest volts")
+    assert "battery kind" not in talk.now.facts
+    said = talk.hear("12.5")
+    assert talk.prompt == "fact:battery kind"
+    assert talk.text(said).startswith("I have 12.5 V."), "it is read back while it waits"
+    assert not rest_volts(talk), "it does not count without its verdict"
+    assert "How cold" in talk.text(talk.hear("glass mat")), "two tenths of a volt lie between warm and zero"
+    said = talk.hear("warm")
+    assert "Rest voltage of the batteries: 12.5 V. Is that right?" in talk.text(said)
+    assert "Key, engine and lamps off" not in talk.text(said), "nobody is sent to read it again"
+    assert "Too low" in talk.text(talk.hear("yes"))
+    (seen,) = rest_volts(talk)
+    assert (seen.value, seen.limit_low) == (Decimal("12.5"), Decimal("12.6"))
+    assert seen.verdict is not None
+    assert seen.verdict.grade is Grade.BAD_LOW
+
+
+@pytest.mark.parametrize("volts", ["11.6", "12.9"])
+def test_a_reading_that_every_answer_judges_alike_asks_for_none(volts: str) -> None:
+    talk = led("battery-and-charging", {**BATTERY, "complaint": "slow cranking"}, until="check:rest volts")
+    talk.hear(volts)
+    assert not talk.prompt.startswith("fact:battery kind")
+    assert "battery kind" not in talk.now.facts
+
+
+def test_scratch_that_drops_a_reading_that_waits_and_nothing_before_it() -> None:
+    talk = led("battery-and-charging", {**BATTERY, "complaint": "slow cranking"}, until="check:rest volts")
+    before = dict(talk.now.facts)
+    talk.hear("12.5")
+    assert "Deleted: rest voltage" in talk.text(talk.hear("scratch that"))
+    assert dict(talk.now.facts) == before
+    talk.hear("glass mat")
+    assert talk.prompt == "check:rest volts", "it is read anew"
+
+
+def test_what_was_warned_of_at_the_beginning_is_not_asked_again_before_the_first_opening() -> None:
+    talk = led("battery-and-charging", {**BATTERY, "complaint": "slow cranking"}, until="access:battery box")
+    given = [one.caution for one in talk.decisions if isinstance(one, CautionAcknowledged)]
+    assert given.count("ground first") == 1
+    alone = CheckChosen("battery alone", "first battery", 1.0, Reason(Why.ASKED_FOR))
+    assert "ground first" in apply(talk.context, talk.now, alone).acknowledged
+    opened = apply(talk.context, talk.now, AccessOpened("battery box", None, 1.5))
+    later = apply(talk.context, opened, alone)
+    assert "ground first" not in later.acknowledged, "later, with work in between, it is due again"
+
+
 def test_rest_volts_near_the_limit_with_a_meter_nobody_named_are_too_close_to_call() -> None:
     answers = {**BATTERY, "complaint": "slow cranking"}
     talk = led("battery-and-charging", answers, until="check:rest volts")
-    assert "Too close to call" in talk.text(talk.hear("12.4"))
+    assert "Too close to call" in talk.text(judged(talk, "12.4"))
     talk.hear("12.4")
     seen = next(one for one in talk.now.observations if one.check == "rest volts")
     assert seen.verdict is not None

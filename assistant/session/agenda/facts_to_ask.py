@@ -8,17 +8,18 @@ it takes to ask (``diagnosis.asking``). A survey reads every position, so that i
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from decimal import Decimal
+from itertools import product
 
 from assistant.diagnosis.conditions import assumed_facts, may_hold, surely_holds
 from assistant.diagnosis.limits import limits_of
-from assistant.messages import Limits
-from assistant.messages.decisions import CheckChosen, FixChosen
+from assistant.messages import Grade, Limits
+from assistant.messages.decisions import CheckChosen, FactAnswered, FixChosen
 from assistant.phrasing import sentences
 from assistant.procedure.model import Check, Option, ProofStep, Question, When
 from assistant.session.context import Context
-from assistant.session.fold import COIL_TEMPERATURE, LEAD_OHMS, UNIT_NUMBER, State
+from assistant.session.fold import COIL_TEMPERATURE, LEAD_OHMS, UNIT_NUMBER, State, apply_all
 from assistant.session.ledger import AS_TOLD, OWN_COMPLAINT
 from assistant.session.openings import left_to_open
 
@@ -126,6 +127,26 @@ def needed(context: Context, state: State, action: CheckChosen | FixChosen) -> Q
     return _left_of(context, state, set(_facts_of(context, state, action)))
 
 
+def to_judge(context: Context, state: State, check: Check, grade: Callable[[State], Grade]) -> Question | None:
+    """The fact to ask once a reading is there, because the verdict on it hangs on the answer; None where all that is
+    still unknown leaves the verdict as it is, and for one that may be too close to call.
+
+    Args:
+        context: what the session works with.
+        state: where it stands.
+        check: what was read.
+        grade: the verdict on the reading in a state.
+    """
+    names = {name for row in check.limits_when for name in row.when}
+    left = [one for one in questions(context) if one.name in names - set(state.facts) and one.choices]
+    if _left_of(context, state, names) is None or not left:
+        return None
+    answers = product(*([(one.name, option.name) for option in one.choices] for one in left))
+    known = (apply_all(context, state, [FactAnswered(name, value, "") for name, value in told]) for told in answers)
+    grades = {grade(one) for one in known}
+    return None if len(grades) == 1 and Grade.TOO_CLOSE not in grades else _left_of(context, state, names)
+
+
 def needed_to_prove(context: Context, state: State, step: ProofStep) -> Question | None:
     """The fact to ask before a step of the proof, because the step, or a caution before it, depends on it.
 
@@ -161,7 +182,7 @@ def _facts_of(context: Context, state: State, action: CheckChosen | FixChosen) -
         access = context.access(opening.access)
         whens += [access.when, *(context.caution(name).when for name in access.cautions)]
     if isinstance(row, Check):
-        whens += [row.when, *(one.when for one in row.limits_when)]
+        whens.append(row.when)  # what only its limits hang on is asked once a reading shows that it matters
         yield from _for_judging(limits_of(row, state.facts, action.place))
     found = state.found_before
     shown = {seen.choice for seen in state.observations} | {found.place if found is not None else None}

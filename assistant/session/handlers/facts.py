@@ -21,6 +21,7 @@ from assistant.session.agenda.facts_to_ask import AS_LAST_TIME, as_it_was, as_to
 from assistant.session.agenda.prompts import question_named
 from assistant.session.dialog_state import Mode
 from assistant.session.fold import State
+from assistant.session.handlers.early import back_to_it
 from assistant.session.handlers.finding import confirm, remark_of_yes
 from assistant.session.ledger import AS_TOLD, NOT_SURE, OWN_COMPLAINT
 from assistant.session.saying.questions import UNSURE
@@ -84,7 +85,8 @@ def answer_fact(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result 
     if question.name == OWN_COMPLAINT:
         return _told_own_words(turn, meant, value, before)
     made = (*before, *remark_of_yes(turn, confirmed=confirmed), FactAnswered(question.name, value, meant.heard))
-    return record(turn, made, _fact_read_back(question.unit, meant, value))
+    said, kept = _fact_read_back(question.unit, meant, value), turn.state.dialog.kept
+    return record(turn, made, said) if kept is None else back_to_it(turn, kept, made, said)
 
 
 def _told_own_words(turn: Turn, meant: Understanding, words: str, before: tuple[Decision, ...]) -> Result:

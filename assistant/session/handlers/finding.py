@@ -41,6 +41,7 @@ from assistant.session.agenda.surveying import contradicted, put_right_first
 from assistant.session.context import Context
 from assistant.session.dialog_state import Mode, Overlay
 from assistant.session.fold import State, apply_all
+from assistant.session.handlers.early import kept_for
 from assistant.session.holding import read_anew
 from assistant.session.ledger import NOT_SURE
 from assistant.session.observing.comparing import limits_now
@@ -74,6 +75,9 @@ def answer_check(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result
             return confirm(turn, meant, Say("counted", counted), "counted")
         return _take(turn, check, meant, None, confirmed=confirmed)
     verdict = verdict_of(turn.context, put_right(turn.state)[0], check, turn.asked.place, meant)
+    waits = kept_for(turn, check, meant)
+    if waits is not None:
+        return waits
     action = turn.state.action
     again = turn.state.dialog.second or (_replaces(action) is Why.READ_ONCE_MORE) or _unclear_before(turn)
     unjudged = remarked(verdict, RemarkKind.NOT_UNDER)

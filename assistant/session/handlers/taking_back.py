@@ -51,6 +51,10 @@ def withdraw(turn: Turn) -> Result:
     state, dialog = turn.state, turn.state.dialog
     if turn.meant.withdrawn:
         return reask(turn.with_dialog(overlay=None), Say("dropped"))
+    if dialog.kept is not None:  # it waits for its verdict, and is the last thing that was told
+        check = turn.context.check(dialog.kept.prompt.name)
+        dropped = Say("withdrawn", {"text": at_place(check.title, dialog.kept.prompt.place)})
+        return reask(turn.with_dialog(kept=None, overlay=None), dropped)
     last = _named(state, dialog.revisit) if dialog.revisit else last_answer(state)
     if last is None:
         return reask(turn, Say("nothing_to_take_back"))
@@ -198,7 +202,7 @@ def replacement(turn: Turn) -> Result | None:
     It is interpreted at the prompt that it corrects, whose unit may be another one.
     """
     state, fact = turn.state, turn.fact
-    last = last_answer(state)
+    last = None if state.dialog.kept is not None else last_answer(state)
     if last is None or last.prompt.kind is PromptKind.PROOF or not isinstance(fact, Heard) or state.dialog.revisit:
         return None
     back = turn.with_dialog(revisit=last.prompt, revisit_because=Why.CORRECTED, overlay=None, misses=0)
