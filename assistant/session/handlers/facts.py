@@ -85,8 +85,8 @@ def answer_fact(turn: Turn, meant: Understanding, *, confirmed: bool) -> Result 
     if question.name == OWN_COMPLAINT:
         return _told_own_words(turn, meant, value, before)
     made = (*before, *remark_of_yes(turn, confirmed=confirmed), FactAnswered(question.name, value, meant.heard))
-    said, kept = _fact_read_back(question.unit, meant, value), turn.state.dialog.kept
-    return record(turn, made, said) if kept is None else back_to_it(turn, kept, made, said)
+    said, waits = _fact_read_back(question.unit, meant, value), turn.state.dialog.kept
+    return record(turn, made, said) if waits is None else back_to_it(turn, waits, made, said)
 
 
 def _told_own_words(turn: Turn, meant: Understanding, words: str, before: tuple[Decision, ...]) -> Result:
