@@ -16,6 +16,7 @@ import numpy as np
 from assistant.diagnosis.constants import (
     AGAIN,
     BARELY,
+    COMES_BACK,
     DOUBTFUL,
     EITHER,
     EVEN,
@@ -24,6 +25,7 @@ from assistant.diagnosis.constants import (
     UNLIKELY,
     WORTH_OFFERING,
 )
+from assistant.diagnosis.evidence import Evidence
 from assistant.diagnosis.explanations import reason_for_check, reason_for_fix, reason_for_none
 from assistant.diagnosis.fault_model import Cure, FaultModel, Indexes, Opening, Suspect, Task
 from assistant.diagnosis.likelihood import Flags, Floats
@@ -31,7 +33,7 @@ from assistant.diagnosis.lookahead import Best, best_of
 from assistant.diagnosis.problem import Belief, Problem
 from assistant.diagnosis.problem_layout import condemned_by, lay_out
 from assistant.diagnosis.progress import Progress, progress_of
-from assistant.diagnosis.worth_looking import worth_looking
+from assistant.diagnosis.worth_looking import there_today, worth_looking
 from assistant.messages.reasons import Reason, Why
 
 __all__ = ["Choice", "GiveUp", "NextCheck", "NextFix", "Progress", "choose", "progress_of", "whats_left"]
@@ -191,7 +193,9 @@ def _to_take_again(
 ) -> int | None:
     """The reading that is taken once more before a fix; None where none need be."""
     if fault_model.procedure.read_twice is not None:
-        return _hangs_on(fault_model, cure, posterior, progress, fault_model.procedure.read_twice)
+        doubtful = fault_model.procedure.read_twice
+        again = _hangs_on(fault_model, cure, posterior, progress, doubtful)
+        return again if again is not None else _only_sign(fault_model, progress, doubtful)
     share = float(posterior[fault_model.cure_of == cure].sum())
     return _grounds(fault_model, cure, share, progress) if condemned else None
 
@@ -235,6 +239,24 @@ def _hangs_on(
     return int(progress.evidence[int(np.argmax(np.round(held_off, EVEN)))].task)
 
 
+def _only_sign(fault_model: FaultModel, progress: Progress, doubtful: float) -> int | None:
+    """The one look, taken once, without which nothing shows that anything is wrong today.
+
+    None where a misreading is too unlikely for the minutes of another look: who mends what was misread sends the unit
+    out as it was, and it comes back.
+    """
+    shown = [item.task for item in progress.evidence if not _is_sound(fault_model, item)]
+    if progress.tried or len(shown) != 1:
+        return None
+    task = shown[0]
+    looks = sum(item.times for item in progress.evidence if item.task == task)
+    if looks > 1 or fault_model.tasks[task] in progress.skipped:
+        return None
+    nothing = 1.0 - there_today(fault_model, progress.evidence)
+    worth = nothing * COMES_BACK >= float(fault_model.task_minutes[task])
+    return task if nothing >= doubtful and worth else None
+
+
 def _repeatable(fault_model: FaultModel, task: int) -> bool:
     return fault_model.checks[fault_model.tasks[task].check].repeatable
 
@@ -247,10 +269,11 @@ def _asked_again(fault_model: FaultModel, task: int, progress: Progress, because
 
 def _something_shown(fault_model: FaultModel, progress: Progress) -> bool:
     """True when some check showed a fault: where all reads sound, nothing is taken twice and no part goes."""
-    return any(
-        item.outcome not in ("good", *fault_model.checks[fault_model.tasks[item.task].check].sound)
-        for item in progress.evidence
-    )
+    return any(not _is_sound(fault_model, item) for item in progress.evidence)
+
+
+def _is_sound(fault_model: FaultModel, item: Evidence) -> bool:
+    return item.outcome in ("good", *fault_model.checks[fault_model.tasks[item.task].check].sound)
 
 
 def _last_resort(problem: Problem, belief: Belief) -> int | None:

@@ -525,3 +525,21 @@ def test_a_reading_that_may_change_is_taken_twice_as_well_before_a_repair() -> N
     events: list[Decision] = [observed(1, "look", "bad"), observed(2, "look", "good")]
     assert next_task(small, events) == Task("look"), "two that contradict are settled by a third"
     assert not isinstance(next_of(small, [*events, observed(3, "look", "good")]), NextCheck)
+
+
+@pytest.mark.parametrize(("minutes", "twice"), [(2, True), (90, False)])
+def test_the_only_look_that_shows_anything_is_taken_twice_where_it_is_worth_its_minutes(
+    minutes: float, *, twice: bool
+) -> None:
+    """One kind of fault, so that no other repair hangs on it; but there may be nothing wrong at all."""
+    shows = {"a": {"bad": 0.85, "good": 0.15}}
+    checks = [check("feel", 2, shows), check("look", minutes, shows)]
+    small = procedure(slip=0.02, read_twice=0.002, faults=[fault("a", 5)], fixes=[fix("a", 20)], checks=checks)
+    events: list[Decision] = [observed(1, "feel", "good"), observed(2, "look", "bad")]
+    first = next_of(small, events)
+    assert isinstance(first, NextCheck if twice else NextFix)
+    again = next_of(small, [*events, observed(3, "look", "bad")])
+    assert isinstance(again, NextFix)
+    # two that show it are no misreading
+    both = next_of(small, [observed(1, "feel", "bad"), observed(2, "look", "bad")])
+    assert isinstance(both, NextFix)
