@@ -20,8 +20,9 @@ from assistant.messages.decisions import Ending
 from assistant.pool import shared_by
 from assistant.procedure.model import Procedure
 from assistant.session.context import Context
+from assistant.simulator.mishearing import ears
 from assistant.simulator.slips import SlipCounts, counted
-from assistant.simulator.technician import Habits
+from assistant.simulator.technician import Habits, Hears
 from assistant.simulator.testability import Group, alike, detected, fraction_detected
 from assistant.simulator.trial import Trial, context_of, run_trial
 from assistant.simulator.truck_unit import TruckUnit, case_of, led_on_truck, truck_couples, truck_faults
@@ -104,6 +105,8 @@ class Report:
     """Parts replaced for good in which nothing was wrong, over all trials."""
     false_causes: int = 0
     """Fixes that cured nothing and yet stand in a record as the repair of a cause."""
+    misheard: int = 0
+    """Answers that were heard as something else, over all trials."""
     unrecognized: int = 0
     """Units that were whole again, and the session went on looking or did not end in a proven cure."""
     on_truck: bool = False
@@ -140,6 +143,7 @@ class _Job:
     habits: Habits
     unsure: float
     meter_error: float
+    noise: str = ""
 
 
 def prove(
@@ -155,6 +159,7 @@ def prove(
     habits: Habits = Habits(),  # noqa: B008 - frozen
     unsure: float = 0.1,
     meter_error: float = METER_ERROR,
+    noise: str = "",
     seed: int = 0,
     workers: int = 1,
     cluster: str = "",
@@ -177,6 +182,8 @@ def prove(
         habits: what the technician does beside answering.
         unsure: chance that a fact is answered 'not sure', where facts are drawn.
         meter_error: readings are off by up to this share, and judged by a meter as accurate as that.
+        noise: answers are misheard as often as they were measured to be at this level, one of ``mishearing.LEVELS``;
+            '' hears every word.
         seed: of everything drawn.
         workers: processes that share the trials.
         cluster: address of a Dask scheduler whose workers share them instead; '' for this machine.
@@ -203,7 +210,7 @@ def prove(
         _Unit(base + number, told[number], real, "" if number < spoiled else TOOLS[number % len(TOOLS)])
         for number, real in enumerate(suspects)
     ]
-    job = _Job(facts, slip, habits, unsure, meter_error)
+    job = _Job(facts, slip, habits, unsure, meter_error, noise)
     trials: list[Trial] = []
     for trial in _run(procedure, job, numbered, workers, cluster):
         trials.append(trial)
@@ -223,6 +230,7 @@ def prove(
         sound_ended_so=sum(trial.ending == Ending.NOT_PRESENT for trial in healthy),
         tool_runs=len(with_bad_tools),
         tool_noticed=sum(trial.tool_noticed for trial in with_bad_tools),
+        misheard=sum(trial.misheard for trial in trials),
         false_causes=report.false_causes + sum(len(trial.false_causes) for trial in healthy),
         trials=tuple(trials),
     )
@@ -297,7 +305,8 @@ def _trial(context: Context, job: _Job, one: _Unit) -> Trial:
         if question.name in chosen and job.facts is None and question.unsure and rng.random() < job.unsure
     ]
     unit = SimulatedUnit(procedure, chosen, real, seed=seed + 1, slip=job.slip, meter_error=job.meter_error)
-    trial = run_trial(context, unit, unsure=unsure, habits=job.habits, seed=seed + 2)
+    hears = _hears(context, job.noise)
+    trial = run_trial(context, unit, unsure=unsure, habits=job.habits, seed=seed + 2, hears=hears)
     # its decisions weigh more than all its figures, and ten thousand of them pass between processes
     return replace(trial, decisions=())
 
@@ -312,7 +321,8 @@ def _on_truck(context: Context, job: _Job, one: _Unit) -> Trial:
     rng = Random(seed + 4)  # noqa: S311 - a simulation, not a secret
     asked = [one for one in procedure.facts if one.unsure and one.choices]
     unsure = [question.name for question in asked if rng.random() < job.unsure]
-    trial = run_trial(context, unit, unsure=unsure, habits=job.habits, seed=seed + 2)
+    hears = _hears(context, job.noise)
+    trial = run_trial(context, unit, unsure=unsure, habits=job.habits, seed=seed + 2, hears=hears)
     # the kinds that were asked for, not the words of what was drawn
     tools = {"meter": "read", "load": "loaded"}
     return replace(
@@ -323,6 +333,12 @@ def _on_truck(context: Context, job: _Job, one: _Unit) -> Trial:
         tool_noticed=bool(unit.noticed),
         slips=tuple(unit.slips),
     )
+
+
+def _hears(context: Context, noise: str) -> Hears | None:
+    if not noise:
+        return None
+    return lambda words, expectation, rng: ears(noise).heard(words, expectation, context.vocabulary, rng)
 
 
 def _fitting(procedure: Procedure, suspects: tuple[Suspect, ...], rng: Random) -> dict[str, str]:

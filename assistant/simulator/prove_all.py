@@ -1,4 +1,4 @@
-"""Every procedure proven at once, without and with slips, against the goals that the house has set itself."""
+"""Every procedure proven at once, without and with slips or mishearings, against the goals that the house has set."""
 
 from __future__ import annotations
 
@@ -61,9 +61,13 @@ class Row:
     slips: SlipCounts = SlipCounts()  # noqa: RUF009 - frozen
     """Slips of the hand and how they came out."""
     slipped: int = 0
-    """Units that were found both without slips and with at least one."""
+    """Units that were found both without slips or mishearings and with at least one."""
     slip_minutes: float = 0.0
     """Mean minutes that those took more with their slips than without."""
+    noise: str = ""
+    """Level of noise in which answers are misheard; '' for none."""
+    misheard: int = 0
+    """Answers that were heard as something else, over all sessions."""
 
     @property
     def all_sessions(self) -> int:
@@ -93,6 +97,7 @@ def prove_all(
     cluster: str = "",
     progress: Callable[[int, int], None] | None = None,
     procedures: Sequence[Procedure] | None = None,
+    noise: str = "",
 ) -> tuple[Row, ...]:
     """Lead so many sessions without slips, and as many with, over all procedures that look for a fault.
 
@@ -103,13 +108,14 @@ def prove_all(
         cluster: address of a Dask scheduler whose workers share them instead.
         progress: called with sessions done and sessions to do.
         procedures: what is proven; None: every one that there is.
+        noise: instead of slips, answers are misheard as at this level, on the same units.
     """
     given = [load_procedure(path).procedure for path in list_procedures()] if procedures is None else procedures
     finding = [one for one in given if one.faults]
     each = sessions // len(finding)
     rows: list[Row] = []
     without: dict[str, tuple[Trial, ...]] = {}
-    for slip in (0.0, SLIP):
+    for slip, level in ((0.0, ""), (0.0, noise) if noise else (SLIP, "")):
         for procedure in finding:
             before = len(rows) * each
 
@@ -120,19 +126,19 @@ def prove_all(
             sound, tools = round(SOUND * each), round(TOOLS * each)
             report = prove(
                 procedure, units=each - sound - tools, sound=sound, tools=tools, slip=slip, seed=seed,
-                workers=workers, cluster=cluster, progress=told,
+                noise=level, workers=workers, cluster=cluster, progress=told,
             )  # fmt: skip
-            if not slip:
+            if not slip and not level:
                 without[procedure.name] = report.trials
-            rows.append(_row(report, slip, without[procedure.name]))
+            rows.append(_row(report, slip, without[procedure.name], level))
     return tuple(rows)
 
 
-def _row(report: Report, slip: float, without: Sequence[Trial]) -> Row:
+def _row(report: Report, slip: float, without: Sequence[Trial], noise: str) -> Row:
     longer = [
         one.minutes - before.minutes
         for before, one in zip(without, report.trials, strict=True)
-        if one.slips and before.found and one.found
+        if (one.slips or one.misheard) and before.found and one.found
     ]
     slowest = max(report.faults, key=lambda one: one.minutes, default=None)
     return Row(
@@ -154,6 +160,8 @@ def _row(report: Report, slip: float, without: Sequence[Trial]) -> Row:
         slips=report.slips,
         slipped=len(longer),
         slip_minutes=statistics.fmean(longer) if longer else 0.0,
+        noise=noise,
+        misheard=report.misheard,
     )
 
 
@@ -165,15 +173,15 @@ def row_fields(row: Row) -> dict[str, Any]:
 def all_text(rows: Sequence[Row]) -> str:
     """The rows as a table for a person, with the goals that were missed."""
     lines = []
-    for slip in (0.0, SLIP):
-        chosen = [row for row in rows if row.slip == slip]
+    for slip, noise in dict.fromkeys((row.slip, row.noise) for row in rows):
+        chosen = [row for row in rows if (row.slip, row.noise) == (slip, noise)]
         sessions = sum(row.sessions for row in chosen)
         goals = (
             f"verified {FOUND[slip]:.0%}, false causes at most {FALSE_CAUSES[slip]:.1%}, "
             f"good parts at most {GOOD_PARTS[slip]:.1%}"
         )
         lines += [
-            f"{sum(row.all_sessions for row in chosen)} sessions, slips {slip:.0%} (goals: {goals})",
+            f"{sum(row.all_sessions for row in chosen)} sessions, {_what(slip, noise)} (goals: {goals})",
             _cells("procedure", "verified", "healthy", "false", "good", "nothing", "tools", "minutes")
             + f"{'nothing wrong,':>15}  slowest fault",
             _cells("", "", "unseen", "causes", "parts", "wrong", "noticed", "median") + f"{'median worst':>15}",
@@ -192,7 +200,22 @@ def all_text(rows: Sequence[Row]) -> str:
             lines.append(f"{cells}{nothing:>15}  {row.worst[0]} {row.worst[1]:.0f}{missed}")
         lines.append(_cells("all", f"{sum(row.found for row in chosen) / max(1, sessions):.1%}"))
         lines += _slip_lines(chosen)
+        lines += _misheard_lines(chosen)
     return "\n".join([*lines, "* answers come out of the procedure itself: no truck for it yet."])
+
+
+def _what(slip: float, noise: str) -> str:
+    if not noise:
+        return f"slips {slip:.0%}"
+    return "misheard as in quiet" if noise == "quiet" else f"misheard as at {noise} dB"
+
+
+def _misheard_lines(rows: Sequence[Row]) -> list[str]:
+    """How often answers were misheard, and what it cost, where any were."""
+    if not any(row.misheard for row in rows):
+        return []
+    told = [_cells(row.procedure, str(row.misheard), str(row.slipped), f"{row.slip_minutes:+.1f}") for row in rows]
+    return ["mishearings, and what they cost", _cells("procedure", "made", "units", "minutes"), *told]
 
 
 def _slip_lines(rows: Sequence[Row]) -> list[str]:

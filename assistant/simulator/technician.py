@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from random import Random
 from typing import Protocol
@@ -72,6 +72,10 @@ class Unit(Protocol):
         ...
 
 
+Hears = Callable[[str, Expectation, Random], tuple[tuple[Hypothesis, ...], float] | None]
+"""What is heard of an answer in noise, best first, and the noise in decibels; None when it is heard as said."""
+
+
 class Technician:
     """Answers each prompt at once with what the unit shows, and lets the time pass that the work would take.
 
@@ -80,7 +84,8 @@ class Technician:
         clock: moved on by the minutes of what each prompt asks for.
         unsure: facts that are answered 'not sure'.
         habits: what he does beside answering.
-        seed: for his habits.
+        seed: for his habits, and for what is misheard.
+        hears: what is heard of him; None hears every word.
     """
 
     def __init__(
@@ -91,11 +96,16 @@ class Technician:
         unsure: Collection[str] = (),
         habits: Habits = Habits(),
         seed: int = 0,
+        hears: Hears | None = None,
     ) -> None:
         self._unit, self._clock, self._unsure, self._habits = unit, clock, frozenset(unsure), habits
         self._missing: dict[str, bool] = {}
         self._reason = ""
         self._rng = Random(seed)  # noqa: S311 - a simulation, not a secret
+        self._hears, self._noise = hears, Random(seed + 1)  # noqa: S311 - likewise
+        self._wrongly = False
+        self.misheard: list[tuple[Prompt, str, str]] = []
+        """Each prompt, what was said there and what was heard instead, in order."""
         self.said: list[tuple[Prompt, str]] = []
         """Each prompt and what was answered, in order."""
 
@@ -107,7 +117,20 @@ class Technician:
         self.said.append((expectation.prompt, words))
         if words not in (SKIP, DONT_KNOW):
             self._clock.advance(60 * minutes_of(self._unit.procedure, expectation.prompt))
+        found = None if self._hears is None else self._heard(words, expectation)
+        if found is not None:
+            return Heard(self._clock.now(), found[0], Source.MICROPHONE, found[1])
         return Heard(self._clock.now(), (Hypothesis(words),), Source.TYPED)
+
+    def _heard(self, words: str, expectation: Expectation) -> tuple[tuple[Hypothesis, ...], float] | None:
+        """What is heard instead of these words, if it is. What he is asked back about, he says slowly."""
+        if self._hears is None or expectation.prompt.overlaid is not None:
+            return None
+        found = self._hears(words, expectation, self._noise)
+        self._wrongly = found is not None
+        if found is not None:
+            self.misheard.append((expectation.prompt, words, found[0][0].words))
+        return found
 
     def close(self) -> None:
         """Nothing to let go of."""
@@ -118,6 +141,9 @@ class Technician:
         if prompt.overlaid is Overlaid.SKIP and self._reason:
             reason, self._reason = self._reason, ""
             return reason
+        if prompt.overlaid is Overlaid.CONFIRM and self._wrongly:
+            self._wrongly = False
+            return "no"
         if asked is PromptKind.NOTE:
             return FINDING
         if asked is PromptKind.FACT and prompt.name in self._unsure:

@@ -30,7 +30,7 @@ from assistant.session.agenda.next_action import shares, view_of
 from assistant.session.context import Context
 from assistant.session.fold import begin, fold, results
 from assistant.simulator.slips import Slip
-from assistant.simulator.technician import Habits, Technician, Unit, UnitRecord
+from assistant.simulator.technician import Habits, Hears, Technician, Unit, UnitRecord
 from assistant.simulator.units import COUNTS, MARKS
 from assistant.verdict.uncertainty import Accuracy, Meter, Range
 
@@ -85,6 +85,8 @@ class Trial:
     """True when one was found to be at fault."""
     slips: tuple[Slip, ...] = ()
     """Slips of the hand, in order, on a truck."""
+    misheard: int = 0
+    """Answers that were heard as something else."""
     ending: str = ""
     """How the session ended; '' when it was given up."""
     because: str = ""
@@ -119,6 +121,7 @@ def run_trial(
     unsure: Collection[str] = (),
     habits: Habits = Habits(),  # noqa: B008 - frozen
     seed: int = 0,
+    hears: Hears | None = None,
 ) -> Trial:
     """Lead a session on a simulated unit from its first word to its end.
 
@@ -128,10 +131,11 @@ def run_trial(
         unsure: facts that the technician answers with 'not sure'.
         habits: what the technician does beside answering.
         seed: for his habits.
+        hears: what is heard of him; None hears every word.
     """
     suspects = unit.suspects
     clock, record = ScriptedClock(_STARTED), UnitRecord(unit)
-    technician = Technician(unit, clock, unsure=unsure, habits=habits, seed=seed)
+    technician = Technician(unit, clock, unsure=unsure, habits=habits, seed=seed, hears=hears)
     ending = Loop(context, begin(context), record, technician, None, clock).run()
     trial = Trial(
         suspects,
@@ -139,6 +143,7 @@ def run_trial(
         sound=unit.cured,
         minutes=clock.now() / 60,
         answers=len(technician.said),
+        misheard=len(technician.misheard),
         ending=ending if ending in set(Ending) else "",
         path=[f"{prompt} = {words}" for prompt, words in technician.said],
         decisions=tuple(record.decisions),

@@ -20,6 +20,7 @@ from assistant.composition import load_sound_procedure
 from assistant.diagnosis.fault_model import fault_model
 from assistant.errors import OperatorError
 from assistant.procedure.schema import schema
+from assistant.simulator.mishearing import LEVELS
 from assistant.simulator.picture import draw
 from assistant.simulator.prove import METER_ERROR, Report, prove
 from assistant.simulator.prove_all import all_text, prove_all, row_fields
@@ -34,7 +35,7 @@ from assistant.simulator.technician import Habits
     default=400,
     show_default=True,
     type=click.IntRange(40, 1_000_000),
-    help="Sessions over all procedures, with --all: so many without slips and as many with 2 %.",
+    help="Sessions over all procedures, with --all: so many without slips and as many with 2 % (or with --noise).",
 )
 @click.option("--runs", default=1, show_default=True, type=click.IntRange(1, 1000), help="Sessions for each suspect.")
 @click.option(
@@ -58,6 +59,13 @@ from assistant.simulator.technician import Habits
     help="Sessions with a dead meter or a dead load.",
 )
 @click.option("--slip", default=0.0, type=click.FloatRange(0, 0.4), help="Chance that a check is answered wrongly.")
+@click.option(
+    "--noise",
+    default="",
+    type=click.Choice(["", *LEVELS], case_sensitive=False),
+    metavar="LEVEL",
+    help="Answers are misheard as often as measured: quiet, or at 10, 5 or 0 dB. With --all: beside none.",
+)
 @click.option("--skips", default=0.0, type=click.FloatRange(0, 0.9), help="Chance that a check is skipped.")
 @click.option("--unknown", default=0.0, type=click.FloatRange(0, 0.9), help="Chance of 'don't know' at a check.")
 @click.option("--refuses", default=0.0, type=click.FloatRange(0, 0.9), help="Chance that something is not opened.")
@@ -103,10 +111,10 @@ def prove_command(
         raise SystemExit(1)
 
 
-def _prove_all(sessions: int, *, as_json: bool, seed: int, workers: int, cluster: str, **_: Any) -> None:
+def _prove_all(sessions: int, *, as_json: bool, seed: int, workers: int, cluster: str, noise: str, **_: Any) -> None:
     """Every procedure that looks for a fault, without and with slips; a missed goal gives exit code 1."""
     with _bar() as progress:
-        rows = prove_all(sessions, seed=seed, workers=workers, cluster=cluster, progress=progress)
+        rows = prove_all(sessions, seed=seed, workers=workers, cluster=cluster, progress=progress, noise=noise)
     if as_json:
         write_json({"sessions": sessions, "rows": [row_fields(row) for row in rows]})
     else:
@@ -140,7 +148,7 @@ def report_fields(report: Report) -> dict[str, Any]:
         "too_close_to_call": report.close,
         **fields_of(report, "skipped", "on_suspicion", "idle", "detected"),
         **fields_of(report, "on_truck", "good_parts", "false_causes", "sound_runs", "sound_parts", "sound_ended_so"),
-        **fields_of(report, "tool_runs", "tool_noticed"),
+        **fields_of(report, "tool_runs", "tool_noticed", "misheard"),
         "whole_and_not_recognized": report.unrecognized,
         "undeclared_groups": [[named(one) for one in group.suspects] for group in report.undeclared],
         "declared_groups": [[named(one) for one in group.suspects] for group in report.groups if group.declared],
@@ -188,6 +196,8 @@ def _truth(report: Report) -> list[str]:
         f"    false causes recorded  {report.false_causes}",
         f"    whole again, not seen  {report.unrecognized} of {_mended(report)} units",
     ]
+    if report.misheard:
+        lines.append(f"    answers misheard       {report.misheard}")
     if report.sound_runs:
         lines.append(
             f"    nothing wrong          {report.sound_runs} sessions, parts replaced {report.sound_parts}, "

@@ -1,17 +1,22 @@
 """What the recognizer heard in every case of the bench, kept in a file: heard once, decided on as often as wished.
 
-The file holds one JSON object a line: what was heard, or what a second opinion says of it under the name of its
-weights. Its name is of the caller's choosing; it is no part of the project.
+The file holds one JSON object a line: what was heard, with the hash of the words that were listened for, or what a
+second opinion says of it, with the hash of its weights. A line under other hashes counts for nothing, so that a run
+that was broken off goes on where it stopped, and one with other weights scores anew what was heard. The file's name
+is of the caller's choosing; it is no part of the project.
 """
 
 from __future__ import annotations
 
+import functools
+import hashlib
 import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from assistant import library
 from assistant.asr.recognizer import Recognizer, heard_by_both, is_noisy
 from assistant.asr.second_opinion import LONGEST, Opinion, Scorer, fused
 from assistant.audio.sound import Sound
@@ -20,6 +25,8 @@ from tests.bench.hearing.cases import Case
 
 ALONE = "recognizer alone"
 """Stands for no second opinion."""
+NOT_LISTENED_FOR = frozenset({"deciding"})
+"""Tables that have no words in them."""
 Makes = Callable[[Case, str], Sound]
 """Makes the sound of a case under a condition."""
 
@@ -46,12 +53,19 @@ class Cache:
         recognizer: hears; its own second opinion takes no part.
         sound: makes the sound of a case.
         scorers: second opinions by name.
+        hashes: of the weights of each; one without a hash is kept by its name alone.
     """
 
     def __init__(
-        self, path: Path | None, recognizer: Recognizer, sound: Makes, scorers: Mapping[str, Scorer] | None = None
+        self,
+        path: Path | None,
+        recognizer: Recognizer,
+        sound: Makes,
+        scorers: Mapping[str, Scorer] | None = None,
+        hashes: Mapping[str, str] | None = None,
     ) -> None:
         self._path = path
+        self._hashes = dict(hashes or {})
         self._recognizer = recognizer
         self._sound = sound
         self._scorers = dict(scorers or {})
@@ -80,12 +94,13 @@ class Cache:
             hearing = self._recognizer.hear(sound, case.expectation)
             found = self._kept[key] = Heard(hearing.hypotheses, hearing.snr_db)
             pairs = [[one.words, one.score] for one in hearing.hypotheses]
-            self._write(key, {"snr_db": hearing.snr_db, "heard": pairs})
+            self._write(key, {"snr_db": hearing.snr_db, "words": words_hash(), "heard": pairs})
         for name, scorer in self._scorers.items():
             if name not in found.opinions:
                 sound = sound or self._sound(case, condition)
                 told = found.opinions[name] = _opinion(scorer, sound, found.hypotheses)
-                self._write(key, {"scorer": name, "scores": told.scores, "own": told.own})
+                weights = self._hashes.get(name, "")
+                self._write(key, {"scorer": name, "weights": weights, "scores": told.scores, "own": told.own})
         return found
 
     def heard_sound(self, case: Case, sound: Sound) -> Heard:
@@ -103,10 +118,10 @@ class Cache:
 
     def _read(self, row: dict[str, Any]) -> None:
         key = (str(row["condition"]), str(row["case"]))
-        if "heard" in row:
+        if "heard" in row and row.get("words") == words_hash():
             words = tuple(Hypothesis(text, score) for text, score in row["heard"])
             self._kept[key] = Heard(words, row["snr_db"])
-        elif key in self._kept:
+        elif key in self._kept and "scorer" in row and row.get("weights") == self._hashes.get(row["scorer"], ""):
             self._kept[key].opinions[str(row["scorer"])] = Opinion(
                 tuple(row["scores"]), tuple((words, score) for words, score in row["own"])
             )
@@ -115,6 +130,17 @@ class Cache:
         if self._path is not None:
             with self._path.open("a", encoding="utf-8") as out:
                 out.write(json.dumps({"condition": key[0], "case": key[1], **row}) + "\n")
+
+
+@functools.cache
+def words_hash() -> str:
+    """Of the tables that say which words are listened for; those of deciding and of whole sentences are not among
+    them."""
+    total = hashlib.sha256()
+    for path in sorted(library.files("grammars")):
+        if path.stem not in NOT_LISTENED_FOR:
+            total.update(path.read_bytes())
+    return total.hexdigest()[:16]
 
 
 def _opinion(scorer: Scorer, sound: Sound, hypotheses: Sequence[Hypothesis]) -> Opinion:

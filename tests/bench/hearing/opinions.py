@@ -9,8 +9,9 @@ from pathlib import Path
 from assistant.asr.network.moonshine import Moonshine
 from assistant.asr.network.weights import Weights
 from assistant.asr.recognizer import Recognizer
-from assistant.asr.second_opinion import NetworkScorer, Scorer, downloaded_weights, our_weights
+from assistant.asr.second_opinion import OURS_SHA256, NetworkScorer, Scorer, downloaded_weights, our_weights
 from assistant.audio.sound import Sound
+from assistant.setup.scorer import published_hash
 from tests.bench.hearing.cases import Case
 from tests.bench.hearing.mixing import case_sound
 from tests.bench.hearing.nbest import Cache
@@ -41,4 +42,5 @@ def cache_of(corpus: Path, recognizer: Recognizer) -> Cache:
         return case_sound(case, corpus, "" if noise == "quiet" else noise, float(ratio or 0))
 
     named = os.environ.get("LEADSMAN_BENCH_HEARD")
-    return Cache(Path(named) if named else None, recognizer, sound, scorers())
+    hashes = {OURS: OURS_SHA256[:16], PUBLISHED: published_hash()[:16]}
+    return Cache(Path(named) if named else None, recognizer, sound, scorers(), hashes)
