@@ -9,12 +9,16 @@ that no figure comes from a voice it was fitted on. The voices that decide (``ca
 they are told apart, under noise that is under no other voice. The table and the picture show what each degree of
 caution costs in questions and what it saves in wrong values accepted, and how many of those would have been judged
 otherwise than the truth. What a mistake costs in seconds is not fitted: it is what people lose by it.
+
+Weights that come with the program know the voices that trained them, so what they say of those foretells nothing:
+``--weights TWIN.npz --voices a,b,c,d`` fits on voices that were left out of the training of a twin.
 """
 
 from __future__ import annotations
 
 import argparse
 import functools
+import hashlib
 import math
 import os
 import sys
@@ -23,8 +27,10 @@ from dataclasses import dataclass, fields, replace
 from decimal import Decimal
 from pathlib import Path
 
+from assistant.asr.network.moonshine import Moonshine
+from assistant.asr.network.weights import read_weights
 from assistant.asr.recognizer import Recognizer
-from assistant.asr.second_opinion import best_scorer
+from assistant.asr.second_opinion import NetworkScorer, Scorer, best_scorer
 from assistant.catalog import load_vocabulary
 from assistant.messages import Expects, Outcome
 from assistant.numerals.vocabulary import Vocabulary
@@ -305,6 +311,10 @@ def together(rows: Sequence[Row]) -> list[Row]:
     return [replace(row, condition=row.condition.rpartition("@")[2].zfill(2)) for row in rows]
 
 
+def _scorer_of(path: Path) -> Scorer:
+    return NetworkScorer(Moonshine(read_weights(path, hashlib.sha256(path.read_bytes()).hexdigest())))
+
+
 def main() -> None:
     """Fit, print, draw."""
     parser = argparse.ArgumentParser(description="Fit when a yes is asked for; print and draw what it costs.")
@@ -312,6 +322,8 @@ def main() -> None:
     parser.add_argument("--corpus", type=Path, default=None, help="folder of recordings (or LEADSMAN_SPEECH)")
     parser.add_argument("--stride", type=int, default=5, help="take every n-th recording under noise (default 5)")
     parser.add_argument("--kept", action="store_true", help="only what the file holds already, all of it")
+    parser.add_argument("--weights", type=Path, help="other weights of the second scorer than the program's own")
+    parser.add_argument("--voices", default="", help="voices to fit on, by commas; none: all that do not decide")
     parser.add_argument("--alone", action="store_true", help="without a second opinion")
     parser.add_argument("--picture", type=Path, default=None, help="write the trade-off as SVG")
     given = parser.parse_args()
@@ -320,7 +332,8 @@ def main() -> None:
     corpus: Path = given.corpus or (Path(named) if named else beside)
     vocabulary = load_vocabulary()
     start = policy_of(vocabulary)
-    scorer = None if given.alone else best_scorer()
+    scorer = None if given.alone else _scorer_of(given.weights) if given.weights else best_scorer()
+    only = set(filter(None, given.voices.split(",")))
     name = ALONE if scorer is None else scorer.name
     with Recognizer(model_folder(), vocabulary, scorer=lambda: None) as recognizer:
 
@@ -329,7 +342,7 @@ def main() -> None:
             return case_sound(case, corpus, "" if noise == "quiet" else noise, float(ratio or 0))
 
         cache = Cache(given.heard, recognizer, sound, {} if scorer is None else {name: scorer})
-        cases = load_readings(corpus)
+        cases = [case for case in load_readings(corpus) if not only or case.decides or case.voice in only]
         if given.kept:
             wanted = [
                 (case, condition) for condition in cache.conditions for case in cases if cache.has(case, condition)

@@ -86,29 +86,28 @@ class Cache:
 
     def heard(self, case: Case, condition: str) -> Heard:
         """What was heard in one case under one condition, with every opinion on it."""
+        return self._heard(case, condition, lambda: self._sound(case, condition))
+
+    def heard_sound(self, case: Case, sound: Sound, condition: str) -> Heard:
+        """The same of a sound that is at hand; its case's name must tell it from every other of the condition."""
+        return self._heard(case, condition, lambda: sound)
+
+    def _heard(self, case: Case, condition: str, make: Callable[[], Sound]) -> Heard:
         key = (condition, case.name)
         found = self._kept.get(key)
         sound = None
         if found is None:
-            sound = self._sound(case, condition)
+            sound = make()
             hearing = self._recognizer.hear(sound, case.expectation)
             found = self._kept[key] = Heard(hearing.hypotheses, hearing.snr_db)
             pairs = [[one.words, one.score] for one in hearing.hypotheses]
             self._write(key, {"snr_db": hearing.snr_db, "words": words_hash(), "heard": pairs})
         for name, scorer in self._scorers.items():
             if name not in found.opinions:
-                sound = sound or self._sound(case, condition)
+                sound = sound or make()
                 told = found.opinions[name] = _opinion(scorer, sound, found.hypotheses)
                 weights = self._hashes.get(name, "")
                 self._write(key, {"scorer": name, "weights": weights, "scores": told.scores, "own": told.own})
-        return found
-
-    def heard_sound(self, case: Case, sound: Sound) -> Heard:
-        """What was heard in a sound that no file keeps, with every opinion on it."""
-        hearing = self._recognizer.hear(sound, case.expectation)
-        found = Heard(hearing.hypotheses, hearing.snr_db)
-        for name, scorer in self._scorers.items():
-            found.opinions[name] = _opinion(scorer, sound, hearing.hypotheses)
         return found
 
     def has(self, case: Case, condition: str) -> bool:

@@ -6,7 +6,8 @@ baselines. Only voices that train and fit nothing are heard, under noise that li
 ``LEADSMAN_BENCH_READINGS=DIR`` takes other readings, as ``tests.tools.scorer_training.fresh`` makes them;
 ``LEADSMAN_BENCH_SHARE=0.1`` takes every tenth recording; ``LEADSMAN_BENCH_VOICES=all`` takes every voice;
 ``LEADSMAN_BENCH_CONDITIONS=quiet,rain@5`` takes some conditions; ``LEADSMAN_BENCH_OPINIONS=ours`` leaves the
-published weights out; ``LEADSMAN_BENCH_BASELINES=0`` leaves the baselines out; ``LEADSMAN_BENCH_ERRORS=FILE`` writes
+published weights out; ``LEADSMAN_BENCH_BASELINES=0`` leaves the baselines out; ``LEADSMAN_BENCH_MINUTES=2`` listens
+to so many minutes of each noise; ``LEADSMAN_BENCH_ERRORS=FILE`` writes
 every answer that was not right; ``LEADSMAN_BENCH_HEARD=FILE`` keeps what was heard and uses what was kept, and with
 ``LEADSMAN_BENCH_KEPT=1`` nothing else; ``LEADSMAN_BENCH_FIGURES=FILE`` writes the figures that
 ``tests/tools/drawing/draw_hearing.py`` draws.
@@ -225,11 +226,11 @@ def test_bench_people(speech_corpus: Path, cache: Cache, vocabulary: Vocabulary)
 
 def test_bench_noise_alone(speech_corpus: Path, cache: Cache, alone: Recognizer, vocabulary: Vocabulary) -> None:
     share = float(os.environ.get("LEADSMAN_BENCH_SHARE", "1"))
-    minutes = max(1.0, people.MINUTES * share)
+    minutes = float(os.environ.get("LEADSMAN_BENCH_MINUTES", max(1.0, people.MINUTES * share)))
     print(f"\n{minutes:.0f} minutes of each noise with nobody speaking, ohms prompt")
     for noise in NOISES:
         pieces = people.noise_pieces(speech_corpus, noise, minutes)
-        heard = {case.name: cache.heard_sound(case, sound) for case, sound in pieces}
+        heard = {case.name: cache.heard_sound(case, sound, "nobody speaking") for case, sound in pieces}
         for name in cache.names:
             _print_strangers(noise, "none accepted", [case for case, _ in pieces], heard, name, vocabulary)
 

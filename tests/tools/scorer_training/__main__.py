@@ -52,7 +52,6 @@ def main() -> None:
         if name in ("all", "texts"):
             step.add_argument("--published", type=Path, required=True, help="folder of the published network's files")
             step.add_argument("--lines", type=int, default=36_000, help="how many lines are said")
-            step.add_argument("--seed", type=int, default=17, help="of what is said, and by whom")
             step.add_argument("--voices", type=Path, help="folder of the neural voices; none: the engines say all")
         if name in ("all", "neural"):
             step.add_argument("--network", type=Path, help="file of the neural synthesizer")
@@ -60,11 +59,10 @@ def main() -> None:
         if name in ("all", "tune"):
             step.add_argument("--seconds", type=float, default=900.0, help="how long is trained")
             step.add_argument("--batch", type=int, default=256)
-            step.add_argument("--before", type=Path, help="weights that were trained before, to go on with")
     given = parser.parse_args()
     given.out.mkdir(parents=True, exist_ok=True)
     if given.step in ("all", "texts"):
-        _texts(given.corpus, given.out, given.lines, given.voices, given.seed)
+        _texts(given.corpus, given.out, given.lines, given.voices)
         _start(given.published, given.out)
     if given.step in ("all", "record"):
         _record(given.corpus, given.out)
@@ -76,28 +74,26 @@ def main() -> None:
             NEURAL_SECONDS, given.device,
         )  # fmt: skip
     if given.step in ("all", "tune"):
-        _tune(given.out, given.seconds, given.batch, given.before)
+        _tune(given.out, given.seconds, given.batch)
 
 
-def _tune(out: Path, seconds: float, batch: int, before: Path | None) -> None:
+def _tune(out: Path, seconds: float, batch: int) -> None:
     from tests.tools.scorer_training import tuning
 
     packs = [path for path in (out / "recorded.tar", out / "engines.npz", out / "neural.npz") if path.exists()]
     arguments = [str(out / "start.npz"), *map(str, packs), "--out", str(out / "scorer.npz")]
-    if before is not None:
-        arguments += ["--before", str(before)]
     tuning.main([*arguments, "--steps", "100000", "--seconds", str(seconds), "--batch", str(batch)])
 
 
-def _texts(corpus: Path, out: Path, lines: int, voices: Path | None, seed: int) -> None:
+def _texts(corpus: Path, out: Path, lines: int, voices: Path | None) -> None:
     from tests.tools.scorer_training.corpus import texts_aside
     from tests.tools.scorer_training.texts import all_lines, known_words
 
-    made = all_lines(lines, texts_aside(corpus), seed)
+    made = all_lines(lines, texts_aside(corpus))
     for_neural = round(FOR_NEURAL * len(made))
     if voices is not None:
         said = neural.prepare(
-            [(line.kind, line.words, line.aloud) for line in made[:for_neural]], voices, out / "to_say.npz", seed
+            [(line.kind, line.words, line.aloud) for line in made[:for_neural]], voices, out / "to_say.npz"
         )
         print(f"{said} lines for the neural voices in {out / 'to_say.npz'}")
     rest = made[for_neural:] if voices is not None else made
@@ -113,8 +109,6 @@ def _start(published: Path, out: Path) -> None:
     from assistant.asr.network.tokenizer import Tokenizer
     from assistant.asr.network.weights import Matrix
     from tests.tools.scorer_training import vocabulary
-    from tests.tools.scorer_training.rivals import neighbors
-    from tests.tools.scorer_training.texts import number_words
 
     weights = published_weights(published, "")
     words = json.loads((out / "texts.json").read_text(encoding="utf-8"))["words"]
@@ -125,8 +119,7 @@ def _start(published: Path, out: Path) -> None:
             arrays |= {name: array.levels, f"{name}:s": array.scale, f"{name}:z": array.zero}
         else:
             arrays[name] = array
-    near = neighbors(words, number_words())
-    meta = {"words": rows.words, "start": rows.start, "end": rows.end, "no_answer": rows.no_answer, "near": near}
+    meta = {"words": rows.words, "start": rows.start, "end": rows.end, "no_answer": rows.no_answer}
     kept: dict[str, Any] = vocabulary.cut_to(arrays, rows)
     kept["meta"] = np.frombuffer(json.dumps(meta).encode(), dtype=np.uint8)
     kept["tokenizer"] = np.frombuffer(weights.pieces, dtype=np.uint8)

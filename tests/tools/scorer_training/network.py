@@ -114,9 +114,7 @@ class TextLayer(nn.Module):
     def forward(self, x: Tensor, sound: Tensor) -> Tensor:
         h = self.input_layernorm(x)
         x = x + self.self_attn(h, h, turn=True, causal=True)
-        # several texts of one sound ask it together: nothing there depends on their places
-        asked = self.post_attention_layernorm(x).reshape(len(sound), -1, x.shape[-1])
-        x = x + self.encoder_attn(asked, sound).reshape(x.shape)
+        x = x + self.encoder_attn(self.post_attention_layernorm(x), sound)
         return x + self.mlp(self.final_layernorm(x))
 
 
@@ -141,10 +139,7 @@ class Encoder(nn.Module):
 
 
 class Decoder(nn.Module):
-    """Rows of a text so far (batch, pieces) to what comes next (batch, pieces, width).
-
-    There may be several texts of each sound, one sound's behind one another.
-    """
+    """Rows of a text so far (batch, pieces) to what comes next (batch, pieces, width)."""
 
     def __init__(self, size: Size, rows: int) -> None:
         super().__init__()
@@ -169,11 +164,7 @@ class Network(nn.Module):
         self.proj_out = nn.Linear(size.width, rows, bias=False)
 
     def forward(self, sound: Tensor, text: Tensor) -> Tensor:
-        return self.written(text, self.enc(sound))
-
-    def written(self, text: Tensor, heard: Tensor) -> Tensor:
-        """The same of a sound, or several texts of each, that the encoder has heard."""
-        return self.proj_out(self.dec(text, heard))
+        return self.proj_out(self.dec(text, self.enc(sound)))
 
 
 def parameters_of(network: nn.Module) -> int:

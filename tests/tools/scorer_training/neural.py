@@ -28,12 +28,8 @@ DECIDE = ("af_sky", "am_puck", "bf_lily", "bm_lewis", "em_alex", "zm_yunxi")
 NEURAL = "neural"
 """Source of its clips."""
 SPOKEN_RATE = 24_000
-BLENDED = (0.35, 0.45, 0.2)
+BLENDED = (0.4, 0.4, 0.2)
 """Shares of lines in one voice, and in one between two or three: the synthesizer's styles can be mixed."""
-BEYOND = 0.2
-"""How far beyond one of two voices a mixed one may lie, away from the other: there are voices outside any twelve."""
-TIMBRE = 128
-"""The first numbers of a style are how a voice sounds, the others how it speaks; they are mixed apart."""
 _SAY: Any = None
 
 
@@ -55,10 +51,10 @@ def prepare(
     tokenizer = Tokenizer()
     rows = []
     for number, (kind, words, aloud) in enumerate(lines):
-        timbre, manner = ({aside[number % len(aside)]: 1.0},) * 2 if aside else _shares(rng)
-        tokens = tokenizer.tokenize(tokenizer.phonemize(aloud, _language(max(manner, key=manner.__getitem__))))
+        shares = {aside[number % len(aside)]: 1.0} if aside else _shares(rng)
+        tokens = tokenizer.tokenize(tokenizer.phonemize(aloud, _language(max(shares, key=shares.__getitem__))))
         if tokens:
-            rows.append([timbre, manner, kind, words, round(rng.uniform(0.75, 1.35), 2), tokens])
+            rows.append([shares, kind, words, round(rng.uniform(0.75, 1.35), 2), tokens])
     names = list(aside or VOICES)
     styles = np.stack([_styles(voices, name) for name in names])
     listed = np.frombuffer(json.dumps([names, rows], separators=(",", ":")).encode(), dtype=np.uint8)
@@ -66,23 +62,10 @@ def prepare(
     return len(rows)
 
 
-def _shares(rng: random.Random) -> tuple[dict[str, float], dict[str, float]]:
-    """Shares of one to three voices in how it sounds and in how it speaks."""
+def _shares(rng: random.Random) -> dict[str, float]:
     chosen = rng.sample(VOICES, rng.choices((1, 2, 3), BLENDED)[0])
-    if len(chosen) == 2:
-        sounds = rng.uniform(-BEYOND, 1 + BEYOND)
-        timbre = [sounds, 1 - sounds]
-    else:
-        timbre = _parts(len(chosen), rng)
-    named = ({name: round(part, 3) for name, part in zip(chosen, parts, strict=True)}
-             for parts in (timbre, _parts(len(chosen), rng)))  # fmt: skip
-    first, second = named
-    return first, second
-
-
-def _parts(count: int, rng: random.Random) -> list[float]:
-    parts = [rng.uniform(0.1, 1.0) for _ in range(count)]
-    return [part / sum(parts) for part in parts]
+    parts = [rng.uniform(0.25, 1.0) for _ in chosen]
+    return {name: round(part / sum(parts), 3) for name, part in zip(chosen, parts, strict=True)}
 
 
 def _language(voice: str) -> str:
@@ -152,18 +135,15 @@ def speak(prepared: Path, network: Path, out: Path, processes: int, seconds: flo
     with np.load(prepared) as opened:
         (names, rows), styles = json.loads(opened["rows"].tobytes()), opened["styles"].astype(np.float32)
     tasks = []
-    for number, (timbre, manner, _, _, speed, tokens) in enumerate(rows):
+    for number, (shares, _, _, speed, tokens) in enumerate(rows):
         at = min(len(tokens), styles.shape[1]) - 1
-        sounds, speaks = (
-            sum(share * styles[names.index(name), at] for name, share in shares.items())
-            for shares in (timbre, manner)
-        )
-        tasks.append((number, speed, tokens, np.concatenate([sounds[:TIMBRE], speaks[TIMBRE:]])))
+        style = sum(share * styles[names.index(name), at] for name, share in shares.items())
+        tasks.append((number, speed, tokens, style))
     began = time.monotonic()
     said: list[tuple[int, Clip]] = []
     with multiprocessing.get_context("spawn").Pool(processes, _open, (str(network), device)) as pool:
         for number, levels in pool.imap_unordered(_say, tasks, chunksize=4):
-            shares, _, kind, words, _, _ = rows[number]
+            shares, kind, words, _, _ = rows[number]
             peak = max(1.0, float(np.max(np.abs(levels), initial=0.0)) / 0.98)
             said.append((number, Clip(NEURAL, "+".join(shares), kind, words, levels / np.float32(peak))))
             if len(said) % 1000 == 0:

@@ -17,10 +17,6 @@ _STEP = 4800
 """Lengths are multiples of it: a GPU plans for each length anew."""
 _ROOM = 5600
 """Samples of the longest room, 0.35 s."""
-RATIOS = ((-5, 3), (0, 9), (6, 30))
-"""Decibels of voice over noise, of three kinds of examples."""
-LOUD, LOUDER = 0.42, 0.33
-"""Shares of the first two kinds."""
 TELEPHONE, NARROW, CLIPPED, QUIET = 0.15, 0.10, 0.04, 0.08
 """Shares of examples at telephone rate, with less than the whole band, overloaded, and without noise."""
 
@@ -95,9 +91,8 @@ class Sounds:
     def _ratios(self, count: int, ratio: float | None) -> Tensor:
         if ratio is not None:
             return torch.full((count,), ratio, device=self.device)
-        kinds = torch.stack([self._uniform(count, low, high) for low, high in RATIOS])
-        chance = self._uniform((1, count), 0, 1)
-        which = (chance > LOUD).long() + (chance > LOUD + LOUDER).long()
+        kinds = torch.stack([self._uniform(count, low, high) for low, high in ((-5, 4), (0, 10), (6, 30))])
+        which = torch.randint(3, (1, count), generator=self._random, device=self.device)
         return kinds.gather(0, which)[0]
 
     def _voices(self, examples: Sequence[Example], offsets: Tensor, length: int) -> Tensor:
@@ -229,18 +224,13 @@ class Sounds:
             shape = shape * (1 + height * torch.exp(-0.5 * ((frequency - center) / width) ** 2))
         hiss = _even(torch.fft.irfft(torch.fft.rfft(source) * shape, points)[:, :length])
         time = torch.arange(length, device=self.device)[None] / RATE
-        beats = 10 ** self._uniform((count, 1), -0.3, 2.3)
-        beat = torch.sin(2 * math.pi * beats * time + self._uniform((count, 1), 0, 6.3))
+        beat = torch.sin(2 * math.pi * self._uniform((count, 1), 0.5, 40) * time + self._uniform((count, 1), 0, 6.3))
         pulsing = self._chance(count, 0.5)[:, None]
         hiss = torch.where(pulsing, hiss * (1 + self._uniform((count, 1), 0.2, 1) * beat), hiss)
         hiss = torch.where(self._chance(count, 0.3)[:, None], _even(hiss * self._strokes(count, length)), hiss)
         turning = torch.nonzero(self._chance(count, 0.35))[:, 0]
         if len(turning):
             hiss[turning] += _even(self._turning(len(turning), time)) * self._uniform((len(turning), 1), 0.3, 2)
-        sawing = torch.nonzero(self._chance(count, 0.2))[:, 0]
-        if len(sawing):
-            rest = hiss[sawing] * self._uniform((len(sawing), 1), 0, 0.5)
-            hiss[sawing] = rest + _even(self._sawing(len(sawing), time))
         return hiss
 
     def _turning(self, count: int, time: Tensor) -> Tensor:
@@ -254,29 +244,6 @@ class Sounds:
                 2 * math.pi * number * basic * (time + sway / 6) + self._uniform((count, 1), 0, 6.3)
             )
         return total
-
-    def _sawing(self, count: int, time: Tensor) -> Tensor:
-        """Strokes of a blade or a file: its teeth strike the faster the faster it is drawn, and what is cut rings."""
-        length = time.shape[1]
-        stroke = self._uniform((count, 1), 0.7, 4) * time + self._uniform((count, 1), 0, 0.1) * torch.sin(
-            self._uniform((count, 1), 0.5, 6) * time
-        )
-        stroke = stroke + self._uniform((count, 1), 0, 2) + 1
-        drawn = torch.sin(math.pi * stroke).abs() ** self._uniform((count, 1), 0.4, 1.6)
-        teeth = 10 ** self._uniform((count, 1), 1.8, 3) * (drawn + 0.05)
-        angle = 2 * math.pi * torch.cumsum(teeth, 1) / RATE + self._uniform((count, 1), 0, 6.3)
-        fall = self._uniform((count, 1), 0, 1.2)
-        struck = torch.zeros(count, length, device=self.device)
-        for number in range(1, 11):
-            height = self._uniform((count, 1), 0, 1) / number**fall * (teeth * number < RATE / 2)
-            struck += height * torch.sin(number * angle + self._uniform((count, 1), 0, 6.3))
-        rough = self._normal(count, length) * (0.5 + 0.5 * torch.sin(angle)) ** self._uniform((count, 1), 0.3, 4)
-        source = _even(rough) + _even(struck) * self._uniform((count, 1), 0, 1.5)
-        points = _power_of_two(length)
-        frequency = torch.fft.rfftfreq(points, 1 / RATE, device=self.device)[None]
-        rung = torch.fft.irfft(torch.fft.rfft(source, points) * self._bumps(frequency, count, 12), points)[:, :length]
-        back = torch.where(stroke.floor() % 2 == 0, 1.0, self._uniform((count, 1), 0, 1))
-        return _even(rung) * drawn * back
 
     def _narrowed(self, mixed: Tensor) -> Tensor:
         """The band of a telephone, or a microphone with less than the whole one."""

@@ -27,8 +27,8 @@ PROMPTS: tuple[tuple[str, str, str], ...] = (
 )  # fmt: skip
 """Unit and limits of prompts that matter most, beside one for every unit: common practice, no source."""
 SHARES = {
-    "reading": 0.42, "range": 0.03, "display": 0.04, "choice": 0.28, "command": 0.06, "identifier": 0.06,
-    "wish": 0.04, "talk": 0.045, "stray": 0.025,
+    "reading": 0.57, "range": 0.03, "display": 0.04, "choice": 0.13, "command": 0.07, "identifier": 0.06,
+    "wish": 0.02, "talk": 0.05, "stray": 0.03,
 }  # fmt: skip
 """How much there is of each kind."""
 NO_ANSWER = frozenset({"talk", "stray"})
@@ -94,11 +94,6 @@ def known_words(lines: Sequence[Said]) -> list[str]:
         words |= {word for text in form for word in as_heard(text, vocabulary).split()}
     words |= {word for names in vocabulary.letters for word in names.replace("-", " ").split()}
     return sorted(word for word in words if word and _plain(word))
-
-
-def number_words() -> list[str]:
-    """Single words that are numbers or parts of them."""
-    return sorted(catalog.load_vocabulary().numbers)
 
 
 def told(words: str) -> str:
@@ -204,26 +199,23 @@ def _all_choices() -> list[tuple[str, ...]]:
 
 
 def _choices(vocabulary: Vocabulary, rng: random.Random) -> Iterator[str]:
-    return _in_turn(sorted({as_heard(way, vocabulary) for choice in _all_choices() for way in choice}), rng)
-
-
-def _in_turn(texts: Sequence[str], rng: random.Random) -> Iterator[str]:
-    """A closed list again and again, each time in another order: drawn by chance, some would never be said."""
+    choices = _all_choices()
     while True:
-        yield from rng.sample(texts, len(texts))
+        yield as_heard(rng.choice(rng.choice(choices)), vocabulary)
 
 
 def _commands(vocabulary: Vocabulary, rng: random.Random) -> Iterator[str]:
     commands = [forms for name, forms in vocabulary.commands.items()]
-    every = _in_turn(sorted({as_heard(form, vocabulary) for forms in commands for form in forms}), rng)
     while True:
-        yield as_heard(rng.choice(rng.choice(commands)[:3]), vocabulary) if rng.random() < 0.4 else next(every)
+        forms = rng.choice(commands)
+        yield as_heard(rng.choice(forms[:3]) if rng.random() < 0.5 else rng.choice(forms), vocabulary)
 
 
 def _wishes(vocabulary: Vocabulary, rng: random.Random) -> Iterator[str]:
     around = vocabulary.wishes["around"]
-    wishes = _in_turn([form for name, forms in vocabulary.wishes.items() if name != "around" for form in forms], rng)
-    for words in wishes:
+    wishes = [form for name, forms in vocabulary.wishes.items() if name != "around" for form in forms]
+    while True:
+        words = rng.choice(wishes)
         yield f"{rng.choice(around)} {words}" if rng.random() < 0.4 else words
 
 

@@ -7,7 +7,7 @@ import copy
 import json
 import math
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,7 +18,6 @@ from tests.tools.scorer_training import weights_file
 from tests.tools.scorer_training.clips import NOISE, Clip, unpack, voices_of
 from tests.tools.scorer_training.examples import Chooser, Example, Part
 from tests.tools.scorer_training.network import Network, Size, parameters_of
-from tests.tools.scorer_training.rivals import RIVALS, Rivals
 from tests.tools.scorer_training.sounds import Sounds
 from tests.tools.scorer_training.vocabulary import Rows
 
@@ -27,8 +26,6 @@ _AT_A_TIME = 8
 """Batches whose examples are chosen together, so that each holds examples of like length."""
 _TIMED = (10, 60, 61)
 """Steps whose parts are timed."""
-_LEFT = 1500
-"""Steps between weights that are left in case that training is cut off."""
 _WARM_STEPS = 150
 _KEPT = 0.999
 """Of the averaged weights at each step."""
@@ -47,33 +44,12 @@ class Plan:
     corrupted: float = 0.1
     """Share of the pieces before, as they are given, that are replaced by others: what was said before must not be
     all that decides what comes next."""
-    against: float = 0.3
-    """Weight of the loss that sets a text against its rivals, in every other step."""
 
 
-def train(
-    clips: Sequence[Clip],
-    network: Network,
-    rows: Rows,
-    plan: Plan,
-    device: str,
-    near: Mapping[str, Sequence[str]] | None = None,
-    leave: Callable[[Network], object] | None = None,
-) -> Network:
-    """Fit a network to clips; the averaged weights of the last steps.
-
-    Args:
-        clips: speech and noise.
-        network: what to begin with; it is changed.
-        rows: of its words.
-        plan: how to train.
-        device: 'cpu' or 'cuda'.
-        near: words that may be mistaken for a word; none: texts are not set against rivals.
-        leave: is given the weights so far now and then.
-    """
+def train(clips: Sequence[Clip], network: Network, rows: Rows, plan: Plan, device: str) -> Network:
+    """Fit a network to clips; the averaged weights of the last steps."""
     torch.manual_seed(plan.seed)
     chooser, sounds = Chooser(clips, plan.seed), Sounds(clips, device, plan.seed)
-    rivals = Rivals(near, plan.seed) if near else None
     network = network.to(device).train()
     averaged = copy.deepcopy(network).eval()
     optimizer = torch.optim.AdamW(
@@ -97,11 +73,8 @@ def train(
         if step in _TIMED:
             made = _now(device)
         with torch.autocast(device, dtype=torch.bfloat16, enabled=device == "cuda"):
-            heard = network.enc(sound)
-            logits = network.written(given, heard)
-            loss = functional.cross_entropy(logits.float().flatten(0, 1), wanted.flatten(), ignore_index=IGNORED)
-            if rivals is not None and step % 2:
-                loss = loss + plan.against * _against(examples, rivals, network, heard, rows, device)
+            logits = network(sound, given)
+        loss = functional.cross_entropy(logits.float().flatten(0, 1), wanted.flatten(), ignore_index=IGNORED)
         optimizer.zero_grad(set_to_none=True)
         loss.backward()
         torch.nn.utils.clip_grad_norm_(network.parameters(), 1.0)
@@ -116,25 +89,10 @@ def train(
             torch._foreach_lerp_(list(averaged.parameters()), list(network.parameters()), 1 - kept)
         if step % 20 == 0:
             running = loss.item() if step == 0 else 0.8 * running + 0.2 * loss.item()
-        if leave is not None and step % _LEFT == _LEFT - 1:
-            leave(averaged)
         if step % 200 == 0 or step in (20, 100):
             print(f"  step {step} loss {running:.3f} {time.monotonic() - began:.0f} s", flush=True)
     print(f"  {step + 1} steps of {plan.batch}, loss {running:.3f}, {time.monotonic() - began:.0f} s", flush=True)
     return averaged
-
-
-def _against(
-    examples: Sequence[Example], rivals: Rivals, network: Network, heard: torch.Tensor, rows: Rows, device: str
-) -> torch.Tensor:
-    """How unlikely what was said is among it and its rivals, over the whole of each; nobody speaking apart."""
-    texts = [text for one in examples for text in (one.words, *rivals.of(one.words))]
-    given, wanted = text_of(texts, rows, device)
-    logits = network.written(given, heard).float()
-    likely = -functional.cross_entropy(logits.transpose(1, 2), wanted, ignore_index=IGNORED, reduction="none").sum(1)
-    said = torch.tensor([one.words is not None for one in examples], device=device)
-    wanted_first = torch.where(said, 0, IGNORED)
-    return functional.cross_entropy(likely.view(-1, 1 + RIVALS), wanted_first, ignore_index=IGNORED)
 
 
 def _now(device: str) -> float:
@@ -204,29 +162,6 @@ def begin(path: Path) -> tuple[Network, Rows, bytes]:
     return network, rows, tokenizer
 
 
-def near_words(path: Path) -> Mapping[str, Sequence[str]]:
-    """Words that may be mistaken for a word, as the file of the weights to begin with holds them."""
-    _, meta, _, _ = weights_file.read(path)
-    near: Mapping[str, Sequence[str]] = meta.get("near", {})
-    return near
-
-
-def go_on(network: Network, rows: Rows, path: Path) -> None:
-    """Begin with weights that were trained before, in the rows that they have; other rows stay the published ones."""
-    arrays, meta, _, domain = weights_file.read(path)
-    assert domain is not None
-    there = {int(number): at for at, number in enumerate(domain) if number >= 0}
-    pairs = [(at, there[number]) for at, number in enumerate(rows.domain.tolist()) if number in there]
-    pairs += [(rows.start, meta["start"]), (rows.no_answer, meta["no_answer"])]
-    mine, theirs = (torch.tensor(side) for side in zip(*pairs, strict=True))
-    before, now = weights_file.to_state(arrays), network.state_dict()
-    for name in ("dec.embed_tokens.weight", "proj_out.weight"):
-        merged = now[name].clone()
-        merged[mine] = before[name][theirs]
-        before[name] = merged
-    network.load_state_dict(before)
-
-
 def finish(path: Path, name: str, network: Network, rows: Rows, tokenizer: bytes) -> int:
     """Write the product's file; its size in bytes."""
     meta = {"format": 1, "name": name, "spelling": "words", "start": rows.start, "end": rows.end,
@@ -242,7 +177,6 @@ def main(arguments: Sequence[str] | None = None) -> None:
     parser.add_argument("packs", type=Path, nargs="+", help="files of clips")
     parser.add_argument("--out", type=Path, required=True, help="the weights to write")
     parser.add_argument("--name", default="Moonshine tiny English, fine-tuned on shop readings")
-    parser.add_argument("--before", type=Path, help="weights that were trained before, to go on with")
     parser.add_argument("--without", default="", help="voices left out, by commas, to fit thresholds on")
     parser.add_argument("--steps", type=int, default=4000)
     parser.add_argument("--batch", type=int, default=256)
@@ -255,8 +189,6 @@ def main(arguments: Sequence[str] | None = None) -> None:
     without = set(filter(None, given.without.split(",")))
     training = [clip for clip in clips if without.isdisjoint(voices_of(clip))]
     network, rows, tokenizer = begin(given.start)
-    if given.before is not None:
-        go_on(network, rows, given.before)
     seconds = sum(len(clip.levels) for clip in training) / 16000
     told = {
         "clips": len(training),
@@ -273,12 +205,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
     before = copy.deepcopy(network).to(device).eval()
     if checked:
         print("before:", check(clips, checked, before, rows, device), flush=True)
-
-    def leave(so_far: Network) -> None:
-        finish(given.out.with_suffix(".part.npz"), given.name, so_far, rows, tokenizer)
-
-    plan = Plan(given.steps, given.batch, given.rate, given.seconds)
-    trained = train(training, network, rows, plan, device, near_words(given.start), leave)
+    trained = train(training, network, rows, Plan(given.steps, given.batch, given.rate, given.seconds), device)
     if checked:
         left = "voices left out" if without else "voices in training"
         print(f"after, {left}:", check(clips, checked, trained, rows, device), flush=True)
