@@ -81,7 +81,7 @@ def _kind(expectation: Expectation) -> str:
 
 
 def spoken(words: str, expectation: Expectation, vocabulary: Vocabulary, rng: Random) -> str:
-    """A simulated answer in spoken words: a value in one of the ways in which people say it, usual ones more often."""
+    """A simulated answer in spoken words: a value in one of the ways in which people say it, by how usual each is."""
     try:
         ways = sayings(Decimal(words), expectation.unit, vocabulary)
     except InvalidOperation:

@@ -22,10 +22,10 @@ from assistant.setup.model import model_folder
 from assistant.simulator.mishearing import TABLE
 from assistant.understanding.interpret import candidates_of
 from assistant.understanding.rescoring import judge, policy_of
-from tests.bench.cases import Case, is_right, load_readings
-from tests.bench.mixing import NOISES
-from tests.bench.nbest import Heard
-from tests.bench.opinions import OURS, cache_of
+from tests.bench.hearing.cases import Case, is_right, load_readings
+from tests.bench.hearing.mixing import NOISES
+from tests.bench.hearing.nbest import Heard
+from tests.bench.hearing.opinions import OURS, cache_of
 
 COLUMNS = ("level", "kind", "said", "heard", "lead", "snr_db")
 KINDS = {"reading": "reading", "choice": "choice", "command": "command"}
