@@ -14,6 +14,7 @@ from assistant.messages import Choice, Expectation, Expects, Heard, Hypothesis, 
 from assistant.messages.decisions import Observed
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.procedure.load import list_procedures, load_procedure
+from assistant.procedure.model import Procedure
 from assistant.session.fold import begin
 from assistant.simulator.mishearing import LEVELS, Ears, changes_of, ears, read, spoken
 from assistant.simulator.prove_all import all_text, prove_all
@@ -34,7 +35,7 @@ TABLE = [
 ]  # fmt: skip
 
 
-def trailer():  # type: ignore[no-untyped-def]
+def trailer() -> Procedure:
     return next(
         loaded.procedure for loaded in map(load_procedure, list_procedures())
         if loaded.procedure.name == "trailer-light-dead-or-faint"
