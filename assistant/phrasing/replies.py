@@ -71,6 +71,17 @@ REPLIES: dict[str, str] = {
     "service": "I don't have that for this unit. It's in its service information.",
     # Reports
     "danger": "Get clear first. Power and air off if you can reach them safely. I'll wait.",
+    "danger_battery": "Stop and get back from it. No charging, cranking or sparks near it. "
+    "Acid on you: lots of water, now.",
+    "danger_lifted": "Stop and get out from under it. Chock it, then rated stands on hard ground, "
+    "before anyone goes back.",
+    "danger_air": "Stop, hands out, stand to the side. Don't loosen or open it. Chocks in before anything else.",
+    "danger_wheel": "Stop and step away to the side. It doesn't roll, and nobody near it, until that is made safe.",
+    "danger_fumes": "Stop the engine if you can reach it, and get to fresh air. No sparks where fuel is.",
+    "safe_stop": "Stop and go by this first.",
+    "safe_engine": "Stop and shut the engine off, key out, before hands go in. Start it again only for the reading.",
+    "safe_under": "Stop: nobody under it on a jack. Chocks in, rated stands under it, air and springs held.",
+    "question_unknown": "I can't answer that. Say help for how it's done, or why for the reason.",
     "hand_over": "Leave it for the next shift? It stays open, just as it is. Yes or no.",
     "handed_over": "Left open. Whoever resumes it starts right here.",
     "start_over": "Starting over ends this session; what you did stays on record. End it? Yes or no.",

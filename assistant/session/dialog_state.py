@@ -122,6 +122,8 @@ class DialogState:
     """True when swapped leads were already hinted at, at this prompt."""
     left: tuple[int, ...] = ()
     """Items of the put-back list that are told to be the only ones left."""
+    alarmed: bool = False
+    """True after a danger was told, until it is told to be over: 'we're good' does no step then."""
     slow: bool = False
     """True after a test drive that was too slow: 'next' alone tells of no faster one."""
     zero: bool = False

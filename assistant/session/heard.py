@@ -12,14 +12,26 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import NamedTuple
 
-from assistant.messages import Command, Expectation, Expects, Heard, Outcome, Report, Understanding, check_prompt
+from assistant.messages import (
+    About,
+    Command,
+    Expectation,
+    Expects,
+    Heard,
+    Outcome,
+    Report,
+    Understanding,
+    check_prompt,
+)
 from assistant.messages.decisions import Observed, Phase
 from assistant.phrasing.speech_chunks import go_on
 from assistant.session.agenda.facts_to_ask import questions
+from assistant.session.agenda.prompts import mode_of
 from assistant.session.dialog_state import Mode
 from assistant.session.events import ANSWERS, Event, as_choice, event_of_speech
 from assistant.session.handlers import mending, several
 from assistant.session.handlers.answering import MEND
+from assistant.session.handlers.asking import no_condition
 from assistant.session.handlers.facts import unsure
 from assistant.session.handlers.finding import OTHER_NAMED
 from assistant.session.handlers.mending import WHICH
@@ -38,7 +50,19 @@ from assistant.understanding import clarifications
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.commanding.statements import only_aside, yes_with_more
 from assistant.understanding.commanding.wishes import only_onward
-from assistant.understanding.guessing import UNTOLD
+from assistant.understanding.guessing import GUESS, UNTOLD
+from assistant.understanding.hazards import (
+    SAFETY,
+    UNANSWERED,
+    asks,
+    asks_how,
+    asks_plainly,
+    asks_whether_safe,
+    hazard_of,
+    hazard_words,
+    made_safe,
+    told_over,
+)
 from assistant.understanding.interpret import by_rules, second_opinion
 from assistant.understanding.patterns import words_of
 from assistant.understanding.spanish import hypotheses_in_english
@@ -68,13 +92,120 @@ def heard(turn: Turn, mode: Mode, fact: Heard) -> Told:
     if not fact.hypotheses:
         return turn, event_of_speech(turn.meant)
     words = fact.hypotheses[0].words
+    safe = _of_safety(turn, mode, words)
+    if safe is not None:
+        return safe
+    if mode is Mode.REASON:
+        taken_back = _not_skipped(turn, fact, words)
+        if taken_back is not None:
+            return taken_back
     if turn.meant.outcome is not Outcome.QUESTION:
         for reader in READERS:
             told = reader.read(turn, mode, words) if mode in reader.modes else None
             if told is not None:
                 return told
     guessed = _guessed(turn, fact)
-    return guessed, event_of_speech(guessed.meant)
+    return _only_asked(guessed, mode, words) or (guessed, event_of_speech(guessed.meant))
+
+
+def _of_safety(turn: Turn, mode: Mode, words: str) -> Told | None:
+    """A danger that is told, or a question whether something is safe, which no words of an answer outweigh."""
+    meant, dialog = turn.meant, turn.state.dialog
+    if mode in (Mode.NOTE, Mode.HELD, Mode.OFFER) or (meant.note is not None and mode is not Mode.REASON):
+        return None
+    if dialog.alarmed and (meant.command in (Command.YES, Command.NEXT, Command.RESUME) or told_over(words)):
+        over = Understanding(Outcome.COMMAND, words, command=Command.SAY_AGAIN)
+        return replace(turn.with_dialog(alarmed=False), understood=over), Event.SAY_AGAIN
+    if hazard_of(words) and not _answers_all_the_same(turn, words):
+        danger = Understanding(Outcome.REPORT, words, report=Report.DANGER)
+        return replace(turn, understood=danger), Event.REPORT
+    told = meant.outcome is Outcome.QUESTION and not (meant.about is About.CONDITION and no_condition(turn))
+    if asks_whether_safe(words) and (asks_plainly(words) or not told):
+        return replace(turn, understood=Understanding(Outcome.QUESTION, words, reason=SAFETY)), Event.QUESTION
+    return None
+
+
+def _answers_all_the_same(turn: Turn, words: str) -> bool:
+    """Whether what sounds like a danger is an answer by its own words: 'leaking' where that may be seen."""
+    meant = turn.meant
+    if meant.confirm or meant.outcome is not Outcome.CHOICE:
+        return meant.outcome is Outcome.READING and not meant.confirm
+    choices = turn.expectation.choices if turn.expectation is not None else ()
+    own = {word for one in choices if one.name == meant.choice for word in words_of(" ".join((one.name, *one.also)))}
+    return not hazard_words(words).isdisjoint(own - _DULL)
+
+
+_DULL = frozenset({"about", "battery", "wheel", "their", "there"})
+
+
+def _not_skipped(turn: Turn, fact: Heard, words: str) -> Told | None:
+    """'No, don't skip it, it says left rear' to why it is skipped: nothing is skipped, and what it says answers.
+
+    A bare answer there is one too, after a yes; None for a reason.
+    """
+    overlay = turn.state.dialog.overlay
+    if overlay is None or overlay.asked_for != "skip" or turn.meant.outcome is not Outcome.NOTE:
+        return None
+    below = turn.with_dialog(overlay=overlay.under, misses=0)
+    protest = _DONT_SKIP.match(words)
+    rest = (words[protest.end() :] if protest is not None else _WELL.sub("", words)).strip(" ,.;!")
+    if rest:
+        said = replace(fact, hypotheses=(replace(fact.hypotheses[0], words=rest), *fact.hypotheses[1:]))
+        answered, event = heard(below, mode_of(turn.context, below.state), said)
+        if event is Event.SEVERAL and protest is not None:
+            return answered, event
+        sure = event in ANSWERS and answered.meant.outcome in _READ_OR_CHOSEN and not answered.meant.confirm
+        if sure:
+            doubted = replace(answered.meant, confirm=True, reason="leftover", ask=None)
+            return replace(answered, understood=doubted), event
+    if protest is None:
+        return None
+    return turn, Event.NO
+
+
+_DONT_SKIP = re.compile(
+    r"(?:(?:no|nope|nah|wait|whoa|hold on|hang on|hey|oh|sorry|actually|uh|um|shoot)[,.!\s]+)*"
+    r"(?:i (?:changed my mind|got it(?: now)?|found it|can (?:do|read|get) it|take (?:it|that) back)"
+    r"|(?:i )?(?:don't|dont|do not|didn't|did not|ain't|not|never)\b[^,.;]*?\b(?:skip\w*|pass\w*)"
+    r"(?: (?:it|that|this|that one|this one))?|never ?mind(?: (?:that|the skip\w*))?|keep it|no skip\w*)\b[,.;!\s]*"
+    r"(?:(?:and|because|cause|but|so)\s+)?",
+    re.IGNORECASE,
+)
+"""What takes a skip back."""
+_WELL = re.compile(r"^(?:(?:no|nope|wait|whoa|hold on|hang on|hey|oh|sorry|actually)[,.!\s]+)+", re.IGNORECASE)
+_READ_OR_CHOSEN = (Outcome.READING, Outcome.CHOICE, Outcome.OVER_RANGE)
+
+
+def _only_asked(turn: Turn, mode: Mode, words: str) -> Told | None:
+    """A question that nothing answers, and that would be taken for an answer or a report: how it is done, or no."""
+    meant = turn.meant
+    if made_safe(words) and meant.report is Report.DANGER:
+        return replace(turn, understood=Understanding(Outcome.NOT_UNDERSTOOD, words)), Event.NOT_UNDERSTOOD
+    unknown = meant.outcome in (Outcome.NOT_UNDERSTOOD, Outcome.CHOOSE) or meant.report in _NOT_ASKED
+    doubted = meant.confirm and (meant.outcome is Outcome.CHOICE or _guessed_in_vain(meant, words))
+    if not (unknown or doubted) or (meant.reason == Role.QUESTION.value and not asks_how(words)):
+        return None
+    if mode in (Mode.NOTE, Mode.HELD, Mode.REASON) or not asks(words):
+        return None
+    if _WHY.match(words.lower()):
+        return replace(turn, understood=Understanding(Outcome.COMMAND, words, command=Command.WHY)), Event.WHY
+    if asks_how(words):
+        return replace(turn, understood=Understanding(Outcome.COMMAND, words, command=Command.HELP)), Event.HELP
+    return replace(turn, understood=Understanding(Outcome.QUESTION, words, reason=UNANSWERED)), Event.QUESTION
+
+
+def _guessed_in_vain(meant: Understanding, words: str) -> bool:
+    """Whether a command was guessed from a question that names none: 'can I leave the jumpers on'."""
+    return meant.outcome is Outcome.COMMAND and meant.reason == GUESS and not _COURSE.search(words.lower())
+
+
+_COURSE = re.compile(
+    r"\b(?:skip|pass|next|stop|quit|end|back|note|write|hold|wait|repeat|again|move on|"
+    r"leave (?:it|this|that)|scratch|undo)\b"
+)
+_NOT_ASKED = (Report.NO_TOOL, Report.OUT_OF_REACH, Report.STUCK, Report.WORKING)
+"""Reports that a question only seems to tell: 'how do I read codes without a reader'."""
+_WHY = re.compile(r"(?:(?:so|wait|and|but|hey|okay|well)[,\s]+)*(?:why|how come|what for)\b")
 
 
 def _understood(turn: Turn, fact: Heard) -> Turn:
@@ -180,7 +311,7 @@ _FEW = 4
 """Answers that can be named in one breath; of more of them the last one is meant."""
 _TAKEN_BACK = re.compile(
     r"(?:(?:no|nope|wait|oops|whoops|shoot|oh|hey|sorry|hang on|hold on)[,.\s]+)*"
-    r"(?:scratch|strike|forget|disregard|undo|take back|cancel) (?:that|it)\b|(?:take|took) that (?:one )?back\b",
+    r"(?:scratch|strike|forget|disregard|undo|cancel) (?:that|it)\b|(?:take|took) that (?:one )?back\b",
     re.IGNORECASE,
 )
 """How words begin that take the last answer back."""
@@ -385,6 +516,7 @@ _MENDED = (
 """Modes in which an earlier answer may be told to be wrong."""
 READERS = (
     Reader((Mode.CONFIRM, Mode.CHOOSE), _of_the_mending),
+    Reader(_MENDED, _moved),
     Reader(_MENDED, _earlier),
     Reader((Mode.CHECK,), _other_reading),
     Reader((Mode.CHECK,), _other_value),
@@ -392,7 +524,6 @@ READERS = (
     Reader((Mode.PUT_BACK,), _rest_of_the_list),
     Reader((Mode.ACCESS, Mode.FIX), _done_and_more),
     Reader((Mode.PROOF,), _code),
-    Reader(_MENDED, _moved),
     Reader((Mode.CHECK,), _elsewhere),
     Reader((Mode.FACT,), _facts),
     Reader((Mode.CHECK,), _readings),

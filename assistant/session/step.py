@@ -47,6 +47,7 @@ def step(context: Context, state: State, fact: Fact) -> tuple[State, tuple[Effec
     event = event_of_fact(fact)
     if isinstance(fact, Heard) and mode not in _DEAF:
         turn, event = heard(turn, mode, fact)
+        mode = mode_of(context, turn.state)  # a skip that is taken back leaves the prompt below
     elif isinstance(fact, Heard) and mode is Mode.UNWRITTEN and _is_stop(turn, fact):
         event = Event.STOP
     return _worded(*handle(turn, mode, event))

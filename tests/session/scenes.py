@@ -48,7 +48,7 @@ def _scene(line: str) -> Conversation:
     context = context_of(procedure)
     name, _, place = name.partition("@")
     made = list(_begun(context, kind, name, before))
-    if kind in ("check", "access"):
+    if kind in ("check", "access", "before"):
         made.append(CheckChosen(name, place or None, 2.0, Reason(Why.IN_ORDER)))
     elif kind == "fix":
         fault = next(one.name for one in context.procedure.faults if one.fix == name)
@@ -60,6 +60,8 @@ def _scene(line: str) -> Conversation:
         made += [Skipped(Prompt(PromptKind.PROOF, one), "") for one in names[: names.index(name)]]
     talk = Conversation(context, replace(fold(context, made), dialog=DialogState(live=True)))
     talk.hear("say again")
+    if kind == "before":  # before its cautions and openings
+        return talk
     for _ in range(14):
         mode = mode_of(context, talk.now)
         if kind == "caution" or mode not in (Mode.CAUTION, Mode.ACCESS) or (mode is Mode.ACCESS and kind == "access"):

@@ -97,3 +97,114 @@ def test_a_value_that_was_of_another_battery_is_moved_after_a_yes(said: str) -> 
 @pytest.mark.parametrize("said", ["scratch that, I was on the wrong battery", "strike that, wrong battery"])
 def test_what_is_scratched_is_the_last_answer(said: str) -> None:
     check_row(BANK, f"12.6 // {said}", "taken back", "how many volts")
+
+
+POSTS = "battery-and-charging check posts and cables"
+LIGHT = "trailer-abs-light-on check light at power-up"
+STROKE = "pushrod-stroke check stroke@left steer"
+CRANK = "battery-and-charging before cranking volts"
+
+
+@pytest.mark.parametrize(("scene", "said"), [
+    (POSTS, "engine's still running, you want me to shut it off before I grab these cables?"),
+    (POSTS, "want me to kill the engine before I touch these"),
+    (POSTS, "is it safe to touch these with it running"),
+    (POSTS, "should I shut her off first"),
+    (POSTS, "do I need gloves for this"),
+    (POSTS, "am I okay to pull the ground cable with the charger on"),
+    (LIGHT, "is it ok to crawl under there with the wheels off the ground"),
+    (LIGHT, "am I good to get under it"),
+    (LIGHT, "can I get under it while it's on the jack"),
+    (LIGHT, "what if the spring brake lets go"),
+    (LIGHT, "is it safe to pull the drum with the air on"),
+    (STROKE, "can I stick my hand in there while he holds the pedal"),
+    (CRANK, "so crank it now?"), (CRANK, "do I crank it now or wait"), (CRANK, "crank it now"),
+    (CRANK, "wait you want me to take the ground off now?"), (CRANK, "want me to hit the starter"),
+    (BANK, "is it safe to leave the charger on this one"),
+    (f"{POSTS}; rest volts=12.6", "all tight // is it okay to reach in there with it running"),
+])  # fmt: skip
+def test_a_safety_question_gets_a_safe_word_and_is_no_answer(scene: str, said: str) -> None:
+    talk = at(scene)
+    *before, last = said.split(" // ")
+    talk.dialog(before)
+    done = len(talk.decisions)
+    assert talk.text(talk.hear(last)).startswith("Stop")
+    assert logged(talk.decisions[done:]) == ""
+
+
+@pytest.mark.parametrize(("said", "word"), [
+    ("one of these batteries is swole up, is it safe to charge it?", "charg"),
+    ("that third one's case is bulged on both sides", "charg"),
+    ("one of em's leaking acid", "charg"), ("acid's dripping on my boots", "charg"),
+    ("I dropped the wrench across the posts and got a spark", "charg"),
+    ("got a big spark when I hooked up the clamp to the battery", "charg"),
+    ("smells like rotten eggs over here", "charg"), ("battery's boiling over", "charg"),
+    ("this battery's frozen", "charg"), ("battery is hissing at me", "charg"),
+    ("the jack's leaking down", "under it"), ("the stand's leaning pretty bad", "under it"),
+    ("all I got under it is the jack", "under it"), ("I ain't got any stands", "under it"),
+    ("trailer just shifted on me", "under it"), ("the chocks slid", "under it"),
+    ("chamber clamp's rusted through", "hands out"), ("caging bolt won't catch", "hands out"),
+    ("pushrod just jumped on its own", "hands out"), ("air hose is about to let go", "hands out"),
+    ("two of the wheel studs are broke off", "step away"), ("wheel's about to come off", "step away"),
+    ("there's a bulge in the sidewall", "step away"),
+    ("got a headache from the exhaust in here", "fresh air"), ("I'm getting dizzy", "fresh air"),
+    ("diesel's dripping all over the floor", "fresh air"),
+])  # fmt: skip
+@pytest.mark.parametrize("scene", [BANK, LIGHT, CRANK])
+def test_a_danger_is_met_as_what_it_is(scene: str, said: str, word: str) -> None:
+    check_row(scene, said, "", word)
+
+
+@pytest.mark.parametrize("said", [
+    "no acid leaking that I can see", "none of em are swollen", "posts aren't sparking", "no bulges in the case",
+])  # fmt: skip
+def test_what_is_denied_is_no_danger(said: str) -> None:
+    talk = at(POSTS)
+    assert "stop" not in talk.text(talk.hear(said)).lower()
+
+
+@pytest.mark.parametrize("over", ["we're good, it was just steam", "all clear", "okay", "it's okay now", "done"])
+def test_what_tells_a_danger_to_be_over_does_no_step(over: str) -> None:
+    talk = at("battery-and-charging access battery alone@second battery")
+    talk.hear("battery's smoking")
+    done = len(talk.decisions)
+    talk.hear(over)
+    assert not [one for one in talk.decisions[done:] if one.kind == "access_opened"]
+    talk.hear("next")
+    assert [one for one in talk.decisions[done:] if one.kind == "access_opened"]
+
+
+@pytest.mark.parametrize("said", ["fuel's cut", "okay, fuel's shut off", "the air's dumped", "key's out"])
+def test_what_is_switched_off_is_no_danger(said: str) -> None:
+    talk = at(CRANK)
+    assert "clear" not in talk.text(talk.hear(said)).lower()
+
+
+CODES = "trailer-abs-light-on check code names a wheel; fact sensors wired=four"
+
+
+@pytest.mark.parametrize(("scene", "said", "logs", "says"), [
+    (CODES, "no no don't skip it, I blinked it out and it says left rear sensor open",
+     "code names a wheel@=left rear; kind of the code@=open or short", "left rear"),
+    (CODES, "wait don't skip that one", "", "going on"), (CODES, "I didn't mean to skip that", "", "going on"),
+    (CODES, "nope, not skipping it", "", "going on"), (CODES, "never mind", "", "going on"),
+    (CODES, "left rear", "", "is that right"), (CODES, "I changed my mind, it's left rear", "", "is that right"),
+    (CODES, "don't skip it, it's power", "", "power"), (CODES, "don't have a reader", "", "skipped"),
+    ("battery-and-charging check rest volts", "12.6", "", "12.6 V. Is that right"),
+    ("battery-and-charging check rest volts", "no wait, 12.6", "", "12.6 V. Is that right"),
+    ("battery-and-charging check rest volts", "meter's dead", "", "skipped"),
+    (CODES, "is it safe to crawl under there", "", "stop"),
+])  # fmt: skip
+def test_a_skip_is_taken_back_where_its_reason_is_asked(scene: str, said: str, logs: str, says: str) -> None:
+    check_row(scene, f"skip it // {said}", logs, says)
+
+
+@pytest.mark.parametrize("said", [
+    "how do I read codes without a reader, can I blink em out", "is there a way to get codes without a scan tool",
+    "can you get em without a reader?", "what's the first number you want",
+])  # fmt: skip
+def test_a_question_skips_and_answers_nothing(said: str) -> None:
+    talk = at(CODES)
+    replies = talk.text(talk.hear(said)).lower()
+    assert "pass this one by" not in replies
+    assert "did you mean" not in replies

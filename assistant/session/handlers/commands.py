@@ -32,6 +32,7 @@ from assistant.session.saying.announcements import left
 from assistant.session.saying.questions import expectation, question
 from assistant.session.turn import Result, Turn, lay, lift, reask, record, spoken, stay
 from assistant.understanding.choosing.choices import normal
+from assistant.understanding.hazards import asks_how
 from assistant.understanding.talk import report_of
 
 
@@ -44,7 +45,8 @@ def explain(turn: Turn) -> Result:
     """Help: how to do what is asked, where the leads go, and what can be said; 'how do I do that?' only how."""
     how = _longer(turn)
     says = [Say("help", {"text": how})] if how else []
-    if turn.understood is not None and _HOW.search(turn.meant.heard.lower().replace("’", "'")):
+    asked = turn.understood.heard if turn.understood is not None else ""
+    if _HOW.search(asked.lower().replace("’", "'")) or asks_how(asked):
         return reask(turn, *says, full=True)
     answers = answers_left(turn)
     says += opening(answers)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from assistant.diagnosis.fault_model import Task
 from assistant.errors import DefectError
 from assistant.messages import (
@@ -40,6 +42,7 @@ from assistant.session.handlers.closing import HAND_OVER, NOT_NOW
 from assistant.session.handlers.finding import confirm
 from assistant.session.handlers.repairing import fix_done, way_told
 from assistant.session.turn import Result, Turn, lay, reask, record, spoken, stay
+from assistant.understanding.hazards import hazard_of
 from assistant.understanding.patterns import words_of
 from assistant.understanding.place_names import place_meant
 
@@ -52,6 +55,14 @@ _NOTED = {
     Report.REPLACED: "replaced_noted",
     Report.PARTS: "parts_noted",
 }
+_DANGERS = {
+    "battery": "danger_battery",
+    "lifted": "danger_lifted",
+    "air": "danger_air",
+    "wheel": "danger_wheel",
+    "fumes": "danger_fumes",
+}
+"""What is said first to a danger of a kind that is known."""
 _DETAILS = {Detail.WORK_ORDER: "work_order", Detail.VIN: "vin", Detail.ODOMETER: "odometer"}
 _SAID = {Report.FOUND: "what_found", Report.STUCK: "stuck", Report.WORKING: "take_time"}
 _ASKED = {Report.HANDOVER: HAND_OVER, Report.START_OVER: START_OVER}
@@ -83,7 +94,12 @@ def reported(turn: Turn) -> Result:
         done = turn.asked.mode in _DONE_AT
         return stay(turn, Say("already_done" if done else "already_read"))
     if report in _NOTED:
-        return record(turn, (NoteTaken(words),), Say(_NOTED[report]), keep=True, ask=False)
+        key = _NOTED[report]
+        if report is Report.DANGER:
+            kind, alarmed = hazard_of(words), replace(turn.state.dialog, alarmed=True)
+            told = Say(_DANGERS.get(kind, key))
+            return record(turn, (NoteTaken(words),), told, keep=True, ask=False, dialog=alarmed)
+        return record(turn, (NoteTaken(words),), Say(key), keep=True, ask=False)
     return stay(turn, Say(_SAID[report]))
 
 
