@@ -63,7 +63,7 @@ class Net:
     """Share of units with two faults."""
     stays: float
     """Chance that a fix does not take."""
-    bn: Any = field(default_factory=gum.BayesNet)
+    bn: Any = field(default_factory=lambda: gum.BayesNet())  # noqa: PLW0108 - the library may be missing
     seen: dict[str, object] = field(default_factory=dict)
     fixes: int = 0
 
