@@ -266,7 +266,8 @@ def _guessed(turn: Turn, fact: Heard) -> Turn:
     if turn.expectation is None:
         return turn
     words = fact.hypotheses[0].words
-    meant = second_opinion(words, turn.meant, turn.expectation, turn.context.vocabulary)
+    typed = len(fact.hypotheses) == 1 and fact.snr_db is None
+    meant = second_opinion(words, turn.meant, turn.expectation, turn.context.vocabulary, typed=typed)
     if meant is turn.meant:
         return turn
     if meant.reason == UNTOLD:

@@ -44,6 +44,8 @@ _AS_ASKED = {
 }  # fmt: skip
 """Intents that are served by a question of another name."""
 _ASKED = frozenset({*(one.value for one in About), *_AS_ASKED}) - {About.MEANING.value}
+_SAID_OF_ANYTHING = (About.NEXT, About.LAST)
+"""Questions whose words stand in much else: 'is that what you were after'."""
 _FEWEST = 2
 """Words of a question that is only like one."""
 _LONGEST = 40
@@ -81,7 +83,7 @@ def with_question(
         about, place, sure = asked
         both = replace(answer, heard=text, about=about, place=place, said_at=None)
         same = found.outcome is answer.outcome and found.value == answer.value and not found.confirm
-        if plain and (same or (stops and sure)):
+        if plain and (same or (stops and sure and about not in _SAID_OF_ANYTHING)):
             return both
         if best is None:
             ask = answer.ask or _is_it(answer, expectation)

@@ -119,6 +119,15 @@ def opinion_on(
     return Understanding(Outcome.NOT_UNDERSTOOD, text, unit=expectation.unit, reason="leftover", ask=again)
 
 
+def is_chat(text: str, vocabulary: Vocabulary) -> bool:
+    """Whether words are most like talk to somebody else."""
+    opinion = vocabulary.second_opinion
+    if opinion is None:
+        return False
+    best, share = next(iter(opinion.shares(text).items()))
+    return best == Beside.CHAT and share >= ACTS
+
+
 def _known(found: Understanding, expectation: Expectation) -> tuple[str | None, float | None]:
     """The intent that the rules know, and how far another one must stand ahead of the next; None where none may."""
     if found.outcome is Outcome.NOT_UNDERSTOOD and found.reason != "silence":

@@ -22,7 +22,7 @@ from assistant.understanding.beside import with_question
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.follow_up import pick
 from assistant.understanding.grammar_phrases import TOO_ALIKE
-from assistant.understanding.guessing import opinion_on
+from assistant.understanding.guessing import is_chat, opinion_on
 from assistant.understanding.likely_choice import likely_choice
 from assistant.understanding.rescoring import (
     Candidate,
@@ -46,7 +46,7 @@ from assistant.understanding.utterance import (
     is_short_form,
     understand,
 )
-from assistant.understanding.values.offered import UNCLEAR, offered_reading
+from assistant.understanding.values.offered import UNCLEAR, likely_reading, offered_reading
 from assistant.understanding.values.readings import BY_COST
 
 BY_SOUND = BY_COST | {"rival", "lost_word", "lone", "noise", "second_hearing"}
@@ -78,11 +78,12 @@ def interpret(
     found = by_rules(hypotheses, expectation, vocabulary, snr_db=snr_db, policy=policy)
     if not hypotheses:
         return found
-    return second_opinion(in_english(hypotheses[0].words, vocabulary), found, expectation, vocabulary)
+    typed = len(hypotheses) == 1 and snr_db is None
+    return second_opinion(in_english(hypotheses[0].words, vocabulary), found, expectation, vocabulary, typed=typed)
 
 
 def second_opinion(
-    text: str, found: Understanding, expectation: Expectation, vocabulary: Vocabulary
+    text: str, found: Understanding, expectation: Expectation, vocabulary: Vocabulary, *, typed: bool
 ) -> Understanding:
     """What words are like that the rules made ``found`` of, ``found`` itself where the rules stand.
 
@@ -90,7 +91,10 @@ def second_opinion(
     """
     if not text or (found.confirm and found.reason in BY_SOUND - BY_COST):
         return found  # which words were said is in doubt, and what they are like with it
-    return half_heard.heard_enough(text, _like(text, found, expectation, vocabulary)) or found
+    like = half_heard.heard_enough(text, _like(text, found, expectation, vocabulary))
+    if like is None and typed and not is_chat(text, vocabulary):  # talk that was heard is never made a number of
+        like = likely_reading(text, found, expectation, vocabulary)
+    return like or found
 
 
 def _like(text: str, found: Understanding, expectation: Expectation, vocabulary: Vocabulary) -> Understanding | None:

@@ -12,12 +12,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import NamedTuple
 
-from assistant.messages import Expectation, Outcome, Understanding
-from assistant.numerals.tokenizer import scan
+from assistant.messages import Expectation, Expects, Outcome, Understanding
+from assistant.numerals.tokenizer import UNKNOWN_WORD, scan
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding import clarifications
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.clauses.parts import NUMBER, Part, parts_of
+from assistant.understanding.values.likeliest import likeliest_reading
 from assistant.understanding.values.readings import understand_reading
 
 UNCLEAR = frozenset({Outcome.NOT_UNDERSTOOD, Outcome.CHOOSE, Outcome.INCOMPLETE})
@@ -130,6 +131,24 @@ def offered_reading(
     return _asked(read, text, expectation)
 
 
+_STANDS = frozenset({"lone_one", "scale", "impossible_range"})
+"""Reasons that ask what a number alone was."""
+
+
+def likely_reading(
+    text: str, found: Understanding, expectation: Expectation, vocabulary: Vocabulary
+) -> Understanding | None:
+    """The reading that is told among words of which nothing else was made, to be asked about; None for none."""
+    if expectation.expects is not Expects.READING or expectation.prompt.overlaid is not None:
+        return None
+    if found.outcome not in UNCLEAR or found.reason in _STANDS or UNKNOWN_WORD in text:
+        return None
+    if found.reason == Role.OTHER_PLACE.value and expectation.places:
+        return None
+    read = likeliest_reading(text, found, expectation, vocabulary)
+    return None if read is None else _asked(read, text, expectation)
+
+
 def _values_of(
     pieces: list[_Piece], expectation: Expectation, vocabulary: Vocabulary
 ) -> list[tuple[_Piece, Understanding]]:
@@ -165,7 +184,7 @@ def _put_right(pieces: list[_Piece], values: list[tuple[_Piece, Understanding]])
 
 def _asked(read: Understanding, text: str, expectation: Expectation) -> Understanding:
     value = read.value
-    ask = clarifications.OVER_RANGE if value is None else clarifications.right(value, expectation.unit)
+    ask = read.ask or clarifications.OVER_RANGE if value is None else clarifications.right(value, expectation.unit)
     return replace(read, heard=text, confirm=True, reason="leftover", ask=ask, said_at=None, command=None)
 
 
