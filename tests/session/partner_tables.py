@@ -257,6 +257,7 @@ def _candidate(candidate: Understanding) -> str:
     return candidate.choice or (candidate.command.value if candidate.command is not None else "")
 
 
+@cache
 def fares(row: Row) -> str:
     """``right``, ``asked`` (a question or a refusal that counts nothing), ``wrong asked`` or ``wrong silent``."""
     got, counted = told(row)

@@ -224,6 +224,7 @@ def _shown(one: Observed) -> str:
     return f"{one.place or one.check}={value}"
 
 
+@cache
 def fares(row: Row) -> str:
     """``right``, ``asked``, ``wrong asked`` or ``wrong silent``."""
     got, counted = told(row)

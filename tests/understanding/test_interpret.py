@@ -134,22 +134,39 @@ def test_a_note_is_free_speech_and_a_lone_command_is_a_command() -> None:
     assert (found.command, found.note) == (Command.NOTE, "the plug is green")
 
 
-@settings(max_examples=300, deadline=None)
+def at_every_prompt(text: str, snr: float | None = None) -> None:
+    for prompt in PROMPTS:
+        keep_the_promises(interpret([Hypothesis(text)], prompt, VOCABULARY, snr_db=snr))
+
+
+@settings(max_examples=100, deadline=None)
 @given(st.text(max_size=60))
 def test_no_text_raises(text: str) -> None:
-    for prompt in PROMPTS:
-        keep_the_promises(interpret([Hypothesis(text)], prompt, VOCABULARY))
+    at_every_prompt(text)
+
+
+@pytest.mark.sweep
+@settings(max_examples=300, deadline=None)
+@given(st.text(max_size=60))
+def test_none_of_many_texts_raises(text: str) -> None:
+    at_every_prompt(text)
 
 
 TYPED = ("[unclear]", "12", "1,180", "11,8", "1k8", "1/8", "-", ",", "Ω", "3.", ".5", "%", "°")
 WORDS = sorted({*VOCABULARY.numbers, *VOCABULARY.homophones, *VOCABULARY.phrases, *TYPED})
 
 
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(st.lists(st.sampled_from(WORDS), max_size=8))
 def test_no_words_raise(words: list[str]) -> None:
-    for prompt in PROMPTS:
-        keep_the_promises(interpret([Hypothesis(" ".join(words))], prompt, VOCABULARY, snr_db=5.0))
+    at_every_prompt(" ".join(words), 5.0)
+
+
+@pytest.mark.sweep
+@settings(max_examples=600, deadline=None)
+@given(st.lists(st.sampled_from(WORDS), max_size=8))
+def test_none_of_many_words_raise(words: list[str]) -> None:
+    at_every_prompt(" ".join(words), 5.0)
 
 
 def keep_the_promises(found: Understanding) -> None:

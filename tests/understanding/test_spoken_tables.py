@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import pytest
 
 from assistant.catalog import load_vocabulary
-from assistant.messages import Hypothesis
+from assistant.messages import Hypothesis, Understanding
 from assistant.understanding.interpret import interpret
 from tests.rows import each_row
 from tests.understanding.spoken_tables import Row, expectation, fares, rows
@@ -26,9 +28,15 @@ LEAST = {
 ROWS = [(table, row) for table in LEAST for row in rows(table)]
 
 
+@cache
+def typed_as(row: Row) -> Understanding:
+    """What is meant by the words as they stand."""
+    return interpret((Hypothesis(row.said),), expectation(row.prompt), VOCABULARY)
+
+
 @each_row(ROWS)
 def test_nothing_wrong_counts_silently(table: str, row: Row) -> None:
-    typed = interpret((Hypothesis(row.said),), expectation(row.prompt), VOCABULARY)
+    typed = typed_as(row)
     assert fares(row, typed) != "wrong silent", (table, typed)
 
 
@@ -42,11 +50,7 @@ def test_nothing_wrong_counts_silently_as_it_was_heard(table: str, row: Row) -> 
 
 @pytest.mark.parametrize(("table", "aside"), sorted({(table, row.aside) for table, row in ROWS}))
 def test_most_is_understood(table: str, aside: bool) -> None:
-    found = [
-        fares(row, interpret((Hypothesis(row.said),), expectation(row.prompt), VOCABULARY))
-        for row in rows(table)
-        if row.aside is aside
-    ]
+    found = [fares(row, typed_as(row)) for row in rows(table) if row.aside is aside]
     assert 100 * found.count("right") / len(found) >= LEAST[table]
 
 
