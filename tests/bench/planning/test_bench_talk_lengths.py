@@ -42,10 +42,12 @@ def overheard(procedure: Procedure, monkeypatch: pytest.MonkeyPatch) -> list[lis
     """What is said in each session of a procedure, in order."""
     sessions: list[list[Say]] = []
 
-    def led(*given: Any, **named: Any) -> Loop[Any, Any]:
+    def led(*given: Any) -> Loop[Any, Any]:
         said: list[Say] = []
         sessions.append(said)
-        return Loop(*given, **named, step=listening(said))
+        made: Loop[Any, Any] = Loop(*given)
+        made.step = listening(said)
+        return made
 
     monkeypatch.setattr(trials, "Loop", led)
     if procedure.kind == "find":
