@@ -1,6 +1,6 @@
 """Heard and not understood by tones, one reminder and then quiet, hold and resume, where we are, and a left session.
 
-By microphone, keyboard and typed chat of this machine; the page's are in ``tests/page/test_page_touch.py``.
+By microphone, keyboard and typed chat of this machine; the page's are in ``tests/web/test_page_touch.py``.
 """
 
 from __future__ import annotations
