@@ -6,6 +6,7 @@ Numbers go out twice where they are drawn: as the text that is shown, and as a f
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -14,6 +15,7 @@ from assistant.messages import Choice, Expectation, Expects, Prompt, PromptKind,
 from assistant.messages.decisions import FixChosen, Observed, Phase
 from assistant.numerals.readback import show_value
 from assistant.numerals.vocabulary import Vocabulary
+from assistant.phrasing.lengths import KNOWN
 from assistant.phrasing.phrase import phrase
 from assistant.phrasing.reasons import what_was_found
 from assistant.phrasing.sentences import CAUTION
@@ -26,6 +28,7 @@ from assistant.session.dialog_state import Mode
 from assistant.session.fold import State
 from assistant.session.ledger import NOT_SURE
 from assistant.session.results.signs import Checks, checks_of
+from assistant.session.saying.announcements import ended
 from assistant.session.saying.questions import question
 
 PHASES: tuple[tuple[Phase, str], ...] = (
@@ -72,6 +75,16 @@ _LABELS = {
     "over range": "Over range (O\N{NO-BREAK SPACE}L)",
     "nothing on the display": "Blank display",
 }
+
+
+def summary(context: Context, state: State) -> str:
+    """What a screen shows of a session that is over, line by line, '' for one that goes on: what it came to is seen
+    there also where the voice had said it already."""
+    if state.ended is None:
+        return ""
+    _, *says = ended(context, state, state.ended)  # how it ended stands above them
+    told = [replace(say, slots={name: value for name, value in say.slots.items() if name != KNOWN}) for say in says]
+    return "\n".join(filter(None, (phrase(say, context.vocabulary).shown for say in told)))
 
 
 def standing(context: Context, state: State, expectation: Expectation) -> dict[str, Any]:

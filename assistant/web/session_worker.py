@@ -7,6 +7,7 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable
 
+from assistant.display.view import summary
 from assistant.errors import LeadsmanError, OperatorError
 from assistant.phrasing.phrase import Sentence
 from assistant.phrasing.wording import ending_words
@@ -94,7 +95,7 @@ class SessionWorker:
         text = ""
         try:
             ending = self.loop.run(self._opened.opening)
-            text = "\n".join(self._opened.after(ending))
+            text = "\n".join(self._opened.after(ending)) or summary(self._opened.context, self.loop.state)
         except LeadsmanError as error:
             ending, text = "left", str(error)
         except Exception as error:  # noqa: BLE001 - a fault of ours ends this session, not the others
