@@ -33,7 +33,7 @@ from assistant.understanding.choosing.choices import normal
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.clauses.parts import SHOWN, parts_of
 from assistant.understanding.patterns import words_of
-from assistant.understanding.place_names import place_in
+from assistant.understanding.place_names import place_in, place_spans
 from assistant.understanding.respelling import respelled
 from assistant.understanding.talk import side_named
 from assistant.understanding.values.readings import understand_reading
@@ -168,7 +168,12 @@ def _taken(
         return meant
     said = words_in(text)
     sure = ahead >= SURE - DOUBTED and meant.report is not None
-    if (not sure or expectation.expects is Expects.CHOICE) and _may_answer(text, said, expectation, vocabulary):
+    untold = ahead >= SURE - DOUBTED and meant.reason == UNTOLD
+    if (
+        not untold
+        and (not sure or expectation.expects is Expects.CHOICE)
+        and _may_answer(text, said, expectation, vocabulary)
+    ):
         return None
     if meant.command in (Command.CORRECTION, Command.WITHDRAW) and PARTS & set(said) and not _ANSWER & set(said):
         return None  # 'change the battery' is work
@@ -263,6 +268,10 @@ def _meant(
 def _told(text: str, intent: str, expectation: Expectation) -> Understanding | None:
     """A question or a report, with the place that it names."""
     place, _ = place_in(words_of(text), expectation.places)
+    if intent == Report.ORDER and place in (None, expectation.prompt.place):
+        # 'save this one, do the right rear before the left rear': the other one
+        others = {name for name, _, _ in place_spans(text, expectation.places)} - {expectation.prompt.place}
+        place = others.pop() if len(others) == 1 else None
     if intent in (Report.ORDER, About.AT_PLACE):
         place = place or side_named(text)
         if place is None:

@@ -39,6 +39,7 @@ from assistant.understanding.rescoring import (
 )
 from assistant.understanding.respelling import respelled
 from assistant.understanding.spanish import in_english
+from assistant.understanding.talk import asked_first
 from assistant.understanding.utterance import (
     AS_COMMAND,
     COUNTING,
@@ -105,6 +106,11 @@ def _like(text: str, found: Understanding, expectation: Expectation, vocabulary:
     both = with_question(text, found, expectation, vocabulary)
     if both is not None:
         return both
+    if found.outcome is Outcome.READING and found.reason in _NO_ANSWER and asked_first(text, vocabulary):
+        # 'has forty-two oh seven been in here before': a number that is asked about is no reading
+        plain = Understanding(Outcome.NOT_UNDERSTOOD, text, unit=expectation.unit, reason=found.reason)
+        asked = opinion_on(text, plain, expectation, vocabulary)
+        return asked if asked is not None and asked.outcome is Outcome.QUESTION else None
     return opinion_on(text, found, expectation, vocabulary)
 
 

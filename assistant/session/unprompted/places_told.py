@@ -132,12 +132,11 @@ class Breath:
         for cut in (*_CUT.finditer(self.text, start, end), None):
             until = cut.start() if cut is not None else end
             piece = self.text[at:until]
-            if self._shown(piece) or (piece.strip() and _SAME.search(piece)):
-                joined = bool(pieces) and self.text[pieces[-1].end : at].strip().lower() == "and"
-                if joined and self._one_number(self.text[pieces[-1].start : until]):
-                    pieces[-1] = _Event(pieces[-1].start, until)
-                else:
-                    pieces.append(_Event(at, until))
+            joined = bool(pieces) and self.text[pieces[-1].end : at].strip().lower() == "and"
+            if joined and self._one_number(self.text[pieces[-1].start : until]):
+                pieces[-1] = _Event(pieces[-1].start, until)
+            elif self._shown(piece) or (piece.strip() and _SAME.search(piece)):
+                pieces.append(_Event(at, until))
             at = cut.end() if cut is not None else end
         yield from pieces
 
@@ -165,7 +164,8 @@ class Breath:
         while first and (parts[first - 1].role in _HEDGES or (parts[first - 1].role == NUMBER)):
             first -= 1
         inside = range(first, last + 1)
-        plain = all(parts[at].role in (NUMBER, UNIT, *_HEDGES) or _is_value(parts, at) for at in inside)
+        known = (NUMBER, UNIT, *_HEDGES)  # an 'and' inside a number is of it
+        plain = all(parts[at].role in known or parts[at].kind == "A" or _is_value(parts, at) for at in inside)
         return words[parts[first].start : parts[last].end] if plain else words
 
     def _shown(self, text: str) -> bool:

@@ -169,4 +169,5 @@ def _joins(parts: list[Part], at: int) -> bool:
         return False
     if parts[at].text in ("of a", "of an", "of") and behind.role == UNIT:
         return True
-    return before.kind == "P" or behind.kind == "P"
+    joins = parts[at].kind == "A" and before.role in (NUMBER, UNIT) and behind.role == NUMBER
+    return joins or before.kind == "P" or behind.kind == "P"
