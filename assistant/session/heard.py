@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from assistant.messages import (
     About,
+    Choice,
     Command,
     Expectation,
     Expects,
@@ -36,6 +37,7 @@ from assistant.session.handlers.facts import unsure
 from assistant.session.handlers.finding import OTHER_NAMED
 from assistant.session.handlers.mending import WHICH
 from assistant.session.handlers.survey_jumps import place_named
+from assistant.session.heard_aside import names_another_part, of_another_part, while_rolling, work_done
 from assistant.session.saying.questions import check_expectation, expectation, fact_expectation
 from assistant.session.turn import Turn
 from assistant.session.unprompted.all_but import left_of
@@ -61,10 +63,12 @@ from assistant.understanding.hazards import (
     hazard_of,
     hazard_words,
     made_safe,
+    only_no_good,
     told_over,
 )
 from assistant.understanding.interpret import by_rules, second_opinion
 from assistant.understanding.patterns import words_of
+from assistant.understanding.place_names import place_spans
 from assistant.understanding.spanish import hypotheses_in_english
 from assistant.understanding.utterance import understand
 
@@ -105,6 +109,8 @@ def heard(turn: Turn, mode: Mode, fact: Heard) -> Told:
             if told is not None:
                 return told
     guessed = _guessed(turn, fact)
+    if guessed is not turn and names_another_part(guessed, words):
+        guessed = turn
     return _only_asked(guessed, mode, words) or (guessed, event_of_speech(guessed.meant))
 
 
@@ -179,7 +185,7 @@ _READ_OR_CHOSEN = (Outcome.READING, Outcome.CHOICE, Outcome.OVER_RANGE)
 def _only_asked(turn: Turn, mode: Mode, words: str) -> Told | None:
     """A question that nothing answers, and that would be taken for an answer or a report: how it is done, or no."""
     meant = turn.meant
-    if made_safe(words) and meant.report is Report.DANGER:
+    if (made_safe(words) or only_no_good(words)) and meant.report is Report.DANGER:
         return replace(turn, understood=Understanding(Outcome.NOT_UNDERSTOOD, words)), Event.NOT_UNDERSTOOD
     unknown = meant.outcome in (Outcome.NOT_UNDERSTOOD, Outcome.CHOOSE) or meant.report in _NOT_ASKED
     doubted = meant.confirm and (meant.outcome is Outcome.CHOICE or _guessed_in_vain(meant, words))
@@ -506,8 +512,17 @@ def _finding(turn: Turn, _: Mode, words: str) -> Told | None:
     if meant.report not in (None, Report.FOUND, Report.STUCK):
         return None
     named = turn.expectation.places if turn.expectation is not None else ()
+    if _of_no_place_here(turn, words):
+        return None
     finding = sighted(turn.context, turn.state, words, named)
     return None if finding is None else (replace(turn, sighting=finding), Event.SEEN)
+
+
+def _of_no_place_here(turn: Turn, words: str) -> bool:
+    """Whether a place is named that this unit does not have: what is told of it is told of no other one."""
+    every = tuple(Choice(place.name, place.also) for place in turn.context.procedure.places)
+    here = {choice.name for choice in (turn.expectation.places if turn.expectation is not None else ())}
+    return any(name not in here for name, _, _ in place_spans(words, every))
 
 
 _NO_FINDING = (Outcome.NOT_UNDERSTOOD, Outcome.REPORT)
@@ -517,6 +532,7 @@ _MENDED = (
 """Modes in which an earlier answer may be told to be wrong."""
 READERS = (
     Reader((Mode.CONFIRM, Mode.CHOOSE), _of_the_mending),
+    Reader((Mode.READY, Mode.CAUTION, Mode.FACT, Mode.ACCESS, Mode.CHECK), while_rolling),
     Reader(_MENDED, _moved),
     Reader(_MENDED, _earlier),
     Reader((Mode.CHECK,), _other_reading),
@@ -526,8 +542,10 @@ READERS = (
     Reader((Mode.ACCESS, Mode.FIX), _done_and_more),
     Reader((Mode.PROOF,), _code),
     Reader((Mode.CHECK,), _elsewhere),
+    Reader((Mode.CHECK,), of_another_part),
     Reader((Mode.FACT,), _facts),
     Reader((Mode.CHECK,), _readings),
+    Reader((Mode.ACCESS, Mode.FIX), work_done),
     Reader((Mode.CHECK, Mode.ACCESS, Mode.FIX, Mode.CAUTION), _finding),
 )
 """In the order in which they are asked."""

@@ -63,6 +63,11 @@ def unit_number(identifier: str) -> Clarification:
     return Clarification(Ask.IS_IT_IDENTIFIER, names=(identifier,))
 
 
+def is_it_done() -> Clarification:
+    """Asks whether work is done that was told in own words."""
+    return Clarification(Ask.GUESSED, names=("done",))
+
+
 def which_name(*names: str) -> Clarification:
     """Names the choices or the form of the command that may have been meant."""
     return Clarification(Ask.WHICH_NAME, names=names)

@@ -305,6 +305,16 @@ def told_over(text: str) -> bool:
     return _OVER.search(_plain(text)) is not None
 
 
+_NO_GOOD = re.compile(
+    r"\b(?:bad|dead|weak|junk|shot|toast|no good|worn out) (?:battery|batteries|cell|alternator|starter)\b"
+)
+
+
+def only_no_good(text: str) -> bool:
+    """Whether a part is told to be no good, which is no danger: 'I think it's a bad battery'."""
+    return _NO_GOOD.search(_plain(text)) is not None
+
+
 def made_safe(text: str) -> bool:
     """Whether something is told to be switched off, which sounds like a danger and is none: 'fuel's cut'."""
     return _MADE_SAFE.fullmatch(_plain(text).strip()) is not None

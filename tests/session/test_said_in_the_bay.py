@@ -208,3 +208,67 @@ def test_a_question_skips_and_answers_nothing(said: str) -> None:
     replies = talk.text(talk.hear(said)).lower()
     assert "pass this one by" not in replies
     assert "did you mean" not in replies
+
+
+@pytest.mark.parametrize(("said", "logs"), [
+    ("stays on till the wheels turn, then goes out", "stays on"),
+    ("it stays lit until I roll it and then it goes off", "stays on"),
+    ("on solid til you drive it, then it's out", "stays on"),
+    ("stays on standing still, drops out around five mile an hour", "stays on"),
+    ("goes out when you drive off", ""), ("it goes out once we're moving", ""), ("goes out after I roll it", ""),
+    ("stays on after I roll it", ""), ("rolled it, light went out at about eight mile an hour", ""),
+    ("there's nothing wrong with it, I rolled it and the light went out", ""),
+    ("drove it around the yard and the light went off", ""), ("stays on", "stays on"), ("goes out", "goes out"),
+    ("the right rear sensor's hanging loose, bracket's broke off", ""),
+])  # fmt: skip
+def test_what_the_light_does_rolling_is_no_answer_at_standstill(said: str, logs: str) -> None:
+    check_row(LIGHT, said, f"light at power-up@={logs}" if logs else "", "")
+
+
+CRANKS = "battery-and-charging check cranks"
+REST = "battery-and-charging check rest volts"
+
+
+@pytest.mark.parametrize(("scene", "said", "says"), [
+    (REST, "the main cable at the starter is all corroded through, I found it", "power side. Log it as found"),
+    (REST, "the positive cable at the starter's all green and corroded", "power side. Log it as found"),
+    (REST, "ground cable's rotted off at the frame", "ground side. Log it as found"),
+    (REST, "found it // the positive cable at the starter's all green", "power side. Log it as found"),
+    (REST, "one of the batteries is junk", ""), (REST, "one of em's got a bad cell", ""),
+    (REST, "positive cable's tight", ""), (REST, "I think it's a bad battery", ""),
+    (CRANKS, "battery number three is dead", ""), (CRANKS, "the batteries are dead", ""),
+    (CRANKS, "isn't it pretty obviously a bad battery", ""), (CRANKS, "alternator's shot", ""),
+    ("trailer-abs-light-on check port volts@left front; fact sensors wired=two",
+     "right rear sensor bracket is broke off", ""),
+])  # fmt: skip
+def test_a_finding_of_another_part_is_offered_as_that_and_logs_nothing(scene: str, said: str, says: str) -> None:
+    check_row(scene, said, "", says)
+
+
+BOX = "battery-and-charging access battery alone@second battery"
+NEW = "battery-and-charging fix replace the battery@third battery"
+
+
+@pytest.mark.parametrize(("scene", "said", "says"), [
+    (BOX, "okay they're numbered one through four with the paint pen", "Is it done?"),
+    (BOX, "numbered 'em", "Is it done?"), (BOX, "got em all numbered now", "Is it done?"),
+    (BOX, "batteries are marked one to four", "Is it done?"),
+    (BOX, "box is open, all four numbered", "so that each battery stands alone"),
+    (BOX, "okay cover's off and I marked every one", "so that each battery stands alone"),
+    (NEW, "put a new number three in, charged em all up, cables back on", "Is it done?"),
+    (NEW, "new battery's in and hooked up", "Is it done?"),
+])  # fmt: skip
+def test_work_is_told_as_done_in_own_words(scene: str, said: str, says: str) -> None:
+    check_row(scene, said, "", says)
+
+
+@pytest.mark.parametrize("said", [
+    "numbering them now", "about to number them", "haven't numbered em yet", "the lid's stuck", "paint pen's dry",
+    "can't get the box open", "box opens up underneath?", "one's not numbered", "I'll number them", "should be open",
+    "box is half open", "need to number them", "open it how", "wish it was open",
+])  # fmt: skip
+def test_what_is_not_done_is_not_told_as_done(said: str) -> None:
+    talk = at(BOX)
+    done = len(talk.decisions)
+    replies = talk.text(talk.hear(said))
+    assert not [one for one in talk.decisions[done:] if one.kind == "access_opened"], replies

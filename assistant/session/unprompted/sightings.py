@@ -66,7 +66,7 @@ def _answer(
 ) -> Sighting | None:
     """The answer of the one check that fits best; ``by_looks``: by words of ``grammars/looks.toml``."""
     seen = view_of(context, state)
-    found: list[tuple[tuple[int, int, float], Check, str]] = []
+    found: list[tuple[tuple[float, int, int, float], Check, str]] = []
     for check in context.procedure.checks:
         if check.each is None and check.conditions.get("key") == "on":
             continue  # something is done for it, with the key on: it is no look
@@ -75,18 +75,28 @@ def _answer(
         about = _about(check, nouns)
         matched = {word for word in said if word in about}
         best = _by_looks(context, check, said) if by_looks else _by_name(check, said, about)
-        if best is None or not matched or _DENIED & set(said):
+        if best is None or not matched or _DENIED & set(said) or (not by_looks and _SOUND & set(said)):
             continue
         named = len({word for word in matched if word in _name_words(check)})
-        found.append(((len(matched) + named, best[0], -float(len(check.choices))), check, best[1]))
+        moved = check.hands is not None and check.hands.move
+        fits = float(not moved or not _MOVING.isdisjoint(said))  # what is only seen was not moved to see it
+        found.append(((fits, len(matched) + named, best[0], -float(len(check.choices))), check, best[1]))
     if not found:
         return None
     found.sort(key=lambda row: row[0], reverse=True)
-    if len(found) > 1 and found[0][0][:2] == found[1][0][:2]:
+    if len(found) > 1 and found[0][0][:3] == found[1][0][:3]:
         return None
     _, check, choice = found[0]
     meant = Understanding(Outcome.CHOICE, text, choice=choice, confirm=True, reason="seen")
     return Sighting(check.name, place if check.each else None, meant)
+
+
+_MOVING = frozenset({
+    "flicker", "flickers", "flickered", "wiggle", "wiggled", "move", "moved", "moves", "pull", "pulled", "twist",
+    "twisted", "shake", "shook", "bend", "bent", "drops", "dropped", "jumps", "cuts", "push", "pushed", "tug",
+})  # fmt: skip
+_SOUND = frozenset({"tight", "clean", "fine", "good", "okay", "ok"})
+"""Words of a part that is sound, which is no finding."""
 
 
 def _by_name(check: Check, said: Words, about: frozenset[str]) -> tuple[int, str] | None:

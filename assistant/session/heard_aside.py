@@ -1,0 +1,106 @@
+"""What words tell that seem to answer: of a unit that rolls, of another part than is asked, work told as done.
+
+Readers as in ``session.heard``: each gives the turn with what was told and its event, or None.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.messages import Command, Expects, Heard, Outcome, Report, Understanding
+from assistant.session.dialog_state import Mode
+from assistant.session.events import Event
+from assistant.session.handlers.repairing import way_told
+from assistant.session.turn import Turn
+from assistant.session.unprompted.sightings import sighted
+from assistant.understanding import clarifications
+from assistant.understanding.commanding.done_reports import told_done
+from assistant.understanding.interpret import by_rules
+from assistant.understanding.patterns import words_of
+from assistant.understanding.rolling import at_rest, names_rolling, went_out_rolling
+
+Told = tuple[Turn, Event]
+STILL = "still"
+"""How the wheels stand where a light is looked at before it rolls."""
+_PARTS = frozenset({
+    "battery", "batterie", "alternator", "belt", "cable", "starter", "solenoid", "sensor", "wire", "plug", "bracket",
+    "hub", "bearing", "drum", "tire", "module", "valve", "bulb", "socket", "cord", "fuse", "chamber", "ring", "clamp",
+})  # fmt: skip
+"""Parts of a unit, without the s of several."""
+
+
+def while_rolling(turn: Turn, mode: Mode, words: str) -> Told | None:
+    """What the light does once it rolls is no answer where it is looked at with the wheels still.
+
+    'Stays on till the wheels turn' stays on; 'goes out when you drive' tells nothing of it; 'I rolled it and it went
+    out' tells that it is not there now.
+    """
+    if went_out_rolling(words) and mode is not Mode.PROOF and turn.meant.outcome is not Outcome.QUESTION:
+        gone = Understanding(Outcome.REPORT, words, report=Report.NOT_NOW)
+        return replace(turn, understood=gone), Event.REPORT
+    if mode is not Mode.CHECK or turn.meant.outcome not in (Outcome.CHOICE, Outcome.CHOOSE, Outcome.NOT_UNDERSTOOD):
+        return None
+    check, wanted = turn.context.check(turn.asked.name), turn.expectation
+    if wanted is None or not names_rolling(words) or not isinstance(turn.fact, Heard):
+        return None
+    if check.conditions.get("wheels") != STILL and "wheels still" not in check.ask.lower():
+        return None
+    rest = at_rest(words)
+    if rest:
+        said = (replace(turn.fact.hypotheses[0], words=rest),)
+        meant = by_rules(said, wanted, turn.context.vocabulary, snr_db=turn.fact.snr_db)
+        if meant.outcome is Outcome.CHOICE:
+            return replace(turn, understood=replace(meant, heard=words, said_at=None)), Event.CHOICE
+    ask = clarifications.one_of(wanted.choices)
+    none = Understanding(Outcome.NOT_UNDERSTOOD, words, ask=ask, reason="leftover")
+    return replace(turn, understood=none), Event.NOT_UNDERSTOOD
+
+
+def of_another_part(turn: Turn, mode: Mode, words: str) -> Told | None:
+    """'The batteries are dead' where it is asked how it cranks: a finding of its own, and no answer without a yes."""
+    meant, wanted = turn.meant, turn.expectation
+    if mode is not Mode.CHECK or wanted is None or not names_another_part(turn, words):
+        return None
+    check = turn.context.check(turn.asked.name)
+    finding = sighted(turn.context, turn.state, words, wanted.places)
+    if finding is not None and finding.check != check.name:
+        return replace(turn, sighting=finding), Event.SEEN
+    if meant.outcome is Outcome.CHOICE and not meant.confirm and meant.choice is not None:
+        asked = clarifications.which_name(meant.choice)
+        return replace(turn, understood=replace(meant, confirm=True, ask=asked, reason="leftover")), Event.CHOICE
+    none = Understanding(Outcome.NOT_UNDERSTOOD, words, ask=clarifications.one_of(wanted.choices), reason="leftover")
+    return replace(turn, understood=none), Event.NOT_UNDERSTOOD
+
+
+def names_another_part(turn: Turn, words: str) -> bool:
+    """Whether a choice was taken from words of a part that neither the check nor any of its choices names."""
+    wanted, meant = turn.expectation, turn.meant
+    if turn.asked.mode is not Mode.CHECK or wanted is None or wanted.expects is not Expects.CHOICE:
+        return False
+    if meant.outcome not in (Outcome.CHOICE, Outcome.CHOOSE) or turn.state.dialog.overlay is not None:
+        return False
+    check = turn.context.check(turn.asked.name)
+    if check.kind != "choice":
+        return False
+    forms = " ".join(form for one in wanted.choices for form in (one.name, *one.also))
+    own = {word.rstrip("s") for word in words_of(f"{check.name} {check.title} {check.ask} {forms}")}
+    named = {word.rstrip("s") for word in words_of(words)} & _PARTS
+    return bool(named) and named.isdisjoint(own)
+
+
+def work_done(turn: Turn, mode: Mode, words: str) -> Told | None:
+    """Work told as done in own words: it is, where all of the step is told, and asked about otherwise."""
+    wanted = turn.expectation
+    doubted = turn.meant.outcome is Outcome.NOT_UNDERSTOOD or turn.meant.report is Report.REPLACED
+    if mode is Mode.FIX and way_told(turn.context.fix(turn.asked.name), words, turn.context.vocabulary) is not None:
+        return None  # it is done, and how
+    if wanted is None or not wanted.told or turn.state.dialog.overlay is not None or not doubted:
+        return None
+    done = told_done(words, wanted.told)
+    if done is None:
+        return None
+    if done and mode is Mode.ACCESS:
+        return replace(turn, understood=Understanding(Outcome.COMMAND, words, command=Command.NEXT)), Event.NEXT
+    asked = clarifications.is_it_done()
+    meant = Understanding(Outcome.COMMAND, words, command=Command.NEXT, confirm=True, ask=asked, reason="guess")
+    return replace(turn, understood=meant), Event.SLIP
