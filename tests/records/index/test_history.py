@@ -22,6 +22,7 @@ from assistant.messages.decisions import (
 )
 from assistant.records.index import reading
 from assistant.records.index.index import FILE, FOLDER, folder_index
+from assistant.records.index.journals import these
 from assistant.records.index.queries import (
     Done,
     Often,
@@ -458,3 +459,18 @@ def test_search_goes_through_the_index(tmp_path: Path) -> None:
     assert store.index().candidates(store, "chock") == [name, header().session_id]
     assert store.index().candidates(store, '" OR *') == []
     assert store.index().candidates(store, "zebra") == []
+
+
+def test_records_are_read_some_at_once_in_the_order_asked_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One that cannot be read is left out and named, and the others are still there."""
+    monkeypatch.setattr("assistant.records.index.journals.AT_ONCE", 2)
+    store = FolderStore(tmp_path)
+    names = [write(tmp_path, f"2026-04-0{day}", f"07{day}7") for day in (1, 4, 2, 5, 3)]
+    assert [one.header.session_id for one in these(store, names)] == names
+    gone = tmp_path / f"{names[1]}.jsonl"
+    gone.unlink()
+    gone.mkdir()
+    assert [one.header.session_id for one in these(store, names)] == [names[0], *names[2:]]
+    assert names[1] in str(store.strangers)
