@@ -36,6 +36,9 @@ DOUBTFUL = 0.02
 could have made it. Below it a second look costs more minutes than the few good parts that it saves. A procedure may
 set its own, for every repair. Source: trials of all procedures with slips; the figures were not kept. Cost: see the
 README's table."""
+ANOTHER = 0.3
+"""Difference between what a repair's faults and the others show (total variation) from which a reading is taken in
+place of a second look by eye. Source: chosen. Cost: not measured."""
 UNLIKELY = 0.1
 """Probability of an outcome below which it speaks against a suspect. Source: chosen, some misreadings. Cost: see the
 README's table."""

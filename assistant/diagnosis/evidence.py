@@ -132,11 +132,14 @@ def seen_likelihood(fault_model: FaultModel, task: int, looks: Sequence[Look]) -
     """P(what some looks showed | outcome that is really there), shape (outcomes,): the product of the looks.
 
     What is there stays; each look may be misread anew. So a second look that shows the same makes a misreading much
-    less likely and says nothing more about faults that show it now and then.
+    less likely and says nothing more about faults that show it now and then. What is judged by eye is judged alike
+    the second time: looks that agree count once.
     """
     table = fault_model.tables[task]
     rate = misread_rate(fault_model.procedure, fault_model.checks[fault_model.tasks[task].check])
     as_read = misread(np.eye(len(table.outcomes)), rate)
+    if fault_model.checks[fault_model.tasks[task].check].by_eye:
+        looks = tuple({tuple(sorted(look.shown.items())): look for look in looks}.values())
     seen = np.ones(len(table.outcomes))
     for look in looks:
         seen *= np.sum([share * as_read[table.outcomes.index(name)] for name, share in look.shown.items()], axis=0)

@@ -15,6 +15,7 @@ import numpy as np
 
 from assistant.diagnosis.constants import (
     AGAIN,
+    ANOTHER,
     BARELY,
     COMES_BACK,
     DOUBTFUL,
@@ -134,6 +135,12 @@ def choose(fault_model: FaultModel, weights: Mapping[Suspect, float], progress: 
         accesses = fault_model.unopened(fault_model.cure_openings[number], progress.opened)
         condemned = bool(start.condemned[best.group])
         again = _to_take_again(fault_model, number, posterior, progress, condemned=condemned)
+        if again is not None and fault_model.checks[fault_model.tasks[again].check].by_eye:
+            other = _another_measure(problem, start, number, again, progress)
+            if other is not None:
+                return _asked_again(fault_model, other, progress, Reason(Why.BESIDE_A_LOOK))
+            # nothing else shows that anything is wrong: the hand or the ear may have slipped, if not the eye
+            again = _only_sign(fault_model, progress, fault_model.procedure.read_twice or DOUBTFUL)
         if again is not None:
             return _asked_again(fault_model, again, progress, Reason(Why.BEFORE_CONDEMNING))
         return NextFix(
@@ -255,6 +262,41 @@ def _only_sign(fault_model: FaultModel, progress: Progress, doubtful: float) -> 
     nothing = 1.0 - there_today(fault_model, progress.evidence)
     worth = nothing * COMES_BACK >= float(fault_model.task_minutes[task])
     return task if nothing >= doubtful and worth else None
+
+
+def _another_measure(problem: Problem, start: Belief, cure: int, look: int, progress: Progress) -> int | None:
+    """What tells a cure's faults from those that a look by eye held off, in place of a second look.
+
+    The most telling for its minutes; None where nothing tells them well, or only at more than half the minutes
+    of the repair: a plug that is plainly green is cleaned then, and its proof tells.
+    """
+    fault_model, seen = problem.fault_model, {item.task for item in progress.evidence}
+    table = fault_model.tables[look]
+    row = table.row(next(item.outcome for item in progress.evidence if item.task == look))
+    mine = fault_model.cure_of[problem.suspects] == cure
+    held = np.zeros(len(mine), dtype=np.bool_) if row is None else table.chance[row][problem.suspects] < UNLIKELY
+    held &= ~mine
+    if not (held.any() and mine.any()):
+        return None
+    minutes = problem.costs(start)[1]
+    most = float(fault_model.cure_minutes[cure]) / 2
+    best, number = 0.0, None
+    for at, task in enumerate(problem.tasks.tolist()):
+        check = fault_model.checks[fault_model.tasks[task].check]
+        if task in seen or check.by_eye or minutes[at] > most:
+            continue
+        shown = fault_model.tables[task].chance[:, problem.suspects]
+        tells = 0.5 * float(np.abs(_mean(shown, start, mine) - _mean(shown, start, held)).sum())
+        worth = round(tells / max(float(minutes[at]), 1e-3), EVEN)
+        if tells >= ANOTHER * BARELY and worth > best:
+            best, number = worth, int(problem.tasks[problem.first_of(start, at)])
+    return number
+
+
+def _mean(shown: Floats, start: Belief, some: Flags) -> Floats:
+    """What some suspects show at a check, by their weights."""
+    weights = start.weights[some]
+    return np.asarray(shown[:, some] @ weights / max(float(weights.sum()), 1e-300))
 
 
 def _repeatable(fault_model: FaultModel, task: int) -> bool:

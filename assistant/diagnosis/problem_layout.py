@@ -286,7 +286,7 @@ def _rows(
 def _doubted(fault_model: FaultModel, done: Progress, *, every: bool) -> dict[int, Evidence]:
     """Evidence of checks that may be looked at once more: ``every`` one, or what showed a fault. What was looked at
     twice only where the looks contradict each other; what was too close to call was read twice already, and the same
-    meter tells no more of it."""
+    meter tells no more of it, nor does the same eye of what it judged."""
     times = Counter(item.task for item in done.evidence)
     return {
         item.task: item
@@ -295,6 +295,7 @@ def _doubted(fault_model: FaultModel, done: Progress, *, every: bool) -> dict[in
         and (item.times == 1 or (item.times < LOOKS and not item.settled))
         and fault_model.tasks[item.task] not in done.skipped
         and not fault_model.checks[fault_model.tasks[item.task].check].repeatable
+        and not (fault_model.checks[fault_model.tasks[item.task].check].by_eye and item.settled)
         and not _too_close(fault_model, item)
         and (
             every

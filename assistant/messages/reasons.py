@@ -26,6 +26,8 @@ class Why(StrEnum):
     """{check}, {first}, {second}: the same, with what that check tells apart."""
     MUCH_HANGS_ON_IT = "much_hangs_on_it"
     """It was answered, and is taken once more because that tells more a minute than any other check."""
+    BESIDE_A_LOOK = "beside_a_look"
+    """A look by eye speaks for the repair: a reading that can tell is taken in place of a second look."""
     BEFORE_CONDEMNING = "before_condemning"
     """It is taken once more before a part is condemned by it."""
     LAST_LOOK = "last_look"

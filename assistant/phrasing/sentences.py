@@ -459,6 +459,7 @@ REASONS: dict[Why, str] = {
     Why.COMES_FIRST: "It comes before {check}.",
     Why.COMES_BEFORE_SPLIT: "It comes before {check}, which splits {first} from {second}.",
     Why.MUCH_HANGS_ON_IT: "Taken once more: much hangs on it, and the hand may have slipped.",
+    Why.BESIDE_A_LOOK: "A look alone is no measure: this tells it from what the look cannot.",
     Why.BEFORE_CONDEMNING: "Taken once more before a part goes by it: one slip must not cost a good part.",
     Why.SEEN_FIRST: "Nothing wrong was seen yet, and nothing is repaired that was never seen.",
     Why.LAST_LOOK: "No other check is left. It is taken once more, to see whether the hand slipped.",

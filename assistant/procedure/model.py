@@ -191,6 +191,9 @@ class Check(Table):
     """Where the tips stand on the unit, for a reading."""
     sees: Sees | None = None
     """What is looked at or read off on the unit, for a choice or a place."""
+    by_eye: bool = False
+    """True for a look at a part that is judged by eye, such as whether pins are clean: whoever looks twice sees the
+    same, so a second look says nothing more, and what hangs on it is measured instead where a reading can tell."""
     healthy: tuple[str, ...] = ()
     """Outcomes that a sound unit shows; empty: ``otherwise``."""
     complaint: tuple[str, ...] = ()

@@ -118,6 +118,8 @@ class Ledger:
     """Steps of the running proof."""
     last_proof: tuple[Numbered, ...] = ()
     """Steps of the proof that came to its end last, until the next one begins."""
+    proofs_failed: tuple[tuple[Numbered, ...], ...] = ()
+    """Steps of each proof that failed, in order."""
     proof_end: ProofFinished | None = None
     """How the last proof came out, until the next one begins."""
     unproven: Reason | None = None
@@ -306,6 +308,8 @@ def _proof_step_withdrawn(ledger: Ledger, one: ProofStepWithdrawn) -> None:
 
 def _proof_finished(ledger: Ledger, one: ProofFinished) -> None:
     ledger.add(one)
+    if not one.passed:
+        ledger.proofs_failed = (*ledger.proofs_failed, ledger.proof)
     ledger.last_proof, ledger.proof, ledger.proof_end, ledger.unproven = ledger.proof, (), one, None
 
 

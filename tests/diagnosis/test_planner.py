@@ -543,3 +543,41 @@ def test_the_only_look_that_shows_anything_is_taken_twice_where_it_is_worth_its_
     # two that show it are no misreading
     both = next_of(small, [observed(1, "feel", "bad"), observed(2, "look", "bad")])
     assert isinstance(both, NextFix)
+
+
+def socket_and_ground(*, by_eye: bool) -> Procedure:
+    """A green socket beside a bad ground: one look at the pins, and a reading of the ground that costs more."""
+    return procedure(
+        slip=0.02,
+        read_twice=0.002,
+        faults=[fault("socket", 5), fault("ground", 4)],
+        fixes=[fix("socket", 10), fix("ground", 20)],
+        checks=[
+            check("look", 1, {"socket": {"bad": 0.9, "good": 0.1}}, by_eye=by_eye),
+            check("drop", 2, {"ground": "bad"}),
+        ],
+    )
+
+
+def test_a_look_by_eye_is_not_taken_twice_but_measured() -> None:
+    """Who sees a green pin sees it again: no second measure, so the ground is read before the fix."""
+    seen: list[Decision] = [observed(1, "look", "bad")]
+    assert next_task(socket_and_ground(by_eye=False), seen) == Task("look")
+    choice = next_of(socket_and_ground(by_eye=True), seen)
+    assert isinstance(choice, NextCheck)
+    assert (choice.task, choice.because.why) == (Task("drop"), Why.BESIDE_A_LOOK)
+    mended = next_of(socket_and_ground(by_eye=True), [*seen, observed(2, "drop", "good")])
+    assert isinstance(mended, NextFix)
+    assert mended.cure == Cure("mend socket")
+    other = next_of(socket_and_ground(by_eye=True), [*seen, observed(2, "drop", "bad")])
+    assert other != mended
+
+
+def test_a_second_look_by_eye_makes_nothing_likelier() -> None:
+    """Two looks that agree are one; two that contradict each other are two."""
+    small = fault_model(socket_and_ground(by_eye=True), {})
+    once, twice = observed(1, "look", "bad"), observed(2, "look", "bad")
+    assert posterior(small, [once, twice]) == pytest.approx(posterior(small, [once]))
+    plain = fault_model(socket_and_ground(by_eye=False), {})
+    assert posterior(plain, [once, twice]) != pytest.approx(posterior(plain, [once]))
+    assert posterior(small, [once, observed(2, "look", "good")]) != pytest.approx(posterior(small, [once]))

@@ -180,7 +180,19 @@ ROWS: list[tuple[str, list[Decision], list[tuple[str, str | None]], list[tuple[V
         "no code is left: the wheel that it named is good",
         [code(1, "left"), *done("left"), code(2, "none", again=True)],
         [LEFT],
-        [(Verified.MEASURED, False)],
+        [(Verified.SEEN, False)],
+    ),
+    (
+        "what was cleaned looks clean, and the closing test fails: the fault stood, and what helped came later",
+        [code(1, "left"), *done("left"), code(2, "none", again=True), FAILED, BAD_RIGHT, *done("right"), PASSED],
+        [RIGHT],
+        [(Verified.NOT, False), (Verified.PROVEN, False)],
+    ),
+    (
+        "the same, and nothing else was mended: no cause",
+        [code(1, "left"), *done("left"), code(2, "none", again=True), FAILED],
+        [],
+        [(Verified.NOT, False)],
     ),
     (
         "a good reading of something that was good before says nothing",
@@ -261,6 +273,22 @@ def test_causes_and_what_became_of_each_fix(
     results = told(*decisions)
     assert [(cause.fault, cause.place) for cause in results.causes] == causes
     assert [(fix.verified, fix.in_vain) for fix in results.corrections] == fixes
+
+
+def step(name: str, answer: str, *, passed: bool) -> ProofStepDone:
+    return ProofStepDone(name, answer, passed)
+
+
+def test_a_closing_test_that_failed_stands_beside_the_one_that_passed() -> None:
+    first = [*done("left"), step("alone", "right", passed=True), step("together", "dim", passed=False), FAILED]
+    last = [*done("right"), step("alone", "right", passed=True), step("together", "bright", passed=True), PASSED]
+    told_first = told(*first)
+    assert told_first.failed_before == ()
+    assert [one.decision.answer for one in told_first.proof] == ["right", "dim"]
+    results = told(*first, *last)
+    assert [(one.decision.step, one.decision.answer) for one in results.failed_before] == [("together", "dim")]
+    assert [one.decision.answer for one in results.proof] == ["right", "bright"]
+    assert [one.stood for one in results.corrections] == [True, False]
 
 
 CHARGED = replace(CHECKS, changed_by={"set the belt": ("ohms",)})

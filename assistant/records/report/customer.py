@@ -103,7 +103,7 @@ def _done(one: SessionSummary) -> list[str]:
     for repair in one.repairs:
         work = first_up(at_place(repair.title, repair.place))
         told = words.PART.format(work=work, part=repair.part) if repair.part else f"{work}."
-        lines.append(f"{told} {words.IN_VAIN}" if repair.in_vain else told)
+        lines.append(f"{told} {words.IN_VAIN}" if repair.in_vain or repair.stood else told)
     tests = [words.TRIED.format(what=first_up(told)) for told in one.tests_told]
     return [*tests, *(lines or [words.NOTHING_DONE])]
 
@@ -118,7 +118,7 @@ def _shown(one: SessionSummary, vocabulary: Vocabulary | None, *, fixed: bool) -
         again = [by_number[second] for _, second in _pairs(one, repair) if repair.confirmed and second in by_number]
         lines += [_again(one, seen, vocabulary) for seen in _once(again, vocabulary)]
         what = first_up(at_place(repair.title, repair.place))
-        if repair.in_vain and not fixed:
+        if (repair.in_vain or repair.stood) and not fixed:
             lines.append(words.STILL_BAD.format(what=what))
         elif not repair.confirmed and not fixed:
             lines.append(words.NOT_MEASURED_AGAIN.format(what=what))

@@ -12,7 +12,7 @@ from assistant.records.summary.sources import Footnotes
 from assistant.records.summary.summary import NO_HELP, VERIFIED, Repair, SessionSummary
 from assistant.svg import Drawing
 
-IN_VAIN, NOT_VERIFIED = "still bad afterwards", "not verified"
+IN_VAIN, NOT_VERIFIED, STOOD = "still bad afterwards", "not verified", "the closing test failed after it"
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,8 +97,16 @@ def evidence_of(one: SessionSummary, rows: Sequence[Row]) -> list[Evidence]:
         pairs = [(by_number[first], by_number[second]) for first, second in repair.again]
         read_again = {first for first, _ in repair.again}
         alone = [by_number[number] for number in repair.found_by if number not in read_again]
-        mark = "good" if repair.confirmed else "" if repair.test else "bad" if repair.in_vain else "close"
-        told = NO_HELP if repair.test else IN_VAIN if repair.in_vain else NOT_VERIFIED
+        mark = (
+            "good"
+            if repair.confirmed
+            else ""
+            if repair.test
+            else "bad"
+            if repair.in_vain or repair.stood
+            else "close"
+        )
+        told = NO_HELP if repair.test else IN_VAIN if repair.in_vain else STOOD if repair.stood else NOT_VERIFIED
         verdict = VERIFIED.get(repair.confirmed, told)
         found.append(Evidence(repair, mark, verdict, alone, pairs))
     return found

@@ -13,7 +13,17 @@ from assistant.records.summary.clocks import clock_jumps
 from assistant.records.summary.gaps import gaps_of, missed
 from assistant.records.summary.labels import Titles, prompt_words, titles_of
 from assistant.records.summary.minutes import Minutes
-from assistant.records.summary.summary import LEFT, Needed, Pictured, Reading, Repair, SessionSummary, Timed
+from assistant.records.summary.summary import (
+    FAILED_BEFORE,
+    LEFT,
+    NOT_PASSED,
+    Needed,
+    Pictured,
+    Reading,
+    Repair,
+    SessionSummary,
+    Timed,
+)
 from assistant.session.ledger import AS_TOLD, OWN_COMPLAINT, Ledger, Numbered, own_words
 from assistant.session.results.corrections import Correction
 from assistant.session.results.results import Results, results_of
@@ -51,6 +61,12 @@ def summarize(session: Session) -> SessionSummary:
     own = own_words(header.own_words, facts)
     suspected = _suspected(results, titles)
     ending = results.ending
+    failed_before = tuple(
+        f"{titles.step(one.decision.step)}: {_answer(one)}" for one in results.failed_before if _answer(one)
+    )
+    because = reason_text(ending.because) if ending else ""
+    if ending and failed_before:
+        because = "; ".join((because.rstrip("."), FAILED_BEFORE.format(steps=", ".join(failed_before))))
 
     def timed(entry: Numbered, what: str, detail: str = "") -> Timed:
         return Timed(times[entry.number], what, detail)
@@ -74,7 +90,7 @@ def summarize(session: Session) -> SessionSummary:
         odometer=results.details.get(Detail.ODOMETER, header.odometer),
         weights=header.weights if results.history is None else results.history,
         ending=str(ending.ending) if ending else LEFT,
-        because=reason_text(ending.because) if ending else "",
+        because=because,
         missed=missed(ending),
         minutes=last / 60,
         minutes_by_phase={phase: seconds / 60 for phase, seconds in spent.seconds.items()},
@@ -131,7 +147,14 @@ def summarize(session: Session) -> SessionSummary:
             timed(one, titles.proof_steps.get(one.decision.step, one.decision.step), one.decision.answer)
             for one in results.proof
         ),
-        closing=tuple(timed(one, titles.step(one.decision.step), _answer(one)) for one in results.proof),
+        closing=(
+            *(
+                timed(one, titles.step(one.decision.step), NOT_PASSED.format(answer=_answer(one)))
+                for one in results.failed_before
+            ),
+            *(timed(one, titles.step(one.decision.step), _answer(one)) for one in results.proof),
+        ),
+        failed_before=failed_before,
         tested=tuple(f"{titles.step(one.decision.step)}: {_answer(one)}" for one in results.proof if _answer(one)),
         gaps=gaps_of(results, titles, suspected),
         attempts=attempts,
@@ -174,6 +197,7 @@ def _repair(one: Correction, at: float, titles: Titles) -> Repair:
         fix=one.done.fix,
         fault_name=one.fault,
         in_vain=one.in_vain,
+        stood=one.stood,
         found_by=one.found_by,
         again=one.again,
         test=bool(one.test),

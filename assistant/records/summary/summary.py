@@ -33,10 +33,18 @@ PHASES = {
 """Parts of a session that are named otherwise than in the record."""
 DETAILS = {Detail.WORK_ORDER: "work order", Detail.VIN: "VIN", Detail.ODOMETER: "odometer"}
 """The numbers that papers go by, as they are named."""
-VERIFIED = {"measured": "measured good afterwards", "proven": "verified by the closing test"}
+VERIFIED = {
+    "measured": "measured good afterwards",
+    "seen": "found good afterwards",
+    "proven": "verified by the closing test",
+}
 """How a repair was verified, in words."""
 
 
+FAILED_BEFORE = "the closing test before failed: {steps}"
+"""Stands beside the ending where a closing test did not pass before the last one."""
+NOT_PASSED = "{answer}; not passed, and the search went on"
+"""Answer of a step of the closing test that failed before the last one."""
 NO_HELP = "did not help"
 """What is said of a known good part that was tried in vain."""
 TYPICAL_METER = "Its accuracy is a typical figure, not from your meter's manual."
@@ -89,13 +97,16 @@ class Repair:
     """True when a check had condemned it."""
     because: str
     confirmed: str = ""
-    """``measured`` when the failed check was good afterwards, ``proven`` when the proof passed, else ''."""
+    """``measured`` when the failed reading was good afterwards, ``seen`` when a look was, ``proven`` when the proof
+    passed, else ''."""
     fix: str = ""
     """Name of the fix in the procedure."""
     fault_name: str = ""
     """Name of the fault in the procedure, '' when nobody proposed it."""
     in_vain: bool = False
     """True when the same place was still bad afterwards, so that a passed proof speaks for a later repair."""
+    stood: bool = False
+    """True when the closing test failed after it and no reading speaks for it."""
     test: bool = False
     """True where a known good part was only tried and did not help: a test, and no repair."""
     found_by: tuple[int, ...] = ()
@@ -222,6 +233,8 @@ class SessionSummary:
     """Steps of the last proof: its sentence, and the answer."""
     closing: tuple[Timed, ...] = ()
     """The same by their titles: ``Test drive over 5 miles an hour``, and the answers of those that ask."""
+    failed_before: tuple[str, ...] = ()
+    """Questions of closing tests before the last one that failed, each with its answer."""
     tested: tuple[str, ...] = ()
     """What the questions of the last proof came to, as statements: ``ABS light after the test drive: out``."""
     gaps: tuple[Gap, ...] = ()

@@ -2,7 +2,8 @@
 
 A fix is **verified** in one of two ways:
 
-* *measured*: a reading that was not good before it is good after it, at the place of the fix;
+* *measured*: a reading that was not good before it is good after it, at the place of the fix; *seen* where that was a
+  look alone, which speaks for it only until a proof fails: what was cleaned looks clean, and the fault may stand;
 * *proven*: a proof passed after it, and no proof failed between. A proof that failed says that something is still
   wrong: a fix before it that no reading speaks for may have been done for nothing.
 
@@ -34,6 +35,7 @@ class Verified(StrEnum):
 
     NOT = ""
     MEASURED = "measured"
+    SEEN = "seen"
     PROVEN = "proven"
 
 
@@ -52,6 +54,8 @@ class Correction(NamedTuple):
     """Place of the reading or the proof that showed it, None when nothing did."""
     in_vain: bool = False
     """True when what was not good before it was still not good afterwards."""
+    stood: bool = False
+    """True when the proof failed after it and no reading speaks for it: the fault may have stood as before."""
     found_by: tuple[int, ...] = ()
     """Numbers of the observations that were not good before it and speak of what it repaired, in order."""
     again: tuple[tuple[int, int], ...] = ()
@@ -94,6 +98,8 @@ class _Judged:
         """The last reading of each check and place before it."""
         self.good: dict[Key, int] = {}
         """Checks that are good after it, and the place of that reading."""
+        self.read: set[Key] = set()
+        """Those of them that are readings, by a meter or a gauge."""
         self.bad: set[Key] = set()
         """Checks that are still not good after it."""
         self.last: dict[Key, Observed] = {}
@@ -111,7 +117,7 @@ class _Judged:
         """What came of it; ``last`` when no other work followed."""
         made = self._made(checks)
         tried = checks.tried.get(self.done.fix, "")
-        if not tried or made.verified is Verified.MEASURED:
+        if not tried or made.verified in (Verified.MEASURED, Verified.SEEN):
             return made
         if self.in_vain or self.lost or not (last or made.condemned):
             return made._replace(verified=Verified.NOT, by=None, test=tried)
@@ -123,9 +129,12 @@ class _Judged:
         made = Correction(self.number, self.done, self.chosen, found_by=tuple(sorted(found_by)), again=again)
         if self.proof is not None and not self.in_vain:
             return made._replace(verified=Verified.PROVEN, by=self.proof)
-        if self.good:
-            return made._replace(verified=Verified.MEASURED, by=max(self.good.values()))
-        return made._replace(in_vain=self.in_vain)
+        read = [number for key, number in self.good.items() if key in self.read]
+        if read:
+            return made._replace(verified=Verified.MEASURED, by=max(read))
+        if self.good and not self.lost:
+            return made._replace(verified=Verified.SEEN, by=max(self.good.values()))
+        return made._replace(in_vain=self.in_vain, stood=self.lost and not self.in_vain)
 
 
 def corrections_of(ledger: Ledger, checks: Checks) -> tuple[Correction, ...]:
@@ -173,6 +182,7 @@ def _measured(judged: list[_Judged], entry: Numbered, checks: Checks) -> None:
         if shows is Shows.GOOD:
             fix.good[key] = entry.number
             fix.bad.discard(key)
+            fix.read = fix.read | {key} if seen.verdict is not None else fix.read - {key}
             return
         if shows is Shows.BAD:
             fix.good.pop(key, None)

@@ -95,6 +95,8 @@ class Results(NamedTuple):
     """Facts about the unit as they stand."""
     proof: tuple[Numbered, ...]
     """Steps of the running proof, else of the last one."""
+    failed_before: tuple[Numbered, ...]
+    """Steps that failed in proofs before that one, in order."""
     last_proof: ProofFinished | None
     """How the last proof came out; None when none did, or another one is running."""
     history: tuple[HistoryWeight, ...] | None
@@ -137,6 +139,7 @@ def results_of(ledger: Ledger, checks: Checks) -> Results:
         path=ledger.path,
         facts=tuple(ledger.facts.values()),
         proof=ledger.proof or ledger.last_proof,
+        failed_before=_failed_before(ledger),
         last_proof=ledger.proof_end,
         history=ledger.history,
         ending=ledger.ended,
@@ -156,6 +159,13 @@ def _readings(
     ]
     found += [Reading(one.number, one.observed, one.because, bisect(fixes, one.number)) for one in taken_back]
     return tuple(sorted(found, key=lambda reading: reading.number))
+
+
+def _failed_before(ledger: Ledger) -> tuple[Numbered, ...]:
+    """Steps that failed in proofs before the one that is told: the running one, else the last."""
+    told_last = not ledger.proof and ledger.proof_end is not None and not ledger.proof_end.passed
+    proofs = ledger.proofs_failed[:-1] if told_last else ledger.proofs_failed
+    return tuple(step for proof in proofs for step in proof if not step.decision.passed)
 
 
 def _causes(corrections: Iterable[Correction]) -> tuple[Cause, ...]:
