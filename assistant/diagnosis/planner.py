@@ -135,14 +135,9 @@ def choose(fault_model: FaultModel, weights: Mapping[Suspect, float], progress: 
         accesses = fault_model.unopened(fault_model.cure_openings[number], progress.opened)
         condemned = bool(start.condemned[best.group])
         again = _to_take_again(fault_model, number, posterior, progress, condemned=condemned)
-        if again is not None and fault_model.checks[fault_model.tasks[again].check].by_eye:
-            other = _another_measure(problem, start, number, again, progress)
-            if other is not None:
-                return _asked_again(fault_model, other, progress, Reason(Why.BESIDE_A_LOOK))
-            # nothing else shows that anything is wrong: the hand or the ear may have slipped, if not the eye
-            again = _only_sign(fault_model, progress, fault_model.procedure.read_twice or DOUBTFUL)
-        if again is not None:
-            return _asked_again(fault_model, again, progress, Reason(Why.BEFORE_CONDEMNING))
+        first = None if again is None else _taken_first(problem, start, number, again, progress)
+        if first is not None:
+            return first
         return NextFix(
             fault_model.cures[number],
             fault_model.suspects[likeliest],
@@ -193,6 +188,21 @@ def _offer(fault_model: FaultModel, posterior: Floats, progress: Progress, best:
 def _hiding(progress: Progress, hidden: frozenset[Task]) -> Progress:
     """The same, with these checks as if passed by for good and no other deferred."""
     return replace(progress, skipped=progress.skipped | hidden, deferred=frozenset(), resting=frozenset())
+
+
+def _taken_first(problem: Problem, start: Belief, cure: int, again: int, progress: Progress) -> NextCheck | None:
+    """What is taken before a fix that hangs on one check: that check once more, or a reading in place of a look."""
+    fault_model, number = problem.fault_model, again
+    if fault_model.checks[fault_model.tasks[again].check].by_eye:
+        other = _another_measure(problem, start, cure, again, progress)
+        if other is not None:
+            return _asked_again(fault_model, other, progress, Reason(Why.BESIDE_A_LOOK))
+        # where nothing else shows that anything is wrong, the hand or the ear may have slipped, if not the eye
+        only = _only_sign(fault_model, progress, fault_model.procedure.read_twice or DOUBTFUL)
+        if only is None:
+            return None
+        number = only
+    return _asked_again(fault_model, number, progress, Reason(Why.BEFORE_CONDEMNING))
 
 
 def _to_take_again(

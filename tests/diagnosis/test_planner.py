@@ -566,7 +566,10 @@ def test_a_look_by_eye_is_not_taken_twice_but_measured() -> None:
     choice = next_of(socket_and_ground(by_eye=True), seen)
     assert isinstance(choice, NextCheck)
     assert (choice.task, choice.because.why) == (Task("drop"), Why.BESIDE_A_LOOK)
-    mended = next_of(socket_and_ground(by_eye=True), [*seen, observed(2, "drop", "good")])
+    read: list[Decision] = [*seen, observed(2, "drop", "good")]
+    # the look is the only sign of anything: heard wrong, a sound unit would be mended
+    assert next_task(socket_and_ground(by_eye=True), read) == Task("look")
+    mended = next_of(socket_and_ground(by_eye=True), [*read, observed(3, "look", "bad")])
     assert isinstance(mended, NextFix)
     assert mended.cure == Cure("mend socket")
     other = next_of(socket_and_ground(by_eye=True), [*seen, observed(2, "drop", "bad")])
