@@ -102,6 +102,7 @@ REPLIES: dict[str, str] = {
     "already_read": "Good. What did it show?",
     "already_done": "Then say next.",
     "what_found": "Good. What is it, and where?",
+    "tool_missing": "That's fine: say no tool when I ask for it, and we go another way.",
     "stuck": "Take your time. If it won't come, say skip, and we go another way.",
     "skipped_cost": "Skipped. It would have told {first} from {second}; I look for another way.",
     "order_changed": "{place} first, then. {text} stays open.",

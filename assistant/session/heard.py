@@ -37,7 +37,15 @@ from assistant.session.handlers.facts import unsure
 from assistant.session.handlers.finding import OTHER_NAMED
 from assistant.session.handlers.mending import WHICH
 from assistant.session.handlers.survey_jumps import place_named
-from assistant.session.heard_aside import names_another_part, of_another_part, while_rolling, work_done
+from assistant.session.heard_aside import (
+    names_another_part,
+    no_tool_told,
+    note_told,
+    of_another_part,
+    while_rolling,
+    without_denied,
+    work_done,
+)
 from assistant.session.saying.questions import check_expectation, expectation, fact_expectation
 from assistant.session.turn import Turn
 from assistant.session.unprompted.all_but import left_of
@@ -64,6 +72,7 @@ from assistant.understanding.hazards import (
     hazard_words,
     made_safe,
     only_no_good,
+    only_of_rolling,
     told_over,
 )
 from assistant.understanding.interpret import by_rules, second_opinion
@@ -111,6 +120,7 @@ def heard(turn: Turn, mode: Mode, fact: Heard) -> Told:
     guessed = _guessed(turn, fact)
     if guessed is not turn and names_another_part(guessed, words):
         guessed = turn
+    guessed = without_denied(guessed, words)
     return _only_asked(guessed, mode, words) or (guessed, event_of_speech(guessed.meant))
 
 
@@ -185,7 +195,7 @@ _READ_OR_CHOSEN = (Outcome.READING, Outcome.CHOICE, Outcome.OVER_RANGE)
 def _only_asked(turn: Turn, mode: Mode, words: str) -> Told | None:
     """A question that nothing answers, and that would be taken for an answer or a report: how it is done, or no."""
     meant = turn.meant
-    if (made_safe(words) or only_no_good(words)) and meant.report is Report.DANGER:
+    if (made_safe(words) or only_no_good(words) or only_of_rolling(words)) and meant.report is Report.DANGER:
         return replace(turn, understood=Understanding(Outcome.NOT_UNDERSTOOD, words)), Event.NOT_UNDERSTOOD
     unknown = meant.outcome in (Outcome.NOT_UNDERSTOOD, Outcome.CHOOSE) or meant.report in _NOT_ASKED
     doubted = meant.confirm and (meant.outcome is Outcome.CHOICE or _guessed_in_vain(meant, words))
@@ -532,6 +542,8 @@ _MENDED = (
 """Modes in which an earlier answer may be told to be wrong."""
 READERS = (
     Reader((Mode.CONFIRM, Mode.CHOOSE), _of_the_mending),
+    Reader((*_MENDED, Mode.READY), note_told),
+    Reader((Mode.READY, Mode.CAUTION, Mode.FACT, Mode.CHECK), no_tool_told),
     Reader((Mode.READY, Mode.CAUTION, Mode.FACT, Mode.ACCESS, Mode.CHECK), while_rolling),
     Reader(_MENDED, _moved),
     Reader(_MENDED, _earlier),

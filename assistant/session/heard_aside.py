@@ -5,6 +5,7 @@ Readers as in ``session.heard``: each gives the turn with what was told and its 
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from assistant.messages import Command, Expects, Heard, Outcome, Report, Understanding
@@ -14,10 +15,14 @@ from assistant.session.handlers.repairing import way_told
 from assistant.session.turn import Turn
 from assistant.session.unprompted.sightings import sighted
 from assistant.understanding import clarifications
+from assistant.understanding.choosing.asserted import denied
+from assistant.understanding.choosing.choices import normal, stems_of
 from assistant.understanding.commanding.done_reports import told_done
+from assistant.understanding.hazards import asks
 from assistant.understanding.interpret import by_rules
 from assistant.understanding.patterns import words_of
 from assistant.understanding.rolling import at_rest, names_rolling, went_out_rolling
+from assistant.understanding.talk import report_of
 
 Told = tuple[Turn, Event]
 STILL = "still"
@@ -86,6 +91,80 @@ def names_another_part(turn: Turn, words: str) -> bool:
     own = {word.rstrip("s") for word in words_of(f"{check.name} {check.title} {check.ask} {forms}")}
     named = {word.rstrip("s") for word in words_of(words)} & _PARTS
     return bool(named) and named.isdisjoint(own)
+
+
+def note_told(turn: Turn, _: Mode, words: str) -> Told | None:
+    """'Wait, write up that I used one splice kit', 'yes, and write down that I rolled it': all of it is the note."""
+    found = _NOTE.match(words)
+    if found is None or turn.meant.note is not None or turn.meant.outcome is Outcome.QUESTION:
+        return None
+    text = words[found.end() :].strip(" ,.:")
+    if len(text.split()) < _SHORTEST_NOTE:
+        return None
+    meant = Understanding(Outcome.COMMAND, words, command=Command.NOTE, note=text)
+    return replace(turn, understood=meant), Event.NOTE
+
+
+_NOTE = re.compile(
+    r"(?:(?:wait|hey|oh|ok|okay|yes|yeah|yep|yup|and|also|so|hold on|now|please|well)[,.\s]+)*"
+    r"(?:write (?:up|down)|jot down|note down|make a note|put (?:down|in the notes?|in the record))"
+    r"(?: that)?\b[,:\s]*",
+    re.IGNORECASE,
+)
+_SHORTEST_NOTE = 3
+
+
+def no_tool_told(turn: Turn, mode: Mode, words: str) -> Told | None:
+    """'I don't have a load tester' is none of the answers, 'got all of it but the tester' no question."""
+    meant, wanted = turn.meant, turn.expectation
+    if wanted is None or turn.state.dialog.overlay is not None:
+        return None
+    none = Understanding(Outcome.REPORT, words, report=Report.NO_TOOL)
+    if _ALL_BUT.search(words) is not None and mode is not Mode.CHECK:
+        return replace(turn, understood=none), Event.REPORT
+    if (
+        mode is not Mode.CHECK
+        or wanted.expects is not Expects.CHOICE
+        or _HAVE_NO.search(words) is None
+        or asks(words)
+    ):
+        return None
+    sure = meant.outcome is Outcome.CHOICE and not meant.confirm
+    told = None if sure else report_of(words, wanted, turn.context.vocabulary, shown=False)
+    return (replace(turn, understood=none), Event.REPORT) if told and told.report is Report.NO_TOOL else None
+
+
+_ALL_BUT = re.compile(
+    r"\b(?:everything|all of it|all that)\b[^.?!]{0,20}\b(?:but|except)(?: for)? (?:the|a|an|my) [a-z ]*"
+    r"(?:tester|meter|reader|load|charger|jack|stands?|gauge|clamp|tool|lamp|lead|indicator|goggles|post brush)\b",
+    re.IGNORECASE,
+)
+_HAVE_NO = re.compile(r"\b(?:don't have|do not have|ain't got|haven't got|have no|got no|without)\b", re.IGNORECASE)
+
+
+def without_denied(turn: Turn, words: str) -> Turn:
+    """The turn without a choice that is only named to be denied: 'the meter isn't dead'."""
+    meant, wanted = turn.meant, turn.expectation
+    asked = meant.ask.names if meant.ask is not None and meant.outcome is Outcome.CHOOSE else ()
+    name = asked[0] if len(asked) == 1 else meant.choice if meant.confirm else None
+    choice = next((one for one in wanted.choices if one.name == name), None) if wanted is not None else None
+    forms = () if choice is None else (choice.name, *choice.also)
+    if (
+        wanted is None
+        or choice is None
+        or any(_DENIES.search(form) and normal(form) in normal(words) for form in forms)
+    ):
+        return turn
+    said = normal(_NO_FIRST.sub("", words)).split()
+    own = {stem for word in words_of(choice.name) for stem in stems_of(word)}
+    if not any(denied(said, at) for at, word in enumerate(said) if not stems_of(word).isdisjoint(own)):
+        return turn
+    ask = clarifications.one_of(wanted.choices)
+    return replace(turn, understood=Understanding(Outcome.NOT_UNDERSTOOD, words, ask=ask, reason="leftover"))
+
+
+_NO_FIRST = re.compile(r"^\W*(?:no|nope|nah)\b[,.]\s*", re.IGNORECASE)
+_DENIES = re.compile(r"\b(?:no|not|none|never|nothing|without|zero)\b|n't\b", re.IGNORECASE)
 
 
 def work_done(turn: Turn, mode: Mode, words: str) -> Told | None:

@@ -310,6 +310,17 @@ _NO_GOOD = re.compile(
 )
 
 
+_TOLD_OF_ROLLING = re.compile(
+    r"\b(?:after|when|while|not|haven't|never|doesn't|before|only)\b[^.!?;]*"
+    r"\broll(?:ing|s|ed)?\b(?! (?:away|on|at|over))"
+)
+
+
+def only_of_rolling(text: str) -> bool:
+    """Whether it is told when something shows, which is no danger: 'not after rolling'."""
+    return _TOLD_OF_ROLLING.search(_plain(text)) is not None
+
+
 def only_no_good(text: str) -> bool:
     """Whether a part is told to be no good, which is no danger: 'I think it's a bad battery'."""
     return _NO_GOOD.search(_plain(text)) is not None

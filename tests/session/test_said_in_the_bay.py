@@ -272,3 +272,57 @@ def test_what_is_not_done_is_not_told_as_done(said: str) -> None:
     done = len(talk.decisions)
     replies = talk.text(talk.hear(said))
     assert not [one for one in talk.decisions[done:] if one.kind == "access_opened"], replies
+
+
+TESTER = "battery-and-charging check load tester"
+
+
+@pytest.mark.parametrize(("scene", "said", "says"), [
+    (TESTER, "like I told you I don't have a load tester", "pass this one by"),
+    (TESTER, "ain't got a load tester", "pass this one by"), (TESTER, "meter isn't dead", "one of"),
+    (TESTER, "both good, nothing dead", "both good"), (TESTER, "the load ain't dead", "one of"),
+    ("trailer-abs-light-on fact comes on", "haven't seen it on after rolling myself", "again"),
+    ("trailer-abs-light-on fact comes on", "not after rolling", "again"),
+])  # fmt: skip
+def test_what_is_denied_is_no_answer_to_be_asked_about(scene: str, said: str, says: str) -> None:
+    check_row(scene, said, "", "" if says == "again" else says)
+    talk = at(scene)
+    replies = talk.text(talk.hear(said)).lower()
+    assert "dead?" not in replies
+    assert "clear first" not in replies
+
+
+@pytest.mark.parametrize(("said", "note"), [
+    ("wait, write up that I burned half an hour labor and used one splice kit",
+     "I burned half an hour labor and used one splice kit"),
+    ("yes, and write down I rolled it around the lot", "I rolled it around the lot"),
+    ("put down that the posts were green", "the posts were green"),
+    ("hey, jot down one hold-down is missing", "one hold-down is missing"),
+])  # fmt: skip
+@pytest.mark.parametrize("scene", [REST, LIGHT, CRANKS, BOX])
+def test_a_note_is_kept_whole_and_logs_nothing(scene: str, said: str, note: str) -> None:
+    talk = at(scene)
+    talk.hear(said)
+    assert [one.text for one in talk.decisions if one.kind == "note_taken"][-1:] == [note]
+    assert logged(talk.decisions) == ""
+
+
+@pytest.mark.parametrize("said", ["I gotta quit for the day, save it for tomorrow", "gonna pick this up tomorrow"])
+def test_the_end_of_a_day_leaves_it_open(said: str) -> None:
+    check_row(REST, said, "", "next shift")
+
+
+@pytest.mark.parametrize(("scene", "logs"), [(CRANKS, ""), ("tire-tread-depth check look@left steer", "")])
+def test_a_bare_yes_among_three_answers_names_none(scene: str, logs: str) -> None:
+    talk = at(scene)
+    assert "fast?" not in talk.text(talk.hear("yes")).lower()
+    assert logged(talk.decisions) == logs
+
+
+@pytest.mark.parametrize(("said", "logs"), [
+    ("it says open circuit", "open or short"), ("open circuit", "open or short"),
+    ("open circuit like I told you", "open or short"),
+])  # fmt: skip
+def test_a_choice_with_its_own_word_is_not_asked_about(said: str, logs: str) -> None:
+    check_row("trailer-abs-light-on check kind of the code; code names a wheel=left rear", said,
+              f"kind of the code@={logs}", "")  # fmt: skip

@@ -109,6 +109,8 @@ def _cannot(turn: Turn, report: Report) -> Result:
     A look that takes no tool is not passed by for the want of one.
     """
     asked, context, state = turn.asked, turn.context, turn.state
+    if report is Report.NO_TOOL and asked.mode in (Mode.READY, Mode.CAUTION, Mode.FACT):
+        return stay(turn, Say("tool_missing"))
     if state.dialog.overlay is not None or state.dialog.revisit or asked.mode not in (Mode.CHECK, Mode.ACCESS):
         return commands.skip(turn)
     if report is Report.NO_TOOL and asked.mode is Mode.CHECK and not _takes_a_tool(turn):
