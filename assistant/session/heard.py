@@ -52,7 +52,7 @@ from assistant.session.unprompted.all_but import left_of
 from assistant.session.unprompted.breath import code_told, facts_told, ordinals_as_places, pieces_of, readings_told
 from assistant.session.unprompted.codes import code_read
 from assistant.session.unprompted.elsewhere import ANSWERED, moved_to, told_elsewhere, told_here
-from assistant.session.unprompted.mending import TAKEN, Mending, mending_of, other_named
+from assistant.session.unprompted.mending import TAKEN, Mending, mending_of, named_among, other_named
 from assistant.session.unprompted.places_told import Breath
 from assistant.session.unprompted.road_test import rolled
 from assistant.session.unprompted.sightings import sighted
@@ -286,6 +286,10 @@ def _guessed(turn: Turn, fact: Heard) -> Turn:
     meant = second_opinion(words, turn.meant, turn.expectation, turn.context.vocabulary, typed=typed)
     if meant is turn.meant:
         return turn
+    others = [one.prompt for one in turn.state.answer_history if one.prompt != turn.asked.prompt]
+    placed = place_spans(words, turn.expectation.places)
+    if meant.value is not None and not placed and named_among(turn.context, turn.state, others, words):
+        return turn  # a number beside the name of another reading is that one's
     if meant.reason == UNTOLD:
         meant = unsure(turn, fact, meant) or turn.meant
     return replace(turn, understood=as_choice(meant, turn.expectation))

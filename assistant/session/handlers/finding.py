@@ -97,7 +97,7 @@ def doubt(turn: Turn, check: Check, meant: Understanding) -> Result | None:
     if check.zero and abs(value) < NOTHING and not dialog.zero:
         question = Say("zero", {"text": at(check.zero, turn.asked.place)})
         return confirm(turn.with_dialog(zero=True), meant, question, "zero")
-    if check.beyond is not None and value > check.beyond.above and not dialog.zero:
+    if check.beyond is not None and value > check.beyond.above and not dialog.zero and not meant.confirm:
         question = Say("zero", {"text": at(check.beyond.ask, turn.asked.place)})
         return confirm(turn.with_dialog(zero=True), meant, question, "beyond")
     if meant.approximate and not dialog.exact and near_limit(limits_now(turn.state, check, turn.asked.place), value):
