@@ -11,7 +11,7 @@ import re
 from dataclasses import dataclass
 
 from assistant.messages import Expectation, Outcome, Understanding
-from assistant.numerals.tokenizer import scan
+from assistant.numerals.tokenizer import NUMBER_KINDS, scan
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding.clauses.parts import NUMBER, UNIT, Part, parts_of
 from assistant.understanding.place_names import place_spans
@@ -90,7 +90,7 @@ def likeliest_reading(
     text: str, found: Understanding, expectation: Expectation, vocabulary: Vocabulary
 ) -> Understanding | None:
     """The reading that the words beside it tell, alone; None where none does, or several do."""
-    if "?" in text or len(text.split()) > _LONGEST:
+    if "?" in text or len(text.split()) > _LONGEST or not _is_story(text, vocabulary):
         return None
     left = [one for one in _candidates(text, expectation, vocabulary) if not _is_none(one)]
     if left and (_TAKEN_BACK.search(text) or _elsewhere(text, expectation)):
@@ -102,6 +102,15 @@ def likeliest_reading(
         concluded = [one for one in left if _CONCLUDES.search(one.before) or _CONCLUDES.search(one.behind)][-1:]
         left = concluded or told
     return left[-1].read if len({_shown(one.read) for one in left}) == 1 else None
+
+
+def _is_story(text: str, vocabulary: Vocabulary) -> bool:
+    """Whether words are told around the numbers: of a figure and a slip alone nobody knows what was meant."""
+    items = [item for item in scan(text, vocabulary) if item.kind not in NUMBER_KINDS and item.text.isalpha()]
+    return len(items) >= _FEWEST
+
+
+_FEWEST = 4
 
 
 def _elsewhere(text: str, expectation: Expectation) -> bool:

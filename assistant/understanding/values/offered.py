@@ -141,10 +141,12 @@ def likely_reading(
     """The reading that is told among words of which nothing else was made, to be asked about; None for none."""
     if expectation.expects is not Expects.READING or expectation.prompt.overlaid is not None:
         return None
-    if found.outcome not in UNCLEAR or found.reason in _STANDS or UNKNOWN_WORD in text:
+    if found.outcome not in UNCLEAR - {Outcome.INCOMPLETE} or found.reason in _STANDS or UNKNOWN_WORD in text:
         return None
     if found.reason == Role.OTHER_PLACE.value and expectation.places:
         return None
+    if found.reason == Role.EARLIER.value:
+        return None  # 'charging volts was fourteen one': of what was read before it stands as told
     read = likeliest_reading(text, found, expectation, vocabulary)
     return None if read is None else _asked(read, text, expectation)
 
