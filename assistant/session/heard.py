@@ -39,12 +39,14 @@ from assistant.session.handlers.mending import WHICH
 from assistant.session.handlers.survey_jumps import place_named
 from assistant.session.heard_aside import (
     names_another_part,
+    no_codes_told,
     no_tool_told,
     note_told,
     of_another_part,
     while_rolling,
     without_denied,
     work_done,
+    yes_and_more,
 )
 from assistant.session.saying.questions import check_expectation, expectation, fact_expectation
 from assistant.session.turn import Turn
@@ -553,9 +555,11 @@ READERS = (
     Reader(_MENDED, _earlier),
     Reader((Mode.CHECK,), _other_reading),
     Reader((Mode.CHECK,), _other_value),
+    Reader((Mode.READY, Mode.CAUTION), yes_and_more),
     Reader((Mode.PROOF,), _drive),
     Reader((Mode.PUT_BACK,), _rest_of_the_list),
     Reader((Mode.ACCESS, Mode.FIX), _done_and_more),
+    Reader((Mode.PROOF,), no_codes_told),
     Reader((Mode.PROOF,), _code),
     Reader((Mode.CHECK,), _elsewhere),
     Reader((Mode.CHECK,), of_another_part),

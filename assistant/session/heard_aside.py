@@ -13,6 +13,7 @@ from assistant.session.dialog_state import Mode
 from assistant.session.events import Event
 from assistant.session.handlers.repairing import way_told
 from assistant.session.turn import Turn
+from assistant.session.unprompted.codes import code_read
 from assistant.session.unprompted.sightings import sighted
 from assistant.understanding import clarifications
 from assistant.understanding.choosing.asserted import denied
@@ -165,6 +166,55 @@ def without_denied(turn: Turn, words: str) -> Turn:
 
 _NO_FIRST = re.compile(r"^\W*(?:no|nope|nah)\b[,.]\s*", re.IGNORECASE)
 _DENIES = re.compile(r"\b(?:no|not|none|never|nothing|without|zero)\b|n't\b", re.IGNORECASE)
+
+
+def yes_and_more(turn: Turn, _: Mode, words: str) -> Told | None:
+    """'Yep, ready to roll', 'ready. driver says it's been a week': a yes, and no words that take it back."""
+    if turn.meant.outcome is not Outcome.NOT_UNDERSTOOD or turn.state.dialog.overlay is not None or asks(words):
+        return None
+    if _SAYS_YES.match(words) is None or _TAKES_BACK.search(words) is not None:
+        return None
+    return replace(turn, understood=Understanding(Outcome.COMMAND, words, command=Command.YES)), Event.YES
+
+
+_SAYS_YES = re.compile(
+    r"(?:(?:ok|okay|oh|well|alright|all right)[,.\s]+)*"
+    r"(?:yes|yep|yup|yeah|yessir|sure|ready|all set|let's go|good to go)\b"
+    r"(?:[,.!;]|\s+(?:and|to|i'm|we're|it's|let's)\b|\.)",
+    re.IGNORECASE,
+)
+_TAKES_BACK = re.compile(
+    r"\b(?:not|no|but|except|wait|almost|nearly|until|till|after|when|once|unless|if|will|gonna|going to|i'll|soon|"
+    r"minute|second|sec|half|only|still|haven't|isn't|ain't|aren't|don't|didn't|can't|won't|before|first|hold|later|"
+    r"later|should|would|could|think|guess|maybe|stop|skip|running|lit|hot|loose|leak\w*|smok\w*)\b",
+    re.IGNORECASE,
+)
+
+
+def no_codes_told(turn: Turn, _: Mode, words: str) -> Told | None:
+    """'No codes now', 'none, I already cleared it' where codes are read before they are cleared: none."""
+    wanted = turn.expectation
+    if wanted is None or "codes" not in wanted.told.lower() or turn.state.dialog.overlay is not None or asks(words):
+        return None
+    free = turn.meant.outcome is Outcome.NOT_UNDERSTOOD or turn.meant.command in (Command.NO, Command.YES)
+    if not free or _NO_CODES.match(words.strip()) is None:
+        return None
+    told = code_read(turn.context, turn.state, _NONE)
+    if told is None:
+        return None
+    none = Understanding(turn.meant.outcome, words)
+    return replace(turn, understood=none, code_read=told), Event.SEVERAL
+
+
+_NONE = "no codes"
+
+
+_NO_CODES = re.compile(
+    r"(?:(?:ok|okay|nope|no|well|yeah)[,.\s]+)*(?:there's |there are |there is |got |it's got |i got |says )?"
+    r"(?:none|no codes?|zero codes?|nothing (?:stored|active|in there|there|came up)|no (?:stored|active) codes?)\b"
+    r"(?!.*\b(?:but|except|until|yet|can't|couldn't|won't|reader)\b)",
+    re.IGNORECASE,
+)
 
 
 def work_done(turn: Turn, mode: Mode, words: str) -> Told | None:

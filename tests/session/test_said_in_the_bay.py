@@ -9,7 +9,9 @@ from __future__ import annotations
 import pytest
 
 from assistant.messages.decisions import Decision, FactAnswered, ObservationWithdrawn, Observed
-from tests.session.scenes import at
+from assistant.session.dialog_state import Mode
+from tests.session.conversation import Conversation
+from tests.session.scenes import at, context_of
 
 ALONE = "battery-and-charging check battery alone@second battery; fact batteries=four batteries"
 BANK = f"{ALONE}; battery alone@first battery=12.7"
@@ -326,3 +328,43 @@ def test_a_bare_yes_among_three_answers_names_none(scene: str, logs: str) -> Non
 def test_a_choice_with_its_own_word_is_not_asked_about(said: str, logs: str) -> None:
     check_row("trailer-abs-light-on check kind of the code; code names a wheel=left rear", said,
               f"kind of the code@={logs}", "")  # fmt: skip
+
+
+@pytest.mark.parametrize("said", [
+    "no codes now", "none, I already cleared it", "there's none in there", "nothing stored", "nope, no active codes",
+])  # fmt: skip
+def test_no_codes_before_clearing_are_kept_and_the_step_is_done(said: str) -> None:
+    talk = at("trailer-abs-light-on proof read codes")
+    talk.hear(said)
+    done = [(one.step, one.answer) for one in talk.decisions if one.kind == "proof_step_done"]
+    assert done == [("read codes", "no codes")]
+
+
+@pytest.mark.parametrize("said", ["can't read codes", "none yet", "no codes but the light's on", "do I need codes?"])
+def test_what_tells_of_no_reading_does_not(said: str) -> None:
+    talk = at("trailer-abs-light-on proof read codes")
+    talk.hear(said)
+    assert not [one for one in talk.decisions if one.kind == "proof_step_done"]
+
+
+def _begun(said: str) -> bool:
+    talk = Conversation(context_of("battery-and-charging")).begin()
+    talk.hear(said)
+    return talk.mode not in (Mode.READY, Mode.HELD)
+
+
+@pytest.mark.parametrize("said", [
+    "yep, ready to roll", "ok ready. driver says it's been doing it a week", "yes, and it's parked level",
+    "ready, got my stuff", "yeah let's go, it's raining", "yeah, I'm all set here", "all set, meter's charged",
+    "okay yes, coffee's done",
+])  # fmt: skip
+def test_words_behind_a_yes_take_nothing_of_it_back(said: str) -> None:
+    assert _begun(said)
+
+
+@pytest.mark.parametrize("said", [
+    "yes but not yet", "yeah, in a minute", "ready? for what", "yeah no, hold on", "yes, when I find my gloves",
+    "ready as soon as he moves it, wait",
+])  # fmt: skip
+def test_words_behind_a_yes_may_take_it_back(said: str) -> None:
+    assert not _begun(said)
