@@ -120,7 +120,7 @@ class Recognizer:
         if expectation.expects is Expects.NOTE or self._is_note(hypotheses):
             hypotheses = self._written(as_it_came, hypotheses, expectation)
         elif hypotheses:
-            weight = policy_of(self._vocabulary).second
+            weight = policy_of(self._vocabulary).second_at(expectation.expects, sound.snr_db)
             hypotheses = second_opinion(self._scorer(), as_it_came, hypotheses, weight, noisy=noisy)
         elif not hypotheses and sound.duration <= AGAIN_WITHIN and has_voice(sound.samples):
             hypotheses = self._submit(lambda: self._again(sound.samples, expectation))

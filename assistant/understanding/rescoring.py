@@ -23,7 +23,7 @@ from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding.answer_prior import usual
 from assistant.understanding.values.disambiguation import side_of
 
-SURENESS = frozenset({"both", "alone"})
+SURENESS = frozenset({"both", "numbers", "alone"})
 """Kinds of sureness, and what their names in the grammar begin with."""
 CLEAR = 8.0
 """A rival or a lead beyond this is never what makes an answer doubtful."""
@@ -68,6 +68,9 @@ class Policy:
 
     second: float = 0.6
     """Times the log probability by the second opinion, added to the recognizer's score."""
+    second_number: float = 1.0
+    """The same at a prompt for a reading in noise: there are many numbers and each was said in its training, choices
+    and commands are few, and the recognizer's own grammar tells more of them."""
     whole: float = 6.0
     """Added for words that as a whole are a way to say what they mean."""
     usual: float = 1.0
@@ -88,6 +91,8 @@ class Policy:
     """How far below a beginning the answer must stand that is only a part of it, for the rest to be asked for."""
     both: Sureness = Sureness()
     """Where a second opinion was weighed in."""
+    numbers: Sureness = Sureness(trust_noisy=0.5)
+    """The same at a prompt for a reading."""
     alone: Sureness = Sureness()
     """Where the recognizer's stands alone."""
     slip: float = 0.002
@@ -102,6 +107,11 @@ class Policy:
     """Seconds that a false answer costs that is judged like the true one: it is found, and put right."""
     misled: float = 450.0
     """Seconds that a false answer costs that is judged otherwise: a fault is passed, a wrong turn taken."""
+
+    def second_at(self, expects: Expects, snr_db: float | None) -> float:
+        """How much the second opinion weighs at such a prompt, in such a noise."""
+        noisy = snr_db is not None and snr_db < self.quiet_db
+        return self.second_number if noisy and expects is Expects.READING else self.second
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,7 +261,8 @@ def chances(judged: Judged, expects_reading: bool, snr_db: float | None, policy:
     """How likely it is that something else was said than was judged likeliest."""
     ratio = math.inf if snr_db is None else snr_db
     noisy = ratio < policy.quiet_db
-    sure = policy.both if judged.second else policy.alone
+    with_second = policy.numbers if expects_reading else policy.both
+    sure = with_second if judged.second else policy.alone
     trust = sure.trust_noisy if noisy else sure.trust
     unheard = sure.unheard_loud if ratio < policy.loud_db else sure.unheard_noisy if noisy else sure.unheard
     if not judged.first:

@@ -40,7 +40,6 @@ from assistant.understanding.rescoring import (
     Candidate,
     Judged,
     Policy,
-    Sureness,
     chances,
     judge,
     policy_of,
@@ -58,6 +57,7 @@ SCALES = (0.0, 0.25, 0.5, 1.0, 2.0, 4.0)
 """Times the seconds that mistakes cost."""
 WEIGHTS: Mapping[str, tuple[float, ...]] = {
     "second": (0.0, 0.4, 0.6, 0.8, 1.0, 1.3),
+    "second_number": (0.0, 0.4, 0.6, 0.8, 1.0, 1.3),
     "word": (0.0, 0.75, 1.5),
     "whole": (4.0, 6.0, 8.0),
     "unknown": (0.0, 2.0, 4.0, 6.0),
@@ -133,7 +133,9 @@ def row_of(case: Case, condition: str, heard: Heard, scorer: str, vocabulary: Vo
 
 def judged_of(row: Row, policy: Policy) -> Judged | None:
     """What a recording is taken for, None when for nothing that counts."""
-    judged = judge(row.weighed(policy.second), row.case.expectation, policy) if row.candidates else None
+    expectation = row.case.expectation
+    weight = policy.second_at(expectation.expects, row.snr_db)
+    judged = judge(row.weighed(weight), expectation, policy) if row.candidates else None
     if judged is None or judged.below > policy.reach or judged.meant.outcome is Outcome.CHOOSE:
         return None
     return judged
@@ -226,8 +228,8 @@ def kind_of(rows: Sequence[Row]) -> str:
 def surer(policy: Policy, rows: Sequence[Row], name: str, value: float) -> Policy:
     """The policy with one part of its chances changed."""
     kind = kind_of(rows)
-    changed: Sureness = replace(getattr(policy, kind), **{name: value})
-    return replace(policy, both=changed) if kind == "both" else replace(policy, alone=changed)
+    kinds = ("both", "numbers") if kind == "both" else ("alone",)
+    return replace(policy, **{one: replace(getattr(policy, one), **{name: value}) for one in kinds})
 
 
 def told(policy: Policy, rows: Sequence[Row]) -> dict[str, float]:

@@ -39,7 +39,9 @@ def level_of(condition: str) -> str:
 def mistake(case: Case, heard: Heard, vocabulary: Vocabulary) -> tuple[str, float] | None:
     """What was heard instead of what was said, and by how much that led; None when nothing else was."""
     policy = policy_of(vocabulary)
-    read = candidates_of(heard.weighed(OURS, policy.second), case.expectation, vocabulary)
+    read = candidates_of(
+        heard.weighed(OURS, policy.second_at(case.expectation.expects, heard.snr_db)), case.expectation, vocabulary
+    )
     judged = judge(read, case.expectation, policy) if read else None
     if judged is None or is_right(case, judged.meant):
         return None

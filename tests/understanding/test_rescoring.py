@@ -272,3 +272,11 @@ def test_a_number_of_one_word_is_asked_about_however_clear_its_sound() -> None:
     assert not heard(("three ohms", 0.0)).confirm, "its unit is no word of another's talk"
     assert not heard(("twelve hundred", 0.0)).confirm
     assert not heard(("infinite", 0.0)).confirm, "a name of 'over range' is no number"
+
+
+def test_at_a_reading_in_noise_the_second_opinion_weighs_more_and_its_lead_tells_less() -> None:
+    policy = replace(Policy(), second=0.6, second_number=1.0)
+    assert policy.second_at(Expects.READING, 5.0) == 1.0
+    assert policy.second_at(Expects.READING, 40.0) == policy.second_at(Expects.READING, None) == 0.6
+    assert policy.second_at(Expects.CHOICE, 5.0) == policy.second_at(Expects.COMMAND, 5.0) == 0.6
+    assert policy.numbers.trust_noisy < policy.both.trust_noisy

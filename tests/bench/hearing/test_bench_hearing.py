@@ -254,7 +254,7 @@ def _print_strangers(
 
 
 def _meant(case: Case, heard: Heard, name: str, vocabulary: Vocabulary) -> Understanding:
-    words = heard.weighed(name, policy_of(vocabulary).second)
+    words = heard.weighed(name, policy_of(vocabulary).second_at(case.expectation.expects, heard.snr_db))
     return interpret(words, case.expectation, vocabulary, snr_db=heard.snr_db)
 
 
