@@ -474,9 +474,9 @@ CHECKS = Checks({"lamp": ("out",), "code": ("none",)}, frozenset({"left", "right
     ("check", "before", "then", "verified"),
     [
         # a lamp names no place: out after it was on speaks for the fix, wherever that was done
-        ("lamp", "on", "out", Verified.MEASURED),
+        ("lamp", "on", "out", Verified.SEEN),
         # a code names its place: of the fix at another one its going says nothing
-        ("code", "left", "none", Verified.MEASURED),
+        ("code", "left", "none", Verified.SEEN),
         ("code", "right", "none", Verified.NOT),
         # good before it: nothing was to be mended
         ("lamp", "out", "out", Verified.NOT),
