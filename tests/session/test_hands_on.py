@@ -7,7 +7,7 @@ import re
 import pytest
 
 from assistant import catalog
-from assistant.messages import Reason, Why
+from assistant.messages import Choice, Expectation, Expects, Hypothesis, Reason, Why
 from assistant.messages.decisions import (
     CautionAcknowledged,
     CheckChosen,
@@ -25,6 +25,7 @@ from assistant.procedure.model import Check, Procedure
 from assistant.session.fold import State, apply_all
 from assistant.session.saying.questions import question
 from assistant.simulator.trial import context_of
+from assistant.understanding.interpret import interpret
 
 PACK = {path.stem: load_procedure(path).procedure for path in list_procedures()}
 RUN = [name for name, one in PACK.items() if any(row.hands and row.hands.engine == "running" for row in one.checks)]
@@ -111,6 +112,34 @@ def test_no_caution_gives_an_order_to_crank(name: str) -> None:
     for caution in PACK[name].cautions:
         assert not re.search(r"\bthen crank\b", caution.say), caution.name
         assert not re.match(r"ground off first", caution.short), caution.name
+
+
+DIM = "the right ones light up but they're all still dim"
+
+
+@pytest.mark.parametrize(
+    ("name", "asked", "words", "choice"),
+    [
+        ("trailer-light-dead-or-faint", "one by one", DIM, "one is wrong"),
+        ("trailer-light-dead-or-faint", "one by one", "still dim", "one is wrong"),
+        ("trailer-light-dead-or-faint", "all together", "they're all still dim", "one goes dim"),
+        ("battery-and-charging", "charging", "still low", "outside"),
+        ("battery-and-charging", "start", "no change", "slow"),
+        ("seven-way-power-and-grounds", "read again", "still weak", "weak"),
+        ("trailer-abs-light-on", "light", "it never went out", "lit"),
+        ("trailer-abs-light-never-lights", "blue alone", "still nothing", "dark"),
+        ("doubles-and-triples", "lights", "still the same", "one is lit"),
+        ("battery-and-charging", "air", "45 degrees", "freezing"),
+        ("battery-and-charging", "air", "seventy", "warm"),
+    ],
+)
+def test_a_question_has_an_answer_for_what_is_still_wrong(name: str, asked: str, words: str, choice: str) -> None:
+    """What a technician says where the trouble stands, or where the figure lies between the words."""
+    given = PACK[name]
+    rows = (*given.proof.steps, *given.facts)
+    options = next(row.choices for row in rows if row.name == asked)
+    expected = Expectation(Expects.CHOICE, choices=tuple(Choice(one.name, one.also) for one in options))
+    assert interpret([Hypothesis(words)], expected, catalog.load_vocabulary()).choice == choice
 
 
 @pytest.mark.parametrize("name", PACK)
