@@ -58,10 +58,15 @@ _HANDS = re.compile(
 """What can hurt somebody."""
 
 
+_WHICH = re.compile(r"\b(?:what|wat|where|which|how|who)\b(?! (?:if|happens)\b)")
+"""Words that ask for a thing, a place or a way, and for no leave: 'what should I grab'."""
+
+
 def asks_whether_safe(text: str) -> bool:
     """Whether it is asked for leave to do what can hurt: 'want me to shut it off before I grab these cables?'."""
     said = _plain(text)
-    return bool(_HANDS.search(said)) and bool(_LEAVE.search(said) or _WHETHER.search(said))
+    whether = _WHETHER.search(said) is not None and _WHICH.search(said) is None
+    return bool(_HANDS.search(said)) and (whether or _LEAVE.search(said) is not None)
 
 
 def asks_plainly(text: str) -> bool:

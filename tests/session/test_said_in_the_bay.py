@@ -368,3 +368,12 @@ def test_words_behind_a_yes_take_nothing_of_it_back(said: str) -> None:
 ])  # fmt: skip
 def test_words_behind_a_yes_may_take_it_back(said: str) -> None:
     assert not _begun(said)
+
+
+@pytest.mark.parametrize("said", [
+    "what parts should I grab", "what do I touch with the red", "how do I cage the brake", "where do we stand",
+    "what number did we put this under",
+])  # fmt: skip
+def test_what_asks_for_a_thing_or_a_way_asks_for_no_leave(said: str) -> None:
+    talk = at(OHMS)
+    assert not talk.text(talk.hear(said)).startswith("Stop")
