@@ -136,8 +136,8 @@ DIM = "the right ones light up but they're all still dim"
 def test_a_question_has_an_answer_for_what_is_still_wrong(name: str, asked: str, words: str, choice: str) -> None:
     """What a technician says where the trouble stands, or where the figure lies between the words."""
     given = PACK[name]
-    steps = {step.name: step.choices for step in given.proof.steps}
-    options = {**steps, **{fact.name: fact.choices for fact in given.facts}}[asked]
+    facts = {fact.name: fact.choices for fact in given.facts}
+    options = {**facts, **{step.name: step.choices for step in given.proof.steps}}[asked]
     expected = Expectation(Expects.CHOICE, choices=tuple(Choice(one.name, one.also) for one in options))
     assert interpret([Hypothesis(words)], expected, catalog.load_vocabulary()).choice == choice
 
