@@ -259,8 +259,8 @@ def _hangs_on(
 def _only_sign(fault_model: FaultModel, progress: Progress, doubtful: float) -> int | None:
     """The one look, taken once, without which nothing shows that anything is wrong today.
 
-    None where a misreading is too unlikely for the minutes of another look: who mends what was misread sends the unit
-    out as it was, and it comes back.
+    None where a misreading is too unlikely for the minutes of another look, but for a short one: who mends what was
+    misread sends the unit out as it was, and it comes back.
     """
     shown = [item.task for item in progress.evidence if not _is_sound(fault_model, item)]
     if progress.tried or len(shown) != 1:
@@ -270,7 +270,7 @@ def _only_sign(fault_model: FaultModel, progress: Progress, doubtful: float) -> 
     if looks > 1 or fault_model.tasks[task] in progress.skipped:
         return None
     nothing = 1.0 - there_today(fault_model, progress.evidence)
-    worth = nothing * COMES_BACK >= float(fault_model.task_minutes[task])
+    worth = max(nothing * COMES_BACK, WORTH_OFFERING) >= float(fault_model.task_minutes[task])
     return task if nothing >= doubtful and worth else None
 
 
