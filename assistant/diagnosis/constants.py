@@ -39,6 +39,9 @@ README's table."""
 ANOTHER = 0.3
 """Difference between what a repair's faults and the others show (total variation) from which a reading is taken in
 place of a second look by eye. Source: chosen. Cost: not measured."""
+ANOTHER_MINUTES = 0.5
+"""Share of a repair's minutes that such a reading may cost at most: beyond it the repair is done and its proof tells.
+Source: chosen. Cost: not measured."""
 UNLIKELY = 0.1
 """Probability of an outcome below which it speaks against a suspect. Source: chosen, some misreadings. Cost: see the
 README's table."""

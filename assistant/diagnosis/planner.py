@@ -16,6 +16,7 @@ import numpy as np
 from assistant.diagnosis.constants import (
     AGAIN,
     ANOTHER,
+    ANOTHER_MINUTES,
     BARELY,
     COMES_BACK,
     DOUBTFUL,
@@ -289,7 +290,7 @@ def _another_measure(problem: Problem, start: Belief, cure: int, look: int, prog
     if not (held.any() and mine.any()):
         return None
     minutes = problem.costs(start)[1]
-    most = float(fault_model.cure_minutes[cure]) / 2
+    most = float(fault_model.cure_minutes[cure]) * ANOTHER_MINUTES
     best, number = 0.0, None
     for at, task in enumerate(problem.tasks.tolist()):
         check = fault_model.checks[fault_model.tasks[task].check]
