@@ -1,6 +1,6 @@
 """What words tell that seem to answer: of a unit that rolls, of another part than is asked, work told as done.
 
-Readers as in ``session.heard``: each gives the turn with what was told and its event, or None.
+Readers as in ``hearing.reader``: each gives the turn with what was told and its event, or None.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from assistant.messages import Command, Expects, Heard, Outcome, Report, Underst
 from assistant.session.dialog_state import Mode
 from assistant.session.events import Event
 from assistant.session.handlers.repairing import way_told
+from assistant.session.hearing.reader import Told
 from assistant.session.turn import Turn
 from assistant.session.unprompted.codes import code_read
 from assistant.session.unprompted.sightings import sighted
@@ -25,7 +26,6 @@ from assistant.understanding.patterns import words_of
 from assistant.understanding.rolling import at_rest, names_rolling, went_out_rolling
 from assistant.understanding.talk import report_of
 
-Told = tuple[Turn, Event]
 STILL = "still"
 """How the wheels stand where a light is looked at before it rolls."""
 _PARTS = frozenset({
