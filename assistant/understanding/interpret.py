@@ -47,6 +47,7 @@ from assistant.understanding.utterance import (
     is_short_form,
     understand,
 )
+from assistant.understanding.values.dictated import as_one_figure
 from assistant.understanding.values.offered import UNCLEAR, likely_reading, offered_reading
 from assistant.understanding.values.readings import BY_COST
 
@@ -124,10 +125,12 @@ def by_rules(
 ) -> Understanding:
     """The same by the rules alone: arguments as of ``interpret``.
 
-    What counts by words of another language waits for a yes.
+    What counts by words of another language, or by a figure that was dictated in pieces, waits for a yes.
     """
     if len(hypotheses) == 1 and expectation.expects is not Expects.NOTE:
         said = in_english(hypotheses[0].words, vocabulary)
+        if expectation.expects is Expects.READING:
+            said = as_one_figure(said)
         if said != hypotheses[0].words:
             english = replace(hypotheses[0], words=said)
             found = _by_rules((english,), expectation, vocabulary, snr_db, policy)

@@ -15,7 +15,7 @@ from assistant.messages import Command, Expectation, Expects, Outcome, PromptKin
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding import clarifications
 from assistant.understanding.choosing.asserted import asserted, of_now, tells_nothing, told_undenied
-from assistant.understanding.choosing.choices import forms_of, normal
+from assistant.understanding.choosing.choices import beside_own_work, forms_of, normal
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.guessing import ACTS as BESIDE
 from assistant.understanding.guessing import margin_of
@@ -59,6 +59,8 @@ def likely_choice(
         return None
     if not _open(found, text, expectation) or "?" in text:
         return None
+    if found.choice is None and not beside_own_work(text).strip(" ,.!"):
+        return None  # 'I moved the lead' tells of no code that moved
     best, share = _likeliest(text, answers.shares(prompt.name, expectation.choices, _so(text)), expectation)
     if best is None or not answers.known_words(prompt.name, expectation.choices, text):
         return None

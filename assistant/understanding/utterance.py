@@ -248,15 +248,16 @@ def _confirming(text: str, expectation: Expectation, vocabulary: Vocabulary) -> 
     wish = wish_of(text, expectation, vocabulary)
     if wish is not None and (not over or wish.command in (Command.YES, Command.NO, Command.NEXT)):
         return wish
+    rest = yes_with_more(text, expectation)
+    told_so = rest and normal(_I_MEAN.sub("", rest)) in vocabulary.wishes.get(Command.YES, ())
+    if told_so:
+        return Understanding(Outcome.COMMAND, text, unit=expectation.unit, command=Command.YES)
     if _numbers(_THE_ONE.sub(" ", text), vocabulary) or (not over and _commands(text, expectation, vocabulary)):
         return None
     if no_with_more(text, stopped=not over):
         return Understanding(Outcome.COMMAND, text, unit=expectation.unit, command=Command.NO)
-    rest = yes_with_more(text, expectation)
-    if not over:
-        return None
-    if rest and normal(rest) in vocabulary.wishes.get(Command.YES, ()):
-        return Understanding(Outcome.COMMAND, text, unit=expectation.unit, command=Command.YES)
+    if not over and ("?" in text or not yes_with_more(text, expectation, stopped=True)):
+        return None  # without a prompt that asks, a stop must stand behind the yes
     if (rest and only_aside(rest)) or (rest is None and yes_among(text, expectation, vocabulary)):
         more = _understood(rest or text, expectation, vocabulary)
         if more.outcome is Outcome.NOT_UNDERSTOOD and more.reason in ("leftover", ""):
@@ -264,6 +265,7 @@ def _confirming(text: str, expectation: Expectation, vocabulary: Vocabulary) -> 
     return None
 
 
+_I_MEAN = re.compile(r"^(?:i mean|like i said|i said|man)\W+", re.IGNORECASE)
 _THE_ONE = re.compile(r"\b(?:the|that|this)(?:'s)?\s+one\b", re.IGNORECASE)
 """'That's the one': no number."""
 

@@ -27,14 +27,50 @@ _SHORT = 2
 """Words of texts that are compared word by word: of longer ones a wrong word is asked about."""
 _SAME_WORD = 60.0
 """Two words that are less alike are no slip of one another."""
+_UNFINISHED = re.compile(
+    r"\bso far\b|\b(?:haven't|hasn't|ain't|not|isn't|aren't|didn't|i'm)\b[^.;!?]*\b(?:yet|all the way|finished|done with)\b"
+    r"|\b(?:only|just)(?: \w+)? (?:half|part|some) of\b|\b(?:half ?way|part ?way)\b|\bstill (?:looking|checking|turning|going|at it)\b"
+    r"|\bto (?:check|look at|go) (?:yet|still)\b",
+    re.IGNORECASE,
+)
+"""Words that say that the look is not over: 'haven't gone all the way around yet, so far even'."""
+_OWN_WORK = re.compile(
+    r"\b(?:i|we|i've|we've|just|i'm|we're|gotta|have to|had to|let me|lemme) (?:just |already )?"
+    r"(?:mov|chang|switch|swap|clean|clear|hook|unplug|plug|wiggl|jump|turn|pull|push|cut|stick|stuck|put)\w* "
+    r"(?:the|my|that|this|these|those|a|one|over)\b(?: \w+){0,2}? "
+    r"(?:leads?|probes?|clips?|meter|tips?|light|lamp|creeper|jack|stands?|hands?|gloves?|cart|tools?|truck|trailer)\b",
+    re.IGNORECASE,
+)
+"""What somebody did to what he works with: 'I moved the lead' tells of no code that moved."""
 
 
 def understand_choice(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
     """Which of the prompt's choices was meant, or which command; one named beside a light waits for a yes."""
     found = _understood(text, expectation, vocabulary)
-    if found.choice is None or found.confirm or not of_a_light(text, found.choice, expectation.choices):
+    if found.choice is None or (found.confirm and _OWN_WORK.search(text) is None):
+        return found
+    plain = _is_form(text, expectation.choices)
+    if not plain and _OWN_WORK.search(text) is not None:
+        beside = _understood(beside_own_work(text), expectation, vocabulary)
+        if beside.choice is None:
+            return _unknown(text, expectation.choices)
+        return replace(
+            beside, heard=text, confirm=True, ask=clarifications.which_name(beside.choice), reason="leftover"
+        )
+    unfinished = not plain and _UNFINISHED.search(text) is not None
+    if not unfinished and not of_a_light(text, found.choice, expectation.choices):
         return found
     return replace(found, confirm=True, ask=clarifications.which_name(found.choice), reason="leftover")
+
+
+def beside_own_work(text: str) -> str:
+    """The words beside those for what somebody did to what he works with."""
+    return _OWN_WORK.sub(" ", text)
+
+
+def _is_form(text: str, choices: Sequence[Choice]) -> bool:
+    said = normal(text)
+    return any(said in forms_of(choice) for choice in choices)
 
 
 def _understood(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:

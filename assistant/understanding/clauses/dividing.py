@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from assistant.numerals.vocabulary import Kind
 from assistant.understanding.clauses.clause import Clause, shows
-from assistant.understanding.clauses.parts import LEAD, MARKERS, NUMBER, PAUSE, STATES, UNIT, Part
+from assistant.understanding.clauses.parts import LEAD, LEFT_OVER, MARKERS, NUMBER, PAUSE, STATES, UNIT, Part
 
 _DIVIDING = MARKERS - {"moving", "vague", "rated", "numbered", "taken_back", "place", "other_place"}
 """Roles that begin a clause of their own behind a value."""
@@ -19,17 +19,20 @@ _STATEMENT = frozenset({
 _STOPS = re.compile(r"[?!;:…—]|\.(?!\d)")
 
 
-def settled(text: str, parts: Sequence[Part], place: str) -> list[Part]:
+def settled(text: str, parts: Sequence[Part], place: str, dimension: str = "") -> list[Part]:
     """Parts whose words the others near them give another role: what names a pin, a setting of the meter, a wheel.
 
     Args:
         text: as heard or typed.
         parts: its parts, each with what its words do alone.
         place: where the prompt asks; words of it name no other place.
+        dimension: that of the prompt's unit; a time beside a reading of anything else is when it was read.
     """
     found = [_named_here(part, place) for part in parts]
     _number_names(found)
     _meter_settings(found)
+    if dimension != "time":
+        _when_read(found)
     _first_words(text, found)
     _pronouns(found)
     _no_places(found)
@@ -103,6 +106,30 @@ def _meter_settings(parts: list[Part]) -> None:
         if shown and first < at and (led or (word in _SETTINGS and parts[first].text.startswith("the "))):
             for place in range(first, at + 1):
                 parts[place] = parts[place]._replace(role="circumstance", kind="")
+
+
+_MINUTES = frozenset({"minute", "minutes", "min", "mins", "second", "seconds", "sec", "secs", "hour", "hours"})
+_AT_THE_TIME = frozenset({"at", "after", "by", "for", "past", "about", "around"})
+
+
+def _when_read(parts: list[Part]) -> None:
+    """'Twelve eight at ten minutes': the time tells when it was read, beside what was read."""
+    for at, part in enumerate(parts):
+        if part.text not in _MINUTES or part.role not in (UNIT, "as_seconds", LEFT_OVER, "tail"):
+            continue
+        first = at
+        while first and parts[first - 1].role == NUMBER:
+            first -= 1
+        before = parts[first - 1].text.split()[-1] if first else ""
+        behind = parts[at + 1].text.split()[0] if at + 1 < len(parts) else ""
+        timed = before in _AT_THE_TIME or behind in ("in", "later", "into")
+        others = (*parts[: max(first - 1, 0)], *parts[at + 1 :])
+        if first == at or not timed or not any(shows(other) for other in others):
+            continue
+        begin = first - 1 if before in _AT_THE_TIME else first
+        end = at + 1 if behind in ("in", "later", "into") else at
+        for place in range(begin, end + 1):
+            parts[place] = parts[place]._replace(role="circumstance", kind="")
 
 
 def _pronouns(parts: list[Part]) -> None:

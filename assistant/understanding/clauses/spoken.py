@@ -33,7 +33,7 @@ def spoken(
         dimension: that of the prompt's unit; '' without one.
         place: where the prompt asks, such as ``left rear``; words of it name no other place.
     """
-    parts = settled(text, parts_of(text, items, vocabulary), place)
+    parts = settled(text, parts_of(text, items, vocabulary), place, dimension)
     clauses = divided(text, parts)
     for clause in clauses:
         clause.role = role_of(clause)

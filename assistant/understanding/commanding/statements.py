@@ -112,12 +112,17 @@ def _stem(word: str) -> str:
     return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
 
 
-def yes_with_more(text: str, expectation: Expectation) -> str | None:
-    """What follows a yes at 'is that right?' ('yup, wide open'); None when it begins with no yes."""
+def yes_with_more(text: str, expectation: Expectation, *, stopped: bool = False) -> str | None:
+    """What follows a yes at 'is that right?' ('yup, wide open'); None when it begins with no yes.
+
+    ``stopped``: a stop must stand behind it.
+    """
     if not asked_alone(expectation):
         return None
     said = _BEGINS_WITH_YES.match(text.lower().replace("’", "'"))
-    return text[said.end() :].strip(" ,.;:!") if said is not None else None
+    if said is None or (stopped and text[said.end() :].lstrip()[:1] not in (",", ".", ";", "-", "!")):
+        return None
+    return text[said.end() :].strip(" ,.;:!")
 
 
 def yes_among(text: str, expectation: Expectation, vocabulary: Vocabulary) -> bool:
@@ -152,16 +157,19 @@ def no_with_more(text: str, *, stopped: bool = False) -> bool:
     return bool(rest) and apart and "?" not in text and not _TAKES_BACK_NO & set(rest)
 
 
-_BEGINS_WITH_NO = re.compile(r"\W*(?:(?:oh|uh|um|hm+|well|ah|er|yeah|okay|ok)\W+)*(?:no|nope|nah|naw|negative)\b")
+_BEGINS_WITH_NO = re.compile(
+    r"\W*(?:(?:oh|uh|um|hm+|well|ah|er|yeah|okay|ok|heck|hell|god|lord|man|boy)\W+)*(?:no|nope|nah|naw|negative)\b"
+    r"(?:\s+(?:señor|senor|jefe|sir|ma'am|boss|man|buddy|way)(?=\s*(?:[,.;-]|$)))?"
+)
 _TAKES_BACK_NO = frozenset({
     "problem", "doubt", "question", "yes", "yeah", "yep", "right", "correct", "sir", "ma'am", "good", "fine", "okay",
     "change", "matter", "worries", "continuity", "reading", "power", "voltage",
 })  # fmt: skip
 _BEGINS_WITH_YES = re.compile(
-    r"\W*(?:(?:oh|uh|well|okay|ok)\W+)?(?:yes|yep|yup|yeah|yessir|sí|si|mm.?hmm|mhm|uh huh|right|correct|"
+    r"\W*(?:(?:oh|uh|well|okay|ok|heck|hell|man|boy)\W+)?(?:yes|yep|yup|yeah|yessir|sí|si|mm.?hmm|mhm|uh huh|right|correct|"
     r"affirmative|"
     r"absolutely|exactly|that's right|that is right|that's it|you got it|ten four)"
-    r"\b(?!\s+(?:rear|front|side|axle|one))"
+    r"\b(?!\s+(?:rear|front|side|axle|one))(?:\s+(?:señor|senor|jefe|sir|ma'am|boss|man|buddy)\b)?"
 )
 _CHANGES = frozenset({"no", "not", "but", "except", "should", "wait", "actually", "instead", "only", "wrong"})
 
