@@ -59,8 +59,6 @@ def likely_choice(
         return None
     if not _open(found, text, expectation) or "?" in text:
         return None
-    if found.choice is None and not beside_own_work(text).strip(" ,.!"):
-        return None  # 'I moved the lead' tells of no code that moved
     best, share = _likeliest(text, answers.shares(prompt.name, expectation.choices, _so(text)), expectation)
     if best is None or not answers.known_words(prompt.name, expectation.choices, text):
         return None
@@ -110,6 +108,8 @@ def _so(text: str) -> str:
 
 def _open(found: Understanding, text: str, expectation: Expectation) -> bool:
     """Whether the rules leave open what was answered; a choice in its own words they do not."""
+    if found.choice is None and not beside_own_work(text).strip(" ,.!"):
+        return False  # 'I moved the lead' tells of no code that moved
     if found.outcome is Outcome.REPORT:
         return str(found.report) in _MAY_ANSWER
     if found.outcome is Outcome.CHOICE and not found.confirm:

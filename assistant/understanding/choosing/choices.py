@@ -28,8 +28,10 @@ _SHORT = 2
 _SAME_WORD = 60.0
 """Two words that are less alike are no slip of one another."""
 _UNFINISHED = re.compile(
-    r"\bso far\b|\b(?:haven't|hasn't|ain't|not|isn't|aren't|didn't|i'm)\b[^.;!?]*\b(?:yet|all the way|finished|done with)\b"
-    r"|\b(?:only|just)(?: \w+)? (?:half|part|some) of\b|\b(?:half ?way|part ?way)\b|\bstill (?:looking|checking|turning|going|at it)\b"
+    r"\bso far\b|\b(?:haven't|hasn't|ain't|not|isn't|aren't|didn't|i'm)\b[^.;!?]*"
+    r"\b(?:yet|all the way|finished|done with)\b"
+    r"|\b(?:only|just)(?: \w+)? (?:half|part|some) of\b|\b(?:half ?way|part ?way)\b"
+    r"|\bstill (?:looking|checking|turning|going|at it)\b"
     r"|\bto (?:check|look at|go) (?:yet|still)\b",
     re.IGNORECASE,
 )

@@ -166,8 +166,8 @@ _TAKES_BACK_NO = frozenset({
     "change", "matter", "worries", "continuity", "reading", "power", "voltage",
 })  # fmt: skip
 _BEGINS_WITH_YES = re.compile(
-    r"\W*(?:(?:oh|uh|well|okay|ok|heck|hell|man|boy)\W+)?(?:yes|yep|yup|yeah|yessir|sí|si|mm.?hmm|mhm|uh huh|right|correct|"
-    r"affirmative|"
+    r"\W*(?:(?:oh|uh|well|okay|ok|heck|hell|man|boy)\W+)?(?:yes|yep|yup|yeah|yessir|sí|si|mm.?hmm|mhm|uh huh|right|"
+    r"correct|affirmative|"
     r"absolutely|exactly|that's right|that is right|that's it|you got it|ten four)"
     r"\b(?!\s+(?:rear|front|side|axle|one))(?:\s+(?:señor|senor|jefe|sir|ma'am|boss|man|buddy)\b)?"
 )

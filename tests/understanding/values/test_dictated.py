@@ -35,7 +35,7 @@ def test_pieces_of_a_figure_are_one(said: str, meant: str) -> None:
         ("@battery-and-charging/rest volts", "it is twelve comma six", "12.6", True),
         ("@pushrod-stroke/stroke", "one with three quarters of inch", "1.75", True),
         ("@trailer-abs-light-on/tractor blue warm", "after ten minutes I got twelve six", "12.6", False),
-        ("@seven-way-power-and-grounds/ground joint drop, front", "point oh five if I'm reading it right", "0.05", False),
+        ("@trailer-abs-light-never-lights/ground drop", "oh point oh five if I'm seeing it right", "0.05", False),
         ("@wheel-speed-sensor-survey/ohms", "the book said nine hundred", "ask", False),
         ("@pushrod-stroke/pressure", "governor's set for one twenty five but lemme get to the gauge", "ask", False),
         ("@trailer-abs-light-on/tone ring", "haven't gone all the way around yet, so far even", "even", True),
