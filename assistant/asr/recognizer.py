@@ -30,8 +30,8 @@ from assistant.audio.vad import has_voice
 from assistant.errors import OperatorError
 from assistant.messages import NO_PROMPT, Command, Expectation, Expects, Hearing, Hypothesis, Outcome
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.understanding.grammar_phrases import TOO_ALIKE, grammar_words, phrase_list
-from assistant.understanding.rescoring import policy_of
+from assistant.understanding.recognition.grammar_phrases import TOO_ALIKE, grammar_words, phrase_list
+from assistant.understanding.recognition.rescoring import policy_of
 from assistant.understanding.utterance import understand
 
 ALTERNATIVES = 40

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from assistant.understanding.completeness import Sofar
+from assistant.understanding.recognition.completeness import Sofar
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from assistant.audio.endpointer import Endpointer, Phase, Waits
 from assistant.audio.sound import RATE, Samples
 from assistant.audio.vad import FRAME, VoiceDetector
 from assistant.messages import Hearing
-from assistant.understanding.completeness import Sofar
+from assistant.understanding.recognition.completeness import Sofar
 
 LEAD_IN = 0.5
 """Seconds kept from before the first voice: first words are short and begin softly."""

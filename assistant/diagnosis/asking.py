@@ -12,12 +12,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from assistant.diagnosis.action_values import BeliefBatch
 from assistant.diagnosis.conditions import may_hold, surely_holds
 from assistant.diagnosis.constants import WORTH_ASKING
 from assistant.diagnosis.fault_model import FaultModel, Suspect
 from assistant.diagnosis.likelihood import Floats
-from assistant.diagnosis.lookahead import least_minutes
+from assistant.diagnosis.looking_ahead.action_values import BeliefBatch
+from assistant.diagnosis.looking_ahead.lookahead import least_minutes
 from assistant.diagnosis.prior import times_of
 from assistant.diagnosis.problem import Belief
 from assistant.diagnosis.problem_layout import lay_out

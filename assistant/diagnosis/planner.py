@@ -31,7 +31,7 @@ from assistant.diagnosis.evidence import Evidence
 from assistant.diagnosis.explanations import reason_for_check, reason_for_fix, reason_for_none
 from assistant.diagnosis.fault_model import Cure, FaultModel, Indexes, Opening, Suspect, Task
 from assistant.diagnosis.likelihood import Flags, Floats
-from assistant.diagnosis.lookahead import Best, best_of
+from assistant.diagnosis.looking_ahead.lookahead import Best, best_of
 from assistant.diagnosis.problem import Belief, Problem
 from assistant.diagnosis.problem_layout import condemned_by, lay_out
 from assistant.diagnosis.progress import Progress, progress_of

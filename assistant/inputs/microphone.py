@@ -38,7 +38,7 @@ from assistant.messages import (
 )
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.tts.voice import Voice
-from assistant.understanding.completeness import so_far
+from assistant.understanding.recognition.completeness import so_far
 
 GUARD = 0.25
 """Seconds after our own voice in which nothing is heard: the room's echo and the devices' delay."""

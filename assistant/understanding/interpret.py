@@ -21,10 +21,10 @@ from assistant.understanding import clarifications, half_heard
 from assistant.understanding.beside import with_question
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.follow_up import pick
-from assistant.understanding.grammar_phrases import TOO_ALIKE
 from assistant.understanding.guessing import is_chat, opinion_on
 from assistant.understanding.likely_choice import likely_choice
-from assistant.understanding.rescoring import (
+from assistant.understanding.recognition.grammar_phrases import TOO_ALIKE
+from assistant.understanding.recognition.rescoring import (
     Candidate,
     Chances,
     Judged,

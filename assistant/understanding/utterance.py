@@ -35,9 +35,9 @@ from assistant.understanding.commanding.statements import (
 from assistant.understanding.commanding.ways import told_in_a_way
 from assistant.understanding.commanding.wishes import spotted_wish, wish_of
 from assistant.understanding.commands import command_of
-from assistant.understanding.details import detail_of
 from assistant.understanding.follow_up import pick
 from assistant.understanding.talk import answer_and_question, danger_of, question_by_form, question_of, report_of
+from assistant.understanding.values.details import detail_of
 from assistant.understanding.values.identifiers import understand_identifier
 from assistant.understanding.values.number_spans import tidy
 from assistant.understanding.values.readings import BY_COST, understand_reading

@@ -23,7 +23,7 @@ from assistant.audio.vad import FRAME, VoiceDetector
 from assistant.errors import LeadsmanError
 from assistant.messages import Expectation, Hearing
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.understanding.completeness import Sofar, so_far
+from assistant.understanding.recognition.completeness import Sofar, so_far
 from assistant.web.answers import Answer, Fate, PageListener
 from assistant.web.ports import Hears
 

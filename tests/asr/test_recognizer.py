@@ -18,8 +18,8 @@ from assistant.audio.vad import has_voice
 from assistant.errors import OperatorError
 from assistant.messages import NO_PROMPT, Choice, Command, Expectation, Expects, Outcome, check_prompt
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.understanding.grammar_phrases import phrase_list
 from assistant.understanding.interpret import interpret
+from assistant.understanding.recognition.grammar_phrases import phrase_list
 
 pytestmark = pytest.mark.model
 OHMS = Expectation(Expects.READING, unit="ohm", low=Decimal(900), high=Decimal(1400))

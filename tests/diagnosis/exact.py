@@ -11,8 +11,8 @@ from collections.abc import Callable
 
 import numpy as np
 
-from assistant.diagnosis.action_values import BeliefBatch
-from assistant.diagnosis.lookahead import Best, give_up_minutes
+from assistant.diagnosis.looking_ahead.action_values import BeliefBatch
+from assistant.diagnosis.looking_ahead.lookahead import Best, give_up_minutes
 from assistant.diagnosis.problem import Belief, Problem
 from tests.diagnosis.problems import after_check
 

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from assistant.diagnosis import posterior as ours
-from assistant.diagnosis.action_values import BeliefBatch
-from assistant.diagnosis.base_policy import entropy
 from assistant.diagnosis.constants import NOT_CURED, WIDTH
 from assistant.diagnosis.evidence import touched_tasks
 from assistant.diagnosis.fault_model import Cure, FaultModel, Suspect, Task, fault_model
+from assistant.diagnosis.looking_ahead.action_values import BeliefBatch
+from assistant.diagnosis.looking_ahead.base_policy import entropy
 from assistant.diagnosis.planner import NextFix, choose
 from assistant.diagnosis.posterior import posterior
 from assistant.diagnosis.problem_layout import lay_out

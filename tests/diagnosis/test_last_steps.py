@@ -10,12 +10,12 @@ from typing import Any
 import numpy as np
 import pytest
 
-from assistant.diagnosis import lookahead
-from assistant.diagnosis.action_values import BeliefBatch
 from assistant.diagnosis.constants import WIDTH
 from assistant.diagnosis.explanations import reason_for_check, reason_for_fix
 from assistant.diagnosis.fault_model import Cure, FaultModel, Suspect, Task, fault_model
 from assistant.diagnosis.limits import limits_of
+from assistant.diagnosis.looking_ahead import lookahead
+from assistant.diagnosis.looking_ahead.action_values import BeliefBatch
 from assistant.diagnosis.planner import Choice, GiveUp, NextCheck, NextFix, Progress, choose, progress_of
 from assistant.diagnosis.posterior import posterior
 from assistant.diagnosis.problem_layout import lay_out

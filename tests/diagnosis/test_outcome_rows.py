@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from assistant.diagnosis.base_policy import entropy
 from assistant.diagnosis.evidence import standing
 from assistant.diagnosis.fault_model import fault_model
+from assistant.diagnosis.looking_ahead.base_policy import entropy
 from assistant.diagnosis.outcome_rows import JointRows
 from assistant.diagnosis.posterior import posterior
 from assistant.diagnosis.problem import Problem

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from assistant.diagnosis.constants import WORTH_OFFERING
 from assistant.diagnosis.evidence import standing
 from assistant.diagnosis.fault_model import Cure, Opening, Suspect, Task, fault_model
-from assistant.diagnosis.lookahead import best_of
+from assistant.diagnosis.looking_ahead.lookahead import best_of
 from assistant.diagnosis.planner import (
     Choice,
     GiveUp,

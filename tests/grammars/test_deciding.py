@@ -9,7 +9,7 @@ import pytest
 from assistant.catalog import load_vocabulary
 from assistant.errors import DocumentError
 from assistant.numerals.tables import Reader
-from assistant.understanding.rescoring import SURENESS, policy_of
+from assistant.understanding.recognition.rescoring import SURENESS, policy_of
 
 VOCABULARY = load_vocabulary()
 

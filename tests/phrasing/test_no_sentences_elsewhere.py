@@ -21,7 +21,7 @@ HEARD_OR_NAMED = {
     "session/saying/questions.py": {"do not know", "can not tell"},  # said by people
     "session/handlers/survey_jumps.py": {"go to the "},  # said by people
     "session/handlers/commands.py": {"yes keep it", "yes keep that", "okay keep it"},  # said by people
-    "understanding/grammar_phrases.py": {"no make that"},  # said by people
+    "understanding/recognition/grammar_phrases.py": {"no make that"},  # said by people
     "verdict/judge.py": {"resistance of the leads"},  # what an error is about
     "verdict/uncertainty.py": {"meter without a name"},  # what a finding is about
     "session/observing/observations.py": {"perhaps self-made by"},  # name of a condition, as records hold it

@@ -14,7 +14,7 @@ from assistant.procedure.load import load_procedure
 from assistant.procedure.model import Option
 from assistant.session.context import Context
 from assistant.session.saying.questions import expectation
-from assistant.understanding.grammar_phrases import phrase_list
+from assistant.understanding.recognition.grammar_phrases import phrase_list
 from tests.session.conversation import Conversation, context, keys
 
 SIZES = ("six", "nine", "twelve", "sixteen", "twenty", "twenty four", "thirty", "thirty six")

@@ -36,7 +36,7 @@ from assistant.messages import Expects, Outcome
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.setup.model import model_folder
 from assistant.understanding.interpret import candidates_of, words_ask
-from assistant.understanding.rescoring import (
+from assistant.understanding.recognition.rescoring import (
     Candidate,
     Judged,
     Policy,

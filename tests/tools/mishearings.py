@@ -21,7 +21,7 @@ from assistant.numerals.vocabulary import Vocabulary
 from assistant.setup.model import model_folder
 from assistant.simulator.mishearing import TABLE
 from assistant.understanding.interpret import candidates_of
-from assistant.understanding.rescoring import judge, policy_of
+from assistant.understanding.recognition.rescoring import judge, policy_of
 from tests.bench.hearing.cases import Case, is_right, load_readings
 from tests.bench.hearing.mixing import NOISES
 from tests.bench.hearing.nbest import Heard

@@ -6,7 +6,8 @@ from types import ModuleType
 
 import pytest
 
-from assistant.diagnosis import constants, lookahead, posterior, problem_layout
+from assistant.diagnosis import constants, posterior, problem_layout
+from assistant.diagnosis.looking_ahead import lookahead
 from assistant.pictures import layout
 from assistant.session import dispatch
 from assistant.simulator.trial import Trial

@@ -11,7 +11,7 @@ import pytest
 from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects, Hypothesis
 from assistant.understanding.interpret import candidates_of
-from assistant.understanding.rescoring import Policy, chances
+from assistant.understanding.recognition.rescoring import Policy, chances
 from tests.bench.hearing.cases import Case
 from tests.tools import fit_confirm
 from tests.tools.drawing.tradeoff import Point, draw

@@ -26,8 +26,8 @@ from assistant.setup.model import model_folder
 from assistant.setup.settings import FASTEST, SLOWEST, VoiceSettings, load_voice, save_voice
 from assistant.tts.synthesizer import Synthesizer, VoiceFailedError
 from assistant.tts.voice import Voice
-from assistant.understanding.completeness import so_far
 from assistant.understanding.interpret import interpret
+from assistant.understanding.recognition.completeness import so_far
 
 SENTENCE = "eleven eighty ohms"
 VALUE = Decimal(1180)

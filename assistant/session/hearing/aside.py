@@ -19,11 +19,11 @@ from assistant.session.unprompted.sightings import sighted
 from assistant.understanding import clarifications
 from assistant.understanding.choosing.asserted import denied
 from assistant.understanding.choosing.choices import normal, stems_of
+from assistant.understanding.choosing.rolling import at_rest, names_rolling, went_out_rolling
 from assistant.understanding.commanding.done_reports import told_done
 from assistant.understanding.hazards import asks
 from assistant.understanding.interpret import by_rules
 from assistant.understanding.patterns import words_of
-from assistant.understanding.rolling import at_rest, names_rolling, went_out_rolling
 from assistant.understanding.talk import report_of
 
 STILL = "still"

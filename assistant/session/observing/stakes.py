@@ -1,8 +1,9 @@
 """What a false answer would cost, by what the plan does on it next, and whether that is worth a yes.
 
 A yes is asked when the chance of a mistake times what it costs is more than the seconds that asking takes
-(``understanding.rescoring``). A reading that is taken a second time before a part goes costs that second reading and
-no more; one on which a part is replaced costs the part and the work; any other costs a wrong turn.
+(``understanding.recognition.rescoring``). A reading that is taken a second time before a part goes costs that
+second reading and no more; one on which a part is replaced costs the part and the work; any other costs a wrong
+turn.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from assistant.session.agenda.advance import move_on
 from assistant.session.agenda.outcomes import is_fine
 from assistant.session.context import Context
 from assistant.session.fold import State, apply_all
-from assistant.understanding.rescoring import Chances, loss, policy_of
+from assistant.understanding.recognition.rescoring import Chances, loss, policy_of
 
 PART_MINUTES = 180.0
 """Working minutes that a good part is worth which is thrown away, with the time to get another; common practice, no

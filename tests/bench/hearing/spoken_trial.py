@@ -32,7 +32,7 @@ from assistant.records.store.folder import FolderStore
 from assistant.setup.model import model_folder
 from assistant.tts.synthesizer import Synthesizer
 from assistant.tts.voice import Voice
-from assistant.understanding.completeness import so_far
+from assistant.understanding.recognition.completeness import so_far
 
 RATE = 16000
 LISTENED = 0.45

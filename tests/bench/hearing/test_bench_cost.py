@@ -21,8 +21,8 @@ from assistant.numerals.number_parser import number_spans
 from assistant.numerals.tokenizer import scan
 from assistant.numerals.verbalizations import whole_sayings
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.understanding.grammar_phrases import phrase_list
 from assistant.understanding.interpret import interpret
+from assistant.understanding.recognition.grammar_phrases import phrase_list
 from tests.bench.hearing.baselines import PARSERS, text2num_alone
 from tests.bench.hearing.cases import load_readings
 from tests.bench.hearing.mixing import case_sound

@@ -27,7 +27,7 @@ from assistant.asr.recognizer import Recognizer
 from assistant.messages import Outcome, Understanding
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding.interpret import interpret
-from assistant.understanding.rescoring import policy_of
+from assistant.understanding.recognition.rescoring import policy_of
 from tests.bench.hearing import people
 from tests.bench.hearing.baselines import BAG, PARSERS, Plainly
 from tests.bench.hearing.cases import (

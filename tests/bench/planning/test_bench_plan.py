@@ -12,8 +12,8 @@ import sys
 
 import pytest
 
-from assistant.diagnosis.action_values import BeliefBatch
-from assistant.diagnosis.lookahead import Best, best_of
+from assistant.diagnosis.looking_ahead.action_values import BeliefBatch
+from assistant.diagnosis.looking_ahead.lookahead import Best, best_of
 from assistant.diagnosis.problem import Belief, Problem
 from assistant.procedure.load import load_procedure
 from assistant.simulator.prove import prove

@@ -27,8 +27,8 @@ from assistant.audio.vad import FRAME, make_detector
 from assistant.messages import Expectation, Hearing
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.tts.synthesizer import Synthesizer
-from assistant.understanding.completeness import so_far
 from assistant.understanding.interpret import interpret
+from assistant.understanding.recognition.completeness import so_far
 from tests.bench.hearing.cases import load_readings
 from tests.bench.hearing.mixing import case_sound
 from tests.bench.shop.real_shop import loud_until

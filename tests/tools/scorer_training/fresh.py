@@ -23,7 +23,7 @@ from assistant import catalog
 from assistant.messages import Expectation, Expects
 from assistant.numerals.verbalizations import sayings
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.understanding.grammar_phrases import spread
+from assistant.understanding.recognition.grammar_phrases import spread
 from tests.tools.scorer_training import neural
 from tests.tools.scorer_training.clips import RATE
 from tests.tools.scorer_training.texts import PROMPTS, as_heard, told

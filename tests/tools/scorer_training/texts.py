@@ -15,7 +15,7 @@ from assistant.messages import Expectation, Expects
 from assistant.numerals.verbalizations import cardinal, sayings
 from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.procedure.load import load_procedure
-from assistant.understanding.grammar_phrases import grammar_words, spread
+from assistant.understanding.recognition.grammar_phrases import grammar_words, spread
 from tests.tools.scorer_training.clips import Said
 from tests.tools.scorer_training.talk import sentences, stray_words
 

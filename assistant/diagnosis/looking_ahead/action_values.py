@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from assistant.diagnosis.base_policy import blind_minutes, entropy, entropy_without, nat_price
 from assistant.diagnosis.constants import BARELY, CONDEMN_FLOOR, GROUND_NATS, TRY_FLOOR
 from assistant.diagnosis.likelihood import Flags, Floats
+from assistant.diagnosis.looking_ahead.base_policy import blind_minutes, entropy, entropy_without, nat_price
 from assistant.diagnosis.outcome_rows import JointRows
 from assistant.diagnosis.problem import Belief, Problem
 

@@ -20,7 +20,7 @@ from dataclasses import dataclass, fields
 from assistant.messages import Command, Expectation, Expects, Hypothesis, Outcome, Understanding
 from assistant.numerals.tokenizer import UNKNOWN_WORD
 from assistant.numerals.vocabulary import Vocabulary
-from assistant.understanding.answer_prior import usual
+from assistant.understanding.recognition.answer_prior import usual
 from assistant.understanding.values.disambiguation import side_of
 
 SURENESS = frozenset({"both", "numbers", "alone"})

@@ -8,7 +8,7 @@ import pytest
 
 from assistant.catalog import load_vocabulary
 from assistant.messages import Expectation, Expects
-from assistant.understanding.completeness import Sofar, so_far
+from assistant.understanding.recognition.completeness import Sofar, so_far
 
 VOCABULARY = load_vocabulary()
 OHMS = Expectation(Expects.READING, unit="ohm", low=Decimal(900), high=Decimal(1400))

@@ -8,7 +8,7 @@ import pytest
 
 from assistant.catalog import load_vocabulary
 from assistant.messages import Choice, Expectation, Expects, Outcome
-from assistant.understanding.grammar_phrases import grammar_words, phrase_list
+from assistant.understanding.recognition.grammar_phrases import grammar_words, phrase_list
 from assistant.understanding.utterance import understand
 
 VOCABULARY = load_vocabulary()

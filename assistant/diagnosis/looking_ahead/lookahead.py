@@ -10,7 +10,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from assistant.diagnosis.action_values import ActionValues, BeliefBatch
 from assistant.diagnosis.constants import (
     BARELY,
     BEAM,
@@ -30,6 +29,7 @@ from assistant.diagnosis.constants import (
     WORK,
 )
 from assistant.diagnosis.likelihood import Floats
+from assistant.diagnosis.looking_ahead.action_values import ActionValues, BeliefBatch
 from assistant.diagnosis.problem import Belief, Problem
 
 

@@ -19,9 +19,9 @@ from assistant.messages import (
     Outcome,
     Understanding,
 )
-from assistant.understanding.answer_prior import usual
 from assistant.understanding.interpret import candidates_of, interpret
-from assistant.understanding.rescoring import (
+from assistant.understanding.recognition.answer_prior import usual
+from assistant.understanding.recognition.rescoring import (
     Chances,
     Judged,
     Policy,
