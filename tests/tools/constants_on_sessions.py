@@ -46,6 +46,8 @@ VALUES: Mapping[str, tuple[Any, ...]] = {
     "LOOKS": (2, 4),
     "ASKED": (1, 3),
     "LAST_RESORT": (0.2, 0.6),
+    "ANOTHER": (0.1, 0.6),
+    "ANOTHER_MINUTES": (0.25, 1.0),
     "THOROUGH": (1e-3, 1e-5),
     "AGAIN": (0.001, 0.05),
     "GIVE_UP": (60.0, 240.0),
