@@ -65,6 +65,15 @@ class Reader:
         given = self.tables.get(name, {}).get(part, {})
         return {key: self._texts(f"{name}.toml / {part} / {key}", texts) for key, texts in given.items()}
 
+    def done(self, name: str) -> tuple[dict[str, tuple[str, ...]], dict[str, tuple[str, ...]]]:
+        """The parts of a file that may be missing, and its part ``told``: words of verbs that are ordered ones."""
+        parts = {part: self.forms(name, part) for part in self.tables.get(name, {}) if part != "told"}
+        told = self.lists(name, "told")
+        for verb in told:
+            if verb not in parts.get("ordered", ()):
+                self.fault(f"{name}.toml / told / {verb}", "Add the verb to [ordered], too.")
+        return parts, told
+
     def _texts(self, where: str, found: Any) -> tuple[str, ...]:
         if not isinstance(found, list) or not found or not all(isinstance(form, str) and form for form in found):
             self.fault(where, "Give a list of phrases in quotes, at least one.")

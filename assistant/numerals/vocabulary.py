@@ -103,6 +103,10 @@ class Vocabulary:
     """What is reported -> how, as written in ``grammars/reports.toml``."""
     mending: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """What tells that an earlier answer was wrong -> how, as written in ``grammars/mending.toml``."""
+    done: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """Parts of ``grammars/done.toml``: words that tell work as done, and those that take it back."""
+    done_forms: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """Verb of a step -> words that tell it as done beside its form in 'ed'."""
     spanish: dict[str, str] = field(default_factory=dict)
     """Spanish word -> the English one, as written in ``grammars/spanish.toml``."""
     spanish_phrases: dict[str, str] = field(default_factory=dict)
@@ -141,6 +145,7 @@ class Vocabulary:
         questions = {name: reader.forms("questions", name) for name in tables.get("questions", {})}
         reports = {name: reader.forms("reports", name) for name in tables.get("reports", {})}
         mending = {name: reader.forms("mending", name) for name in tables.get("mending", {})}
+        done, done_forms = reader.done("done")
         spanish = reader.texts("spanish", "words") if "spanish" in tables else {}
         spanish_phrases = reader.texts("spanish", "phrases") if "spanish" in tables else {}
         deciding = reader.measures("deciding")
@@ -172,6 +177,8 @@ class Vocabulary:
             questions=questions,
             reports=reports,
             mending=mending,
+            done=done,
+            done_forms=done_forms,
             spanish=spanish,
             spanish_phrases=spanish_phrases,
             deciding=deciding,
@@ -195,7 +202,7 @@ _PICKS = {Kind.FIRST, Kind.SECOND, Kind.THIRD, Kind.NEITHER}
 def _texts(tables: Mapping[str, Mapping[str, Any]]) -> Iterator[str]:
     """Every form of the grammars, and every word that is a name in them."""
     for name, parts in tables.items():
-        if name in ("respelling", "deciding", "spanish"):
+        if name in ("respelling", "deciding", "spanish", "done"):
             continue
         for part in parts.values():
             for key, value in part.items() if isinstance(part, Mapping) else ():

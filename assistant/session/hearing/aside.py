@@ -225,7 +225,7 @@ def work_done(turn: Turn, mode: Mode, words: str) -> Told | None:
         return None  # it is done, and how
     if wanted is None or not wanted.told or turn.state.dialog.overlay is not None or not doubted:
         return None
-    done = told_done(words, wanted.told)
+    done = told_done(words, wanted.told, turn.context.vocabulary)
     if done is None:
         return None
     if done and mode is Mode.ACCESS:
