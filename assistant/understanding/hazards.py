@@ -263,7 +263,8 @@ _RUNS = re.compile(r"\b(?:engine|still running|running|shut (?:it|her)|kill (?:i
 _ASKS = re.compile(
     r"^(?:(?:so|wait|and|but|hey|ok|okay|well|uh|um|now|then|no|yeah|yes|hold on|hang on|oh|man|"
     r"buddy|alright)[,\s]+)*(?:"
-    r"(?:what|what's|whats|which|where|where's|when|why|who|how|how's|how come)\b"
+    r"(?:what|what's|whats|which|where|where's|when(?! (?:i|we|i'm|it's|it is|he|she|they)\b)|why|who|"
+    r"how|how's|how come)\b"
     r"(?! (?:i|we) (?:got|get|have|see|read)\b)"
     r"|(?:do|does|did|can|could|should|would|will|is|are|am|was|were|has|have|isn't|doesn't|don't|aren't|shouldn't"
     r"|wouldn't|won't|can't|ain't|wasn't|didn't|gonna) (?:i|we|you|it|he|she|they|this|that|there|these|those|my)\b"

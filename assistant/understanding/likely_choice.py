@@ -14,7 +14,7 @@ from assistant.intents.sayings import Beside
 from assistant.messages import Command, Expectation, Expects, Outcome, PromptKind, Report, Understanding
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.understanding import clarifications
-from assistant.understanding.choosing.asserted import asserted, of_now, tells_nothing, told_undenied
+from assistant.understanding.choosing.asserted import asserted, of_now, only_denied, tells_nothing, told_undenied
 from assistant.understanding.choosing.choices import beside_own_work, forms_of, normal
 from assistant.understanding.clauses.clause import Role
 from assistant.understanding.guessing import ACTS as BESIDE
@@ -95,7 +95,8 @@ def _named_otherwise(text: str, best: str, found: Understanding, expectation: Ex
 def _likeliest(text: str, shares: Mapping[str, float], expectation: Expectation) -> tuple[str | None, float]:
     """The choice with the largest share, and its part of all; None where the words tell nothing of it."""
     best = next(iter(shares), None)
-    if best is None or any(choice.name == best and tells_nothing(text, choice) for choice in expectation.choices):
+    chosen = next((choice for choice in expectation.choices if choice.name == best), None)
+    if best is None or (chosen is not None and (tells_nothing(text, chosen) or only_denied(text, chosen))):
         return None, 0.0
     return best, shares[best] / sum(shares.values())
 

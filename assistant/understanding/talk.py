@@ -6,6 +6,7 @@ lunch') is none. A report is told, and holds no number either.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
 
@@ -15,6 +16,7 @@ from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding.choosing.choices import normal
 from assistant.understanding.clauses.parts import NUMBER, parts_of
 from assistant.understanding.commanding.wish_patterns import WORKING, told_by
+from assistant.understanding.naming import is_number
 from assistant.understanding.patterns import Words, compiled, places, words_of
 from assistant.understanding.place_names import place_in, side_of
 
@@ -35,6 +37,10 @@ _LONGEST = 30
 """Words of the longest question or report: more is a story."""
 _QUIET = ("okay", "ok", "so", "hey", "now", "well", "uh", "um", "and", "oh", "hang", "on", "hold", "wait", "alright",
           "right", "man", "sorry", "then", "but", "please", "sec", "yeah", "just", "a", "real", "quick")  # fmt: skip
+
+
+_OVER_RANGE = re.compile(r"\W*o\.?\s?l\s*[,.;:]", re.IGNORECASE)
+"""'OL, why did we check this': a reading stands before the question, and no 'ol' thing is asked about."""
 
 
 def question_of(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding | None:
@@ -65,9 +71,9 @@ def danger_of(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Un
 def question_by_form(text: str, expectation: Expectation, vocabulary: Vocabulary) -> tuple[Understanding, str] | None:
     """What is asked, and the form of ``grammars/questions.toml`` that says so; '' where only a place is named."""
     said = words_of(text)
-    if not 0 < len(said) <= _LONGEST or _numbered(text, vocabulary):
+    if not 0 < len(said) <= _LONGEST or _OVER_RANGE.match(text):
         return None
-    lists = vocabulary.questions
+    said, lists = _said_and_forms(said, text, vocabulary)
     where, rest = place_in(said, expectation.places)
     asks = "?" in text or _asks(said, lists)
     for kind, forms in lists.items():
@@ -93,9 +99,26 @@ def question_by_form(text: str, expectation: Expectation, vocabulary: Vocabulary
             if made.whole or _little_left(said, used, where, lists, spared):
                 about = About.AT_PLACE if where is not None and kind == About.LAST.value else About(kind)
                 return Understanding(Outcome.QUESTION, text, unit=expectation.unit, about=about, place=where), form
-    if where is not None and (asks or "'s" in text) and _little_left(said, set(), where, lists):
+    if (
+        where is not None
+        and len(lists) == len(vocabulary.questions)
+        and (asks or "'s" in text)
+        and _little_left(said, set(), where, lists)
+    ):
         return Understanding(Outcome.QUESTION, text, unit=expectation.unit, about=About.AT_PLACE, place=where), ""
     return None
+
+
+def _said_and_forms(said: Words, text: str, vocabulary: Vocabulary) -> tuple[Words, dict[str, tuple[str, ...]]]:
+    """The words that may ask, and the forms that they may have.
+
+    'Anything on file for twenty-five twenty-eight': a number in a question can only be the unit's.
+    """
+    if not _numbered(text, vocabulary):
+        return said, vocabulary.questions
+    said = tuple(word for word in said if not is_number(word, vocabulary))
+    kept = _LISTS | ({About.HISTORY.value} if said else set())
+    return said, {kind: forms for kind, forms in vocabulary.questions.items() if kind in kept}
 
 
 def report_by_form(
@@ -180,6 +203,29 @@ def _little_left(
     known = around | (frozenset(words_of(where)) if where else frozenset())
     left = [word for at, word in enumerate(said) if at not in used and word not in known]
     return len(left) <= spared
+
+
+def question_in_a_piece(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding | None:
+    """What one piece of what was said asks, where talk of something else stands beside it.
+
+    'Red goes to which one, sun's in my eyes'. None where no piece asks what is known, where pieces ask for several
+    things, and where a number stands beside the question.
+    """
+    pieces = [piece.strip() for piece in _STOPS.split(text)]
+    pieces = [piece for piece in pieces if words_of(piece)]
+    if len(pieces) < _TWO:
+        return None
+    asked = [question_of(piece, expectation, vocabulary) for piece in pieces if len(words_of(piece)) > _TWO]
+    found = [one for one in asked if one is not None and one.about is not None]
+    if len({one.about for one in found}) != 1:
+        return None
+    if found[0].about is not About.HISTORY and _numbered(text, vocabulary, shown=True):
+        return None
+    return Understanding(Outcome.QUESTION, text, unit=expectation.unit, about=found[0].about, place=found[0].place)
+
+
+_STOPS = re.compile(r"[,;:!?…—]+|\.(?!\d)")
+_TWO = 2
 
 
 def answer_and_question(

@@ -36,7 +36,14 @@ from assistant.understanding.commanding.ways import told_in_a_way
 from assistant.understanding.commanding.wishes import spotted_wish, wish_of
 from assistant.understanding.commands import command_of
 from assistant.understanding.follow_up import pick
-from assistant.understanding.talk import answer_and_question, danger_of, question_by_form, question_of, report_of
+from assistant.understanding.talk import (
+    answer_and_question,
+    danger_of,
+    question_by_form,
+    question_in_a_piece,
+    question_of,
+    report_of,
+)
 from assistant.understanding.values.details import detail_of
 from assistant.understanding.values.identifiers import understand_identifier
 from assistant.understanding.values.number_spans import tidy
@@ -112,6 +119,9 @@ def _beside_answers(
         told = in_another_form(text, expectation.choices)
     if told is None and not _numbers(text, vocabulary):
         told = spotted_wish(text, expectation, vocabulary)
+    if told is None and found.reason != Role.TALK.value and expectation.expects is not Expects.CHOICE:
+        piece = question_in_a_piece(text, expectation, vocabulary)
+        told = _as_command(piece) if piece is not None else None
     return told or found
 
 

@@ -17,6 +17,7 @@ from assistant.session.turn import Turn
 from assistant.session.unprompted.elsewhere import moved_to
 from assistant.session.unprompted.mending import Mending, mending_of, other_named
 from assistant.understanding.clauses.clause import Role
+from assistant.understanding.naming import numbers_said
 from assistant.understanding.patterns import words_of
 
 
@@ -67,12 +68,23 @@ def other_reading(turn: Turn, _: Mode, words: str) -> Told | None:
     """A reading that is told with another check's name."""
     if not _may_mend(turn, words) or turn.meant.outcome not in _READ or turn.state.dialog.revisit is not None:
         return None
-    told = other_named(turn.context, turn.state, words)
+    told = other_named(turn.context, turn.state, _without_questions(turn, words))
     if told is None or told.prompts:
         return None if told is None else (replace(turn, mending=told), Event.MENDED)
     # what was named was never logged: it may be the answer to what is asked
     doubted = replace(turn.meant, confirm=True, about=None, reason=OTHER_NAMED)
     return replace(turn, understood=doubted), event_of_speech(turn.meant)
+
+
+def _without_questions(turn: Turn, words: str) -> str:
+    """The words without pieces that only ask: 'twelve eighty, and what do I bring for the other check'."""
+    pieces = _PIECES.split(words)
+    kept = [one for one in pieces if not _ASKING.search(one) or numbers_said(words_of(one), turn.context.vocabulary)]
+    return ", ".join(kept)
+
+
+_PIECES = re.compile(r"[,;?!]+|\.(?!\d)")
+_ASKING = re.compile(r"\b(?:what|which|where|why|how|who|when)\b", re.IGNORECASE)
 
 
 def other_value(turn: Turn, _: Mode, words: str) -> Told | None:

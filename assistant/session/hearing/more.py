@@ -17,7 +17,7 @@ from assistant.session.turn import Turn
 from assistant.session.unprompted.breath import code_told, facts_told, ordinals_as_places, pieces_of, readings_told
 from assistant.session.unprompted.elsewhere import ANSWERED, told_elsewhere
 from assistant.session.unprompted.mending import TAKEN, Mending
-from assistant.session.unprompted.places_told import Breath
+from assistant.session.unprompted.places_told import Breath, by_places
 from assistant.session.unprompted.sightings import sighted
 from assistant.understanding import clarifications
 from assistant.understanding.commanding.wishes import only_onward
@@ -93,7 +93,7 @@ def readings_at_once(turn: Turn, mode: Mode, words: str) -> Told | None:
     named = turn.expectation.places if turn.expectation is not None else ()
     unit = turn.context.vocabulary.unit(turn.expectation.unit if turn.expectation is not None else None)
     here = turn.asked.place or ""
-    text = ordinals_as_places(words, named)
+    text = by_places(ordinals_as_places(words, named), named)
     breath = Breath(text, here, named, turn.context.vocabulary, unit.dimension) if unit is not None else None
     if breath is not None and not breath.shows():
         return None
@@ -118,7 +118,8 @@ def _apart(turn: Turn) -> bool:
 def finding_told(turn: Turn, _: Mode, words: str) -> Told | None:
     """A finding that nobody asked for; the answer to what is asked goes before it."""
     meant = turn.meant
-    if turn.state.phase not in (Phase.FINDING, Phase.REPAIRING) or meant.outcome not in _NO_FINDING:
+    dances = meant.outcome is Outcome.UNSTEADY and meant.value is None and meant.confirm  # 'it dances' when shaken
+    if turn.state.phase not in (Phase.FINDING, Phase.REPAIRING) or not (meant.outcome in _NO_FINDING or dances):
         return None
     if meant.report not in (None, Report.FOUND, Report.STUCK):
         return None

@@ -25,7 +25,7 @@ _OTHER = re.compile(
     re.IGNORECASE,
 )
 """The other place of the same end, or one that only its side tells."""
-_HERE = re.compile(r"\b(?:this\s+(?:one|side|wheel)(?:'s)?|esta|este)\b", re.IGNORECASE)
+_HERE = re.compile(r"\b(?:this\s+(?:here\s+)?(?:one|side|wheel)(?:'s)?|esta|este)\b", re.IGNORECASE)
 _SAME = re.compile(r"\b(?:same(?:\s+(?:thing|here|reading|number))?|ditto|likewise|identical)\b", re.IGNORECASE)
 _OPEN = re.compile(
     r"\?|\b(?:if|should|would|no|not|wait|sorry|scratch|correction|actually|mean|meant|yesterday|earlier|before|"
@@ -50,6 +50,61 @@ class _Event:
     """Name of the place; '' for a value."""
 
 
+_BOTH = re.compile(
+    r"\b(?:both|the two|two)(?:\s+of)?(?:\s+the)?\s+(?P<end>rears?|backs?|fronts?|hinds?|behinds?)"
+    r"(?:\s+(?:ones|wheels|sensors))?\b"
+    r"|\bboth(?:\s+(?:ones|wheels|sensors))?\s+(?:in|at)\s+(?:the\s+)?(?P<at>rear|back|front)\b",
+    re.IGNORECASE,
+)
+_BEHIND = re.compile(
+    r"\b(left|right)\s+(?:one\s+)?(?:of|from|in)\s+(?:the\s+)?(behind|back|front|rear)\b", re.IGNORECASE
+)
+_SIDE = re.compile(
+    r"\b(?:on\s+|at\s+)?(?:the\s+)?(left|right)(?:\s+(?:side|one))?\b(?!\s+(?:front|rear|back|hind|now|there|here|at|on))",
+    re.IGNORECASE,
+)
+_OF_BOTH = re.compile(r"\b(?:both|each|apiece|a piece|the two|twins?|alike)\b", re.IGNORECASE)
+_GRAND = re.compile(
+    r"\b(?P<count>an?|one|two|three|four|five|\d+) grand(?P<half> and a half| and a quarter)?\b", re.IGNORECASE
+)
+"""'A grand and a half': the 'and' is inside the number."""
+_SHORT = re.compile(r"(?:one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|\w+teen|\w+ty|\d\d?)")
+_SORRY = re.compile(r"[,.;]\s*(?:oh\s+)?(?:sorry|excuse me|pardon|my bad)\W*$", re.IGNORECASE)
+"""An apology at the end puts nothing right."""
+
+
+def by_places(text: str, named: tuple[Choice, ...]) -> str:
+    """What was said with the places called by their names, where an end stands before its sides.
+
+    'Both backs, twelve ten on the left and twelve forty on the right', 'the left of behind'; of one value told of
+    both of an end each has it ('both rears, twelve hundred').
+    """
+    known = {one.name for one in named}
+    text = _GRAND.sub(_thousands, _SORRY.sub("", text))
+    text = _BEHIND.sub(lambda hit: f"{hit[1].lower()} {_end_of(hit[2])}", text)
+    both = _BOTH.search(text)
+    if both is None:
+        return text
+    end = _end_of(both["end"] or both["at"])
+    if not {f"left {end}", f"right {end}"} <= known:
+        return text
+    rest = f"{text[: both.start()]} {text[both.end() :]}"
+    sides = {hit[1].lower() for hit in _SIDE.finditer(rest)}
+    if not sides:
+        return f"{text[: both.start()]}both left {end} and right {end}{text[both.end() :]}"
+    return _SIDE.sub(lambda hit: f" {hit[1].lower()} {end} ", rest) if len(sides) > 1 else text
+
+
+def _thousands(hit: re.Match[str]) -> str:
+    count = "one" if hit["count"].lower() in ("a", "an") else hit["count"]
+    half = (hit["half"] or "").lower()
+    return f"{count}{' point five' if half.endswith('half') else ' point two five' if half else ''} thousand"
+
+
+def _end_of(word: str) -> str:
+    return "front" if word.lower().startswith("front") else "rear"
+
+
 @dataclass(frozen=True, slots=True)
 class Breath:
     """What was said of places in one breath, and at which prompt."""
@@ -68,14 +123,19 @@ class Breath:
         if "?" in self.text:
             return None
         row = self._row()
-        pairs = _pairs(row, self.here)
+        both = _OF_BOTH.search(self.text) is not None
+        pairs = _pairs(row, self.here, both=both)
         if pairs is None or len({place for place, _ in pairs}) < len(pairs) or self._unclear(row):
             return None
         found: list[tuple[str, str]] = []
         for place, value in pairs:
             words = bare(self.text[value.start : value.end].strip(" ,.;:"))
+            words = _OF_BOTH.sub("", words).strip() if both else words
             same = _SAME.search(words) is not None and found and not self._shown(words)
             found.append((place, found[-1][1] if same else self._alone(words)))
+        told = [words.lower() for _, words in found]
+        if any(map(_SHORT.fullmatch, told)) and any(words.endswith(" hundred") for words in told):
+            return None  # 'left twelve, right thirteen hundred': is twelve of hundreds, too?
         return found
 
     def shows(self) -> bool:
@@ -206,8 +266,8 @@ def _apart(spans: list[_Event]) -> Iterator[_Event]:
             yield one
 
 
-def _pairs(row: list[_Event], here: str) -> list[tuple[str, _Event]] | None:
-    """Which value is whose; None where the row does not say."""
+def _pairs(row: list[_Event], here: str, *, both: bool) -> list[tuple[str, _Event]] | None:
+    """Which value is whose; None where the row does not say. ``both``: one value is told of two places."""
     shape = "".join("P" if one.place else "V" for one in row)
     two = range(0, len(row), 2)
     if len(row) > 2 and len(row) % 2 == 0 and all(shape[at] != shape[at + 1] for at in two):
@@ -216,6 +276,9 @@ def _pairs(row: list[_Event], here: str) -> list[tuple[str, _Event]] | None:
         return [(one.place, _all_of(row, at + 1)) for at, one in enumerate(row) if one.place]
     if re.fullmatch(r"V(?:PV)+", shape):
         return [(here, row[0]), *((row[at].place, row[at + 1]) for at in range(1, len(row), 2))]
+    if shape in ("PPV", "VPP") and both:
+        value = next(one for one in row if not one.place)
+        return [(one.place, value) for one in row if one.place]
     half = len(row) // 2
     if half > 1 and shape == "P" * half + "V" * half:
         return [(row[at].place, row[half + at]) for at in range(half)]

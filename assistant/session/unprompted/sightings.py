@@ -75,7 +75,8 @@ def _answer(
         about = _about(check, nouns)
         matched = {word for word in said if word in about}
         best = _by_looks(context, check, said) if by_looks else _by_name(check, said, about)
-        if best is None or not matched or _DENIED & set(said) or (not by_looks and _SOUND & set(said)):
+        denied = _DENIED & set(said) - (_own_denials(check, best[1], said) if best is not None else frozenset())
+        if best is None or not matched or denied or (not by_looks and _SOUND & set(said)):
             continue
         named = len({word for word in matched if word in _name_words(check)})
         moved = check.hands is not None and check.hands.move
@@ -97,6 +98,12 @@ _MOVING = frozenset({
 })  # fmt: skip
 _SOUND = frozenset({"tight", "clean", "fine", "good", "okay", "ok"})
 """Words of a part that is sound, which is no finding."""
+
+
+def _own_denials(check: Check, choice: str, said: Words) -> frozenset[str]:
+    """'Not touching': the 'not' that is a word of the finding's own name denies nothing."""
+    forms = (words_of(form) for one in check.choices if one.name == choice for form in (one.name, *one.also))
+    return frozenset({"not"}) if any("not" in form and _stands(said, form) for form in forms) else frozenset()
 
 
 def _by_name(check: Check, said: Words, about: frozenset[str]) -> tuple[int, str] | None:

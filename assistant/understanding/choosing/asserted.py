@@ -95,6 +95,19 @@ def told_undenied(text: str, choice: Choice) -> bool:
     )
 
 
+def only_denied(text: str, choice: Choice) -> bool:
+    """'The load ain't dead' of 'load dead': what ends a name of the choice stands there, and is denied each time."""
+    forms = [form.split() for form in forms_of(choice)]
+    ends = {stem for form in forms if form and _DENIES.isdisjoint(form) for stem in stems_of(form[-1])}
+    told = [
+        denied(words, at)
+        for words in asserted(text)
+        for at, word in enumerate(words)
+        if not stems_of(word).isdisjoint(ends)
+    ]
+    return bool(told) and all(told)
+
+
 def denied(words: Sequence[str], at: int) -> bool:
     """Whether a denial reaches over the word at a place."""
     for word in reversed(words[max(0, at - _REACH) : at]):

@@ -93,6 +93,9 @@ _BAD = re.compile(
 _GOOD = re.compile(r"\b(?:good|fine|perfect|in spec|great|okay|ok|passes|right where)\b", re.IGNORECASE)
 
 
+_OH = re.compile(r"\W*oh?\b(?!.*\b(?:zeros?|zip|zilch|nothing|none|no|nada|dead)\b)", re.IGNORECASE)
+
+
 class _Piece(NamedTuple):
     text: str
     by: str
@@ -165,6 +168,8 @@ def _values_of(
         read = understand_reading(piece.text, expectation, vocabulary)
         if read.outcome not in (Outcome.READING, Outcome.OVER_RANGE):
             continue
+        if read.value == 0 and _OH.match(piece.text):
+            continue  # 'oh okay, I see': no zero
         if read.reason in _NO_READING:
             past.append((piece, read))
         else:
