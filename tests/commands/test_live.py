@@ -174,7 +174,7 @@ def test_a_session_is_led_by_microphone_and_its_answers_keep_their_sound(desk: D
     header = find(desk.records, name).header
     assert (header.source, header.model) == ("microphone", MODEL.name)
     sounds = sounds_of(desk.records.folder, name)
-    assert len(sounds) == 3
+    assert sorted(sounds) == [2, 3], "the last of them answers nothing"
     assert soundfile.info(next(iter(sounds.values()))).duration > 0.4
     assert f"The session is kept. Go on with: leadsman resume {name}" in out
     assert desk.microphone.closed
