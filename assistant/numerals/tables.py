@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 
 from assistant.errors import Finding
 from assistant.messages import Command
+from assistant.numerals.sentence_forms import FormError, sentence_pattern
 from assistant.numerals.units import Unit, power_of_ten
 
 Value = TypeVar("Value")
@@ -64,6 +65,24 @@ class Reader:
         """A part of a file that may be missing, whose every value is a list of phrases."""
         given = self.tables.get(name, {}).get(part, {})
         return {key: self._texts(f"{name}.toml / {part} / {key}", texts) for key, texts in given.items()}
+
+    def sentence_forms(self, name: str) -> dict[str, re.Pattern[str]]:
+        """The parts of a file of forms that are looked for in a sentence; the file may be missing.
+
+        A bracket that is not closed is a finding.
+        """
+        found = self.patterns(name)
+        slots = {part.removeprefix("slots."): texts for part, texts in found.items() if part.startswith("slots.")}
+        made: dict[str, re.Pattern[str]] = {}
+        faulty = {one.where for one in self.findings}
+        for part, texts in found.items():
+            where = f"{name}.toml / {part}"
+            if not part.startswith("slots.") and texts and where not in faulty:
+                try:
+                    made[part] = sentence_pattern(texts, slots)
+                except FormError as error:
+                    self.fault(where, str(error))
+        return made
 
     def done(self, name: str) -> tuple[dict[str, tuple[str, ...]], dict[str, tuple[str, ...]]]:
         """The parts of a file that may be missing, and its part ``told``: words of verbs that are ordered ones."""

@@ -103,6 +103,9 @@ class Vocabulary:
     """What is reported -> how, as written in ``grammars/reports.toml``."""
     mending: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """What tells that an earlier answer was wrong -> how, as written in ``grammars/mending.toml``."""
+    hazards: dict[str, re.Pattern[str]] = field(default_factory=dict)
+    """Parts of ``grammars/hazards.toml``: dangers, questions about them and questions at all, looked for in a
+    sentence."""
     done: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """Parts of ``grammars/done.toml``: words that tell work as done, and those that take it back."""
     done_forms: dict[str, tuple[str, ...]] = field(default_factory=dict)
@@ -145,6 +148,7 @@ class Vocabulary:
         questions = {name: reader.forms("questions", name) for name in tables.get("questions", {})}
         reports = {name: reader.forms("reports", name) for name in tables.get("reports", {})}
         mending = {name: reader.forms("mending", name) for name in tables.get("mending", {})}
+        hazards = reader.sentence_forms("hazards")
         done, done_forms = reader.done("done")
         spanish = reader.texts("spanish", "words") if "spanish" in tables else {}
         spanish_phrases = reader.texts("spanish", "phrases") if "spanish" in tables else {}
@@ -177,6 +181,7 @@ class Vocabulary:
             questions=questions,
             reports=reports,
             mending=mending,
+            hazards=hazards,
             done=done,
             done_forms=done_forms,
             spanish=spanish,
@@ -202,7 +207,7 @@ _PICKS = {Kind.FIRST, Kind.SECOND, Kind.THIRD, Kind.NEITHER}
 def _texts(tables: Mapping[str, Mapping[str, Any]]) -> Iterator[str]:
     """Every form of the grammars, and every word that is a name in them."""
     for name, parts in tables.items():
-        if name in ("respelling", "deciding", "spanish", "done"):
+        if name in ("respelling", "deciding", "spanish", "done", "hazards"):
             continue
         for part in parts.values():
             for key, value in part.items() if isinstance(part, Mapping) else ():

@@ -46,7 +46,7 @@ def explain(turn: Turn) -> Result:
     how = _longer(turn)
     says = [Say("help", {"text": how})] if how else []
     asked = turn.understood.heard if turn.understood is not None else ""
-    if _HOW.search(asked.lower().replace("’", "'")) or asks_how(asked):
+    if _HOW.search(asked.lower().replace("’", "'")) or asks_how(asked, turn.context.vocabulary):
         return reask(turn, *says, full=True)
     answers = answers_left(turn)
     says += opening(answers)

@@ -96,7 +96,7 @@ def reported(turn: Turn) -> Result:
     if report in _NOTED:
         key = _NOTED[report]
         if report is Report.DANGER:
-            kind, alarmed = hazard_of(words), replace(turn.state.dialog, alarmed=True)
+            kind, alarmed = hazard_of(words, turn.context.vocabulary), replace(turn.state.dialog, alarmed=True)
             told = Say(_DANGERS.get(kind, key))
             return record(turn, (NoteTaken(words),), told, keep=True, ask=False, dialog=alarmed)
         return record(turn, (NoteTaken(words),), Say(key), keep=True, ask=False)

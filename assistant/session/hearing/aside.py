@@ -127,7 +127,7 @@ def no_tool_told(turn: Turn, mode: Mode, words: str) -> Told | None:
         mode is not Mode.CHECK
         or wanted.expects is not Expects.CHOICE
         or _HAVE_NO.search(words) is None
-        or asks(words)
+        or asks(words, turn.context.vocabulary)
     ):
         return None
     sure = meant.outcome is Outcome.CHOICE and not meant.confirm
@@ -170,7 +170,11 @@ _DENIES = re.compile(r"\b(?:no|not|none|never|nothing|without|zero)\b|n't\b", re
 
 def yes_and_more(turn: Turn, _: Mode, words: str) -> Told | None:
     """'Yep, ready to roll', 'ready. driver says it's been a week': a yes, and no words that take it back."""
-    if turn.meant.outcome is not Outcome.NOT_UNDERSTOOD or turn.state.dialog.overlay is not None or asks(words):
+    if (
+        turn.meant.outcome is not Outcome.NOT_UNDERSTOOD
+        or turn.state.dialog.overlay is not None
+        or asks(words, turn.context.vocabulary)
+    ):
         return None
     if _SAYS_YES.match(words) is None or _TAKES_BACK.search(words) is not None:
         return None
@@ -194,7 +198,12 @@ _TAKES_BACK = re.compile(
 def no_codes_told(turn: Turn, _: Mode, words: str) -> Told | None:
     """'No codes now', 'none, I already cleared it' where codes are read before they are cleared: none."""
     wanted = turn.expectation
-    if wanted is None or "codes" not in wanted.told.lower() or turn.state.dialog.overlay is not None or asks(words):
+    if (
+        wanted is None
+        or "codes" not in wanted.told.lower()
+        or turn.state.dialog.overlay is not None
+        or asks(words, turn.context.vocabulary)
+    ):
         return None
     free = turn.meant.outcome is Outcome.NOT_UNDERSTOOD or turn.meant.command in (Command.NO, Command.YES)
     if not free or _NO_CODES.match(words.strip()) is None:

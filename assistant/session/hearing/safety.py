@@ -35,14 +35,18 @@ def of_safety(turn: Turn, mode: Mode, words: str) -> Told | None:
     meant, dialog = turn.meant, turn.state.dialog
     if mode in (Mode.NOTE, Mode.HELD, Mode.OFFER) or (meant.note is not None and mode is not Mode.REASON):
         return None
-    if dialog.alarmed and (meant.command in (Command.YES, Command.NEXT, Command.RESUME) or told_over(words)):
+    if dialog.alarmed and (
+        meant.command in (Command.YES, Command.NEXT, Command.RESUME) or told_over(words, turn.context.vocabulary)
+    ):
         over = Understanding(Outcome.COMMAND, words, command=Command.SAY_AGAIN)
         return replace(turn.with_dialog(alarmed=False), understood=over), Event.SAY_AGAIN
-    if hazard_of(words) and not _answers_all_the_same(turn, words):
+    if hazard_of(words, turn.context.vocabulary) and not _answers_all_the_same(turn, words):
         danger = Understanding(Outcome.REPORT, words, report=Report.DANGER)
         return replace(turn, understood=danger), Event.REPORT
     told = meant.outcome is Outcome.QUESTION and not (meant.about is About.CONDITION and no_condition(turn))
-    if asks_whether_safe(words) and (asks_plainly(words) or not told):
+    if asks_whether_safe(words, turn.context.vocabulary) and (
+        asks_plainly(words, turn.context.vocabulary) or not told
+    ):
         return replace(turn, understood=Understanding(Outcome.QUESTION, words, reason=SAFETY)), Event.QUESTION
     return None
 
@@ -54,7 +58,7 @@ def _answers_all_the_same(turn: Turn, words: str) -> bool:
         return meant.outcome is Outcome.READING and not meant.confirm
     choices = turn.expectation.choices if turn.expectation is not None else ()
     own = {word for one in choices if one.name == meant.choice for word in words_of(" ".join((one.name, *one.also)))}
-    return not hazard_words(words).isdisjoint(own - _DULL)
+    return not hazard_words(words, turn.context.vocabulary).isdisjoint(own - _DULL)
 
 
 _DULL = frozenset({"about", "battery", "wheel", "their", "there"})
@@ -63,17 +67,23 @@ _DULL = frozenset({"about", "battery", "wheel", "their", "there"})
 def only_asked(turn: Turn, mode: Mode, words: str) -> Told | None:
     """A question that nothing answers, and that would be taken for an answer or a report: how it is done, or no."""
     meant = turn.meant
-    if (made_safe(words) or only_no_good(words) or only_of_rolling(words)) and meant.report is Report.DANGER:
+    if (
+        made_safe(words, turn.context.vocabulary)
+        or only_no_good(words, turn.context.vocabulary)
+        or only_of_rolling(words, turn.context.vocabulary)
+    ) and meant.report is Report.DANGER:
         return replace(turn, understood=Understanding(Outcome.NOT_UNDERSTOOD, words)), Event.NOT_UNDERSTOOD
     unknown = meant.outcome in (Outcome.NOT_UNDERSTOOD, Outcome.CHOOSE) or meant.report in _NOT_ASKED
     doubted = meant.confirm and (meant.outcome is Outcome.CHOICE or _guessed_in_vain(meant, words))
-    if not (unknown or doubted) or (meant.reason == Role.QUESTION.value and not asks_how(words)):
+    if not (unknown or doubted) or (
+        meant.reason == Role.QUESTION.value and not asks_how(words, turn.context.vocabulary)
+    ):
         return None
-    if mode in (Mode.NOTE, Mode.HELD, Mode.REASON) or not asks(words):
+    if mode in (Mode.NOTE, Mode.HELD, Mode.REASON) or not asks(words, turn.context.vocabulary):
         return None
     if _WHY.match(words.lower()):
         return replace(turn, understood=Understanding(Outcome.COMMAND, words, command=Command.WHY)), Event.WHY
-    if asks_how(words):
+    if asks_how(words, turn.context.vocabulary):
         return replace(turn, understood=Understanding(Outcome.COMMAND, words, command=Command.HELP)), Event.HELP
     return replace(turn, understood=Understanding(Outcome.QUESTION, words, reason=UNANSWERED)), Event.QUESTION
 

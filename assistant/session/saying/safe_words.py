@@ -23,10 +23,14 @@ def safe_words(context: Context, state: State, text: str) -> tuple[Say, ...]:
     then what the step says of the engine.
     """
     own = _of_the_step(context, state)
-    named = [one for one in context.procedure.cautions if about(text, one.say)]
+    named = [one for one in context.procedure.cautions if about(text, one.say, context.vocabulary)]
     told = [one for one in own if one in named] + [one for one in named if one not in own]
     first = (
-        Say("safe_engine") if engine_named(text) else Say("safe_under") if lifted_named(text) else Say("safe_stop")
+        Say("safe_engine")
+        if engine_named(text, context.vocabulary)
+        else Say("safe_under")
+        if lifted_named(text, context.vocabulary)
+        else Say("safe_stop")
     )
     told = told or own or [one for one in context.procedure.cautions if one.first]
     if first.key != "safe_stop":
