@@ -7,7 +7,6 @@ Trials are independent of each other and seeded by their number, so that any num
 
 from __future__ import annotations
 
-import statistics
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
@@ -21,9 +20,9 @@ from assistant.pool import shared_by
 from assistant.procedure.model import Procedure
 from assistant.session.context import Context
 from assistant.simulator.mishearing import ears
-from assistant.simulator.slips import SlipCounts, counted
+from assistant.simulator.prove_report import Report, middle_and_most, report_of
+from assistant.simulator.slips import counted
 from assistant.simulator.technician import Habits, Hears
-from assistant.simulator.testability import Group, alike, detected, fraction_detected
 from assistant.simulator.trial import Trial, context_of, run_trial
 from assistant.simulator.truck_unit import TruckUnit, case_of, led_on_truck, truck_couples, truck_faults
 from assistant.simulator.unit import SimulatedUnit
@@ -35,103 +34,6 @@ COMPLAINTS = 8
 """Sets of facts drawn for each suspect; its units share them in turn, each with its own readings, slips and skips."""
 CHUNK = 40
 """Trials that a process takes at a time: those of one suspect lie together and come to the same situations."""
-
-
-@dataclass(frozen=True, slots=True)
-class FaultReport:
-    """How the trials of one fault went, over its places."""
-
-    fault: str
-    """Name of the fault."""
-    runs: int
-    """Trials in which it was the fault, alone."""
-    found: int
-    """Trials in which it was cured and proven."""
-    minutes: float
-    """Median minutes of those."""
-    checks: float
-    """Median checks of those."""
-    lost: tuple[str, ...]
-    """Why the others ended, each reason once."""
-
-
-@dataclass(frozen=True)
-class Report:
-    """What proving a procedure showed. Shares are 0 to 1; minutes are working minutes."""
-
-    procedure: str
-    """Name of the procedure."""
-    runs: int
-    """Trials run."""
-    found: float
-    """Share of trials that ended cured and proven."""
-    found_pairs: float | None
-    """The same for two faults at once; None when no pairs were tried."""
-    isolated: Mapping[int, float]
-    """1, 2, 3 to the share of found trials with at most so many cures still in question at the first right fix."""
-    minutes_median: float
-    """Median minutes of the found trials."""
-    minutes_p90: float
-    """Their 90th percentile."""
-    checks_mean: float
-    """Mean number of checks asked, with those that are measured again after a repair."""
-    answers_mean: float
-    """Mean number of answers in a session, from its first word to its end."""
-    minutes_mean: float
-    """Their mean."""
-    condemned: int
-    """Parts replaced because a check condemned them, over all trials."""
-    condemned_wrongly: int
-    """Good parts among them."""
-    caught: int
-    """Trials that condemned a good part and yet ended cured and proven: the proof of cure caught it."""
-    proven_wrongly: int
-    """Sessions that ended in a proven cure although something is still wrong."""
-    close: int
-    """Readings too close to call, over all trials."""
-    skipped: int
-    """Checks passed by, over all trials."""
-    on_suspicion: int
-    """Parts replaced on suspicion alone, right or wrong."""
-    idle: int
-    """Repairs and trials without a part that cured nothing."""
-    detected: float
-    """Share of faults, by weight, that some check shows."""
-    groups: tuple[Group, ...]
-    """Suspects that no check tells apart, on a unit of which nothing is known."""
-    faults: tuple[FaultReport, ...]
-    """Fault by fault, in file order."""
-    good_parts: int = 0
-    """Parts replaced for good in which nothing was wrong, over all trials."""
-    false_causes: int = 0
-    """Fixes that cured nothing and yet stand in a record as the repair of a cause."""
-    misheard: int = 0
-    """Answers that were heard as something else, over all trials."""
-    unrecognized: int = 0
-    """Units that were whole again, and the session went on looking or did not end in a proven cure."""
-    on_truck: bool = False
-    """True when the units were circuits that know nothing of the procedure."""
-    sound_runs: int = 0
-    """Sessions on units with nothing wrong any more when they came in."""
-    sound_parts: int = 0
-    """Parts replaced on those."""
-    sound_ended_so: int = 0
-    """Those of them that ended 'not present today'."""
-    tool_runs: int = 0
-    """Sessions with a dead meter, or a load that draws nothing, in which one was needed."""
-    tool_noticed: int = 0
-    """Those of them in which it was noticed."""
-    sound_minutes: tuple[float, float] = (0.0, 0.0)
-    """Median and most working minutes of sessions with nothing wrong that ended 'not present today'."""
-    slips: SlipCounts = SlipCounts()  # noqa: RUF009 - frozen
-    """Slips of the hand and how they came out, on units with a fault or with none."""
-    trials: tuple[Trial, ...] = ()
-    """All trials, singles first, sound units last."""
-
-    @property
-    def undeclared(self) -> tuple[Group, ...]:
-        """Groups that the procedure does not declare by ``same_as``."""
-        return tuple(group for group in self.groups if not group.declared)
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,7 +119,7 @@ def prove(
         if progress is not None:
             progress(len(trials), len(numbered))
     pairs_end = len(singles) + len(couples)
-    report = _report(procedure, open_view, trials[: len(singles)], trials[len(singles) : pairs_end])
+    report = report_of(procedure, open_view, trials[: len(singles)], trials[len(singles) : pairs_end])
     healthy = trials[pairs_end : pairs_end + len(whole)]
     with_bad_tools = [trial for trial in trials[pairs_end + len(whole) :] if trial.tool_needed]
     return replace(
@@ -225,7 +127,7 @@ def prove(
         on_truck=on_truck,
         sound_runs=len(healthy),
         sound_parts=sum(len(trial.good_parts) for trial in healthy),
-        sound_minutes=_middle_and_most([one.minutes for one in healthy if one.ending == Ending.NOT_PRESENT]),
+        sound_minutes=middle_and_most([one.minutes for one in healthy if one.ending == Ending.NOT_PRESENT]),
         slips=counted(slip for trial in trials[: pairs_end + len(whole)] for slip in trial.slips),
         sound_ended_so=sum(trial.ending == Ending.NOT_PRESENT for trial in healthy),
         tool_runs=len(with_bad_tools),
@@ -234,10 +136,6 @@ def prove(
         false_causes=report.false_causes + sum(len(trial.false_causes) for trial in healthy),
         trials=tuple(trials),
     )
-
-
-def _middle_and_most(minutes: Sequence[float]) -> tuple[float, float]:
-    return (statistics.median(minutes), max(minutes)) if minutes else (0.0, 0.0)
 
 
 def _shared(units: int, count: int) -> list[int]:
@@ -363,49 +261,3 @@ def _couples(seen: FaultModel, count: int, rng: Random) -> list[tuple[Suspect, .
         return []
     drawn = rng.choices(every, [weights[first] * weights[second] for first, second in every], k=count)
     return [(seen.suspects[first], seen.suspects[second]) for first, second in drawn]
-
-
-def _report(procedure: Procedure, seen: FaultModel, singles: list[Trial], couples: list[Trial]) -> Report:
-    trials = [*singles, *couples]
-    found = [trial for trial in singles if trial.found]
-    minutes = sorted(trial.minutes for trial in found)
-    return Report(
-        procedure=procedure.name,
-        runs=len(trials),
-        found=len(found) / max(1, len(singles)),
-        found_pairs=sum(trial.found for trial in couples) / len(couples) if couples else None,
-        isolated={size: sum(1 for trial in found if trial.left <= size) / max(1, len(found)) for size in (1, 2, 3)},
-        minutes_median=statistics.median(minutes) if minutes else 0.0,
-        minutes_p90=minutes[min(len(minutes) - 1, int(0.9 * len(minutes)))] if minutes else 0.0,
-        minutes_mean=statistics.fmean(minutes) if minutes else 0.0,
-        checks_mean=statistics.fmean(trial.checks for trial in trials) if trials else 0.0,
-        answers_mean=statistics.fmean(trial.answers for trial in trials) if trials else 0.0,
-        condemned=sum(trial.condemned for trial in trials),
-        condemned_wrongly=sum(len(trial.condemned_wrongly) for trial in trials),
-        caught=sum(trial.found and bool(trial.condemned_wrongly) for trial in trials),
-        proven_wrongly=sum(trial.ending == Ending.CURED_AND_PROVEN and not trial.found for trial in trials),
-        close=sum(trial.close for trial in trials),
-        skipped=sum(trial.skipped for trial in trials),
-        on_suspicion=sum(len(trial.on_suspicion) for trial in trials),
-        idle=sum(len(trial.idle) for trial in trials),
-        detected=fraction_detected(seen.priors.tolist(), detected(seen)),
-        groups=alike(seen),
-        good_parts=sum(len(trial.good_parts) for trial in trials),
-        false_causes=sum(len(trial.false_causes) for trial in trials),
-        unrecognized=sum(trial.unrecognized for trial in trials),
-        faults=tuple(_fault(name, singles) for name in dict.fromkeys(one.suspects[0].fault for one in singles)),
-        trials=tuple(trials),
-    )
-
-
-def _fault(name: str, singles: list[Trial]) -> FaultReport:
-    mine = [trial for trial in singles if trial.suspects and trial.suspects[0].fault == name]
-    found = [trial for trial in mine if trial.found]
-    return FaultReport(
-        fault=name,
-        runs=len(mine),
-        found=len(found),
-        minutes=statistics.median(trial.minutes for trial in found) if found else 0.0,
-        checks=statistics.median(trial.checks for trial in found) if found else 0.0,
-        lost=tuple(dict.fromkeys(trial.because for trial in mine if not trial.found)),
-    )

@@ -9,7 +9,8 @@ from typing import Any
 
 from assistant.procedure.load import list_procedures, load_procedure
 from assistant.procedure.model import Procedure
-from assistant.simulator.prove import Report, prove
+from assistant.simulator.prove import prove
+from assistant.simulator.prove_report import Report
 from assistant.simulator.slips import SlipCounts
 from assistant.simulator.trial import Trial
 

@@ -9,7 +9,8 @@ import pytest
 from assistant.procedure.figures import Figures
 from assistant.procedure.load import list_procedures, load_procedure
 from assistant.procedure.model import Procedure
-from assistant.simulator.prove import Report, prove
+from assistant.simulator.prove import prove
+from assistant.simulator.prove_report import Report
 
 ROOT = Path(__file__).parent.parent.parent
 PACK = {path.stem: load_procedure(path).procedure for path in list_procedures()}

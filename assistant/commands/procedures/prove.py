@@ -22,8 +22,9 @@ from assistant.errors import OperatorError
 from assistant.procedure.schema import schema
 from assistant.simulator.mishearing import LEVELS
 from assistant.simulator.picture import draw
-from assistant.simulator.prove import METER_ERROR, Report, prove
+from assistant.simulator.prove import METER_ERROR, prove
 from assistant.simulator.prove_all import all_text, prove_all, row_fields
+from assistant.simulator.prove_report import Report
 from assistant.simulator.technician import Habits
 
 

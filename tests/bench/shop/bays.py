@@ -18,7 +18,8 @@ from pathlib import Path
 from typing import Any
 
 from assistant.records.journal.reader import parse
-from assistant.records.store.postgresql import VARIABLE, DatabaseStore, open_database
+from assistant.records.store.postgresql import DatabaseStore, open_database
+from assistant.records.store.postgresql_address import VARIABLE
 from tests.records.samples import SCENE, Clock, header
 
 SHOP, FLOOD = 5.0, 0.5

@@ -32,7 +32,8 @@ from assistant.records.store.folder import FolderStore
 from assistant.records.store.handover import hand_over
 from assistant.records.store.migrations import LATEST, NUMBERS, migrate
 from assistant.records.store.ports import find
-from assistant.records.store.postgresql import UNDER_WAY, DatabaseStore, UnreachableError, address, open_database
+from assistant.records.store.postgresql import UNDER_WAY, DatabaseStore, UnreachableError, open_database
+from assistant.records.store.postgresql_address import address
 from assistant.records.store.postgresql_connection import ImpatientConnection
 from assistant.records.store.postgresql_rows import SharedJournal, reason_of
 from tests.fakes import FakeClock, FakeListener
@@ -521,7 +522,7 @@ def test_the_address_comes_from_the_environment_or_a_private_file(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.delenv("LEADSMAN_DATABASE", raising=False)
-    monkeypatch.setattr("assistant.records.store.postgresql.address_file", lambda: tmp_path / "database")
+    monkeypatch.setattr("assistant.records.store.postgresql_address.address_file", lambda: tmp_path / "database")
     with pytest.raises(OperatorError, match="address of the database is not known"):
         address()
     file = tmp_path / "database"
