@@ -106,6 +106,8 @@ class Vocabulary:
     hazards: dict[str, re.Pattern[str]] = field(default_factory=dict)
     """Parts of ``grammars/hazards.toml``: dangers, questions about them and questions at all, looked for in a
     sentence."""
+    rolling: dict[str, re.Pattern[str]] = field(default_factory=dict)
+    """The same of ``grammars/rolling.toml``: what a light does once the unit rolls."""
     done: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """Parts of ``grammars/done.toml``: words that tell work as done, and those that take it back."""
     done_forms: dict[str, tuple[str, ...]] = field(default_factory=dict)
@@ -149,6 +151,7 @@ class Vocabulary:
         reports = {name: reader.forms("reports", name) for name in tables.get("reports", {})}
         mending = {name: reader.forms("mending", name) for name in tables.get("mending", {})}
         hazards = reader.sentence_forms("hazards")
+        rolling = reader.sentence_forms("rolling")
         done, done_forms = reader.done("done")
         spanish = reader.texts("spanish", "words") if "spanish" in tables else {}
         spanish_phrases = reader.texts("spanish", "phrases") if "spanish" in tables else {}
@@ -182,6 +185,7 @@ class Vocabulary:
             reports=reports,
             mending=mending,
             hazards=hazards,
+            rolling=rolling,
             done=done,
             done_forms=done_forms,
             spanish=spanish,
@@ -207,7 +211,7 @@ _PICKS = {Kind.FIRST, Kind.SECOND, Kind.THIRD, Kind.NEITHER}
 def _texts(tables: Mapping[str, Mapping[str, Any]]) -> Iterator[str]:
     """Every form of the grammars, and every word that is a name in them."""
     for name, parts in tables.items():
-        if name in ("respelling", "deciding", "spanish", "done", "hazards"):
+        if name in ("respelling", "deciding", "spanish", "done", "hazards", "rolling"):
             continue
         for part in parts.values():
             for key, value in part.items() if isinstance(part, Mapping) else ():

@@ -41,17 +41,21 @@ def while_rolling(turn: Turn, mode: Mode, words: str) -> Told | None:
     'Stays on till the wheels turn' stays on; 'goes out when you drive' tells nothing of it; 'I rolled it and it went
     out' tells that it is not there now.
     """
-    if went_out_rolling(words) and mode is not Mode.PROOF and turn.meant.outcome is not Outcome.QUESTION:
+    if (
+        went_out_rolling(words, turn.context.vocabulary)
+        and mode is not Mode.PROOF
+        and turn.meant.outcome is not Outcome.QUESTION
+    ):
         gone = Understanding(Outcome.REPORT, words, report=Report.NOT_NOW)
         return replace(turn, understood=gone), Event.REPORT
     if mode is not Mode.CHECK or turn.meant.outcome not in (Outcome.CHOICE, Outcome.CHOOSE, Outcome.NOT_UNDERSTOOD):
         return None
     check, wanted = turn.context.check(turn.asked.name), turn.expectation
-    if wanted is None or not names_rolling(words) or not isinstance(turn.fact, Heard):
+    if wanted is None or not names_rolling(words, turn.context.vocabulary) or not isinstance(turn.fact, Heard):
         return None
     if check.conditions.get("wheels") != STILL and "wheels still" not in check.ask.lower():
         return None
-    rest = at_rest(words)
+    rest = at_rest(words, turn.context.vocabulary)
     if rest:
         said = (replace(turn.fact.hypotheses[0], words=rest),)
         meant = by_rules(said, wanted, turn.context.vocabulary, snr_db=turn.fact.snr_db)
