@@ -28,9 +28,10 @@ def told_done(text: str, step: str, vocabulary: Vocabulary) -> bool | None:
     """
     said, lists = words_of(text), vocabulary.done
     states = lists.get(STATES, ())
+    things = {*states, *lists.get(MEANT, ())}  # 'running' is a state and 'everything' a thing: neither is under way
     if not said or "?" in text or len(said) > _LONGEST or not set(said).isdisjoint(lists.get(BACKS_OUT, ())):
         return None
-    if any(word.endswith("ing") and word not in states for word in said):
+    if any(word.endswith("ing") and word not in things for word in said):
         return None
     words = {*said, *(re.findall(r"[a-z']+", text.lower()))}
     verbs = [verb for verb in (_verb(piece, lists.get(ORDERED, ())) for piece in _SENTENCE.split(step)) if verb]
