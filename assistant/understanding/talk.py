@@ -16,6 +16,7 @@ from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding.choosing.choices import normal
 from assistant.understanding.clauses.parts import NUMBER, parts_of
 from assistant.understanding.commanding.wish_patterns import WORKING, told_by
+from assistant.understanding.hazards import asks
 from assistant.understanding.naming import is_number
 from assistant.understanding.patterns import Words, compiled, places, words_of
 from assistant.understanding.place_names import place_in, side_of
@@ -215,10 +216,12 @@ def question_in_a_piece(text: str, expectation: Expectation, vocabulary: Vocabul
     pieces = [piece for piece in pieces if words_of(piece)]
     if len(pieces) < _TWO:
         return None
+    if sum(map(asks, pieces)) > 1:
+        return None  # 'what counts as done, do I have to tape it too': two questions
     asked = [question_of(piece, expectation, vocabulary) for piece in pieces if len(words_of(piece)) > _TWO]
     found = [one for one in asked if one is not None and one.about is not None]
-    if len({one.about for one in found}) != 1:
-        return None
+    if len({one.about for one in found}) != 1 or found[0].about is About.GOOD:
+        return None  # 'there's water in the connector, is that bad' asks about what was seen
     if found[0].about is not About.HISTORY and _numbered(text, vocabulary, shown=True):
         return None
     return Understanding(Outcome.QUESTION, text, unit=expectation.unit, about=found[0].about, place=found[0].place)

@@ -266,8 +266,8 @@ def _confirming(text: str, expectation: Expectation, vocabulary: Vocabulary) -> 
         return None
     if no_with_more(text, stopped=not over):
         return Understanding(Outcome.COMMAND, text, unit=expectation.unit, command=Command.NO)
-    if not over and ("?" in text or not yes_with_more(text, expectation, stopped=True)):
-        return None  # without a prompt that asks, a stop must stand behind the yes
+    if not over and not _only_yes(text, rest or "", expectation, vocabulary):
+        return None
     if (rest and only_aside(rest)) or (rest is None and yes_among(text, expectation, vocabulary)):
         more = _understood(rest or text, expectation, vocabulary)
         if more.outcome is Outcome.NOT_UNDERSTOOD and more.reason in ("leftover", ""):
@@ -275,6 +275,22 @@ def _confirming(text: str, expectation: Expectation, vocabulary: Vocabulary) -> 
     return None
 
 
+def _only_yes(text: str, rest: str, expectation: Expectation, vocabulary: Vocabulary) -> bool:
+    """Whether it is a yes without a prompt that asks: by its own word, a stop behind it, and nothing else wished.
+
+    'That's it, I'm hanging it up' ends something.
+    """
+    if "?" in text or not _PLAIN_YES.match(text) or not yes_with_more(text, expectation, stopped=True):
+        return False
+    others = (spotted_wish, report_of, question_of)
+    return all(other(rest, expectation, vocabulary) is None for other in others) and not _ENDING.search(rest)
+
+
+_PLAIN_YES = re.compile(r"\W*(?:\w+\W+)?(?:yes|yep|yup|yeah|sí|si|affirmative)\b", re.IGNORECASE)
+_ENDING = re.compile(
+    r"\b(?:done|stop|quit|home|tomorrow|later|shut|skip|next|back|wrap\w*|hang\w*|pack\w*|leav\w*|enough|finish\w*)\b",
+    re.IGNORECASE,
+)
 _I_MEAN = re.compile(r"^(?:i mean|like i said|i said|man)\W+", re.IGNORECASE)
 _THE_ONE = re.compile(r"\b(?:the|that|this)(?:'s)?\s+one\b", re.IGNORECASE)
 """'That's the one': no number."""
