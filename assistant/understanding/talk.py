@@ -216,7 +216,7 @@ def question_in_a_piece(text: str, expectation: Expectation, vocabulary: Vocabul
     pieces = [piece for piece in pieces if words_of(piece)]
     if len(pieces) < _TWO:
         return None
-    if sum(map(asks, pieces)) > 1:
+    if sum(asks(piece, vocabulary) for piece in pieces) > 1:
         return None  # 'what counts as done, do I have to tape it too': two questions
     asked = [question_of(piece, expectation, vocabulary) for piece in pieces if len(words_of(piece)) > _TWO]
     found = [one for one in asked if one is not None and one.about is not None]
