@@ -65,8 +65,13 @@ def _elsewhere(clause: Clause) -> bool:
     return bool(places) and (clause.valued or len(clause.parts) > len(places))
 
 
+_MOOD = frozenset({"or what", "or not", "or no"})
+
+
 def _asks(clause: Clause) -> bool:
-    """'is twelve hundred good': a question without a question word."""
+    """'is twelve hundred good', 'four hundred good or bad': a question without a question word."""
+    if any("asking_tail" in part.roles and " or " in part.text and part.text not in _MOOD for part in clause.parts):
+        return True
     parts = [part for part in clause.parts if part.role != "filler" or "asking_tail" in part.roles]
     return (
         len(parts) > 2
