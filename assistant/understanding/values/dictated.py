@@ -53,5 +53,5 @@ def as_one_figure(text: str) -> str:
 
 def _pointed(found: re.Match[str]) -> str:
     """A point between two numbers, without the words that only join the pieces."""
-    plain = found.group(2).strip().lower() in ("point", "dot")
+    plain = " ".join(found.group(2).lower().split()) in ("point", "dot", "decimal", "decimal point")
     return found.group() if plain else f"{found.group(1)} point "
