@@ -5,7 +5,7 @@ Read-back is digit by digit after ICAO Annex 10 Volume II 5.2.1.4.1.1 and FAA AI
 
 from __future__ import annotations
 
-from decimal import Decimal
+from decimal import Context, Decimal
 from fractions import Fraction
 
 from assistant.numerals.units import plain
@@ -24,9 +24,20 @@ _SHOWN = {"ohm": "ohms", "kohm": "kilohms", "Mohm": "megohms", "degF": "°F", "d
 _TIGHT = {"%", "degF", "degC"}
 
 
+_ENDLESS = 12
+"""Figures from which a value is a fraction that never ends: no meter shows so many."""
+
+
+def rounded(value: Decimal) -> Decimal:
+    """A value as a meter would show it: a third is 0.333, a hundred and a third 100.3; what ends stays as it is."""
+    if len(value.as_tuple().digits) < _ENDLESS:
+        return value
+    return Context(prec=max(3, value.adjusted() + 2)).plus(value)
+
+
 def spell_digits(value: Decimal) -> str:
     """Digit by digit with 'minus' and 'point': -0.60 is 'minus zero point six zero'."""
-    text = plain(value)
+    text = plain(rounded(value))
     words = ["minus" if mark == "-" else "point" if mark == "." else DIGITS[int(mark)] for mark in text]
     return " ".join(words)
 
@@ -83,7 +94,7 @@ def show_value(value: Decimal, unit: str | None = None, vocabulary: Vocabulary |
     fraction = show_fraction(value) if unit == "in" else ""
     if fraction:
         return f"{fraction} {show_unit(unit, vocabulary)}"
-    text = plain(value)
+    text = plain(rounded(value))
     sign, text = ("-", text[1:]) if text.startswith("-") else ("", text)
     whole, point, rest = text.partition(".")
     number = f"{sign}{int(whole):,}{point}{rest}"

@@ -35,6 +35,9 @@ VOCABULARY = load_vocabulary()
         ("72", "degF", "seven two degrees Fahrenheit", "72°F"),
         ("7", "32nds", "seven thirty-seconds", "7/32 in"),
         ("7", None, "seven", "7"),
+        ("0.333333333333333", "V", "zero point three three three volts", "0.333 V"),
+        ("0.0666666666666667", "V", "zero point zero six six seven volts", "0.0667 V"),
+        ("100.277777777778", "degC", "one zero zero point three degrees Celsius", "100.3°C"),
     ],
 )
 def test_a_value_is_spelled_and_shown(value: str, unit: str | None, spoken: str, shown: str) -> None:
