@@ -12,7 +12,8 @@ from collections.abc import Mapping
 from assistant.intents.features import words_in
 from assistant.intents.sayings import Beside
 from assistant.messages import Command, Expectation, Expects, Outcome, PromptKind, Report, Understanding
-from assistant.numerals.vocabulary import Vocabulary
+from assistant.numerals.tokenizer import NUMBER_KINDS, scan
+from assistant.numerals.vocabulary import Kind, Vocabulary
 from assistant.understanding import clarifications
 from assistant.understanding.choosing.asserted import asserted, of_now, only_denied, tells_nothing, told_undenied
 from assistant.understanding.choosing.choices import beside_own_work, forms_of, normal
@@ -57,7 +58,7 @@ def likely_choice(
     answers, prompt = vocabulary.answers, expectation.prompt
     if answers is None or expectation.expects is not Expects.CHOICE or prompt.overlaid is not None or not prompt.name:
         return None
-    if not _open(found, text, expectation) or "?" in text:
+    if not _open(found, text, expectation) or "?" in text or _measured(text, expectation, vocabulary):
         return None
     best, share = _likeliest(text, answers.shares(prompt.name, expectation.choices, _so(text)), expectation)
     if best is None or not answers.known_words(prompt.name, expectation.choices, text):
@@ -83,6 +84,22 @@ def likely_choice(
         return None
     ask = clarifications.which_name(best)
     return Understanding(Outcome.CHOICE, text, choice=best, confirm=True, ask=ask, reason="leftover")
+
+
+_METERED = frozenset({"voltage", "resistance", "current"})
+"""What a meter shows, and no look at a part does."""
+
+
+def _measured(text: str, expectation: Expectation, vocabulary: Vocabulary) -> bool:
+    """Whether a meter's figure is told where no choice is called by one: 'three hundredths of a volt' is not firm."""
+    items = scan(text.lower(), vocabulary)
+    numbers = any(item.kind in NUMBER_KINDS and item.kind not in "XA" for item in items)
+    units = (vocabulary.unit(str(item.value)) for item in items if item.kind == Kind.UNIT)
+    if not numbers or not any(unit is not None and unit.dimension in _METERED for unit in units):
+        return False
+    forms = (form for choice in expectation.choices for form in forms_of(choice))
+    figures = (item for form in forms for item in scan(form, vocabulary) if item.kind in NUMBER_KINDS - set("XA"))
+    return all(item.text == "zero" for item in figures)
 
 
 def _named_otherwise(text: str, best: str, found: Understanding, expectation: Expectation) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ reading. A word left over means that it is asked again.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
@@ -36,7 +37,32 @@ BY_COST = frozenset({"condemns", "twin"})
 
 def understand_reading(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
     """What one utterance means at a prompt for a reading."""
-    return explained_reading(text, expectation, vocabulary)[0]
+    found = explained_reading(text, expectation, vocabulary)[0]
+    if found.outcome is Outcome.COMMAND and found.withdrawn:
+        return _remarked_on(text, expectation, vocabulary) or found
+    return found
+
+
+_NOT_AS_IT_SHOULD = re.compile(
+    r"[\s,.;:!-]+(?:man|well|boy|dang|and|but)?[\s,]*\b(?:that|this|it)(?:'s|\s+is|\s+just)?\s*"
+    r"(?:ain't|aint|isn't|isnt|not|can't be|cant be|cannot be|(?:don't|doesn't) (?:look|seem|sound))\s+"
+    r"(?:right|good|normal)(?: at all)?[\s.!]*$",
+    re.IGNORECASE,
+)
+"""Behind a number: what somebody thinks of the truck."""
+_SAYS_NO = re.compile(r"\b(?:no|nope|nah|wait|sorry|oops|whoops|scratch|hang on|hold on)[\s,.;:!-]*$", re.IGNORECASE)
+
+
+def _remarked_on(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding | None:
+    """'Nine point one, that ain't right': a reading and a remark, asked about; behind a 'no' it is none."""
+    remark = _NOT_AS_IT_SHOULD.search(text)
+    if remark is None or _SAYS_NO.search(text[: remark.start()]):
+        return None
+    found = explained_reading(text[: remark.start()], expectation, vocabulary)[0]
+    if found.outcome is not Outcome.READING or found.value is None:
+        return None
+    ask = clarifications.right(found.value, expectation.unit)
+    return replace(found, heard=text, confirm=True, reason="leftover", ask=ask)
 
 
 def explained_reading(text: str, expectation: Expectation, vocabulary: Vocabulary) -> tuple[Understanding, Spoken]:
