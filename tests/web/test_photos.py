@@ -11,6 +11,7 @@ import sys
 import zipfile
 import zlib
 from collections.abc import Iterator
+from concurrent.futures import Future
 from pathlib import Path
 
 import pytest
@@ -292,6 +293,55 @@ def test_an_entry_that_cannot_be_written_is_told(floor: Floor, monkeypatch: pyte
         line.until(lambda one: one["kind"] == "standing" and one["photos"])
     assert kinds(floor.records, session).count("photo_kept") == 1
     assert floor.client.get(f"/record/{session}/photo/{NAME}").status_code == 200
+
+
+def test_a_photo_of_what_is_gone_is_refused_with_what_to_do(floor: Floor, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing of it is kept, and the session's own question stays."""
+    session = floor.start()
+    refused = [
+        send(floor, "20260101-000000-abc", photo()),
+        send(floor, session, photo(), "not-a-name"),
+        send(floor, session, photo(), reading="7"),
+        send(floor, session, photo(), turn=99),
+    ]
+    assert refused == [
+        (409, "This session is not open here, so no photo is taken into it."),
+        (400, "The photo has no name of its own."),
+        (409, "There is no such reading any more. Take the photo of what is asked."),
+        (409, "The question that the photo was taken at is not known any more. Take it again."),
+    ]
+    assert floor.post("/api/erase-photo", {"id": session, "name": "../x"}).status_code == 400
+    monkeypatch.setattr("assistant.web.photos.MOST_PHOTOS", 1)
+    assert send(floor, session, photo()) == (200, "")
+    assert send(floor, session, photo(), "f" * 24) == (409, "This session has 1 photos; no more are taken.")
+    assert send(floor, session, photo()) == (200, ""), "the one that is kept may be sent again"
+    assert kinds(floor.records, session).count("photo_kept") == 1
+
+
+@pytest.mark.parametrize(
+    ("answers", "told"),
+    [
+        (False, (503, "The session is busy and did not answer in time. Look at its photos.")),
+        (True, (409, "The session was closed before the photo was logged, so it is not kept.")),
+    ],
+)
+def test_a_session_that_is_busy_or_just_closed_does_not_take_it(
+    floor: Floor, monkeypatch: pytest.MonkeyPatch, told: tuple[int, str], *, answers: bool
+) -> None:
+    """In the second case the picture is erased again: there is no entry that it belongs to."""
+    session = floor.start()
+    worker = floor.house.workers.find(session)
+    assert worker is not None
+    future: Future[None] = Future()
+    if answers:
+        future.set_result(None)
+    with monkeypatch.context() as patch:
+        patch.setattr("assistant.web.photos.HANDLED_SECONDS", 0.0 if not answers else 20.0)
+        patch.setattr(worker.listener, "bring", lambda _: future)
+        assert send(floor, session, photo()) == told
+    assert kinds(floor.records, session).count("photo_kept") == 0
+    folder = floor.records / "private" / session / "photos"
+    assert bool(list(folder.glob("*"))) != answers, "what may still be logged is kept"
 
 
 @pytest.fixture(scope="module")
