@@ -38,6 +38,7 @@ from assistant.records.journal.sound import NOTICE
 from assistant.records.store.folder import FolderStore
 from assistant.records.store.ports import find
 from assistant.setup.model import ModelIdentity
+from assistant.simulator.partner import SAME
 from assistant.tts.voice import Voice
 from tests.commands.running import Run
 from tests.inputs.fakes import FakeHearing, FakeMicrophone, FakePlayer, FakeSynthesizer, LoudVoice
@@ -260,7 +261,7 @@ def test_the_chat_shows_where_the_session_stands(desk: Desk, run: Run, monkeypat
 
 def test_practice_at_a_terminal_is_typed_and_has_no_model(desk: Desk, run: Run) -> None:
     desk.terminal(is_one=True)
-    desk.types("same", "same")
+    desk.types(SAME, SAME)
     ran = run("practice", "trailer-abs-light-on", "--seed", "7", "--typed", "--records", str(desk.records.folder))
     assert ran.code == 0
     assert "You left the session before its end." in ran.out
