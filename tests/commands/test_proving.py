@@ -12,10 +12,12 @@ from pathlib import Path
 import pytest
 
 from assistant.__main__ import main
+from assistant.commands.procedures import prove as prove_command
 from assistant.commands.procedures.prove import report_fields, report_text
 from assistant.diagnosis.fault_model import Cure
 from assistant.procedure.load import load_procedure
 from assistant.simulator.prove import prove
+from assistant.simulator.prove_all import Row
 from assistant.simulator.trial import Trial
 
 ROOT = Path(__file__).parent.parent.parent
@@ -200,3 +202,56 @@ def test_prove_accepts_a_number_of_units_and_of_processes(capsys: pytest.Capture
     code, out, _ = run(capsys, "prove", "seven-way-power-and-grounds", "--units", "12", "--workers", "2", "--json")
     assert code == 0
     assert json.loads(out)["runs"] == 12
+
+
+GOAL_MET = Row(
+    "trailer-abs-light-on", 0.0, 100, 100, 0, 0, 0, 10, 10, 4, 4, 52.0, ("sensor open", 75.0), on_truck=True
+)
+
+
+@pytest.mark.parametrize(("found", "code"), [(100, 0), (40, 1)])
+def test_proving_every_procedure_ends_by_whether_the_goals_were_met(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, found: int, code: int
+) -> None:
+    """What was asked for is what is led, a person gets the table and a script the numbers; both the exit code."""
+    asked: list[tuple[int, object]] = []
+
+    def prove_all(sessions: int, **options: object) -> list[Row]:
+        asked.append((sessions, options["seed"]))
+        return [replace(GOAL_MET, found=found)]
+
+    monkeypatch.setattr(prove_command, "prove_all", prove_all)
+    ended, out, _ = run(capsys, "prove", "--all", "--sessions", "240", "--seed", "11")
+    assert ended == code
+    assert "trailer-abs-light-on" in out
+    ended, out, _ = run(capsys, "prove", "--all", "--sessions", "240", "--seed", "11", "--json")
+    assert ended == code
+    fields = json.loads(out)
+    assert (fields["sessions"], fields["rows"][0]["found"], bool(fields["rows"][0]["missed"])) == (
+        240,
+        found,
+        bool(code),
+    )
+    assert asked == [(240, 11)] * 2
+
+
+def test_prove_says_what_it_cannot_lead(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    code, _, told = run(capsys, "prove")
+    assert (code, "Name a procedure, or say --all." in told) == (2, True)
+    code, _, told = run(capsys, "prove", "wheel-speed-sensor-survey")
+    assert (code, "is a survey: it names no fault that could be hidden." in told) == (2, True)
+    code, _, told = run(
+        capsys, "prove", "trailer-abs-light-never-lights", "--picture", str(tmp_path / "none" / "a.svg")
+    )
+    assert (code, "Cannot write" in told) == (2, True)
+
+
+def test_a_report_on_a_truck_tells_the_truth_of_it(capsys: pytest.CaptureFixture[str]) -> None:
+    """Good parts and false causes, and units with nothing wrong: each with its count."""
+    code, out, _ = run(
+        capsys, "prove", "trailer-abs-light-never-lights", "--units", "2", "--sound", "2", "--seed", "3"
+    )
+    assert code == 0
+    assert "  against a truck that knows nothing of the procedure:" in out
+    assert "    nothing wrong          2 sessions, parts replaced 0, ended 'not present today' " in out
+    assert "    good parts replaced    0\n" in out

@@ -16,6 +16,7 @@ from assistant.commands.records import places
 from assistant.commands.records import records as records_commands
 from assistant.records.index import listing
 from assistant.records.journal.writer import Journal
+from assistant.records.store.handover import Handed
 from tests.commands.running import Run
 from tests.records.samples import SCENE, Clock, header, write_scene
 from tests.records.units import STARTED, play_unit
@@ -298,3 +299,39 @@ def test_a_line_for_each_work_order(run: Run, tmp_path: Path) -> None:
     wrong = run("start", "trailer-abs-light-on", "--vin", "123")
     assert wrong.code != 0
     assert "is no VIN" in wrong.err
+
+
+@pytest.mark.parametrize(
+    ("rows", "code", "told"),
+    [
+        ([("a", 12, ""), ("b", 0, "")], 0, "1 handed over, 1 there already, 0 with a remark; all in the database."),
+        (
+            [("a", 0, ""), ("b", 3, "2 damaged lines stay here.")],
+            1,
+            "1 handed over, 1 there already, 1 with a remark",
+        ),
+        ([], 0, "0 handed over, 0 there already, 0 with a remark"),
+    ],
+)
+def test_a_handover_counts_what_went_what_was_there_and_what_did_not_go_whole(
+    run: Run, monkeypatch: pytest.MonkeyPatch, rows: list[tuple[str, int, str]], code: int, told: str
+) -> None:
+    """Each session that did not go whole has a line, and a script learns of it by the exit code."""
+
+    class Database:
+        where = "the database"
+
+    def hand_over(source: object, target: object, *, demos: bool) -> list[Handed]:
+        assert isinstance(target, Database)
+        assert not demos
+        return [Handed(*row) for row in rows]
+
+    monkeypatch.setattr("assistant.records.store.postgresql.open_database", lambda _: Database())
+    monkeypatch.setattr("assistant.records.store.handover.hand_over", hand_over)
+    ran = run("handover")
+    assert ran.code == code
+    assert ran.out.splitlines()[-1].startswith(told)
+    assert [line for line in ran.out.splitlines() if "entries handed over" in line] == [
+        f"{name}: {fresh} entries handed over" for name, fresh, _ in rows if fresh
+    ]
+    assert ran.err.splitlines() == [f"{name}: {problem}" for name, _, problem in rows if problem]
