@@ -38,6 +38,7 @@ SPREAD = frozenset({
     "dialogs/test_finding.py",
     "records/test_forged.py",
     "records/test_one_fold.py",
+    "tools/test_coverage_by_room.py",
     "understanding/values/test_verbalizations_return.py",
 })  # fmt: skip
 """Files whose tests are handed out one by one."""

@@ -24,13 +24,17 @@ HELD_BY = (*HELD, "grammars", "inspection", "understanding")
 LEAST = 95.0
 """Percent of lines and of branches, each, that the tests of a core room must reach."""
 
+TOGETHER = ("asr", "commands", "records", "simulator", "web")
+"""Rooms that are counted by the tests of all their folders at once: commands lead into each of the others."""
 FLOORS = {
-    "audio": (95, 93), "display": (92, 84), "inputs": (92, 85), "inspection": (94, 92), "pictures": (98, 97),
-    "setup": (94, 89), "tts": (73, 69),
+    "asr": (96, 90), "audio": (95, 93), "commands": (94, 89), "display": (92, 84), "inputs": (92, 85),
+    "inspection": (94, 92), "pictures": (98, 97), "records": (90, 83), "setup": (94, 89), "simulator": (95, 87),
+    "tts": (73, 69), "web": (96, 91),
 }  # fmt: skip
 """Room outside the core to the percent of its lines and of its branches below which it must not fall: a point below
-what the tests of its own folder reached when they were counted last. Of ``tts`` a fifth runs in a process of its own,
-which is not counted."""
+what the tests of its own folder reached when they were counted last, for those of ``TOGETHER`` one or two. Of ``tts``
+a fifth runs in a process of its own, which is not counted; of ``records`` a twelfth needs a database server, whose
+tests are not among those that are counted."""
 
 
 @dataclass(frozen=True)

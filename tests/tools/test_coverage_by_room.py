@@ -12,7 +12,50 @@ import coverage
 import pytest
 
 from tests.tools import coverage_by_room
-from tests.tools.coverage_by_room import CORE, FLOORS, HELD, HELD_BY, LEAST, ROOT, Covered, measured, room_of, table
+from tests.tools.coverage_by_room import (
+    CORE,
+    FLOORS,
+    HELD,
+    HELD_BY,
+    LEAST,
+    ROOT,
+    TOGETHER,
+    Covered,
+    measured,
+    room_of,
+    table,
+)
+
+QUICK = "not sweep and not bench and not browser and not postgresql"
+"""Tests that need neither a browser nor a database server."""
+DEAR = (
+    "asr/test_dictation.py::test_a_note_in_one_breath_keeps_its_own_words_or_is_asked_for",
+    "asr/test_recognizer.py::test_forty_seconds_without_a_word_are_never_taken_for_an_answer",
+    "asr/test_rejection.py::test_real_stops_in_noise_come_through_and_noise_and_other_words_do_not",
+    "commands/test_cli.py::test_piped_standard_input_runs_a_session",
+    "commands/test_config.py::test_the_shell_completes_commands_procedures_and_settings",
+    "commands/test_config.py::test_the_shell_completes_sessions",
+    "commands/test_proving.py::test_prove_accepts_a_number_of_units_and_of_processes",
+    "commands/test_records.py::test_history_shows_a_complaint_that_did_not_show",
+    "commands/test_serve.py::test_it_shows_address_code_and_link_serves_and_ends",
+    "records/summary/test_talk.py::test_the_record_holds_everything_that_was_asked_and_answered",
+    "records/summary/test_what_a_foreman_reads.py",
+    "records/test_forged.py",
+    "simulator/test_circuit.py::test_random_networks_agree_with_ngspice",
+    "simulator/test_cost_breakdown.py::test_the_minutes_told_are_those_of_the_record",
+    "simulator/test_led_procedures.py",
+    "simulator/test_lights.py::test_some_states_agree_with_ngspice",
+    "simulator/test_mishearing.py::test_every_procedure_is_proven_with_mishearings_beside_none",
+    "simulator/test_prove.py::test_a_memory_that_forgets_chooses_the_same",
+    "simulator/test_tractor.py::test_a_sound_tractor_is_judged_good_at_every_check",
+    "simulator/test_truck.py::test_some_states_agree_with_ngspice",
+    "simulator/test_truck_unit.py::test_a_dead_meter_is_noticed_before_it_passes_or_condemns_anything",
+    "simulator/test_truck_unit.py::test_a_report_tells_the_truth_of_the_truck",
+    "web/screen/test_hands.py",
+    "web/test_safety.py::test_on_a_network_it_is_encrypted_and_a_screen_stays_paired_over_a_restart",
+)
+"""Tests that are dear for the lines that they alone reach, many of them since they look at another process or another
+program: they are not run a second time to be counted."""
 
 MODULE = """
 def judged(value):
@@ -53,12 +96,12 @@ def test_a_room_of_the_core_must_not_fall_short() -> None:
         Covered("verdict", 100, 95, 100, 95),
         Covered("verdict", 1000, 949, 100, 100),
         Covered("verdict", 100, 100, 1000, 949),
-        Covered("web", 100, 10, 100, 10),
+        Covered("loop", 100, 10, 100, 10),
     )
     assert [one.short for one in (good, lines, branches, edge)] == [False, True, True, False]
     assert not Covered("messages", 0, 0, 0, 0).short
     told = table([edge, lines]).splitlines()
-    assert [line.split()[0] for line in told] == ["room", "verdict", "web"]
+    assert [line.split()[0] for line in told] == ["room", "verdict", "loop"]
     assert told[1].endswith("short")
 
 
@@ -69,6 +112,10 @@ def test_a_room_outside_the_core_must_not_fall_below_what_it_had() -> None:
     assert Covered("audio", 100, lines, 100, branches - 1).short
     assert not set(FLOORS) & set(CORE)
     assert all((ROOT / "tests" / name).is_dir() for name in FLOORS)
+    assert set(TOGETHER) < set(FLOORS)
+    for test in DEAR:
+        file, _, name = test.partition("::")
+        assert f"def {name}(" in (ROOT / "tests" / file).read_text(encoding="utf-8") or not name
 
 
 def test_what_is_no_python_is_not_counted(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -106,6 +153,14 @@ def test_rooms_of_the_core_are_covered(tmp_path: Path) -> None:
 @pytest.mark.sweep
 def test_rooms_outside_the_core_are_covered_as_they_were(tmp_path: Path) -> None:
     """By the tests of their own folders, but the one that needs a sound server."""
-    rooms = sorted(FLOORS)
+    rooms = sorted(set(FLOORS) - set(TOGETHER))
     edges = _counted(rooms, rooms, tmp_path / "data", "--deselect", "tests/inputs/test_spoken_session.py")
     assert [one for one in edges if one.short] == [], f"less than there was\n{table(edges)}"
+
+
+@pytest.mark.sweep
+def test_rooms_that_lead_into_each_other_are_covered_as_they_were(tmp_path: Path) -> None:
+    """By the tests of all their folders, but the dear ones."""
+    left_out = [f"--deselect=tests/{test}" for test in DEAR]
+    found = _counted(TOGETHER, TOGETHER, tmp_path / "data", "-m", QUICK, *left_out)
+    assert [one for one in found if one.short] == [], f"less than there was\n{table(found)}"
