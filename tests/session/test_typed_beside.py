@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from assistant.messages.decisions import FactAnswered
+from tests.session import partner_tables
+from tests.session.conversation import Conversation
 from tests.session.test_said_in_the_bay import check_row
 
 CHARGING = "battery-and-charging check charging volts"
@@ -33,3 +36,37 @@ def test_a_figure_behind_the_remark_counts_alone() -> None:
 ])  # fmt: skip
 def test_a_figure_of_a_meter_is_no_choice_without_figures(said: str) -> None:
     check_row(BEARING, said, "", "please say one of")
+
+
+@pytest.mark.parametrize(("scene", "said"), [
+    ("trailer-abs-light-never-lights check lamp ohms", "dark. so it aint the bulb"),
+    ("trailer-abs-light-never-lights check lamp wire", "dark, so it ain't the bulb"),
+])  # fmt: skip
+def test_a_choice_of_what_is_asked_is_the_answer_whatever_follows_from_it(scene: str, said: str) -> None:
+    check_row(scene, said, f"{scene.split(maxsplit=2)[2]}@=dark", "")
+
+
+def unit_asked(*lines: str) -> Conversation:
+    """A session that asked for the unit number and heard lines."""
+    start = partner_tables.scene("fact unit number")
+    return Conversation(start.context, start.now).dialog(lines)
+
+
+VAN = "trailer's 5518, it's a 2008 reefer van"
+
+
+@pytest.mark.parametrize(("said", "number"), [
+    ((VAN, "yes"), "5518"), ((VAN, "no, just 5518, its an 08 model"), "5518"), ((VAN, "no, it's 5519"), "5519"),
+    (("it's a fifty five eighteen", "yes"), "5518"), (("5518, it's an oh eight model", "yes"), "5518"),
+])  # fmt: skip
+def test_a_unit_number_is_not_joined_over_other_words(said: tuple[str, ...], number: str) -> None:
+    talk = unit_asked(*said)
+    assert talk.now.facts["unit number"] == number
+
+
+@pytest.mark.parametrize(
+    "no", ["no, that's the model year", "no, its a reefer", "no, it's 5518", "nope, it says something else"]
+)
+def test_after_a_no_a_yes_stores_no_refused_number(no: str) -> None:
+    talk = unit_asked(VAN, no, "yes")
+    assert not [one for one in talk.decisions if isinstance(one, FactAnswered) and one.fact == "unit number"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from assistant.messages import Command, Expectation, Heard, Outcome, Understanding
@@ -65,13 +66,33 @@ def _no_but(turn: Turn, fact: Heard, wanted: Expectation) -> Understanding | Non
     if overlay is None or overlay.mode is not Mode.CONFIRM or overlay.candidate is None or not fact.hypotheses:
         return None
     first, _, rest = fact.hypotheses[0].words.strip().partition(" ")
-    if overlay.candidate.choice is None or overlay.asked_for == MEND or first.lower().strip(",.") not in _NO:
+    if overlay.asked_for == MEND or first.lower().strip(",.") not in _NO:
+        return None
+    if overlay.candidate.identifier is not None:
+        return _no_but_unit(overlay.candidate.identifier, rest, wanted, turn)
+    if overlay.candidate.choice is None:
         return None
     more = understand(rest.strip(" ,."), wanted, turn.context.vocabulary) if rest.strip() else None
     told = more is not None and more.outcome is Outcome.CHOICE and not more.confirm
     return more if told and more is not None and more.choice != overlay.candidate.choice else None
 
 
+def _no_but_unit(refused: str, rest: str, wanted: Expectation, turn: Turn) -> Understanding | None:
+    """'No, just 5518' where a unit number was asked about: that one; without one what was refused is dropped."""
+    told = _ONLY.sub("", rest.strip(" ,.;"))
+    if not told:
+        return None
+    more = understand(told, wanted, turn.context.vocabulary)
+    only = _JUST.search(rest) is not None  # 'no, just 5518' where that was asked about as well
+    if more.outcome is Outcome.IDENTIFIER and (only or more.identifier != refused):
+        return replace(more, confirm=False, ask=None) if only and more.reason == "leftover" else more
+    if more.outcome in (Outcome.NOT_UNDERSTOOD, Outcome.IDENTIFIER):
+        return Understanding(Outcome.COMMAND, told, command=Command.NO)
+    return None
+
+
+_ONLY = re.compile(r"^(?:(?:it's|its|it is|just|only|plain)\s+)+", re.IGNORECASE)
+_JUST = re.compile(r"\b(?:just|only|plain)\b", re.IGNORECASE)
 _NO = frozenset({"no", "nope", "nah"})
 
 

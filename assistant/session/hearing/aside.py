@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from assistant.messages import Command, Expects, Heard, Outcome, Report, Understanding
+from assistant.messages import Command, Expectation, Expects, Heard, Outcome, Report, Understanding
 from assistant.session.dialog_state import Mode
 from assistant.session.events import Event
 from assistant.session.handlers.repairing import way_told
@@ -17,8 +17,8 @@ from assistant.session.turn import Turn
 from assistant.session.unprompted.codes import code_read
 from assistant.session.unprompted.sightings import sighted
 from assistant.understanding import clarifications
-from assistant.understanding.choosing.asserted import denied
-from assistant.understanding.choosing.choices import normal, stems_of
+from assistant.understanding.choosing.asserted import denied, told_undenied
+from assistant.understanding.choosing.choices import forms_of, normal, stems_of
 from assistant.understanding.choosing.rolling import at_rest, names_rolling, went_out_rolling
 from assistant.understanding.commanding.done_reports import told_done
 from assistant.understanding.hazards import asks
@@ -71,6 +71,9 @@ def of_another_part(turn: Turn, mode: Mode, words: str) -> Told | None:
     meant, wanted = turn.meant, turn.expectation
     if mode is not Mode.CHECK or wanted is None or not names_another_part(turn, words):
         return None
+    concluded = _concluded(words, meant, wanted)
+    if concluded is not None:
+        return replace(turn, understood=concluded), Event.CHOICE
     check = turn.context.check(turn.asked.name)
     finding = sighted(turn.context, turn.state, words, wanted.places)
     if finding is not None and finding.check != check.name:
@@ -80,6 +83,22 @@ def of_another_part(turn: Turn, mode: Mode, words: str) -> Told | None:
         return replace(turn, understood=replace(meant, confirm=True, ask=asked, reason="leftover")), Event.CHOICE
     none = Understanding(Outcome.NOT_UNDERSTOOD, words, ask=clarifications.one_of(wanted.choices), reason="leftover")
     return replace(turn, understood=none), Event.NOT_UNDERSTOOD
+
+
+_SO = re.compile(r"[\s,.;!-]+(?:so|which means|that means|meaning|must be|guess)\b", re.IGNORECASE)
+"""Before what somebody concludes."""
+
+
+def _concluded(words: str, meant: Understanding, wanted: Expectation) -> Understanding | None:
+    """'Dark, so it ain't the bulb' where dark is a choice of what is asked: that one; None where it is none."""
+    so = _SO.search(words)
+    if so is None or meant.outcome not in (Outcome.CHOICE, Outcome.CHOOSE):
+        return None
+    named = [one for one in wanted.choices if normal(words[: so.start()]) in forms_of(one)]
+    others = [one for one in wanted.choices if one not in named]
+    if len(named) != 1 or any(told_undenied(words[so.end() :], one) for one in others):
+        return None
+    return Understanding(Outcome.CHOICE, words, choice=named[0].name)
 
 
 def names_another_part(turn: Turn, words: str) -> bool:

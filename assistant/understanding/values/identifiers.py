@@ -35,11 +35,38 @@ _AROUND = frozenset({"lead", "filler", "tail", "asking_tail", "circumstance", "e
 def understand_identifier(text: str, expectation: Expectation, vocabulary: Vocabulary) -> Understanding:
     """The unit number that was said or typed, or a command."""
     del expectation
+    kind = _OF_A_KIND.search(text)
+    if kind is not None and _begins_with_figures(text[kind.end() :], vocabulary):
+        head = _told(_JUST.sub("", text[: kind.start()]), vocabulary)
+        if head.identifier is not None and sum(mark.isdigit() for mark in head.identifier) >= _FEWEST:
+            ask = clarifications.unit_number(head.identifier)
+            return replace(head, heard=text, confirm=True, ask=ask, reason="leftover")
+    article = _A_NUMBER.match(text)
+    if article is not None:
+        bare = _told(text[article.end() :], vocabulary)
+        if bare.identifier is not None:
+            ask = clarifications.unit_number(bare.identifier)
+            return replace(bare, heard=text, confirm=True, ask=ask, reason="leftover")
     found = _told(text, vocabulary)
     if found.outcome is Outcome.NOT_UNDERSTOOD and found.reason == "leftover":
         run = _run_of_figures(_LETTER_NAMED.sub(r"\1 ", _apart(text, vocabulary)), vocabulary)
         found = replace(run, heard=text) if run is not None else found
     return found
+
+
+_OF_A_KIND = re.compile(
+    r"[\s,.;!-]+(?:it's|its|it is|she's|she is|he's|that's|is)\s+an?\s+(?=\S+\s+\S)", re.IGNORECASE
+)
+"""Behind a unit number, what kind of unit it is: 'it's a 2008 reefer'."""
+_A_NUMBER = re.compile(r"\s*(?:it's|its|it is|she's|she is|he's|that's)\s+an?\s+", re.IGNORECASE)
+"""'It's a 5518': an article, or the letter A."""
+_JUST = re.compile(r"\b(?:just|only)\s+(?=\S)", re.IGNORECASE)
+
+
+def _begins_with_figures(text: str, vocabulary: Vocabulary) -> bool:
+    """Whether a number stands first among words."""
+    items = scan(text.lower(), vocabulary)
+    return bool(items) and items[0].kind in NUMBER_KINDS and items[0].kind not in "XA"
 
 
 def _told(text: str, vocabulary: Vocabulary) -> Understanding:
@@ -160,8 +187,9 @@ def _among_words(text: str, items: Sequence[Item], vocabulary: Vocabulary) -> Un
     found = spelled([word.lower() for word in written], written, vocabulary)
     if found is None or not any(mark.isdigit() for mark in found):
         return no_answer
-    hedged = any(part.role in ("hedge", Kind.APPROXIMATE) for part in parts) or _over_words(parts, kept)
-    hedged = hedged or bool(others or strange)
+    if _over_words(parts, kept):
+        return no_answer
+    hedged = any(part.role in ("hedge", Kind.APPROXIMATE) for part in parts) or bool(others or strange)
     if (others or strange) and sum(mark.isdigit() for mark in found) < _FEWEST:
         return no_answer  # 'got one active': a story, and no number of a unit
     ask = clarifications.unit_number(found) if hedged else None
@@ -207,7 +235,7 @@ def _a_thing(parts: Sequence[Part], at: int) -> bool:
 
 
 def _over_words(parts: Sequence[Part], kept: Sequence[Part]) -> bool:
-    """Whether the figures stand apart, with other words between them: asked about."""
+    """Whether the figures stand apart, with other words between them: they are not one number."""
     at = [place for place, part in enumerate(parts) if part in kept]
     between = (part for place, part in enumerate(parts) if at[0] < place < at[-1] and place not in at)
     return any(part.role not in (PAUSE, "filler") for part in between)
