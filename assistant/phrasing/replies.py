@@ -100,6 +100,7 @@ REPLIES: dict[str, str] = {
     "light_on_noted": "Noted with the time. What moved just then?",
     "replaced_noted": "Noted. New parts can be bad, so it still gets checked.",
     "already_read": "Good. What did it show?",
+    "measure_anew": "It has to be measured again, or say skip.",
     "already_done": "Then say next.",
     "what_found": "Good. What is it, and where?",
     "tool_missing": "That's fine: say no tool when I ask for it, and we go another way.",

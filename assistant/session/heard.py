@@ -17,6 +17,7 @@ from assistant.session.events import ANSWERS, Event, event_of_speech
 from assistant.session.handlers.survey_jumps import place_named
 from assistant.session.hearing.answering import as_answer, likened
 from assistant.session.hearing.aside import (
+    measured_before,
     names_another_part,
     no_codes_told,
     no_tool_told,
@@ -123,6 +124,7 @@ READERS = (
     Reader((*_MENDED, Mode.READY), note_told),
     Reader((Mode.READY, Mode.CAUTION, Mode.FACT, Mode.CHECK), no_tool_told),
     Reader((Mode.READY, Mode.CAUTION, Mode.FACT, Mode.ACCESS, Mode.CHECK), while_rolling),
+    Reader((Mode.CHECK,), measured_before),
     Reader(_MENDED, moved_place),
     Reader(_MENDED, earlier_wrong),
     Reader((Mode.CHECK,), other_reading),

@@ -226,7 +226,8 @@ def _told_by(talk: Conversation, keys: list[str], made: list[Decision]) -> str:
     names = {
         "blank": "nothing", "danger": "danger", "hand_over": "handover", "start_over": "start over", "stop": "stop",
         "light_out_noted": "light out", "light_on_noted": "light on", "replaced_noted": "replaced",
-        "parts_noted": "parts", "already_read": "already", "already_done": "already", "what_found": "found",
+        "parts_noted": "parts", "already_read": "already", "measure_anew": "already",
+        "already_done": "already", "what_found": "found",
     }  # fmt: skip
     reasons = {one.what.why for one in made if isinstance(one, Remarked)}
     if Why.ASKED_WHY in reasons:

@@ -70,3 +70,24 @@ def test_a_unit_number_is_not_joined_over_other_words(said: tuple[str, ...], num
 def test_after_a_no_a_yes_stores_no_refused_number(no: str) -> None:
     talk = unit_asked(VAN, no, "yes")
     assert not [one for one in talk.decisions if isinstance(one, FactAnswered) and one.fact == "unit number"]
+
+
+TWICE = "trailer-abs-light-on check ground drop; ground drop=0.9"
+
+
+@pytest.mark.parametrize("said", [
+    "c'mon I did that one already, it was fine, point oh three", "I already measured that, point oh three",
+    "I already did that one", "already did it, it was point oh three",
+])  # fmt: skip
+def test_what_was_measured_before_is_no_second_measure(said: str) -> None:
+    check_row(TWICE, said, "", "measured again, or say skip")
+    check_row(TWICE, f"{said} // 0.03", "ground drop@=0.03", "")
+
+
+def test_a_second_measure_is_one() -> None:
+    check_row(TWICE, "point oh three", "ground drop@=0.03", "")
+    check_row(TWICE, "measured it again already, 0.03 // yes", "ground drop@=0.03", "")
+
+
+def test_where_nothing_was_measured_already_asks_what_it_showed() -> None:
+    check_row("trailer-abs-light-on check ground drop", "I already did that one", "", "what did it show")

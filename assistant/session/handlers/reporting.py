@@ -92,7 +92,8 @@ def reported(turn: Turn) -> Result:
         return fix_done(turn)
     if report is Report.ALREADY:
         done = turn.asked.mode in _DONE_AT
-        return stay(turn, Say("already_done" if done else "already_read"))
+        twice = turn.asked.mode is Mode.CHECK and read_before(turn)
+        return stay(turn, Say("already_done" if done else "measure_anew" if twice else "already_read"))
     if report in _NOTED:
         key = _NOTED[report]
         if report is Report.DANGER:
@@ -101,6 +102,12 @@ def reported(turn: Turn) -> Result:
             return record(turn, (NoteTaken(words),), told, keep=True, ask=False, dialog=alarmed)
         return record(turn, (NoteTaken(words),), Say(key), keep=True, ask=False)
     return stay(turn, Say(_SAID[report]))
+
+
+def read_before(turn: Turn) -> bool:
+    """Whether what is asked was answered before, and is asked once more."""
+    asked = turn.asked
+    return turn.state.dialog.revisit is None and turn.state.observed_at(asked.name, asked.place) is not None
 
 
 def _cannot(turn: Turn, report: Report) -> Result:

@@ -12,6 +12,7 @@ from assistant.messages import Command, Expectation, Expects, Heard, Outcome, Re
 from assistant.session.dialog_state import Mode
 from assistant.session.events import Event
 from assistant.session.handlers.repairing import way_told
+from assistant.session.handlers.reporting import read_before
 from assistant.session.hearing.reader import Told
 from assistant.session.turn import Turn
 from assistant.session.unprompted.codes import code_read
@@ -115,6 +116,28 @@ def names_another_part(turn: Turn, words: str) -> bool:
     own = {word.rstrip("s") for word in words_of(f"{check.name} {check.title} {check.ask} {forms}")}
     named = {word.rstrip("s") for word in words_of(words)} & _PARTS
     return bool(named) and named.isdisjoint(own)
+
+
+_ALREADY = re.compile(
+    r"\b(?:did|done|measured|checked|read|took|tested|gave|told)\b(?: \w+){0,3}? already\b"
+    r"|\balready (?:did|done|measured|checked|read|took|tested|gave|told|got)\b",
+    re.IGNORECASE,
+)
+_ANEW = re.compile(r"\b(?:again|once more|twice|over|second|re\w*checked|remeasured|now)\b", re.IGNORECASE)
+"""What tells a measure of its own."""
+
+
+_OR_UNREAD = (Outcome.READING, Outcome.CHOICE, Outcome.OVER_RANGE, Outcome.CHOOSE, Outcome.NOT_UNDERSTOOD)
+
+
+def measured_before(turn: Turn, _: Mode, words: str) -> Told | None:
+    """'I did that one already, point oh three' where it is asked once more: no second measure."""
+    told = _ALREADY.search(words) is not None and _ANEW.search(words) is None
+    if not told or turn.state.dialog.overlay is not None or not read_before(turn):
+        return None
+    if turn.meant.outcome not in _OR_UNREAD:
+        return None
+    return replace(turn, understood=Understanding(Outcome.REPORT, words, report=Report.ALREADY)), Event.REPORT
 
 
 def note_told(turn: Turn, _: Mode, words: str) -> Told | None:

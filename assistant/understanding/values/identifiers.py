@@ -187,9 +187,10 @@ def _among_words(text: str, items: Sequence[Item], vocabulary: Vocabulary) -> Un
     found = spelled([word.lower() for word in written], written, vocabulary)
     if found is None or not any(mark.isdigit() for mark in found):
         return no_answer
-    if _over_words(parts, kept):
+    between = _over_words(parts, kept)
+    if not between <= _NAMING:
         return no_answer
-    hedged = any(part.role in ("hedge", Kind.APPROXIMATE) for part in parts) or bool(others or strange)
+    hedged = any(part.role in ("hedge", Kind.APPROXIMATE) for part in parts) or bool(others or strange or between)
     if (others or strange) and sum(mark.isdigit() for mark in found) < _FEWEST:
         return no_answer  # 'got one active': a story, and no number of a unit
     ask = clarifications.unit_number(found) if hedged else None
@@ -234,11 +235,15 @@ def _a_thing(parts: Sequence[Part], at: int) -> bool:
     return bool({"the", "that", "this"} & set(before)) or behind.split()[:1] == ["of"]
 
 
-def _over_words(parts: Sequence[Part], kept: Sequence[Part]) -> bool:
-    """Whether the figures stand apart, with other words between them: they are not one number."""
+_NAMING = frozenset({"number", "numbers", "letter", "letters", "digit", "digits", "then", "and", "the"})
+"""Words that name what comes next of one number: 'letter R, number two two zero nine'."""
+
+
+def _over_words(parts: Sequence[Part], kept: Sequence[Part]) -> set[str]:
+    """The words between figures that stand apart; only over those that name figures they are one number."""
     at = [place for place, part in enumerate(parts) if part in kept]
     between = (part for place, part in enumerate(parts) if at[0] < place < at[-1] and place not in at)
-    return any(part.role not in (PAUSE, "filler") for part in between)
+    return {word for part in between if part.role not in (PAUSE, "filler") for word in part.text.split()}
 
 
 def spelled(words: list[str], written: list[str], vocabulary: Vocabulary) -> str | None:
