@@ -33,8 +33,8 @@ FLOORS = {
 }  # fmt: skip
 """Room outside the core to the percent of its lines and of its branches below which it must not fall: a point below
 what the tests of its own folder reached when they were counted last, for those of ``TOGETHER`` one or two. Of ``tts``
-a fifth runs in a process of its own, which is not counted; of ``records`` a twelfth needs a database server, whose
-tests are not among those that are counted."""
+a fifth runs in a process of its own, which is not counted; of a hundred lines of ``records`` three need a
+database server, whose tests are not among those that are counted."""
 
 
 @dataclass(frozen=True)
