@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 
-from assistant.display.view import answers, asked
+from assistant.display.view import answers, asked, keys
 from assistant.messages import Choice, Expectation, Expects, Prompt, PromptKind, Say
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.phrasing.phrase import phrase
@@ -37,6 +39,36 @@ def test_a_key_says_what_the_question_says(
     made = answers(Mode.CHECK, expectation, vocabulary, text)
     assert [one["say"] for one in made] == list(choices)
     assert " ".join(one["label"] for one in made) == shown
+
+
+@pytest.mark.parametrize(
+    ("expects", "unit", "offered"),
+    [
+        (Expects.READING, "in", ["/", " "]),
+        (Expects.READING, "ohm", ["-", "k"]),
+        (Expects.READING, "V", ["-"]),
+        (Expects.CHOICE, None, []),
+        (Expects.IDENTIFIER, None, []),
+    ],
+)
+def test_beside_the_digits_stand_the_signs_that_its_unit_is_written_with(
+    expects: Expects, unit: str | None, offered: list[str]
+) -> None:
+    """Inches are read in fractions, ohms in thousands; a pin may read below zero."""
+    assert keys(Expectation(expects, Prompt(PromptKind.CHECK, "any"), unit=unit)) == offered
+
+
+def test_values_that_are_asked_about_are_buttons_with_their_unit(vocabulary: Vocabulary) -> None:
+    values = (Decimal("1.18"), Decimal("1180"))
+    asked_of = Expectation(Expects.READING, Prompt(PromptKind.CHECK, "ohms"), unit="ohm", values=values)
+    made = answers(Mode.CHOOSE, asked_of, vocabulary)
+    assert [one["say"] for one in made] == ["1.18", "1180"]
+    assert all("ohm" in one["label"] for one in made)
+
+
+def test_where_a_command_is_waited_for_its_key_is_next(vocabulary: Vocabulary) -> None:
+    waits = Expectation(Expects.COMMAND, Prompt(PromptKind.ACCESS, "wheel up"))
+    assert [one["say"] for one in answers(Mode.CHECK, waits, vocabulary)] == ["next"]
 
 
 def test_cautions_and_what_goes_back_come_each_by_itself_with_a_question() -> None:
