@@ -98,7 +98,8 @@ def by_places(text: str, named: tuple[Choice, ...]) -> str:
 def _thousands(hit: re.Match[str]) -> str:
     count = "one" if hit["count"].lower() in ("a", "an") else hit["count"]
     half = (hit["half"] or "").lower()
-    return f"{count}{' point five' if half.endswith('half') else ' point two five' if half else ''} thousand"
+    part = ("point", "five") if half.endswith("half") else ("point", "two", "five") if half else ()
+    return " ".join((count, *part, "thousand"))
 
 
 def _end_of(word: str) -> str:
