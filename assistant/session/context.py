@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Protocol, TypeVar
 
 from assistant.errors import DefectError
-from assistant.messages import FoundBefore, Talk
+from assistant.messages import Choice, FoundBefore, Talk
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.procedure.model import Access, Caution, Check, Fix, Procedure, ProofStep
 from assistant.verdict.uncertainty import Meter
@@ -56,6 +56,11 @@ class Context:
     def fix(self, name: str) -> Fix:
         """The fix of that name."""
         return _named(self.procedure.fixes, name, "fix", self.procedure.name)
+
+    def places_named(self, group: str | None = None) -> tuple[Choice, ...]:
+        """Places of the procedure, those of one group or all, each with its other names."""
+        every = self.procedure.places
+        return tuple(Choice(place.name, place.also) for place in every if group is None or place.group == group)
 
     def access(self, name: str) -> Access:
         """The access of that name."""

@@ -152,9 +152,7 @@ def jumps(context: Context, state: State) -> tuple[Choice, ...]:
         return ()
     names = {task.place for task in tasks_of(context, state)}
     standing = {name for group in view_of(context, state).places.values() for name in group}
-    return tuple(
-        Choice(place.name, place.also) for place in context.procedure.places if place.name in names & standing
-    )
+    return tuple(place for place in context.places_named() if place.name in names & standing)
 
 
 def left_out(context: Context, state: State) -> tuple[str, ...]:

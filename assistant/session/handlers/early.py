@@ -19,6 +19,7 @@ from assistant.session.dialog_state import DialogState, Kept, Mode, Overlay
 from assistant.session.fold import State, apply_all
 from assistant.session.observing.observations import verdict_of
 from assistant.session.saying.questions import expectation, question
+from assistant.session.state import Pending
 from assistant.session.turn import Result, Turn, record
 from assistant.understanding.utterance import answer_of
 
@@ -50,9 +51,13 @@ def with_early(turn: Turn, result: Result) -> Result:
         ask = Say("is_it_over_range")
     heard = turn.fact if isinstance(turn.fact, Heard) else None
     overlay = Overlay(Mode.CONFIRM, ask, replace(meant, confirm=True), heard, asked_for="told_early")
+    return _asked_about(state, state.pending, after, replace(entry, replies=(*entry.replies, ask)), overlay)
+
+
+def _asked_about(state: State, pending: Pending, after: State, entry: Record, overlay: Overlay) -> Result:
+    """The record, with the answer that was told before it was asked waiting for its yes."""
     after = replace(after, dialog=DialogState(live=True, overlay=overlay))
-    entry = replace(entry, replies=(*entry.replies, ask))
-    return replace(state, pending=replace(state.pending, record=entry, following=after)), (entry,)
+    return replace(state, pending=replace(pending, record=entry, following=after)), (entry,)
 
 
 def kept_for(turn: Turn, check: Check, meant: Understanding) -> Result | None:
@@ -112,5 +117,4 @@ def back_to_it(turn: Turn, kept: Kept, made: tuple[Decision, ...], said: Say) ->
     # how to read it is not said: it was read
     unsaid = len(question(context, after))
     entry = replace(entry, replies=(*entry.replies[: len(entry.replies) - unsaid], ask))
-    after = replace(after, dialog=DialogState(live=True, overlay=overlay))
-    return replace(state, pending=replace(state.pending, record=entry, following=after)), (entry,)
+    return _asked_about(state, state.pending, after, entry, overlay)

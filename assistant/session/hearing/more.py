@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.messages import Choice, Command, Outcome, Report, Understanding, check_prompt
+from assistant.messages import Command, Outcome, Report, Understanding, check_prompt
 from assistant.messages.decisions import Observed, Phase
 from assistant.session.agenda.facts_to_ask import questions
 from assistant.session.dialog_state import Mode
@@ -132,9 +132,8 @@ def finding_told(turn: Turn, _: Mode, words: str) -> Told | None:
 
 def _of_no_place_here(turn: Turn, words: str) -> bool:
     """Whether a place is named that this unit does not have: what is told of it is told of no other one."""
-    every = tuple(Choice(place.name, place.also) for place in turn.context.procedure.places)
     here = {choice.name for choice in (turn.expectation.places if turn.expectation is not None else ())}
-    return any(name not in here for name, _, _ in place_spans(words, every))
+    return any(name not in here for name, _, _ in place_spans(words, turn.context.places_named()))
 
 
 _NO_FINDING = (Outcome.NOT_UNDERSTOOD, Outcome.REPORT)

@@ -66,24 +66,21 @@ _DULL = frozenset({"about", "battery", "wheel", "their", "there"})
 
 def only_asked(turn: Turn, mode: Mode, words: str) -> Told | None:
     """A question that nothing answers, and that would be taken for an answer or a report: how it is done, or no."""
-    meant = turn.meant
-    if (
-        made_safe(words, turn.context.vocabulary)
-        or only_no_good(words, turn.context.vocabulary)
-        or only_of_rolling(words, turn.context.vocabulary)
-    ) and meant.report is Report.DANGER:
+    meant, vocabulary = turn.meant, turn.context.vocabulary
+    if meant.report is Report.DANGER and (
+        made_safe(words, vocabulary) or only_no_good(words, vocabulary) or only_of_rolling(words, vocabulary)
+    ):
         return replace(turn, understood=Understanding(Outcome.NOT_UNDERSTOOD, words)), Event.NOT_UNDERSTOOD
     unknown = meant.outcome in (Outcome.NOT_UNDERSTOOD, Outcome.CHOOSE) or meant.report in _NOT_ASKED
     doubted = meant.confirm and (meant.outcome is Outcome.CHOICE or _guessed_in_vain(meant, words))
-    if not (unknown or doubted) or (
-        meant.reason == Role.QUESTION.value and not asks_how(words, turn.context.vocabulary)
-    ):
+    if not (unknown or doubted) or mode in (Mode.NOTE, Mode.HELD, Mode.REASON):
         return None
-    if mode in (Mode.NOTE, Mode.HELD, Mode.REASON) or not asks(words, turn.context.vocabulary):
+    how = asks_how(words, vocabulary)
+    if (meant.reason == Role.QUESTION.value and not how) or not asks(words, vocabulary):
         return None
     if _WHY.match(words.lower()):
         return replace(turn, understood=Understanding(Outcome.COMMAND, words, command=Command.WHY)), Event.WHY
-    if asks_how(words, turn.context.vocabulary):
+    if how:
         return replace(turn, understood=Understanding(Outcome.COMMAND, words, command=Command.HELP)), Event.HELP
     return replace(turn, understood=Understanding(Outcome.QUESTION, words, reason=UNANSWERED)), Event.QUESTION
 

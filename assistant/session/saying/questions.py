@@ -117,7 +117,7 @@ def places_now(context: Context, state: State) -> tuple[Choice, ...]:
     if state.phase in (Phase.CAUTIONS, Phase.FACTS):
         return ()
     standing = {name for group in view_of(context, state).places.values() for name in group}
-    return tuple(Choice(place.name, place.also) for place in context.procedure.places if place.name in standing)
+    return tuple(place for place in context.places_named() if place.name in standing)
 
 
 def _expected(context: Context, state: State, asked: Asked) -> Expectation:

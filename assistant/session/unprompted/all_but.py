@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import re
 
-from assistant.messages import Choice
-from assistant.procedure.model import Place
 from assistant.session.agenda.put_back import put_back_items
 from assistant.session.context import Context
 from assistant.session.state import State
@@ -31,13 +29,13 @@ def left_of(context: Context, state: State, text: str) -> tuple[int, ...] | None
     found = _BUT.search(said) or _ONLY.search(said)
     if found is None or "?" in text:
         return None
-    place, rest = place_in(words_of(found["left"]), [_choice(one) for one in context.procedure.places])
+    place, rest = place_in(words_of(found["left"]), context.places_named())
     named = {stem(word) for word in rest if word not in _SMALL}
     if not named and place is None:
         return None
     fitting: dict[int, int] = {}
     for number, item in enumerate(put_back_items(context, state)):
-        where, words = place_in(words_of(item), [_choice(one) for one in context.procedure.places])
+        where, words = place_in(words_of(item), context.places_named())
         if place is not None and where != place:
             continue
         shared = named & {stem(word) for word in words}
@@ -45,7 +43,3 @@ def left_of(context: Context, state: State, text: str) -> tuple[int, ...] | None
             fitting[number] = len(shared)
     best = max(fitting.values(), default=0)
     return tuple(number for number, shared in fitting.items() if shared == best)
-
-
-def _choice(place: Place) -> Choice:
-    return Choice(place.name, place.also)

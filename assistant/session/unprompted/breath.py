@@ -296,7 +296,7 @@ def _is_a_code(told: tuple[str | None, dict[str, str], Words], context: Context)
 
 def _of_a_code(piece: str, context: Context) -> tuple[str | None, dict[str, str], Words]:
     """The place that a piece names, what it says of a code, and the words left over."""
-    place, rest = place_in(words_of(piece), [Choice(one.name, one.also) for one in context.procedure.places])
+    place, rest = place_in(words_of(piece), context.places_named())
     kinds: dict[str, str] = {}
     used: set[int] = set()
     for check in context.procedure.checks:

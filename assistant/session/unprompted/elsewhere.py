@@ -64,8 +64,8 @@ def told_elsewhere(context: Context, state: State, text: str) -> Elsewhere | Non
     if asked.mode is not Mode.CHECK or asked.place is None or "?" in text:
         return None
     check = context.check(asked.name)
-    group = [place for place in context.procedure.places if place.group == check.each]
-    found = named_place(text, [Choice(place.name, place.also) for place in group])
+    group = context.places_named(check.each)
+    found = named_place(text, group)
     if found is not None and found[0] == asked.place:
         return None
     if _any_of(words_of(text), context.vocabulary.mending.get(BESIDE, ())):
@@ -135,9 +135,8 @@ def moved_to(context: Context, state: State, text: str) -> tuple[Observed, str] 
     if seen is None or seen.place is None or "?" in text:
         return None
     check = context.check(seen.check)
-    group = [place for place in context.procedure.places if place.group == check.each]
     standing = {choice.name for choice in places_now(context, state)}
-    named = [Choice(place.name, place.also) for place in group if place.name in standing]
+    named = [choice for choice in context.places_named(check.each) if choice.name in standing]
     lists = context.vocabulary.mending
     valued = _told_with_its_value(context, state, seen, text)
     if valued is not None:
@@ -165,14 +164,12 @@ def _told_with_its_value(context: Context, state: State, seen: Observed, text: s
     check, vocabulary = context.check(seen.check), context.vocabulary
     if seen.value is None:
         return None
-    choices = [Choice(place.name, place.also) for place in context.procedure.places if place.group == check.each]
-    text = ordinals_as_places(text, tuple(choices))
+    choices = context.places_named(check.each)
+    text = ordinals_as_places(text, choices)
     own = {word for choice in choices for form in (choice.name, *choice.also) for word in words_of(form)}
     known = {word for form in vocabulary.mending.get(AROUND, ()) for word in form.split()} | own
     asked, puts_right = asked_now(context, state), _PUTS_RIGHT.search(text) is not None
-    wrong = any(
-        name == seen.place and _NOT.search(text[:start]) for name, start, _ in place_spans(text, tuple(choices))
-    )
+    wrong = any(name == seen.place and _NOT.search(text[:start]) for name, start, _ in place_spans(text, choices))
     of_text = _value_told(context, state, seen, text)
     for piece in _PIECES.split(text):
         found = named_place(piece, [choice for choice in choices if choice.name != seen.place])
@@ -189,10 +186,9 @@ def _told_with_its_value(context: Context, state: State, seen: Observed, text: s
 def _value_told(context: Context, state: State, seen: Observed, text: str) -> Decimal | None:
     """The first number of a text as the check of an observation reads it, but for those of names of places."""
     check, vocabulary = context.check(seen.check), context.vocabulary
-    for choice in context.procedure.places:
-        if choice.group == check.each:
-            for _, start, end in reversed(place_spans(text, (Choice(choice.name, choice.also),))):
-                text = f"{text[:start]}|{text[end:]}"
+    for choice in context.places_named(check.each):
+        for _, start, end in reversed(place_spans(text, (choice,))):
+            text = f"{text[:start]}|{text[end:]}"
     runs = [list(run) for numeric, run in groupby(text.split(), lambda word: _numeric(word, vocabulary)) if numeric]
     if not runs:
         return None
@@ -222,7 +218,7 @@ def told_here(context: Context, state: State, text: str) -> str | None:
     if asked.mode is not Mode.CHECK or asked.place is None or "?" in text:
         return None
     check = context.check(asked.name)
-    named = [Choice(place.name, place.also) for place in context.procedure.places if place.group == check.each]
+    named = context.places_named(check.each)
     seen = last_seen(state)
     if seen is not None and seen.check == check.name and seen.place != asked.place:
         text = _NEXT_ONE.sub(asked.place, text)

@@ -21,7 +21,6 @@ from assistant.session.unprompted.named import (
     Told,
     fits,
     names_in,
-    places_of,
     same_answer,
     targets_of,
     told_of,
@@ -111,7 +110,7 @@ def other_named(context: Context, state: State, text: str) -> Mending | None:
     here = next((one for one in targets if one.prompt == asked_now(context, state).prompt), None)
     if here is None:
         return None
-    place, rest = place_in(tuple(tokens_of(text)), places_of(context))
+    place, rest = place_in(tuple(tokens_of(text)), context.places_named())
     names = names_in(rest, targets, context.vocabulary)
     others = frozenset(names) - here.more
     told = Told(names, place, sure=False, bare=False, rest=" ".join(rest))
@@ -142,7 +141,7 @@ def named_among(context: Context, state: State, prompts: Iterable[Prompt], text:
     allowed = {*prompts}
     targets = [one for one in targets_of(context, state) if one.prompt in allowed]
     tokens = tokens_of(text)
-    place, rest = place_in(tuple(tokens), places_of(context))
+    place, rest = place_in(tuple(tokens), context.places_named())
     names = names_in(rest, targets, context.vocabulary)
     if not names and place is None:
         return ()

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from assistant.messages import Choice, Expectation, Expects, Outcome, Prompt, PromptKind, check_prompt
+from assistant.messages import Expectation, Expects, Outcome, Prompt, PromptKind, check_prompt
 from assistant.messages.decisions import Phase
 from assistant.numerals.vocabulary import Vocabulary
 from assistant.session.agenda.facts_to_ask import AS_LAST_TIME
@@ -134,7 +134,7 @@ def told_of(context: Context, text: str, targets: list[Target]) -> Told | None:
     if not (sure or ought or old):
         return None
     said = tuple(word for word in rest if word != "|")
-    place, left = place_in(said, places_of(context))
+    place, left = place_in(said, context.places_named())
     around = as_set(lists.get(AROUND, ()))
     names = names_in(left, targets, vocabulary)
     if not sure and not names:
@@ -185,8 +185,3 @@ def names_in(said: Words, targets: Iterable[Target], vocabulary: Vocabulary) -> 
     """Stems of the words that name something."""
     known = {word for one in targets for word in one.words}
     return tuple(stem for stem in telling(said, vocabulary) if stem in known)
-
-
-def places_of(context: Context) -> list[Choice]:
-    """Every place of the procedure, with its other names."""
-    return [Choice(place.name, place.also) for place in context.procedure.places]
